@@ -1,0 +1,60 @@
+"""The log of who did what to what: append-only, hash-chained, free of personal values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+
+
+class LogEntry(models.Model):
+    """One line of the log. ``details`` holds ids, verbs and salted hashes, never a person's value.
+
+    The hash covers the line and the hash of the line before, so that a change, a removal or an
+    insertion anywhere breaks every later line.
+    """
+
+    seq = models.PositiveBigIntegerField(primary_key=True)
+    at = models.DateTimeField()
+    actor = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    verb = models.CharField(max_length=60)
+    subject = models.CharField(max_length=80, db_index=True)
+    details = models.JSONField(default=dict)
+    previous_hash = models.CharField(max_length=64)
+    hash = models.CharField(max_length=64, unique=True)
+
+    class Meta:
+        ordering = ["seq"]
+
+    def __str__(self) -> str:
+        return f"{self.seq} {self.verb} {self.subject}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if not self._state.adding:
+            raise TypeError("A line of the log is never rewritten.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise TypeError("A line of the log is never removed.")
+
+
+class LogHead(models.Model):
+    """The end of the chain: a single row that every writer locks, last in its transaction."""
+
+    seq = models.PositiveBigIntegerField(default=0)
+    hash = models.CharField(max_length=64, default="0" * 64)
+
+    def __str__(self) -> str:
+        return f"head at {self.seq}"
+
+
+class LogSalt(models.Model):
+    """The salt of one line's hashed values. Erasing it makes the values unguessable for ever,
+    while the chain stays valid."""
+
+    entry = models.OneToOneField(LogEntry, models.CASCADE, primary_key=True, related_name="salt")
+    value = models.CharField(max_length=32)
+
+    def __str__(self) -> str:
+        return f"salt of {self.entry_id}"

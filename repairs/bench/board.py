@@ -1,0 +1,53 @@
+"""The bench: open cases by what they wait for and by promised date."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+
+SOON_DAYS = 14
+
+
+@dataclass
+class Column:
+    """A heap of cases under one heading, the most pressing first."""
+
+    key: str
+    title: str | Promise
+    empty: str | Promise
+    cases: list[Case] = field(default_factory=list)
+
+
+def board(today: dt.date) -> list[Column]:
+    """Sort the open cases into heaps; each case lies on exactly one."""
+    columns = {
+        "late": Column("late", _("Promised and late"), _("Nothing is late.")),
+        "soon": Column("soon", _("Promised within two weeks"), _("Nothing is due soon.")),
+        "look": Column("look", _("To be looked over"), _("Everything has been looked over.")),
+        "on": Column("on", _("Going on"), _("Nothing else is open.")),
+        "waiting": Column("waiting", _("Waiting"), _("Nothing waits for anything.")),
+    }
+    for case in _open_cases():
+        columns[_heap(case, today)].cases.append(case)
+    return list(columns.values())
+
+
+def _open_cases() -> list[Case]:
+    rows = list(Case.objects.open().with_names())
+    far = dt.date.max
+    return sorted(rows, key=lambda case: (case.promised_on or far, case.number))
+
+
+def _heap(case: Case, today: dt.date) -> str:
+    if case.is_late(today):
+        return "late"
+    if case.waits_for:
+        return "waiting"
+    if case.promised_on and case.promised_on <= today + dt.timedelta(days=SOON_DAYS):
+        return "soon"
+    return "look" if case.step == Case.Step.TAKEN_IN else "on"

@@ -1,0 +1,132 @@
+"""The case page: everything about one case, in the order of the work, in few queries."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any
+
+from repairs.audit.models import LogEntry
+from repairs.bench.deeds import deed_words
+from repairs.cases.forms import PlaceForm, WaitForm
+from repairs.cases.models import Case
+from repairs.findings.models import Examination, Finding, PartLook
+from repairs.papers.compile import unbound_tags
+from repairs.photos.models import Photo
+from repairs.photos.overlay import Mark, marks_svg
+from repairs.press.models import Paper
+
+LOG_LINES = 60
+
+
+@dataclass(frozen=True)
+class StepMark:
+    """One step on the strip: passed on a day, present, or ahead."""
+
+    key: str
+    label: str
+    at: dt.datetime | None
+    is_present: bool
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A photo with its marks drawn, as the page shows it."""
+
+    photo: Photo
+    marks: str
+
+
+@dataclass(frozen=True)
+class LogLine:
+    at: dt.datetime
+    who: str
+    words: str
+
+
+def docket(case: Case) -> dict[str, Any]:
+    """Gather what the case page shows."""
+    photos = list(case.photos.ready().prefetch_related("tags__finding_link__finding"))
+    for photo in photos:
+        photo.case = case
+    findings = list(case.findings.present().prefetch_related("tag_links__tag__photo"))
+    looks = list(case.looks.select_related("part"))
+    for look in looks:
+        look.part.instrument = case.instrument
+    for finding in findings:
+        finding.part.instrument, finding.case = case.instrument, case
+    taken = {photo.view for photo in photos}
+    return {
+        "case": case,
+        "strip": strip(case),
+        "photos": [Shown(photo, _marks(photo)) for photo in photos],
+        "missing_views": [
+            view
+            for view in case.instrument.pattern.views
+            if view.required and view.slug not in taken
+        ],
+        "refused": list(case.photos.filter(state=Photo.State.REFUSED, withdrawn_at=None)),
+        "findings": findings,
+        "looked": sum(1 for look in looks if look.state == PartLook.State.LOOKED),
+        "not_examined": [k for k in looks if k.state == PartLook.State.NOT_EXAMINED],
+        "examination": Examination.objects.filter(case=case).select_related("examiner").first(),
+        "unbound": unbound_tags(case),
+        "papers": list(
+            Paper.objects.filter(subject=case.log_key)
+            .select_related("issued_by", "replaced_by")
+            .order_by("-issued_at")
+        ),
+        "custody": list(case.custody.select_related("noted_by")),
+        "log": log_lines(case),
+        "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
+        "place_form": PlaceForm(initial={"place": case.place}),
+        "next": next_action(case, photos, findings, looks),
+    }
+
+
+def strip(case: Case) -> list[StepMark]:
+    """The steps of the case's path, each with the moment when it was last reached."""
+    reached = {move.step: move.at for move in case.moves.all()}
+    path = case.path
+    present = path.index(case.step) if case.step in path else 0
+    return [
+        StepMark(
+            step,
+            str(Case.Step(step).label),
+            reached.get(step) if i <= present else None,
+            i == present,
+        )
+        for i, step in enumerate(path)
+    ]
+
+
+def next_action(
+    case: Case, photos: list[Photo], findings: list[Finding], looks: list[PartLook]
+) -> str:
+    """Name the section whose brass button is the obvious next one."""
+    if not photos:
+        return "photos"
+    if not findings and not looks:
+        return "findings"
+    return "look" if case.step == Case.Step.TAKEN_IN else "report"
+
+
+def _marks(photo: Photo) -> str:
+    if photo.original is None:
+        return ""
+    marks = []
+    for tag in photo.tags.all():
+        link = getattr(tag, "finding_link", None)
+        if tag.withdrawn_at is None and (link is None or link.finding.withdrawn_at is None):
+            points = tuple((x, y) for x, y in tag.points)
+            marks.append(Mark(link.finding.number if link else 0, tag.shape, points))
+    return marks_svg(marks, photo.original.width, photo.original.height)
+
+
+def log_lines(case: Case) -> list[LogLine]:
+    """The case's lines of the log, the newest first, in words."""
+    rows = LogEntry.objects.filter(subject=case.log_key).select_related("actor")
+    return [
+        LogLine(row.at, str(row.actor or "—"), deed_words(row.verb, row.details))
+        for row in rows.order_by("-seq")[:LOG_LINES]
+    ]

@@ -1,0 +1,47 @@
+"""One box that finds cases, instruments, clients and papers by any of their words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from django.db.models import Q
+
+from repairs.cases.models import Case
+from repairs.findings.models import Finding
+from repairs.instruments.models import Instrument
+from repairs.people.models import Client
+from repairs.press.document import tidy_code
+from repairs.press.models import Paper
+
+MOST = 20
+
+
+@dataclass(frozen=True)
+class Found:
+    cases: list[Case] = field(default_factory=list)
+    instruments: list[Instrument] = field(default_factory=list)
+    clients: list[Client] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    papers: list[Paper] = field(default_factory=list)
+
+    @property
+    def is_empty(self) -> bool:
+        return not (self.cases or self.instruments or self.clients or self.findings or self.papers)
+
+
+def find(words: str) -> Found:
+    """Look for all the words, without case or accents; at most twenty of each are shown."""
+    if not words:
+        return Found()
+    noted = Finding.objects.present().select_related("case")
+    for word in words.split():
+        noted = noted.filter(Q(note__icontains=word) | Q(location__icontains=word))
+    code = tidy_code(words)
+    papers = Paper.objects.filter(code=code) if code else Paper.objects.none()
+    return Found(
+        cases=list(Case.objects.matching(words).with_names()[:MOST]),
+        instruments=list(Instrument.objects.matching(words).select_related("owner")[:MOST]),
+        clients=list(Client.objects.matching(words)[:MOST]),
+        findings=list(noted[:MOST]),
+        papers=list(papers[:MOST]),
+    )

@@ -1,0 +1,180 @@
+"""The small papers of a case: the intake receipt and the label."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.conf import settings
+from django.utils import translation
+from django.utils.formats import date_format, number_format
+from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+
+from repairs.cases.models import LEAVES, Case
+from repairs.people.block import house_block
+from repairs.people.models import House
+from repairs.press.document import Seal, Sheet
+from repairs.press.models import Paper
+
+
+@dataclass(frozen=True, kw_only=True)
+class IntakeReceipt:
+    """What the owner takes home instead of the instrument."""
+
+    case_number: str
+    instrument_number: str
+    instrument: tuple[tuple[str, str], ...]
+    owner: tuple[str, ...]
+    bringer: str
+    bringer_may_agree: bool
+    received_at: str
+    received_by: str
+    reason: str
+    owner_words: str
+    state: tuple[str, ...]
+    received_items: tuple[str, ...]
+    declared_value: str
+    insured_value: str
+    liability: str
+    leaves: tuple[tuple[str, str], ...]
+    leave_decided_by: str
+    consumables_kept: bool
+    promised_on: str
+    review_on: str
+    terms: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CaseLabel:
+    case_number: str
+    instrument: str
+    instrument_number: str
+    owner: str
+    received_on: str
+    address: str
+
+
+def money_words(amount: Decimal | None, currency: str) -> str:
+    """An amount as a reader of the language in force writes it; empty when there is none."""
+    if amount is None:
+        return ""
+    return f"{number_format(amount, 2, force_grouping=True)}\u00a0{currency}"
+
+
+def day_words(day: dt.date | dt.datetime | None) -> str:
+    if day is None:
+        return ""
+    shown = localtime(day) if isinstance(day, dt.datetime) else day
+    return str(date_format(shown, "DATE_FORMAT"))
+
+
+def moment_words(moment: dt.datetime | None) -> str:
+    return str(date_format(localtime(moment), "DATETIME_FORMAT")) if moment else ""
+
+
+def lines_of(text: str) -> tuple[str, ...]:
+    return tuple(line.strip() for line in text.splitlines() if line.strip())
+
+
+def intake_receipt(
+    case: Case, *, language: str, made_at: dt.datetime, seal: Seal | None = None
+) -> Sheet:
+    """Compile the receipt in the wanted language; every word of it is in the sheet."""
+    with translation.override(language):
+        return Sheet(
+            kind=Paper.Kind.INTAKE_RECEIPT,
+            template="papers/intake_receipt.html",
+            subject=case.log_key,
+            language=language,
+            title=_("Intake receipt %(number)s") % {"number": case.number},
+            reference=case.number,
+            house=house_block(),
+            made_at=made_at,
+            seal=seal,
+            body=_receipt_body(case),
+        )
+
+
+def _receipt_body(case: Case) -> IntakeReceipt:
+    instrument, owner = case.instrument, case.owner
+    return IntakeReceipt(
+        case_number=case.number,
+        instrument_number=instrument.number,
+        instrument=_instrument_rows(case),
+        owner=(owner.name, *owner.address_lines),
+        bringer=case.bringer_name,
+        bringer_may_agree=case.bringer_may_agree,
+        received_at=moment_words(case.received_at),
+        received_by=str(case.received_by),
+        reason=case.reason_label,
+        owner_words=case.owner_words,
+        state=lines_of(case.state_at_intake),
+        received_items=lines_of(case.received_items),
+        declared_value=money_words(instrument.declared_value, instrument.currency),
+        insured_value=money_words(case.insured_value, instrument.currency),
+        liability=case.liability,
+        leaves=leave_words(case),
+        leave_decided_by=case.leave_decided_by,
+        consumables_kept=case.consumables_kept,
+        promised_on=day_words(case.promised_on),
+        review_on=day_words(case.review_on),
+        terms=lines_of(House.present().terms),
+    )
+
+
+def leave_words(case: Case) -> tuple[tuple[str, str], ...]:
+    """What may be done with the instrument: (question, answer)."""
+    return tuple(
+        (str(words), str(getattr(case, f"get_{name}_display")())) for name, words in LEAVES.items()
+    )
+
+
+def _instrument_rows(case: Case) -> tuple[tuple[str, str], ...]:
+    instrument = case.instrument
+    rows = (
+        (_("Instrument"), str(instrument.name or instrument.kind_label)),
+        (_("Kind"), instrument.kind_label),
+        (_("Maker"), maker_words(case)),
+        (
+            _("Place and date"),
+            ", ".join(part for part in (instrument.place_made, instrument.date_text) if part),
+        ),
+        (_("Serial or inventory number"), instrument.serial),
+        (_("Accessories"), "; ".join(instrument.accessory_lines)),
+        (_("Missing parts"), "; ".join(instrument.missing_lines)),
+    )
+    return tuple((label, value) for label, value in rows if value)
+
+
+def maker_words(case: Case) -> str:
+    """The maker with how sure it is: “É. Roussillat (attributed)”."""
+    instrument = case.instrument
+    if not instrument.maker:
+        return _("maker unknown")
+    return f"{instrument.maker} ({instrument.get_maker_surety_display()})"
+
+
+def case_label(case: Case, *, language: str, made_at: dt.datetime) -> Sheet:
+    """The label that hangs on the instrument; its QR code opens the case on a phone."""
+    with translation.override(language):
+        body = CaseLabel(
+            case_number=case.number,
+            instrument=str(case.instrument),
+            instrument_number=case.instrument.number,
+            owner=case.owner.name,
+            received_on=day_words(case.received_at),
+            address=settings.SITE_ADDRESS + case.get_absolute_url(),
+        )
+        return Sheet(
+            kind="label",
+            template="papers/label.html",
+            subject=case.log_key,
+            language=language,
+            title=_("Label of case %(number)s") % {"number": case.number},
+            reference=case.number,
+            house=house_block(),
+            made_at=made_at,
+            body=body,
+        )

@@ -1,0 +1,102 @@
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+from repairs.cases.reasons import reason_choices
+from repairs.fields import DayInput, LocalMomentInput, QuantityField
+
+
+class IntakeForm(forms.ModelForm):
+    """What is written down at the counter, in the order of the talk."""
+
+    room_t_c = QuantityField(
+        label=_("room temperature"), unit="°C", least="-10", most="50", places=1
+    )
+    room_rh_pct = QuantityField(
+        label=_("room humidity"), unit="% RH", least="0", most="100", places=1
+    )
+
+    class Meta:
+        model = Case
+        fields = [
+            "reason",
+            "owner_words",
+            "state_at_intake",
+            "received_items",
+            "bringer_name",
+            "bringer_contact",
+            "bringer_may_agree",
+            "title_proof",
+            "received_at",
+            "promised_on",
+            "review_on",
+            "insured_value",
+            "liability",
+            "place",
+            "room_t_c",
+            "room_rh_pct",
+            "may_turn",
+            "may_string",
+            "may_play",
+            "leave_decided_by",
+            "consumables_kept",
+        ]
+        widgets = {
+            "owner_words": forms.Textarea(attrs={"rows": 4, "dir": "auto"}),
+            "state_at_intake": forms.Textarea(attrs={"rows": 3, "dir": "auto"}),
+            "received_items": forms.Textarea(attrs={"rows": 2, "dir": "auto"}),
+            "received_at": LocalMomentInput(),
+            "promised_on": DayInput(),
+            "review_on": DayInput(),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["reason"] = forms.ChoiceField(label=_("reason"), choices=reason_choices())
+        self.fields["insured_value"] = QuantityField(
+            label=_("value insured during the stay"),
+            unit=self.instance.instrument.currency,
+            least="0",
+            most="99999999",
+        )
+
+    def clean_received_at(self) -> Any:
+        moment = self.cleaned_data["received_at"]
+        if moment > timezone.now() + dt.timedelta(minutes=5):
+            raise forms.ValidationError(
+                _("The instrument cannot have been received in the future.")
+            )
+        return moment
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        received = cleaned.get("received_at")
+        for name in ("promised_on", "review_on"):
+            day = cleaned.get(name)
+            if received and day and day < timezone.localtime(received).date():
+                self.add_error(name, _("This day lies before the day of intake. Check the year."))
+        decided = [
+            cleaned.get(name) != Case.Leave.ASK for name in ("may_turn", "may_string", "may_play")
+        ]
+        if any(decided) and not cleaned.get("leave_decided_by"):
+            self.add_error("leave_decided_by", _("Say who decided what may be done with it."))
+        return cleaned
+
+
+class WaitForm(forms.Form):
+    waits_for = forms.ChoiceField(
+        label=_("waits for"),
+        required=False,
+        choices=[("", _("nothing: it goes on")), *Case.WaitsFor.choices],
+    )
+    note = forms.CharField(label=_("note"), required=False, max_length=200)
+
+
+class PlaceForm(forms.Form):
+    place = forms.CharField(label=_("place in the shop"), max_length=80)

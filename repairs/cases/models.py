@@ -1,0 +1,251 @@
+"""The docket: one stay of one instrument, its steps, and who holds the instrument."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.reasons import reason_label, steps_for
+from repairs.text import folded
+
+
+class CaseQuerySet(models.QuerySet["Case"]):
+    def visible_to(self, user: Any) -> CaseQuerySet:
+        """Every role of the house sees every case; a stranger sees none."""
+        return self if getattr(user, "is_active", False) else self.none()
+
+    def with_names(self) -> CaseQuerySet:
+        return self.select_related("instrument", "owner")
+
+    def open(self) -> CaseQuerySet:
+        return self.filter(ended_at=None)
+
+    def matching(self, words: str) -> CaseQuerySet:
+        found = self
+        for word in folded(words).split():
+            found = found.filter(
+                Q(number__contains=word)
+                | Q(folded_words__contains=word)
+                | Q(owner__folded_name__contains=word)
+                | Q(instrument__folded_maker__contains=word)
+                | Q(instrument__folded_text__contains=word)
+                | Q(instrument__number__icontains=word)
+            )
+        return found
+
+
+class Case(models.Model):
+    """One stay. Everything that happens to the instrument meanwhile hangs on it."""
+
+    class Step(models.TextChoices):
+        TAKEN_IN = "taken_in", _("taken in")
+        LOOKED_OVER = "looked_over", _("looked over")
+        REPORTED = "reported", _("reported")
+        AGREED = "agreed", _("agreed")
+        ON_BENCH = "on_bench", _("on the bench")
+        PROVED = "proved", _("proved")
+        HANDED_BACK = "handed_back", _("handed back")
+        TO_STOCK = "to_stock", _("to stock")
+
+    class WaitsFor(models.TextChoices):
+        OWNER = "owner", _("the owner")
+        PART = "part", _("a part")
+        GLUE = "glue", _("glue or varnish to set")
+        SEASON = "season", _("the season")
+
+    class Leave(models.TextChoices):
+        YES = "yes", _("yes")
+        NO = "no", _("no")
+        ASK = "ask", _("not decided: ask first")
+
+    number = models.CharField(_("number"), max_length=12, unique=True, editable=False)
+    year = models.PositiveSmallIntegerField(editable=False)
+    instrument = models.ForeignKey("repairs.Instrument", models.PROTECT, related_name="cases")
+    owner = models.ForeignKey("repairs.Client", models.PROTECT, related_name="cases")
+    reason = models.CharField(_("reason"), max_length=20)
+    owner_words = models.TextField(
+        _("the owner's words"),
+        max_length=6000,
+        help_text=_("What is wrong or wished, as they say it."),
+    )
+    state_at_intake = models.TextField(
+        _("state at intake, in three lines"),
+        max_length=1200,
+        help_text=_("What anyone can see at the counter. It stands on the receipt."),
+    )
+    received_items = models.TextField(
+        _("received with it"), max_length=2000, blank=True, help_text=_("One a line.")
+    )
+    bringer_name = models.CharField(
+        _("brought by"),
+        max_length=160,
+        blank=True,
+        help_text=_("When it is not the owner in person."),
+    )
+    bringer_contact = models.CharField(_("how to reach them"), max_length=160, blank=True)
+    bringer_may_agree = models.BooleanField(_("they may agree to work and cost"), default=False)
+    title_proof = models.CharField(
+        _("proof of ownership seen"),
+        max_length=200,
+        blank=True,
+        help_text=_("Bill, insurance paper, inventory; or that none was asked for."),
+    )
+    received_at = models.DateTimeField(_("received"))
+    received_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    promised_on = models.DateField(_("promised for"), null=True, blank=True)
+    review_on = models.DateField(_("to be collected or reviewed by"), null=True, blank=True)
+    insured_value = models.DecimalField(
+        _("value insured during the stay"), max_digits=12, decimal_places=2, null=True, blank=True
+    )
+    liability = models.CharField(
+        _("liability and insurance"),
+        max_length=300,
+        blank=True,
+        help_text=_("Who insures what during the stay."),
+    )
+    place = models.CharField(_("place in the shop"), max_length=80)
+    room_t_c = models.DecimalField(
+        _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    room_rh_pct = models.DecimalField(
+        _("room humidity"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    may_turn = models.CharField(
+        _("may its wheel be turned"), max_length=3, choices=Leave, default=Leave.ASK
+    )
+    may_string = models.CharField(
+        _("may it be strung to pitch"), max_length=3, choices=Leave, default=Leave.ASK
+    )
+    may_play = models.CharField(
+        _("may it be played"), max_length=3, choices=Leave, default=Leave.ASK
+    )
+    leave_decided_by = models.CharField(_("who decided this"), max_length=160, blank=True)
+    consumables_kept = models.BooleanField(
+        _("the owner wants old strings and cotton back"), default=False
+    )
+    step = models.CharField(max_length=12, choices=Step, default=Step.TAKEN_IN)
+    waits_for = models.CharField(_("waits for"), max_length=8, choices=WaitsFor, blank=True)
+    waits_note = models.CharField(_("note"), max_length=200, blank=True)
+    waits_since = models.DateTimeField(null=True)
+    ended_at = models.DateTimeField(null=True)
+    next_finding = models.PositiveSmallIntegerField(default=1)
+    folded_words = models.TextField(blank=True, editable=False)
+
+    objects = CaseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-number"]
+        indexes = [models.Index(fields=["ended_at", "promised_on"], name="case_bench")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(room_rh_pct__isnull=True) | Q(room_rh_pct__range=(0, 100)),
+                name="case_humidity_possible",
+            ),
+            models.CheckConstraint(
+                condition=Q(insured_value__isnull=True) | Q(insured_value__gte=0),
+                name="case_value_not_negative",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+    def save(self, *args: object, **kwargs: object) -> None:
+        self.folded_words = folded(f"{self.owner_words} {self.state_at_intake}")
+        super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+    def get_absolute_url(self) -> str:
+        return reverse("bench:case", args=[self.number])
+
+    @property
+    def log_key(self) -> str:
+        """How the log and the papers name this case."""
+        return f"case:{self.number}"
+
+    @property
+    def reason_label(self) -> str:
+        return reason_label(self.reason)
+
+    @property
+    def path(self) -> list[str]:
+        """The steps that this stay goes through, as its reason has it."""
+        return steps_for(self.reason)
+
+    @property
+    def received_lines(self) -> list[str]:
+        return [line.strip() for line in self.received_items.splitlines() if line.strip()]
+
+    def is_late(self, today: dt.date) -> bool:
+        return bool(self.promised_on and self.ended_at is None and self.promised_on < today)
+
+
+class CaseSeries(models.Model):
+    """The last number given in a year; the row is locked while one is taken."""
+
+    year = models.PositiveSmallIntegerField(primary_key=True)
+    last = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.year}: {self.last}"
+
+
+class StepMove(models.Model):
+    """One move of a case from step to step; never changed."""
+
+    case = models.ForeignKey(Case, models.PROTECT, related_name="moves")
+    step = models.CharField(max_length=12, choices=Case.Step)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    because = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.case_id} → {self.step}"
+
+
+class Custody(models.Model):
+    """A link of the chain of who held the instrument, where, from when until when."""
+
+    class Holder(models.TextChoices):
+        WORKSHOP = "workshop", _("the workshop")
+        OWNER = "owner", _("the owner")
+        OTHER = "other", _("someone else")
+
+    case = models.ForeignKey(Case, models.PROTECT, related_name="custody")
+    holder = models.CharField(_("held by"), max_length=8, choices=Holder)
+    holder_name = models.CharField(_("name"), max_length=160, blank=True)
+    place = models.CharField(_("place"), max_length=80, blank=True)
+    since = models.DateTimeField()
+    until = models.DateTimeField(null=True)
+    noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["since", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["case"], condition=Q(until=None), name="one_present_holder"
+            ),
+            models.CheckConstraint(
+                condition=Q(until__isnull=True) | Q(until__gte=F("since")),
+                name="custody_ends_after_start",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_holder_display()} {self.place}"
+
+
+LEAVES: Mapping[str, Any] = {
+    "may_turn": _("wheel may be turned"),
+    "may_string": _("may be strung to pitch"),
+    "may_play": _("may be played"),
+}

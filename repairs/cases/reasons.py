@@ -1,0 +1,31 @@
+"""Why an instrument stays, and the steps that each reason goes through (fixtures, not code)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from repairs.instruments.kinds import read_fixture
+from repairs.text import in_language
+
+
+@cache
+def reasons() -> Mapping[str, Mapping[str, Any]]:
+    rows: Any = read_fixture("vocabulary/reasons.json")
+    entries = rows["entries"] if isinstance(rows, dict) else rows
+    return {row["key"]: row for row in entries}
+
+
+def reason_label(key: str, code: str | None = None) -> str:
+    return in_language(reasons()[key]["label"], code) if key in reasons() else key
+
+
+def reason_choices() -> list[tuple[str, str]]:
+    return [(key, in_language(row["label"])) for key, row in reasons().items()]
+
+
+def steps_for(key: str) -> list[str]:
+    """The steps of a stay for that reason; a reason no longer known keeps the full path."""
+    row = reasons().get(key) or reasons()["repair"]
+    return list(row["steps"])

@@ -1,0 +1,141 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.cases import actions, compile
+from repairs.cases.access import case_for
+from repairs.cases.forms import IntakeForm, PlaceForm, WaitForm
+from repairs.cases.models import Case
+from repairs.instruments.models import Instrument
+from repairs.people.access import SignedInRequest, needs
+from repairs.people.models import Client
+from repairs.press.actions import issue, propose_seal
+from repairs.press.models import Paper
+from repairs.press.render import render as print_pdf
+
+
+@needs("take_in")
+def choose_instrument(request: SignedInRequest) -> HttpResponse:
+    """First step of taking in: find the instrument or its owner, or enter them."""
+    words = request.GET.get("q", "").strip()
+    facts: dict[str, Any] = {"words": words}
+    if words:
+        facts |= {
+            "instruments": Instrument.objects.matching(words).select_related("owner")[:20],
+            "clients": Client.objects.matching(words)[:20],
+        }
+    else:
+        facts["clients"] = Client.objects.order_by("-created_at")[:8]
+    return render(request, "cases/choose.html", facts)
+
+
+@needs("take_in")
+def take_in(request: SignedInRequest, instrument: str) -> HttpResponse:
+    row = get_object_or_404(Instrument.objects.select_related("owner"), number=instrument)
+    initial = {"received_at": timezone.localtime()}
+    blank = Case(instrument=row, owner=row.owner, insured_value=row.declared_value)
+    form = IntakeForm(request.POST or None, instance=blank, initial=initial)
+    still_here = row.cases.open().first()
+    if request.method == "POST" and form.is_valid():
+        case = actions.take_in(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(
+            request,
+            _("Case %(number)s is open. Next: the receipt, then the photos.")
+            % {"number": case.number},
+        )
+        return redirect(case)
+    facts = {"form": form, "instrument": row, "still_here": still_here}
+    return render(request, "cases/intake.html", facts)
+
+
+@needs("take_in")
+def case_edit(request: SignedInRequest, number: str) -> HttpResponse:
+    case = case_for(request.user, number, to="take_in")
+    form = IntakeForm(request.POST or None, instance=case)
+    if request.method == "POST" and form.is_valid():
+        actions.change_intake(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved. Papers already issued keep what they said."))
+        return redirect(case)
+    facts = {"form": form, "instrument": case.instrument, "case": case}
+    return render(request, "cases/intake.html", facts)
+
+
+@needs("record")
+@require_POST
+def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
+    case = case_for(request.user, number, to="record")
+    form = WaitForm(request.POST)
+    if form.is_valid():
+        said = form.cleaned_data
+        actions.wait(case, said["waits_for"], said["note"], by=request.user, at=timezone.now())
+    return redirect(case)
+
+
+@needs("record")
+@require_POST
+def case_place(request: SignedInRequest, number: str) -> HttpResponse:
+    case = case_for(request.user, number, to="record")
+    form = PlaceForm(request.POST)
+    if form.is_valid():
+        actions.put_in_place(case, form.cleaned_data["place"], by=request.user, at=timezone.now())
+        messages.success(request, _("The place is noted."))
+    else:
+        messages.error(request, _("Say where it lies now, in at most 80 characters."))
+    return redirect(case)
+
+
+@needs("receipt")
+def receipt(request: SignedInRequest, number: str) -> HttpResponse:
+    """Shows exactly what will be issued, then issues it."""
+    case = case_for(request.user, number, to="receipt")
+    language = _language(request, case)
+    now = timezone.now()
+    current = Paper.objects.current(Paper.Kind.INTAKE_RECEIPT, case.log_key)
+    if request.method == "POST":
+        seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=request.user, at=now)
+        sheet = compile.intake_receipt(case, language=language, made_at=now, seal=seal)
+        paper = issue(sheet, by=request.user)
+        messages.success(request, _("%(title)s is issued.") % {"title": paper.title})
+        return redirect("papers:detail", paper.uuid)
+    sheet = compile.intake_receipt(case, language=language, made_at=now)
+    facts = {
+        "case": case,
+        "sheet": sheet,
+        "body": sheet.body,
+        "language": language,
+        "current": current,
+    }
+    return render(request, "cases/receipt.html", facts)
+
+
+def _language(request: SignedInRequest, case: Case) -> str:
+    wanted = request.POST.get("language") or request.GET.get("language") or case.owner.language
+    return wanted if wanted in ("fr", "en") else "fr"
+
+
+@needs("view")
+def receipt_preview(request: SignedInRequest, number: str) -> HttpResponse:
+    case = case_for(request.user, number, to="view")
+    sheet = compile.intake_receipt(case, language=_language(request, case), made_at=timezone.now())
+    return _pdf(print_pdf(sheet)[0], f"{case.number}-preview.pdf")
+
+
+@needs("view")
+def label(request: SignedInRequest, number: str) -> HttpResponse:
+    case = case_for(request.user, number, to="view")
+    sheet = compile.case_label(case, language=request.LANGUAGE_CODE[:2], made_at=timezone.now())
+    return _pdf(print_pdf(sheet)[0], f"{case.number}-label.pdf")
+
+
+def _pdf(data: bytes, name: str) -> HttpResponse:
+    answer = HttpResponse(data, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "private, no-store"
+    return answer

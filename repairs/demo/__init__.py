@@ -1,0 +1,1 @@
+"""The invented workshop of the demo: who, which instruments, which pictures."""

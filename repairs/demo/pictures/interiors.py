@@ -1,0 +1,65 @@
+"""Inside a body, as a small camera sees it through an opening: bare wood, a bar, the label."""
+
+import numpy as np
+
+from repairs.demo.pictures import card, marks
+from repairs.demo.pictures.shapes import Outline, box, curve
+from repairs.demo.pictures.stage import Make, Region, Stage
+from repairs.demo.pictures.texture import field
+from repairs.demo.pictures.wood import maple, paper, spruce
+
+WIDE = 260.0
+LABEL_BOX = (-41.0, -28.0, 41.0, 22.0)
+TORN = ((41.0, 8.0), (34.0, 12.0), (31.0, 22.0))
+LABEL = ((-41.0, -28.0), (41.0, -28.0), (41.0, 22.0), (-41.0, 22.0))
+OPEN_BRACE = ((-80.0, 45.2), (-30.0, 45.0))
+WHOLE_SPOTS = {"label": ("polygon", LABEL)}
+TORN_SPOTS = {
+    "label": ("polygon", (*LABEL[:2], TORN[0], TORN[-1], LABEL[3])),
+    "torn_label": ("line", TORN),
+    "open_brace": ("line", OPEN_BRACE),
+}
+
+
+def draw_label(stage: Stage, lines: tuple[str, ...], *, torn: bool) -> None:
+    """Draw the inside of the back as a small camera sees it: bare wood, a bar, the label."""
+    wood = Make(maple, bevel_mm=1.0, shadow=0.0, tint=(1.02, 1.16, 1.42))
+    inside = stage.solid(wood, box(-WIDE, -WIDE, WIDE, WIDE))
+    marks.grime(stage, inside, 0.25)
+    stage.solid(
+        Make(spruce, bevel_mm=3.0, lift_mm=7.0, relief=0.8, tint=(0.86, 0.86, 0.84)),
+        box(-WIDE, 45, WIDE, 60, 2.0),
+    )
+    torn = torn and not stage.mended
+    if torn:
+        marks.crack(stage, OPEN_BRACE, 1.0)
+    label = np.concatenate((LABEL[:2], _torn_edge() if torn else LABEL[2:3], LABEL[3:]))
+    whole = Make(paper, bevel_mm=0.5, lift_mm=0.5, relief=0.25, shadow=0.4)
+    region = stage.solid(whole, label)
+    _print(stage, region, lines)
+    stage.glow((0, -2), (70, 50), 0.22)
+    shade = Region(0, 0, np.ones((stage.height, stage.width), np.float32))
+    x, y = stage.grid(shade)
+    far = (x / 105) ** 2 + ((y - 8) / 82) ** 2
+    stage.shade(shade, (0.24 + 0.80 * np.exp(-far * np.sqrt(far))).astype(np.float32))
+
+
+def _torn_edge() -> Outline:
+    rng = np.random.default_rng(11)
+    line = curve(TORN, steps=9)
+    return line + rng.normal(0, 0.35, line.shape)
+
+
+def _print(stage: Stage, region: Region, lines: tuple[str, ...]) -> None:
+    size = (LABEL_BOX[2] - LABEL_BOX[0], LABEL_BOX[3] - LABEL_BOX[1])
+    ink = card.printed_label(stage.ppm, size, lines)
+    corner = stage.px([LABEL_BOX[:2]])[0].round().astype(int)
+    height, width = (min(a, b) for a, b in zip(ink.shape, region.shape, strict=True))
+    cover = region.mask[1:height, 1:width]
+    patch = ink[: cover.shape[0], : cover.shape[1]] * cover
+    cell = 2.0 * stage.ppm
+    worn = np.clip(0.80 + 0.16 * field(patch.shape, (cell, cell), stage.fresh()), 0.2, 1)
+    stage.lay(
+        Region(int(corner[0]), int(corner[1]), (patch * worn).astype(np.float32)),
+        (0.16, 0.11, 0.08),
+    )

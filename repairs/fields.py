@@ -1,0 +1,82 @@
+"""Form fields that take what people type: a comma or a point, spaces, a unit shown beside."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.utils.translation import gettext_lazy as _
+
+SPACES = str.maketrans("", "", " \u00a0\u202f'")
+
+
+def read_decimal(words: object) -> Decimal | None:
+    """Read a typed number with a comma or a point; None when nothing was typed.
+
+    Raises ValidationError with a sentence that repeats what was typed.
+    """
+    text = "" if words is None else str(words).translate(SPACES).replace(",", ".")
+    if not text:
+        return None
+    try:
+        number = Decimal(text)
+    except InvalidOperation:
+        number = Decimal("NaN")
+    if not number.is_finite():
+        raise forms.ValidationError(
+            _("“%(words)s” is not a number. Write it with a comma or a point, such as 345,5."),
+            params={"words": words},
+        )
+    return number
+
+
+class QuantityField(forms.DecimalField):
+    """A number with a unit, between two limits, typed with a comma or a point."""
+
+    def __init__(self, *, unit: str, least: str, most: str, places: int = 2, **kwargs: Any) -> None:
+        limits = {"least": least, "most": most, "unit": unit}
+        too_little = _("Less than %(least)s %(unit)s is not possible here.") % limits
+        too_much = _("More than %(most)s %(unit)s is not possible here: check the unit.") % limits
+        kwargs.setdefault("required", False)
+        super().__init__(
+            max_digits=12,
+            decimal_places=places,
+            validators=[
+                MinValueValidator(Decimal(least), too_little),
+                MaxValueValidator(Decimal(most), too_much),
+            ],
+            widget=forms.TextInput(attrs={"inputmode": "decimal", "data-unit": unit}),
+            **kwargs,
+        )
+        self.unit = unit
+
+    def to_python(self, value: Any) -> Decimal | None:
+        return read_decimal(value)
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            return f"{value.normalize():f}"
+        return value
+
+
+def millimetres(label: Any = None, **kwargs: Any) -> QuantityField:
+    """A length that can be found on an instrument: up to five metres."""
+    return QuantityField(unit="mm", least="0.01", most="4999", label=label, **kwargs)
+
+
+class LocalMomentInput(forms.DateTimeInput):
+    """A moment in the person's own time zone, by the browser's own picker."""
+
+    input_type = "datetime-local"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%dT%H:%M")
+
+
+class DayInput(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%d")

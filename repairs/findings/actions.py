@@ -1,0 +1,155 @@
+"""Verbs of looking over: note a finding, change it, note what was looked at, judge the whole."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import transaction
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+
+from repairs.audit.actions import record
+from repairs.cases.actions import move
+from repairs.cases.models import Case
+from repairs.errors import ChangedMeanwhileError, NothingExaminedError
+from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.instruments.models import Part
+from repairs.photos.models import Tag
+
+
+@transaction.atomic
+def add_finding(finding: Finding, *, by: Any, at: dt.datetime) -> Finding:
+    """Give the next number of the case; the part counts as looked at from now on."""
+    case = Case.objects.select_for_update().get(pk=finding.case_id)
+    finding.number = case.next_finding
+    case.next_finding += 1
+    case.save(update_fields=["next_finding"])
+    finding.changed_at, finding.changed_by = at, by
+    finding.save()
+    _count_as_looked(finding)
+    record(
+        by,
+        "finding.noted",
+        finding.case,
+        at=at,
+        finding=finding.number,
+        term=finding.term,
+        severity=finding.severity,
+    )
+    return finding
+
+
+@transaction.atomic
+def change_finding(finding: Finding, *, seen: int, by: Any, at: dt.datetime) -> Finding:
+    """Save the finding, if it is still at the revision that the person saw.
+
+    Raises ChangedMeanwhileError when somebody else saved it first; nothing is written then.
+    """
+    _check_revision(Finding, finding, seen)
+    finding.revision = seen + 1
+    finding.changed_at, finding.changed_by = at, by
+    finding.save()
+    _count_as_looked(finding)
+    record(
+        by,
+        "finding.changed",
+        finding.case,
+        at=at,
+        finding=finding.number,
+        term=finding.term,
+        severity=finding.severity,
+    )
+    return finding
+
+
+def _check_revision(model: Any, row: Any, seen: int) -> None:
+    present = model.objects.select_for_update().get(pk=row.pk)
+    if present.revision != seen:
+        when = date_format(localtime(present.changed_at), "DATETIME_FORMAT")
+        raise ChangedMeanwhileError(who=present.changed_by, when=when)
+
+
+def _count_as_looked(finding: Finding) -> None:
+    PartLook.objects.update_or_create(
+        case=finding.case, part=finding.part, defaults={"state": PartLook.State.LOOKED, "why": ""}
+    )
+
+
+@transaction.atomic
+def set_withdrawn(finding: Finding, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
+    """Withdraw a finding, or put it back; its number is not given to another either way."""
+    finding.withdrawn_at = at if withdrawn else None
+    finding.revision += 1
+    finding.changed_at, finding.changed_by = at, by
+    finding.save(update_fields=["withdrawn_at", "revision", "changed_at", "changed_by"])
+    verb = "finding.withdrawn" if withdrawn else "finding.put_back"
+    record(by, verb, finding.case, at=at, finding=finding.number)
+
+
+@transaction.atomic
+def bind_tag(tag: Tag, finding: Finding | None, *, by: Any, at: dt.datetime) -> None:
+    """Bind the tag to a finding of the same case, or make it a draft again."""
+    if finding is None:
+        FindingTag.objects.filter(tag=tag).delete()
+    else:
+        FindingTag.objects.update_or_create(tag=tag, defaults={"finding": finding})
+    number = finding.number if finding else None
+    record(by, "tag.bound", tag.photo.case, at=at, tag=tag.pk, finding=number)
+
+
+@transaction.atomic
+def note_looks(
+    case: Case, looks: Mapping[int, tuple[str, str]], *, by: Any, at: dt.datetime
+) -> None:
+    """Keep, for each part's id, its state and why; an empty state forgets the part again."""
+    for part, (state, why) in looks.items():
+        if state:
+            PartLook.objects.update_or_create(
+                case=case, part_id=part, defaults={"state": state, "why": why}
+            )
+        else:
+            PartLook.objects.filter(case=case, part_id=part).delete()
+    record(by, "parts.looked_at", case, at=at, parts=len(looks))
+
+
+@transaction.atomic
+def save_examination(
+    examination: Examination, *, seen: int, by: Any, at: dt.datetime
+) -> Examination:
+    """Save the general judgement. Raises ChangedMeanwhileError as ``change_finding`` does."""
+    if examination.pk:
+        _check_revision(Examination, examination, seen)
+    examination.revision = seen + 1
+    examination.changed_at, examination.changed_by = at, by
+    examination.save()
+    record(
+        by,
+        "examination.saved",
+        examination.case,
+        at=at,
+        grade=examination.overall_grade,
+        urgency=examination.urgency,
+    )
+    return examination
+
+
+@transaction.atomic
+def finish_look(case: Case, *, by: Any, at: dt.datetime) -> None:
+    """Move the case to “looked over”. Raises NothingExaminedError when no part was looked at."""
+    if not something_examined(case):
+        raise NothingExaminedError(number=case.number)
+    move(case, Case.Step.LOOKED_OVER, because="", by=by, at=at)
+
+
+def something_examined(case: Case) -> bool:
+    return case.looks.filter(state=PartLook.State.LOOKED).exists()
+
+
+def parts_to_look_at(case: Case) -> list[Part]:
+    """All parts of the instrument, each knowing the instrument, in the order of the tree."""
+    parts = list(case.instrument.parts.all())
+    for part in parts:
+        part.instrument = case.instrument
+    return parts

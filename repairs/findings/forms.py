@@ -1,0 +1,210 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+from repairs.fields import DayInput, QuantityField
+from repairs.findings.models import Examination, Finding, PartLook
+from repairs.findings.vocabulary import term_choices
+from repairs.instruments.kinds import scale_choices
+from repairs.instruments.models import Part
+
+
+class IndentedPartField(forms.ModelChoiceField):
+    """A part of the instrument, the tree shown by its indent."""
+
+    def label_from_instance(self, part: Any) -> str:
+        indent = "\u2003" * part.depth
+        return f"{indent}{part.label()}"
+
+
+class FindingForm(forms.ModelForm):
+    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    extent_value = QuantityField(label=_("extent"), unit="", least="0", most="99999")
+
+    class Meta:
+        model = Finding
+        fields = [
+            "part",
+            "term",
+            "location",
+            "extent_value",
+            "extent_unit",
+            "severity",
+            "stability",
+            "age",
+            "urgency",
+            "cause",
+            "note",
+        ]
+        widgets = {"note": forms.Textarea(attrs={"rows": 3, "dir": "auto"})}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        parts = Part.objects.filter(instrument=self.instance.case.instrument_id)
+        self.fields["part"] = IndentedPartField(
+            label=_("part"), queryset=parts.select_related("instrument"), empty_label=_("choose")
+        )
+        self.fields["term"] = forms.ChoiceField(
+            label=_("what is seen"), choices=[("", _("choose")), *term_choices()]
+        )
+        self.fields["extent_unit"] = forms.ChoiceField(
+            label=_("unit"),
+            required=False,
+            choices=[("", "—"), *scale_choices("extent_units")],
+        )
+        self.fields["urgency"] = forms.TypedChoiceField(
+            label=_("urgency"), choices=scale_choices("urgency"), coerce=int
+        )
+        self.fields["severity"] = forms.TypedChoiceField(
+            label=_("severity"),
+            coerce=int,
+            choices=scale_choices("severity"),
+            widget=forms.RadioSelect,
+        )
+        self.fields["cause"] = forms.ChoiceField(
+            label=_("probable cause"), required=False, choices=[("", "—"), *scale_choices("causes")]
+        )
+        self.initial["seen"] = self.instance.revision
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if cleaned.get("extent_value") is not None and not cleaned.get("extent_unit"):
+            self.add_error("extent_unit", _("Give the unit of the extent."))
+        return cleaned
+
+
+class ExaminationForm(forms.ModelForm):
+    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    room_t_c = QuantityField(
+        label=_("room temperature"), unit="°C", least="-10", most="50", places=1
+    )
+    room_rh_pct = QuantityField(
+        label=_("room humidity"), unit="% RH", least="0", most="100", places=1
+    )
+
+    class Meta:
+        model = Examination
+        fields = [
+            "examiner",
+            "examined_on",
+            "place",
+            "methods",
+            "room_t_c",
+            "room_rh_pct",
+            "rh_history",
+            "overall_grade",
+            "overall_state",
+            "urgency",
+            "playable_state",
+            "played_by",
+            "hazards",
+            "hazards_note",
+            "previous_repairs",
+            "alterations",
+            "advice",
+            "handling",
+            "proposal",
+            "alternatives",
+            "risk",
+            "reversibility",
+            "next_check_on",
+            "no_photo_reason",
+        ]
+        widgets = {
+            **{
+                name: forms.Textarea(attrs={"rows": 3, "dir": "auto"})
+                for name in ("overall_state", "previous_repairs", "advice", "proposal")
+            },
+            **{
+                name: forms.Textarea(attrs={"rows": 2, "dir": "auto"})
+                for name in (
+                    "methods",
+                    "playable_state",
+                    "hazards_note",
+                    "alterations",
+                    "handling",
+                    "alternatives",
+                    "risk",
+                    "reversibility",
+                )
+            },
+            "examined_on": DayInput(),
+            "next_check_on": DayInput(),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, scale in (("overall_grade", "overall_grade"), ("urgency", "urgency")):
+            self.fields[name] = forms.ChoiceField(
+                label=self.fields[name].label,
+                required=False,
+                choices=[("", _("not judged yet")), *scale_choices(scale)],
+            )
+        self.fields["hazards"] = forms.MultipleChoiceField(
+            label=_("hazards"),
+            required=False,
+            choices=scale_choices("hazards"),
+            widget=forms.CheckboxSelectMultiple,
+            help_text=_("Local rules and a licensed practice decide on tests and treatment."),
+        )
+        self.initial["seen"] = self.instance.revision
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        examined, after = cleaned.get("examined_on"), cleaned.get("next_check_on")
+        if examined and examined > timezone.localdate():
+            self.add_error("examined_on", _("An examination cannot lie in the future."))
+        received = timezone.localtime(self.instance.case.received_at).date()
+        if examined and examined < received:
+            self.add_error("examined_on", _("This lies before the intake. Check the year."))
+        if examined and after and after <= examined:
+            self.add_error("next_check_on", _("The next check must lie after the examination."))
+        return cleaned
+
+
+class LooksForm(forms.Form):
+    """All parts in one table: looked at, could not be examined (why), or not said."""
+
+    STATES = [("", _("not said")), *PartLook.State.choices]
+
+    def __init__(self, *args: Any, case: Case, parts: list[Part], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.parts = parts
+        known = {look.part_id: look for look in case.looks.all()}
+        for part in parts:
+            look = known.get(part.pk)
+            self.fields[f"state_{part.pk}"] = forms.ChoiceField(
+                label=part.label(),
+                choices=self.STATES,
+                required=False,
+                initial=look.state if look else "",
+            )
+            self.fields[f"why_{part.pk}"] = forms.CharField(
+                label=_("why not: %(part)s") % {"part": part.label()},
+                max_length=200,
+                required=False,
+                initial=look.why if look else "",
+            )
+
+    def rows(self) -> list[tuple[Part, forms.BoundField, forms.BoundField]]:
+        return [(p, self[f"state_{p.pk}"], self[f"why_{p.pk}"]) for p in self.parts]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        for part in self.parts:
+            state = cleaned.get(f"state_{part.pk}")
+            if state == PartLook.State.NOT_EXAMINED and not cleaned.get(f"why_{part.pk}"):
+                self.add_error(
+                    f"why_{part.pk}",
+                    _("Say why “%(part)s” could not be examined.") % {"part": part.label()},
+                )
+        return cleaned
+
+    def looks(self) -> dict[int, tuple[str, str]]:
+        said = self.cleaned_data
+        return {p.pk: (said[f"state_{p.pk}"], said[f"why_{p.pk}"]) for p in self.parts}

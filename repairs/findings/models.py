@@ -1,0 +1,259 @@
+"""What was seen, where, how bad; what was looked at and what could not be."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from repairs.findings.vocabulary import extent_words, term_definition, term_label
+from repairs.instruments.kinds import scale_label
+
+
+class Examination(models.Model):
+    """The look over one case as a whole: who, when, by which light, and the general judgement."""
+
+    case = models.OneToOneField("repairs.Case", models.PROTECT, related_name="examination")
+    examiner = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", verbose_name=_("examined by")
+    )
+    examined_on = models.DateField(_("examined on"))
+    place = models.CharField(_("where"), max_length=160, blank=True)
+    methods = models.TextField(
+        _("light and methods"),
+        max_length=1000,
+        blank=True,
+        help_text=_("Daylight, raking light, lens, mirror, lamp inside, ultraviolet, gauges."),
+    )
+    room_t_c = models.DecimalField(
+        _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    room_rh_pct = models.DecimalField(
+        _("room humidity"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    rh_history = models.CharField(
+        _("what climate it lived in"),
+        max_length=300,
+        blank=True,
+        help_text=_("As far as the owner knows: heating, attic, case, humidifier."),
+    )
+    overall_grade = models.CharField(_("overall state"), max_length=1, blank=True)
+    overall_state = models.TextField(_("overall state in words"), max_length=3000, blank=True)
+    urgency = models.CharField(_("urgency"), max_length=1, blank=True)
+    playable_state = models.TextField(
+        _("playable state"),
+        max_length=1500,
+        blank=True,
+        help_text=_("What plays and what does not; or that it was not tried, and why."),
+    )
+    played_by = models.CharField(_("tried by"), max_length=160, blank=True)
+    hazards = models.JSONField(_("hazards"), default=list, blank=True)
+    hazards_note = models.TextField(_("hazards: what was seen"), max_length=1000, blank=True)
+    previous_repairs = models.TextField(_("earlier repairs"), max_length=3000, blank=True)
+    alterations = models.TextField(_("alterations"), max_length=2000, blank=True)
+    advice = models.TextField(_("advice"), max_length=3000, blank=True)
+    handling = models.TextField(
+        _("handling until then"),
+        max_length=1500,
+        blank=True,
+        help_text=_("How to carry, keep and not use it."),
+    )
+    proposal = models.TextField(_("proposed treatment"), max_length=3000, blank=True)
+    alternatives = models.TextField(_("alternatives"), max_length=2000, blank=True)
+    risk = models.TextField(_("risks"), max_length=2000, blank=True)
+    reversibility = models.TextField(_("reversibility"), max_length=1500, blank=True)
+    next_check_on = models.DateField(_("next check"), null=True, blank=True)
+    no_photo_reason = models.CharField(
+        _("why there is no photo"),
+        max_length=300,
+        blank=True,
+        help_text=_("Needed only when the report has none."),
+    )
+    revision = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField()
+    changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        verbose_name = _("examination")
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(room_rh_pct__isnull=True) | Q(room_rh_pct__range=(0, 100)),
+                name="examination_humidity_possible",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.case_id} {self.examined_on}"
+
+    @property
+    def grade_label(self) -> str:
+        return scale_label("overall_grade", self.overall_grade) if self.overall_grade else ""
+
+
+class PartLook(models.Model):
+    """One part of the instrument in this case: looked at, or not, and why not."""
+
+    class State(models.TextChoices):
+        LOOKED = "looked", _("looked at")
+        NOT_EXAMINED = "not_examined", _("could not be examined")
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="looks")
+    part = models.ForeignKey("repairs.Part", models.PROTECT, related_name="looks")
+    state = models.CharField(max_length=12, choices=State)
+    why = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["part__position"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "part"], name="one_look_a_part"),
+            models.CheckConstraint(
+                condition=~Q(state="not_examined") | ~Q(why=""), name="not_examined_says_why"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.part_id}: {self.state}"
+
+
+class FindingQuerySet(models.QuerySet["Finding"]):
+    def present(self) -> FindingQuerySet:
+        return self.filter(withdrawn_at=None).select_related("part__instrument")
+
+    def worst_first(self) -> FindingQuerySet:
+        return self.order_by("-severity", "urgency", "number")
+
+
+class Finding(models.Model):
+    """One thing seen on one part. Its number stays its own in the case, for ever."""
+
+    class Severity(models.IntegerChoices):
+        SLIGHT = 1, _("slight")
+        MODERATE = 2, _("moderate")
+        MAJOR = 3, _("major")
+        EXTREME = 4, _("extreme")
+
+    class Stability(models.TextChoices):
+        STABLE = "stable", _("stable")
+        ACTIVE = "active", _("active: it goes on")
+        UNKNOWN = "unknown", _("not known")
+
+    class Age(models.TextChoices):
+        OLD = "old", _("old")
+        NEW = "new", _("new")
+        UNKNOWN = "unknown", _("not known")
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="findings")
+    number = models.PositiveSmallIntegerField(editable=False)
+    part = models.ForeignKey(
+        "repairs.Part", models.PROTECT, related_name="findings", verbose_name=_("part")
+    )
+    term = models.CharField(_("what is seen"), max_length=40)
+    location = models.CharField(
+        _("where on the part"),
+        max_length=200,
+        blank=True,
+        help_text=_("Side, clock position, millimetres from an edge."),
+    )
+    extent_value = models.DecimalField(
+        _("extent"),
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    extent_unit = models.CharField(_("unit"), max_length=12, blank=True)
+    severity = models.PositiveSmallIntegerField(_("severity"), choices=Severity)
+    stability = models.CharField(
+        _("stability"), max_length=8, choices=Stability, default=Stability.UNKNOWN
+    )
+    age = models.CharField(_("old or new"), max_length=8, choices=Age, default=Age.UNKNOWN)
+    urgency = models.PositiveSmallIntegerField(_("urgency"))
+    cause = models.CharField(_("probable cause"), max_length=20, blank=True)
+    note = models.TextField(_("note"), max_length=3000, blank=True)
+    revision = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField()
+    changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    objects = FindingQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("finding")
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="one_finding_a_number"),
+            models.CheckConstraint(
+                condition=Q(severity__range=(1, 4)), name="finding_severity_1_to_4"
+            ),
+            models.CheckConstraint(
+                condition=Q(urgency__range=(1, 4)), name="finding_urgency_1_to_4"
+            ),
+            models.CheckConstraint(
+                condition=Q(extent_value__isnull=True) | ~Q(extent_unit=""),
+                name="finding_extent_has_unit",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} — {self.term_label}, {self.part.label()}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("findings:edit", args=[self.case.number, self.number])
+
+    @property
+    def term_label(self) -> str:
+        return term_label(self.term)
+
+    @property
+    def definition(self) -> str:
+        return term_definition(self.term)
+
+    @property
+    def extent(self) -> str:
+        if self.extent_value is None:
+            return ""
+        return extent_words(f"{self.extent_value.normalize():f}", self.extent_unit)
+
+    @property
+    def urgency_label(self) -> str:
+        return scale_label("urgency", self.urgency)
+
+    @property
+    def cause_label(self) -> str:
+        return scale_label("causes", self.cause) if self.cause else ""
+
+    def values(self) -> dict[str, Any]:
+        """What two people may have typed differently, by field."""
+        names = (
+            "part_id",
+            "term",
+            "location",
+            "extent_value",
+            "extent_unit",
+            "severity",
+            "stability",
+            "age",
+            "urgency",
+            "cause",
+            "note",
+        )
+        return {name: getattr(self, name) for name in names}
+
+
+class FindingTag(models.Model):
+    """Binds a tag of a photo to its finding; one finding may be seen on many photos."""
+
+    finding = models.ForeignKey(Finding, models.PROTECT, related_name="tag_links")
+    tag = models.OneToOneField("repairs.Tag", models.PROTECT, related_name="finding_link")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.finding_id} ↔ {self.tag_id}"

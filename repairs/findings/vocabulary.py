@@ -1,0 +1,45 @@
+"""The damage vocabulary: groups of terms with a definition that an owner understands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+from django.utils.text import capfirst
+
+from repairs.instruments.kinds import read_fixture, scale_label
+from repairs.text import in_language
+
+
+@cache
+def terms() -> Mapping[str, Mapping[str, Any]]:
+    groups = read_fixture("vocabulary/damage.json")["groups"]
+    return {term["key"]: term for group in groups for term in group["terms"]}
+
+
+def term_label(key: str, code: str | None = None) -> str:
+    return in_language(terms()[key]["label"], code) if key in terms() else key
+
+
+def term_definition(key: str, code: str | None = None) -> str:
+    return in_language(terms()[key]["definition"], code) if key in terms() else ""
+
+
+def term_choices() -> list[tuple[str, list[tuple[str, str]]]]:
+    """Terms under the names of their groups, as a select shows them."""
+    groups = read_fixture("vocabulary/damage.json")["groups"]
+    return [
+        (
+            str(capfirst(in_language(group["label"]))),
+            [(term["key"], in_language(term["label"])) for term in group["terms"]],
+        )
+        for group in groups
+    ]
+
+
+def extent_words(value: object, unit: str, code: str | None = None) -> str:
+    """A number with its unit as people read it: ``83 mm``, ``5`` pieces, ``12 %``."""
+    if unit == "count":
+        return str(value)
+    return f"{value}\u00a0{scale_label('extent_units', unit, code)}"

@@ -1,0 +1,115 @@
+"""Verbs on the register: enter an instrument with its parts, change it, describe its parts."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from repairs.audit.actions import record
+from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
+
+
+@transaction.atomic
+def enter_instrument(
+    instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: Any, at: dt.datetime
+) -> Instrument:
+    """Give the next shop number and copy the parts tree of the kind."""
+    InstrumentSeries.objects.get_or_create(pk=1)
+    series = InstrumentSeries.objects.select_for_update().get(pk=1)
+    series.last += 1
+    series.save(update_fields=["last"])
+    instrument.number = f"I-{series.last:04d}"
+    instrument.created_at = at
+    _fill_from_kind(instrument)
+    instrument.save()
+    _copy_parts(instrument)
+    _keep_dimensions(instrument, dimensions)
+    record(by, "instrument.entered", instrument, at=at, number=instrument.number)
+    return instrument
+
+
+@transaction.atomic
+def change_instrument(
+    instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: Any, at: dt.datetime
+) -> Instrument:
+    _fill_from_kind(instrument)
+    instrument.save()
+    _keep_dimensions(instrument, dimensions)
+    record(by, "instrument.changed", instrument, at=at, number=instrument.number)
+    return instrument
+
+
+@transaction.atomic
+def describe_parts(
+    instrument: Instrument, changed: list[Part], *, by: Any, at: dt.datetime
+) -> None:
+    """Save material and originality of the parts that were changed."""
+    for part in changed:
+        part.save(update_fields=["material", "material_note", "originality", "own_label"])
+    if changed:
+        keys = [part.key for part in changed]
+        record(by, "instrument.parts_described", instrument, at=at, parts=keys)
+
+
+@transaction.atomic
+def add_part(
+    instrument: Instrument, label: str, parent: Part | None, *, by: Any, at: dt.datetime
+) -> Part:
+    """Add a part that the kind does not foresee, below ``parent``."""
+    last = instrument.parts.order_by("-position").first()
+    number = instrument.parts.filter(key__startswith="own_").count() + 1
+    part = Part.objects.create(
+        instrument=instrument,
+        parent=parent,
+        key=f"own_{number}",
+        own_label=label,
+        depth=parent.depth + 1 if parent else 0,
+        position=(last.position + 1) if last else 0,
+    )
+    record(by, "instrument.part_added", instrument, at=at, part=part.key)
+    return part
+
+
+@transaction.atomic
+def take_usual_materials(instrument: Instrument, note: str, *, by: Any, at: dt.datetime) -> int:
+    """Fill the materials left empty with those usual for the kind, each marked by ``note``."""
+    usual = {pattern.key: pattern.material for pattern in instrument.pattern.parts}
+    filled = []
+    for part in instrument.parts.filter(material=""):
+        if usual.get(part.key):
+            part.material, part.material_note = usual[part.key], note
+            part.save(update_fields=["material", "material_note"])
+            filled.append(part.key)
+    record(by, "instrument.usual_materials", instrument, at=at, parts=filled)
+    return len(filled)
+
+
+def _fill_from_kind(instrument: Instrument) -> None:
+    if not instrument.hs_number:
+        instrument.hs_number = instrument.pattern.hs_number
+    if instrument.key_count is None:
+        instrument.key_count = instrument.pattern.key_count
+
+
+def _copy_parts(instrument: Instrument) -> None:
+    made: dict[str, Part] = {}
+    for position, pattern in enumerate(instrument.pattern.parts):
+        made[pattern.key] = Part.objects.create(
+            instrument=instrument,
+            key=pattern.key,
+            parent=made.get(pattern.parent),
+            depth=pattern.depth,
+            position=position,
+        )
+
+
+def _keep_dimensions(instrument: Instrument, dimensions: Mapping[str, Decimal]) -> None:
+    instrument.dimensions.exclude(key__in=dimensions).delete()
+    for key, value in dimensions.items():
+        Dimension.objects.update_or_create(
+            instrument=instrument, key=key, defaults={"value_mm": value}
+        )

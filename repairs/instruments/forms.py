@@ -1,0 +1,159 @@
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from repairs.fields import QuantityField, millimetres
+from repairs.instruments.dating import read_years
+from repairs.instruments.kinds import kind_of, kinds, materials
+from repairs.instruments.models import Instrument, Part
+from repairs.text import in_language
+
+
+class InstrumentForm(forms.ModelForm):
+    """An instrument. One that may be the same object is offered before a second is made."""
+
+    really_new = forms.BooleanField(
+        label=_("This is another instrument: enter it all the same"), required=False
+    )
+
+    class Meta:
+        model = Instrument
+        fields = [
+            "kind",
+            "name",
+            "maker",
+            "maker_surety",
+            "place_made",
+            "date_text",
+            "serial",
+            "label_text",
+            "marks",
+            "hs_number",
+            "key_count",
+            "mass_g",
+            "accessories",
+            "missing",
+            "declared_value",
+            "provenance",
+            "restrictions",
+        ]
+        widgets = {
+            name: forms.Textarea(attrs={"rows": rows, "dir": "auto"})
+            for name, rows in (
+                ("label_text", 4),
+                ("marks", 2),
+                ("accessories", 3),
+                ("missing", 2),
+                ("provenance", 2),
+                ("restrictions", 2),
+            )
+        }
+        error_messages = {
+            "label_text": {
+                "max_length": _(
+                    "The label has %(show_value)d characters and %(limit_value)d fit. Keep the "
+                    "words of the label here and put the rest under marks or history."
+                )
+            }
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [(slug, in_language(kind.label)) for slug, kind in kinds().items()]
+        self.fields["kind"] = forms.ChoiceField(
+            label=_("kind"), choices=choices, disabled=self.instance.pk is not None
+        )
+        self.fields["declared_value"] = QuantityField(
+            label=_("value declared by the owner"),
+            unit=self.instance.currency,
+            least="0",
+            most="99999999",
+        )
+        self.fields["mass_g"].help_text = ""
+        self.fields["mass_g"].widget = forms.TextInput(
+            attrs={"inputmode": "numeric", "data-unit": "g"}
+        )
+        self.alike: list[Instrument] = []
+        self.dimension_keys = self._add_dimensions()
+
+    def _add_dimensions(self) -> list[str]:
+        """One field for each size that the kind foresees; known ones are filled in."""
+        slug = self.data.get("kind") or self.initial.get("kind") or self.instance.kind
+        pattern = kind_of(str(slug))
+        known = {}
+        if self.instance.pk:
+            known = dict(self.instance.dimensions.values_list("key", "value_mm"))
+        for row in pattern.dimensions:
+            if row.get("unit", "mm") == "mm":
+                self.fields[f"size_{row['key']}"] = millimetres(
+                    in_language(row["label"]), initial=known.get(row["key"])
+                )
+        return [name for name in self.fields if name.startswith("size_")]
+
+    @property
+    def dimension_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.dimension_keys]
+
+    @property
+    def dimensions(self) -> dict[str, Decimal]:
+        """The sizes that were given, by the kind's key, in millimetres."""
+        given = {name: self.cleaned_data.get(name) for name in self.dimension_keys}
+        return {name.removeprefix("size_"): value for name, value in given.items() if value}
+
+    def clean_date_text(self) -> str:
+        words = str(self.cleaned_data["date_text"])
+        years = read_years(words)
+        self.instance.year_first = years.first if years else None
+        self.instance.year_last = years.last if years else None
+        return words
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        probe = Instrument(
+            pk=self.instance.pk,
+            owner_id=self.instance.owner_id,
+            kind=cleaned.get("kind", ""),
+            maker=cleaned.get("maker", ""),
+            serial=cleaned.get("serial", ""),
+        )
+        self.alike = list(Instrument.objects.alike(probe).select_related("owner")[:5])
+        if self.alike and self.instance.pk is None and not cleaned.get("really_new"):
+            self.add_error(
+                "really_new",
+                _("An instrument alike is already known. Use that entry, or tick here to go on."),
+            )
+        return cleaned
+
+
+class PartForm(forms.ModelForm):
+    class Meta:
+        model = Part
+        fields = ["material", "material_note", "originality"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [(key, in_language(row["label"])) for key, row in materials().items()]
+        known = {key for key, _label in choices}
+        if self.instance.material and self.instance.material not in known:
+            choices.append((self.instance.material, self.instance.material))
+        self.fields["material"] = forms.ChoiceField(
+            label=_("material"), required=False, choices=[("", "—"), *choices]
+        )
+
+
+PartFormSet = forms.modelformset_factory(Part, form=PartForm, extra=0)
+
+
+class NewPartForm(forms.Form):
+    label = forms.CharField(label=_("name of the part"), max_length=80)
+    parent = forms.ModelChoiceField(
+        label=_("part of"), queryset=Part.objects.none(), required=False
+    )
+
+    def __init__(self, *args: Any, instrument: Instrument, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["parent"].queryset = instrument.parts.select_related("instrument")  # type: ignore[attr-defined]

@@ -1,0 +1,117 @@
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.instruments import actions
+from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
+from repairs.instruments.kinds import kind_of, kinds
+from repairs.instruments.models import Instrument
+from repairs.people.access import SignedInRequest, needs
+from repairs.people.models import Client, House
+
+
+@needs("view")
+def instrument_list(request: SignedInRequest) -> HttpResponse:
+    words = request.GET.get("q", "").strip()
+    found = Instrument.objects.matching(words).select_related("owner")[:100]
+    return render(request, "instruments/list.html", {"instruments": found, "words": words})
+
+
+@needs("view")
+def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
+    instrument = get_object_or_404(Instrument.objects.select_related("owner"), number=number)
+    parts = list(instrument.parts.all())
+    for part in parts:
+        part.instrument = instrument  # spares a query a part for the kind's labels
+    facts = {
+        "instrument": instrument,
+        "parts": parts,
+        "protected": [part for part in parts if part.protection],
+        "sizes": instrument.dimensions.select_related("instrument"),
+        "cases": instrument.cases.all(),
+    }
+    return render(request, "instruments/detail.html", facts)
+
+
+@needs("take_in")
+def instrument_add(request: SignedInRequest, owner: int) -> HttpResponse:
+    client = get_object_or_404(Client, pk=owner)
+    blank = Instrument(owner=client, currency=House.present().currency)
+    kind = request.GET.get("kind") or next(iter(kinds()))
+    form = InstrumentForm(request.POST or None, instance=blank, initial={"kind": kind})
+    if request.method == "POST" and form.is_valid():
+        instrument = actions.enter_instrument(
+            form.save(commit=False), form.dimensions, by=request.user, at=timezone.now()
+        )
+        messages.success(
+            request, _("Instrument %(number)s is entered.") % {"number": instrument.number}
+        )
+        return redirect("cases:take_in", instrument.number)
+    facts = {"form": form, "client": client, "kind": kind_of(kind)}
+    return render(request, "instruments/form.html", facts)
+
+
+@needs("take_in")
+def instrument_edit(request: SignedInRequest, number: str) -> HttpResponse:
+    instrument = get_object_or_404(Instrument, number=number)
+    form = InstrumentForm(request.POST or None, instance=instrument)
+    if request.method == "POST" and form.is_valid():
+        actions.change_instrument(
+            form.save(commit=False), form.dimensions, by=request.user, at=timezone.now()
+        )
+        messages.success(request, _("Saved."))
+        return redirect(instrument)
+    facts = {"form": form, "instrument": instrument, "client": instrument.owner}
+    return render(request, "instruments/form.html", facts)
+
+
+@needs("record")
+def instrument_parts(request: SignedInRequest, number: str) -> HttpResponse:
+    """The parts tree as one table: material, how identified, originality."""
+    instrument = get_object_or_404(Instrument, number=number)
+    rows = instrument.parts.select_related("instrument")
+    formset = PartFormSet(request.POST or None, queryset=rows)
+    if request.method == "POST" and formset.is_valid():
+        actions.describe_parts(
+            instrument, formset.save(commit=False), by=request.user, at=timezone.now()
+        )
+        messages.success(request, _("Saved."))
+        return redirect(instrument)
+    facts = {
+        "instrument": instrument,
+        "formset": formset,
+        "new_part": NewPartForm(instrument=instrument),
+    }
+    return render(request, "instruments/parts.html", facts)
+
+
+@needs("record")
+@require_POST
+def part_add(request: SignedInRequest, number: str) -> HttpResponse:
+    instrument = get_object_or_404(Instrument, number=number)
+    form = NewPartForm(request.POST, instrument=instrument)
+    if form.is_valid():
+        chosen = form.cleaned_data
+        actions.add_part(
+            instrument, chosen["label"], chosen["parent"], by=request.user, at=timezone.now()
+        )
+    else:
+        messages.error(request, _("Give the part a name of at most 80 characters."))
+    return redirect("instruments:parts", number)
+
+
+@needs("record")
+@require_POST
+def usual_materials(request: SignedInRequest, number: str) -> HttpResponse:
+    instrument = get_object_or_404(Instrument, number=number)
+    note = _("as usual for the kind, not examined")
+    count = actions.take_usual_materials(instrument, note, by=request.user, at=timezone.now())
+    messages.success(
+        request, _("%(count)s parts took the material that is usual for them.") % {"count": count}
+    )
+    return redirect("instruments:parts", number)

@@ -1,0 +1,64 @@
+"""Work in the background: a table, a lease, a count of attempts."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+
+class JobQuerySet(models.QuerySet["Job"]):
+    def claimable(self, now: dt.datetime) -> JobQuerySet:
+        """Jobs that wait, and running ones whose worker stopped renewing its lease."""
+        waiting = Q(state=Job.State.WAITING, not_before__lte=now)
+        abandoned = Q(state=Job.State.RUNNING, lease_until__lt=now)
+        return self.filter(waiting | abandoned).order_by("pk")
+
+    def open(self) -> JobQuerySet:
+        return self.filter(state__in=[Job.State.WAITING, Job.State.RUNNING])
+
+
+class Job(models.Model):
+    """One call of a registered job. Jobs are written so that running one twice does no harm."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", _("waiting")
+        RUNNING = "running", _("under way")
+        DONE = "done", _("done")
+        FAILED = "failed", _("failed")
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    name = models.CharField(max_length=60)
+    arguments = models.JSONField(default=dict)
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    worker = models.CharField(max_length=80, blank=True)
+    lease_until = models.DateTimeField(null=True)
+    not_before = models.DateTimeField()
+    progress_done = models.PositiveIntegerField(default=0)
+    progress_total = models.PositiveIntegerField(default=0)
+    message = models.TextField(blank=True)
+    result = models.JSONField(default=dict)
+    created_at = models.DateTimeField()
+    finished_at = models.DateTimeField(null=True)
+
+    objects = JobQuerySet.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["state", "not_before"], name="job_queue")]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.state})"
+
+    @property
+    def is_over(self) -> bool:
+        return self.state in (self.State.DONE, self.State.FAILED)
+
+    @property
+    def progress_pct(self) -> int:
+        return 100 * self.progress_done // self.progress_total if self.progress_total else 0

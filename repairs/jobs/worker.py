@@ -1,0 +1,103 @@
+"""The loop that runs queued jobs, in a thread of the server or in the ``work`` command."""
+
+from __future__ import annotations
+
+import logging
+import os
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.db import close_old_connections, connection
+from django.utils import translation
+
+from repairs.errors import WorkshopError
+from repairs.jobs import actions
+from repairs.jobs.models import Job
+from repairs.jobs.registry import function_of
+
+log = logging.getLogger(__name__)
+PAUSE_S = 0.5
+RENEW_S = 8.0
+
+
+class Worker:
+    """Runs one job after another until told to stop."""
+
+    def __init__(self, stop: threading.Event | None = None) -> None:
+        self.stop = stop or threading.Event()
+        self.name = f"{socket.gethostname()}:{os.getpid()}:{threading.get_ident()}"
+
+    def run_forever(self) -> None:
+        while not self.stop.is_set():
+            close_old_connections()
+            try:
+                if not self.run_one():
+                    self.stop.wait(PAUSE_S)
+            except Exception:
+                # The database may be away for a moment; the queue is still there afterwards.
+                log.exception("the worker could not take a job")
+                self.stop.wait(5.0)
+        connection.close()
+
+    def run_all(self) -> int:
+        """Run what is in the queue now and return how many jobs that was."""
+        count = 0
+        while self.run_one():
+            count += 1
+        return count
+
+    def run_one(self) -> bool:
+        row = actions.claim_next(self.name)
+        if row is None:
+            return False
+        with self._lease_kept(row):
+            self._run(row)
+        return True
+
+    def _run(self, row: Job) -> None:
+        language = getattr(row.owner, "language", None) or "fr"
+        try:
+            with translation.override(language):
+                result = function_of(row)(
+                    **row.arguments,
+                    progress=lambda done, total: actions.tell_progress(row, done, total),
+                )
+        except WorkshopError as refusal:
+            with translation.override(language):
+                actions.fail(row, self.name, str(refusal), again=False)
+        except Exception as fault:
+            log.exception("job %s %s failed", row.name, row.pk)
+            actions.fail(row, self.name, type(fault).__name__, again=True)
+        else:
+            actions.finish(row, self.name, result)
+
+    @contextmanager
+    def _lease_kept(self, row: Job) -> Iterator[None]:
+        over = threading.Event()
+
+        def keep() -> None:
+            while not over.wait(RENEW_S):
+                actions.renew(row, self.name)
+            connection.close()
+
+        keeper = threading.Thread(target=keep, name="lease", daemon=True)
+        keeper.start()
+        try:
+            yield
+        finally:
+            over.set()
+            keeper.join()
+
+
+_started = threading.Lock()
+
+
+def start_in_this_process() -> threading.Thread | None:
+    """Start the one worker thread of this process; a second call does nothing."""
+    if not _started.acquire(blocking=False):
+        return None
+    thread = threading.Thread(target=Worker().run_forever, name="jobs", daemon=True)
+    thread.start()
+    return thread

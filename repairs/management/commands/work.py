@@ -1,0 +1,31 @@
+"""Run background jobs until stopped; more of these may run beside one another."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from repairs.jobs.worker import Worker
+
+
+class Command(BaseCommand):
+    help = "Runs queued jobs: checking photos, printing reports."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--once", action="store_true", help="run what is queued, then stop")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        stop = threading.Event()
+        worker = Worker(stop)
+        if options["once"]:
+            self.stdout.write(f"Done: {worker.run_all()} jobs were run.")
+            return
+        for name in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(name, lambda *_: stop.set())
+        self.stdout.write("Waiting for jobs; stop with Ctrl+C.")
+        worker.run_forever()
+        self.stdout.write("Done: the worker stopped after its last job.")

@@ -1,0 +1,58 @@
+"""Language of the person, and a plain page for a refusal that no view answered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import translation
+
+from repairs.errors import WorkshopError
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+class PersonMiddleware:
+    """A signed-in person reads in the language of their profile, on every device."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        chosen = getattr(request.user, "language", "")
+        if chosen:
+            translation.activate(chosen)
+            request.LANGUAGE_CODE = chosen
+        return self.get_response(request)
+
+
+class RefusalMiddleware:
+    """Turn a WorkshopError that escaped a view into a page that says it, without a traceback."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, refusal: Exception) -> HttpResponse | None:
+        if not isinstance(refusal, WorkshopError):
+            return None
+        return render(request, "refused.html", {"refusal": str(refusal)}, status=refusal.status)
+
+
+class DraftMiddleware:
+    """Tell the device, on the page after a form was saved, that its draft may go."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        key = request.POST.get("draft_key", "") if request.method == "POST" else ""
+        if key and answer.status_code == 302:
+            answer.set_cookie("draft_sent", key[:120], max_age=60, samesite="Lax", httponly=True)
+        elif "draft_sent" in request.COOKIES and answer.status_code == 200:
+            answer.delete_cookie("draft_sent")
+        return answer

@@ -1,0 +1,39 @@
+"""Makes every room's models known to Django; import them from their rooms, not from here."""
+
+from repairs.audit.models import LogEntry, LogHead, LogSalt
+from repairs.cases.models import Case, CaseSeries, Custody, StepMove
+from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
+from repairs.jobs.models import Job
+from repairs.people.models import Client, DataConsent, House, User
+from repairs.photos.models import Original, Photo, Tag, Upload
+from repairs.press.models import Paper, PaperDraft
+
+__all__ = [
+    "Case",
+    "CaseSeries",
+    "Client",
+    "Custody",
+    "DataConsent",
+    "Dimension",
+    "Examination",
+    "Finding",
+    "FindingTag",
+    "House",
+    "Instrument",
+    "InstrumentSeries",
+    "Job",
+    "LogEntry",
+    "LogHead",
+    "LogSalt",
+    "Original",
+    "Paper",
+    "PaperDraft",
+    "Part",
+    "PartLook",
+    "Photo",
+    "StepMove",
+    "Tag",
+    "Upload",
+    "User",
+]

@@ -1,0 +1,113 @@
+"""The condition report as frozen data: everything that it says, in its language."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from repairs.photos.overlay import Mark
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One required unit: its key in the checklist, its name, what is recorded, the raw value."""
+
+    key: str
+    label: str
+    value: str
+    raw: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FindingBlock:
+    number: int
+    part: str
+    term: str
+    definition: str
+    location: str
+    extent: str
+    severity: int
+    severity_label: str
+    stability: str
+    age: str
+    urgency: str
+    cause: str
+    note: str
+    photos: tuple[int, ...]
+
+    @property
+    def name(self) -> str:
+        return f"{self.term}, {self.part}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PhotoBlock:
+    """A photo, its marks, and the findings that face it. ``picture`` is a name in the store."""
+
+    number: int
+    picture: str
+    width: int
+    height: int
+    caption: str
+    alt: str
+    phase: str
+    taken_at: str
+    sha256: str
+    marks: tuple[Mark, ...]
+    findings: tuple[FindingBlock, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartRow:
+    label: str
+    depth: int
+    material: str
+    material_note: str
+    protection: str
+    originality: str
+    state: str
+    findings: tuple[int, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hazard:
+    key: str
+    label: str
+    caution: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ConditionReport:
+    """The whole report, in the order in which it is read."""
+
+    case_number: str
+    instrument_number: str
+    instrument: str
+    owner: str
+    cover: PhotoBlock | None
+    answer: tuple[Row, ...]
+    worst: tuple[FindingBlock, ...]
+    nothing_seen: bool
+    no_photo_reason: str
+    owner_words: str
+    identity: tuple[Row, ...]
+    sizes: tuple[tuple[str, str], ...]
+    label_text: str
+    stay: tuple[Row, ...]
+    leaves: tuple[tuple[str, str], ...]
+    leave_decided_by: str
+    photos: tuple[PhotoBlock, ...]
+    findings: tuple[FindingBlock, ...]
+    parts: tuple[PartRow, ...]
+    parts_looked_at: tuple[str, ...]
+    parts_not_examined: tuple[tuple[str, str], ...]
+    parts_not_said: int
+    protected: tuple[tuple[str, str, str], ...]
+    examination: tuple[Row, ...]
+    judgement: tuple[Row, ...]
+    hazards: tuple[Hazard, ...]
+    hazard_rows: tuple[Row, ...]
+    hazards_note: str
+    photo_set: tuple[Row, ...]
+    so_far: tuple[Row, ...]
+    restrictions: str
+    examiner: str

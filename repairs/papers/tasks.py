@@ -1,0 +1,31 @@
+"""Jobs on papers: previews and issues take seconds and run beside the web."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from repairs.jobs.registry import Progress, job
+from repairs.papers import actions
+from repairs.people.models import User
+from repairs.press.models import PaperDraft
+
+
+@job("papers.preview")
+def preview(draft: int, progress: Progress) -> dict[str, Any]:
+    row = PaperDraft.objects.get(pk=draft)
+    progress(0, 1)
+    actions.make_preview(row)
+    progress(1, 1)
+    return {"draft": str(row.uuid)}
+
+
+@job("papers.issue")
+def issue(draft: int, issuer: int, at: str, progress: Progress) -> dict[str, Any]:
+    """Issue the previewed report; run again after a crash, it finds the paper already issued."""
+    row = PaperDraft.objects.select_related("paper").get(pk=draft)
+    who = User.objects.get(pk=issuer)
+    progress(0, 1)
+    paper = actions.issue_report(row, by=who, at=dt.datetime.fromisoformat(at))
+    progress(1, 1)
+    return {"paper": str(paper.uuid)}

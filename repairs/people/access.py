@@ -1,0 +1,64 @@
+"""Who may do what. One table; every view asks it, and a test walks every address against it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Literal, get_args
+
+from django.conf import settings
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
+from django_htmx.middleware import HtmxDetails
+
+from repairs.errors import NotAllowedHereError
+from repairs.people.models import Role, User
+
+Deed = Literal["view", "record", "examine", "take_in", "people", "receipt", "issue", "house"]
+
+DEEDS: dict[str, frozenset[Deed]] = {
+    Role.PRINCIPAL: frozenset(get_args(Deed)),
+    Role.LUTHIER: frozenset({"view", "record", "examine", "take_in", "people", "receipt"}),
+    Role.APPRENTICE: frozenset({"view", "record"}),
+    Role.BOOKKEEPER: frozenset({"view", "people"}),
+    Role.READER: frozenset({"view"}),
+}
+
+
+def may(user: Any, deed: Deed) -> bool:
+    return bool(user.is_active) and deed in DEEDS.get(getattr(user, "role", ""), frozenset())
+
+
+def require(user: Any, deed: Deed) -> None:
+    """Raise NotAllowedHereError when the role of the person does not cover the deed."""
+    if not may(user, deed):
+        raise NotAllowedHereError(role=user.get_role_display())
+
+
+class SignedInRequest(HttpRequest):
+    """What a guarded view gets: the person is known."""
+
+    user: User
+    htmx: HtmxDetails
+    LANGUAGE_CODE: str
+
+
+View = Callable[..., HttpResponseBase]
+
+
+def needs(deed: Deed) -> Callable[[View], View]:
+    """Let a view run only for a signed-in person whose role covers the deed."""
+
+    def guard(view: View) -> View:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            if not request.user.is_authenticated:
+                return redirect_to_login(request.get_full_path(), settings.LOGIN_URL)
+            require(request.user, deed)
+            return view(request, *args, **kwargs)
+
+        guarded.needs_deed = deed  # type: ignore[attr-defined]
+        return guarded
+
+    return guard

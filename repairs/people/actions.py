@@ -1,0 +1,69 @@
+"""Verbs on people: enter a client, change one, hire, change the house."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.db import transaction
+
+from repairs.audit.actions import record
+from repairs.people.models import Client, DataConsent, House, User
+
+PERSONAL = ("name", "contact", "address", "email", "phone", "note")
+
+
+@transaction.atomic
+def enter_client(client: Client, *, by: User | None, at: dt.datetime) -> Client:
+    client.created_at = at
+    client.save()
+    record(by, "client.entered", client, at=at, hashed=_personal(client))
+    return client
+
+
+@transaction.atomic
+def change_client(client: Client, *, by: User, at: dt.datetime) -> Client:
+    client.save()
+    record(by, "client.changed", client, at=at, hashed=_personal(client))
+    return client
+
+
+@transaction.atomic
+def give_data_consent(
+    client: Client, purpose: str, how: str, *, by: User | None, at: dt.datetime
+) -> DataConsent:
+    """Note that the client allows a use of data; an earlier consent for it is left as it is."""
+    consent = DataConsent.objects.create(client=client, purpose=purpose, how=how, given_at=at)
+    record(by, "client.consented", client, at=at, purpose=purpose, how=how)
+    return consent
+
+
+@transaction.atomic
+def withdraw_data_consent(consent: DataConsent, *, by: User, at: dt.datetime) -> None:
+    consent.withdrawn_at = at
+    consent.save(update_fields=["withdrawn_at"])
+    record(by, "client.consent_withdrawn", consent.client, at=at, purpose=consent.purpose)
+
+
+@transaction.atomic
+def save_user(user: User, *, by: User | None, at: dt.datetime, password: str = "") -> User:
+    """Hire or change a person; a password is set only when one is given."""
+    is_new = user.pk is None
+    if password:
+        user.set_password(password)
+    elif is_new:
+        user.set_unusable_password()
+    user.save()
+    verb = "person.hired" if is_new else "person.changed"
+    record(by, verb, user, at=at, role=user.role, active=user.is_active)
+    return user
+
+
+@transaction.atomic
+def change_house(house: House, *, by: User | None, at: dt.datetime) -> House:
+    house.save()
+    record(by, "house.changed", house, at=at, hashed={"name": house.name, "terms": house.terms})
+    return house
+
+
+def _personal(client: Client) -> dict[str, object]:
+    return {name: getattr(client, name) for name in PERSONAL}

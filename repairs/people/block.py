@@ -1,0 +1,19 @@
+"""The workshop as the head of its papers."""
+
+from __future__ import annotations
+
+from repairs.people.models import House
+from repairs.press.document import HouseBlock
+
+
+def house_block() -> HouseBlock:
+    house = House.present()
+    address = tuple(line.strip() for line in house.address.splitlines() if line.strip())
+    return HouseBlock(
+        name=house.name,
+        trade=house.trade,
+        address=address,
+        email=house.email,
+        phone=house.phone,
+        registration=house.registration,
+    )

@@ -1,0 +1,23 @@
+"""What every page needs to know of the house and of the person in front of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
+
+from repairs.people.access import DEEDS
+from repairs.people.models import House
+from repairs.words import SCRIPT_WORDS
+
+
+def house(request: HttpRequest) -> dict[str, Any]:
+    person = getattr(request, "user", None)
+    deeds = DEEDS.get(getattr(person, "role", ""), frozenset())
+    return {
+        "house": SimpleLazyObject(House.present),
+        "may": dict.fromkeys(deeds, True),
+        "script_words": SCRIPT_WORDS,
+        "draft_sent": request.COOKIES.get("draft_sent", ""),
+    }

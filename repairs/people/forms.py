@@ -1,0 +1,120 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.utils.translation import gettext_lazy as _
+
+from repairs.people.models import Client, DataConsent, House, Role, User
+
+
+class ClientForm(forms.ModelForm):
+    """A client. When someone alike is known, the form offers them before it makes a second one."""
+
+    really_new = forms.BooleanField(
+        label=_("This is somebody else: enter them all the same"), required=False
+    )
+
+    class Meta:
+        model = Client
+        fields = [
+            "kind",
+            "name",
+            "contact",
+            "address",
+            "country",
+            "email",
+            "phone",
+            "language",
+            "note",
+        ]
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
+            "note": forms.Textarea(attrs={"rows": 2}),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.alike: list[Client] = []
+
+    def clean_country(self) -> str:
+        return str(self.cleaned_data["country"]).upper()
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if not cleaned.get("name"):
+            return cleaned
+        known = Client.objects.like(
+            name=cleaned["name"], email=cleaned.get("email", ""), phone=cleaned.get("phone", "")
+        )
+        self.alike = list(known.exclude(pk=self.instance.pk)[:5])
+        if self.alike and not cleaned.get("really_new"):
+            self.add_error(
+                "really_new",
+                _("Someone alike is already known. Use that entry, or tick here to go on."),
+            )
+        return cleaned
+
+
+class ConsentForm(forms.ModelForm):
+    class Meta:
+        model = DataConsent
+        fields = ["purpose", "how"]
+
+
+class HouseForm(forms.ModelForm):
+    class Meta:
+        model = House
+        fields = [
+            "name",
+            "trade",
+            "address",
+            "email",
+            "phone",
+            "registration",
+            "currency",
+            "terms",
+        ]
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 3}),
+            "terms": forms.Textarea(attrs={"rows": 8}),
+        }
+
+
+class UserForm(forms.ModelForm):
+    password = forms.CharField(
+        label=_("password"),
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text=_("Leave empty to keep the present one."),
+    )
+
+    class Meta:
+        model = User
+        fields = ["username", "first_name", "last_name", "email", "role", "language", "is_active"]
+
+    def clean_password(self) -> str:
+        password = str(self.cleaned_data.get("password") or "")
+        if password:
+            validate_password(password, self.instance)
+        elif self.instance.pk is None:
+            raise forms.ValidationError(_("Give a first password, to be changed later."))
+        return password
+
+    def clean(self) -> dict[str, Any]:
+        """The house always keeps one active principal, or nobody could let others in again."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        stays = cleaned.get("role") == Role.PRINCIPAL and cleaned.get("is_active")
+        others = User.objects.filter(role=Role.PRINCIPAL, is_active=True).exclude(
+            pk=self.instance.pk
+        )
+        was_principal = User.objects.filter(
+            pk=self.instance.pk, role=Role.PRINCIPAL, is_active=True
+        ).exists()
+        if was_principal and not stays and not others.exists():
+            self.add_error(
+                "role", _("This is the only principal. Name another one before changing this.")
+            )
+        return cleaned

@@ -1,0 +1,182 @@
+"""Those who work here, those who own instruments, and the house itself."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AbstractUser
+from django.core.validators import RegexValidator
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from repairs.text import folded
+
+
+class Role(models.TextChoices):
+    PRINCIPAL = "principal", _("principal")
+    LUTHIER = "luthier", _("luthier")
+    APPRENTICE = "apprentice", _("apprentice")
+    BOOKKEEPER = "bookkeeper", _("bookkeeper")
+    READER = "reader", _("reader")
+
+
+class Language(models.TextChoices):
+    FRENCH = "fr", "Français"
+    ENGLISH = "en", "English"
+
+
+class User(AbstractUser):
+    """Someone who signs in. What they may do follows from the role alone; see ``access.py``."""
+
+    role = models.CharField(_("role"), max_length=12, choices=Role, default=Role.READER)
+    language = models.CharField(
+        _("language"), max_length=2, choices=Language, default=Language.FRENCH
+    )
+
+    class Meta:
+        ordering = ["last_name", "first_name", "username"]
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
+    @property
+    def initials(self) -> str:
+        letters = [word[0] for word in (self.first_name, self.last_name) if word]
+        return "".join(letters).upper() or self.username[:2].upper()
+
+
+class House(models.Model):
+    """The workshop, as its papers introduce it: a single row."""
+
+    name = models.CharField(_("name of the workshop"), max_length=120)
+    trade = models.CharField(_("what it does, in a line"), max_length=160, blank=True)
+    address = models.TextField(_("address"), max_length=400, blank=True)
+    email = models.EmailField(_("e-mail"), blank=True)
+    phone = models.CharField(_("telephone"), max_length=40, blank=True)
+    registration = models.CharField(
+        _("registration"),
+        max_length=160,
+        blank=True,
+        help_text=_("Number of the business register and of VAT, as they must stand on papers."),
+    )
+    currency = models.CharField(
+        _("currency"),
+        max_length=3,
+        default="EUR",
+        validators=[RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, such as EUR."))],
+    )
+    terms = models.TextField(
+        _("terms of the intake receipt"),
+        max_length=4000,
+        blank=True,
+        help_text=_("Storage, liability, insurance, collection: have them checked locally."),
+    )
+
+    class Meta:
+        verbose_name = _("workshop")
+
+    def __str__(self) -> str:
+        return self.name
+
+    @classmethod
+    def present(cls) -> House:
+        return cls.objects.first() or cls(name="Sautereau")
+
+
+class ClientQuerySet(models.QuerySet["Client"]):
+    def like(self, *, name: str, email: str, phone: str) -> ClientQuerySet:
+        """Those who may be the same person: same name without accents, e-mail or telephone."""
+        same = models.Q(folded_name=folded(name))
+        if email:
+            same |= models.Q(email__iexact=email)
+        digits = "".join(c for c in phone if c.isdigit())
+        if len(digits) >= 6:
+            same |= models.Q(phone_digits__endswith=digits[-9:])
+        return self.filter(same)
+
+    def matching(self, words: str) -> ClientQuerySet:
+        found = self
+        for word in folded(words).split():
+            found = found.filter(folded_name__contains=word)
+        return found
+
+
+class Client(models.Model):
+    """An owner, an agent or an institution."""
+
+    class Kind(models.TextChoices):
+        PERSON = "person", _("person")
+        INSTITUTION = "institution", _("institution")
+        HOUSE = "house", _("the workshop itself")
+
+    kind = models.CharField(_("kind"), max_length=12, choices=Kind, default=Kind.PERSON)
+    name = models.CharField(_("name"), max_length=160)
+    contact = models.CharField(
+        _("contact person"), max_length=160, blank=True, help_text=_("For an institution.")
+    )
+    address = models.TextField(_("address"), max_length=400, blank=True)
+    country = models.CharField(
+        _("country"),
+        max_length=2,
+        default="FR",
+        help_text=_("Two letters, such as FR."),
+        validators=[RegexValidator(r"^[A-Z]{2}$", _("Two capital letters, such as FR."))],
+    )
+    email = models.EmailField(_("e-mail"), blank=True)
+    phone = models.CharField(_("telephone"), max_length=40, blank=True)
+    language = models.CharField(
+        _("language of papers"), max_length=2, choices=Language, default=Language.FRENCH
+    )
+    note = models.TextField(_("note"), max_length=2000, blank=True)
+    folded_name = models.CharField(max_length=200, db_index=True, editable=False)
+    phone_digits = models.CharField(max_length=40, blank=True, editable=False)
+    created_at = models.DateTimeField(editable=False)
+
+    objects = ClientQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("client")
+        ordering = ["folded_name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def save(self, *args: object, **kwargs: object) -> None:
+        self.folded_name = folded(self.name)
+        self.phone_digits = "".join(c for c in self.phone if c.isdigit())
+        super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+    @property
+    def address_lines(self) -> list[str]:
+        return [line.strip() for line in self.address.splitlines() if line.strip()]
+
+
+class DataConsent(models.Model):
+    """What a client allowed the workshop to keep or show, when, and how it was said."""
+
+    class Purpose(models.TextChoices):
+        KEEP = "keep", _("keep contact data after the stay")
+        PHOTOS = "photos", _("show photos of the instrument")
+        CONTACT = "contact", _("be written to about upkeep")
+
+    class How(models.TextChoices):
+        WRITTEN = "written", _("in writing")
+        SPOKEN = "spoken", _("by word of mouth")
+        MESSAGE = "message", _("by message")
+
+    client = models.ForeignKey(Client, models.CASCADE, related_name="data_consents")
+    purpose = models.CharField(_("purpose"), max_length=8, choices=Purpose)
+    how = models.CharField(_("how it was said"), max_length=8, choices=How)
+    given_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["purpose", "-given_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(withdrawn_at__isnull=True)
+                | models.Q(withdrawn_at__gte=models.F("given_at")),
+                name="data_consent_withdrawn_after_given",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.get_purpose_display()

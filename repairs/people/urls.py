@@ -1,0 +1,24 @@
+from django.contrib.auth.views import LogoutView
+from django.urls import path
+
+from repairs.people import views
+
+app_name = "people"
+urlpatterns = [
+    path("sign-in/", views.SignInView.as_view(), name="sign_in"),
+    path("sign-out/", LogoutView.as_view(), name="sign_out"),
+    path("language/", views.choose_language, name="language"),
+    path("people/", views.client_list, name="clients"),
+    path("people/add/", views.client_add, name="client_add"),
+    path("people/<int:pk>/", views.client_detail, name="client"),
+    path("people/<int:pk>/edit/", views.client_edit, name="client_edit"),
+    path("people/<int:pk>/consent/", views.consent_add, name="consent_add"),
+    path(
+        "people/<int:pk>/consent/<int:consent>/withdraw/",
+        views.consent_withdraw,
+        name="consent_withdraw",
+    ),
+    path("house/", views.house_edit, name="house"),
+    path("house/people/add/", views.user_form, name="user_add"),
+    path("house/people/<int:pk>/", views.user_form, name="user"),
+]

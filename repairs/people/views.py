@@ -1,0 +1,131 @@
+from __future__ import annotations
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth.views import LoginView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.people import actions
+from repairs.people.access import SignedInRequest, needs
+from repairs.people.forms import ClientForm, ConsentForm, HouseForm, UserForm
+from repairs.people.models import Client, House, User
+
+
+class SignInView(LoginView):
+    template_name = "people/sign_in.html"
+    redirect_authenticated_user = True
+
+
+@require_POST
+def choose_language(request: HttpRequest) -> HttpResponse:
+    """Remember the language in the profile of a person, or in a cookie of a visitor."""
+    wanted = request.POST.get("language", "")
+    code = wanted if wanted in dict(settings.LANGUAGES) else settings.LANGUAGE_CODE
+    answer = redirect(_safe_next(request))
+    answer.set_cookie(settings.LANGUAGE_COOKIE_NAME, code, max_age=31_536_000, samesite="Lax")
+    if request.user.is_authenticated:
+        User.objects.filter(pk=request.user.pk).update(language=code)
+    return answer
+
+
+def _safe_next(request: HttpRequest) -> str:
+    wanted = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure()):
+        return wanted
+    return reverse("bench:home")
+
+
+@needs("view")
+def client_list(request: SignedInRequest) -> HttpResponse:
+    words = request.GET.get("q", "").strip()
+    clients = Client.objects.matching(words).exclude(kind=Client.Kind.HOUSE)[:100]
+    return render(request, "people/client_list.html", {"clients": clients, "words": words})
+
+
+@needs("people")
+def client_add(request: SignedInRequest) -> HttpResponse:
+    form = ClientForm(request.POST or None, initial={"name": request.GET.get("name", "")})
+    if request.method == "POST" and form.is_valid():
+        client = actions.enter_client(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("%(name)s is entered.") % {"name": client.name})
+        return redirect("people:client", client.pk)
+    return render(request, "people/client_form.html", {"form": form})
+
+
+@needs("people")
+def client_edit(request: SignedInRequest, pk: int) -> HttpResponse:
+    client = get_object_or_404(Client, pk=pk)
+    form = ClientForm(request.POST or None, instance=client)
+    if request.method == "POST" and form.is_valid():
+        actions.change_client(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved."))
+        return redirect("people:client", client.pk)
+    return render(request, "people/client_form.html", {"form": form, "client": client})
+
+
+@needs("view")
+def client_detail(request: SignedInRequest, pk: int) -> HttpResponse:
+    client = get_object_or_404(Client, pk=pk)
+    facts = {
+        "client": client,
+        "consents": client.data_consents.all(),
+        "consent_form": ConsentForm(),
+        "instruments": client.instruments.all(),
+        "cases": client.cases.select_related("instrument")[:50],
+    }
+    return render(request, "people/client_detail.html", facts)
+
+
+@needs("people")
+@require_POST
+def consent_add(request: SignedInRequest, pk: int) -> HttpResponse:
+    client = get_object_or_404(Client, pk=pk)
+    form = ConsentForm(request.POST)
+    if form.is_valid():
+        chosen = form.cleaned_data
+        actions.give_data_consent(
+            client, chosen["purpose"], chosen["how"], by=request.user, at=timezone.now()
+        )
+    return redirect("people:client", pk)
+
+
+@needs("people")
+@require_POST
+def consent_withdraw(request: SignedInRequest, pk: int, consent: int) -> HttpResponse:
+    client = get_object_or_404(Client, pk=pk)
+    row = get_object_or_404(client.data_consents, pk=consent, withdrawn_at=None)
+    actions.withdraw_data_consent(row, by=request.user, at=timezone.now())
+    return redirect("people:client", pk)
+
+
+@needs("house")
+def house_edit(request: SignedInRequest) -> HttpResponse:
+    form = HouseForm(request.POST or None, instance=House.objects.first())
+    if request.method == "POST" and form.is_valid():
+        actions.change_house(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved. Papers issued from now on bear this."))
+        return redirect("people:house")
+    people = User.objects.all()
+    return render(request, "people/house.html", {"form": form, "people": people})
+
+
+@needs("house")
+def user_form(request: SignedInRequest, pk: int | None = None) -> HttpResponse:
+    person = get_object_or_404(User, pk=pk) if pk else User()
+    form = UserForm(request.POST or None, instance=person)
+    if request.method == "POST" and form.is_valid():
+        saved = actions.save_user(
+            form.save(commit=False),
+            by=request.user,
+            at=timezone.now(),
+            password=form.cleaned_data["password"],
+        )
+        messages.success(request, _("%(name)s can sign in.") % {"name": saved})
+        return redirect("people:house")
+    return render(request, "people/user_form.html", {"form": form, "person": person})

@@ -1,0 +1,89 @@
+"""Hands photos to the darkroom process and minds it: a time limit, and a new one after a crash."""
+
+from __future__ import annotations
+
+import json
+import os
+import selectors
+import subprocess
+import sys
+import threading
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+TIME_LIMIT_S = 60.0
+COMMAND = [sys.executable, "-m", "repairs.photos.darkroom"]
+
+
+class Darkroom:
+    """One child process that lives as long as photos keep coming. Not shared between threads."""
+
+    def __init__(self, time_limit_s: float = TIME_LIMIT_S) -> None:
+        self.time_limit_s = time_limit_s
+        self._child: subprocess.Popen[str] | None = None
+        self._lock = threading.Lock()
+
+    def develop(self, source: Path, folder: Path) -> dict[str, Any]:
+        """Return the facts of the photo, or ``{"refused": code, "details": {…}}``."""
+        request = {
+            "source": str(source),
+            "folder": str(folder),
+            "most_pixels": settings.PHOTO_MAX_PIXELS,
+        }
+        with self._lock:
+            child = self._running()
+            try:
+                line = self._ask(child, json.dumps(request))
+            except (BrokenPipeError, TimeoutError) as fault:
+                self.close()
+                code = "too_slow" if isinstance(fault, TimeoutError) else "crashed"
+                return {"refused": code, "details": {}}
+        answer: dict[str, Any] = json.loads(line)
+        return answer
+
+    def _running(self) -> subprocess.Popen[str]:
+        if self._child is None or self._child.poll() is not None:
+            environment = {**os.environ, "PYTHONPATH": str(settings.BASE_DIR)}
+            self._child = subprocess.Popen(  # noqa: S603 - our own module, fixed words
+                COMMAND,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                text=True,
+                cwd=settings.BASE_DIR,
+                env=environment,
+            )
+        return self._child
+
+    def _ask(self, child: subprocess.Popen[str], request: str) -> str:
+        if child.stdin is None or child.stdout is None:
+            raise BrokenPipeError
+        child.stdin.write(request + "\n")
+        child.stdin.flush()
+        with selectors.DefaultSelector() as waiting:
+            waiting.register(child.stdout, selectors.EVENT_READ)
+            if not waiting.select(self.time_limit_s):
+                raise TimeoutError
+        line = child.stdout.readline()
+        if not line:
+            raise BrokenPipeError
+        return line
+
+    def close(self) -> None:
+        if self._child is None:
+            return
+        self._child.kill()
+        self._child.wait()
+        for stream in (self._child.stdin, self._child.stdout):
+            if stream is not None:
+                stream.close()
+        self._child = None
+
+
+_darkroom = Darkroom()
+
+
+def darkroom() -> Darkroom:
+    """The darkroom of this process; it starts with the first photo."""
+    return _darkroom

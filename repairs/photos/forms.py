@@ -1,0 +1,70 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+from repairs.photos.models import Photo
+
+
+class ManyFilesInput(forms.ClearableFileInput):
+    allow_multiple_selected = True
+
+
+class ManyFilesField(forms.FileField):
+    """Several files in one field; each is judged later, by itself."""
+
+    widget = ManyFilesInput
+
+    def clean(self, data: Any, initial: Any = None) -> list[UploadedFile]:
+        files = [file for file in (data or []) if file]
+        if not files:
+            raise forms.ValidationError(_("Choose at least one photo."))
+        return files
+
+
+def view_choices(case: Case) -> list[tuple[str, str]]:
+    views = case.instrument.pattern.views
+    return [("", str(_("not a standard view"))), *[(view.slug, str(view)) for view in views]]
+
+
+class PhotosForm(forms.Form):
+    files = ManyFilesField(
+        label=_("photos"),
+        widget=ManyFilesInput(attrs={"accept": "image/*,.heic,.heif", "multiple": True}),
+    )
+    phase = forms.ChoiceField(label=_("phase"), choices=Photo.Phase.choices)
+    view = forms.ChoiceField(label=_("standard view"), required=False)
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["view"].choices = view_choices(case)  # type: ignore[attr-defined]
+
+
+class BeginForm(forms.Form):
+    """What the browser says of a file before it sends the first piece."""
+
+    name = forms.CharField(max_length=200)
+    size = forms.IntegerField(min_value=0)
+    modified = forms.CharField(max_length=40, required=False)
+    phase = forms.ChoiceField(choices=Photo.Phase.choices)
+    view = forms.ChoiceField(required=False)
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["view"].choices = view_choices(case)  # type: ignore[attr-defined]
+
+
+class DescribeForm(forms.ModelForm):
+    class Meta:
+        model = Photo
+        fields = ["phase", "view", "caption"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["view"] = forms.ChoiceField(
+            label=_("standard view"), required=False, choices=view_choices(self.instance.case)
+        )

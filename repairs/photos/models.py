@@ -1,0 +1,234 @@
+"""Photos of a case: originals by content hash, and the tags drawn on them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from repairs import store
+from repairs.photos.darkroom import SIZES
+
+SCREEN_PX, PRINT_PX, THUMB_PX = SIZES
+
+REFUSALS = {
+    "empty": _("it is empty. Take the photo again or send it once more."),
+    "damaged": _("it is damaged or was cut short on its way. Send it once more."),
+    "drawing": _("it is a vector drawing, not a photo. Send a JPEG, PNG, WebP or HEIC."),
+    "other_kind": _("it is not of a kind that is kept here. Send a JPEG, PNG, WebP or HEIC."),
+    "not_a_picture": _("it is not a picture, whatever its name says."),
+    "too_large": _(
+        "it has %(megapixels)s megapixels and at most %(most)s can be kept. "
+        "Send it at a smaller size."
+    ),
+    "too_heavy": _("it has more than %(most)s MB. Send it at a smaller size."),
+    "too_slow": _("reading it took too long. Send it at a smaller size or as JPEG."),
+    "crashed": _("reading it failed. Send it once more, or as JPEG."),
+    "twice": _("it is the same file as photo %(number)s, which is already here: kept once."),
+}
+
+
+class Original(models.Model):
+    """One file as it came from the camera, named by the SHA-256 of its bytes, never rewritten."""
+
+    sha256 = models.CharField(max_length=64, unique=True)
+    file_name = models.CharField(max_length=160)
+    size_bytes = models.PositiveBigIntegerField()
+    format = models.CharField(max_length=8)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    taken_at = models.DateTimeField(null=True)
+    camera = models.CharField(max_length=120, blank=True)
+    has_place = models.BooleanField(default=False)
+    kept_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.sha256[:12]
+
+    def size_px(self, longest_px: int) -> tuple[int, int]:
+        """Width and height of the derivative of that longest side."""
+        ratio = min(1.0, longest_px / max(self.width, self.height))
+        return max(1, round(self.width * ratio)), max(1, round(self.height * ratio))
+
+    def derivative(self, longest_px: int) -> str:
+        return store.name_for("derived", self.sha256, f"-{longest_px}.jpg")
+
+
+class PhotoQuerySet(models.QuerySet["Photo"]):
+    def present(self) -> PhotoQuerySet:
+        """Those that belong to the case now: kept, and not withdrawn."""
+        return self.filter(withdrawn_at=None).exclude(state=Photo.State.REFUSED)
+
+    def ready(self) -> PhotoQuerySet:
+        return self.filter(withdrawn_at=None, state=Photo.State.READY).select_related("original")
+
+
+class Photo(models.Model):
+    """One photo in one case. The number is given once and never used again in the case."""
+
+    class Phase(models.TextChoices):
+        ARRIVAL = "arrival", _("arrival")
+        BEFORE = "before", _("before work")
+        DURING = "during", _("during work")
+        AFTER = "after", _("after work")
+        RETURN = "return", _("return")
+
+    class State(models.TextChoices):
+        WAITING = "waiting", _("being checked")
+        READY = "ready", _("ready")
+        REFUSED = "refused", _("not kept")
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="photos")
+    number = models.PositiveSmallIntegerField()
+    original = models.ForeignKey(Original, models.PROTECT, null=True, related_name="photos")
+    phase = models.CharField(_("phase"), max_length=8, choices=Phase, default=Phase.ARRIVAL)
+    view = models.CharField(_("view"), max_length=20, blank=True)
+    caption = models.CharField(_("caption"), max_length=300, blank=True)
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    refusal = models.CharField(max_length=16, blank=True)
+    refusal_details = models.JSONField(default=dict)
+    sent_name = models.CharField(max_length=200)
+    sent_at = models.DateTimeField()
+    sent_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    objects = PhotoQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="one_photo_a_number"),
+            models.CheckConstraint(
+                condition=~Q(state="ready") | Q(original__isnull=False),
+                name="ready_photo_has_original",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.caption or str(_("photo %(number)s")) % {"number": self.number}
+
+    def get_absolute_url(self) -> str:
+        return reverse("findings:photo", args=[self.case.number, self.number])
+
+    @property
+    def view_label(self) -> str:
+        views = self.case.instrument.pattern.views
+        return next((str(view) for view in views if view.slug == self.view), "")
+
+    @property
+    def refusal_text(self) -> str:
+        words = REFUSALS.get(self.refusal)
+        return str(words) % self.refusal_details if words else ""
+
+    @property
+    def taken_at(self) -> dt.datetime | None:
+        return self.original.taken_at if self.original else None
+
+    def address(self, longest_px: int) -> str:
+        return reverse("photos:picture", args=[self.case.number, self.number, longest_px])
+
+    @property
+    def thumb_address(self) -> str:
+        return self.address(THUMB_PX)
+
+    @property
+    def screen_address(self) -> str:
+        return self.address(SCREEN_PX)
+
+    @property
+    def screen_size(self) -> tuple[int, int]:
+        return self.original.size_px(SCREEN_PX) if self.original else (0, 0)
+
+    @property
+    def alt(self) -> str:
+        """What the picture is, for someone who cannot see it."""
+        parts = [
+            str(_("Photo %(number)s")) % {"number": self.number},
+            self.view_label,
+            self.caption,
+        ]
+        return ": ".join(part for part in parts if part)
+
+
+class Upload(models.Model):
+    """A file on its way, in pieces; what arrived is kept until the rest follows."""
+
+    uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    case = models.ForeignKey("repairs.Case", models.CASCADE, related_name="uploads")
+    name = models.CharField(max_length=200)
+    size_bytes = models.PositiveBigIntegerField()
+    modified = models.CharField(max_length=40, blank=True)
+    phase = models.CharField(max_length=8, choices=Photo.Phase)
+    view = models.CharField(max_length=20, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    begun_at = models.DateTimeField()
+    photo = models.OneToOneField(Photo, models.CASCADE, null=True, related_name="upload")
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def path(self) -> Path:
+        return store.path_of(f"inbox/{self.uuid}")
+
+    @property
+    def offset(self) -> int:
+        return self.path.stat().st_size if self.path.exists() else 0
+
+
+class Tag(models.Model):
+    """A place drawn on a photo, in fractions of the upright picture's width and height.
+
+    It has no number of its own: the number belongs to the finding that it is bound to.
+    """
+
+    class Shape(models.TextChoices):
+        POINT = "point", _("point")
+        LINE = "line", _("line")
+        POLYGON = "polygon", _("area")
+
+    photo = models.ForeignKey(Photo, models.PROTECT, related_name="tags")
+    shape = models.CharField(max_length=8, choices=Shape)
+    points = models.JSONField()
+    drawn_at = models.DateTimeField()
+    drawn_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.shape} on {self.photo_id}"
+
+
+def check_points(shape: str, points: Any) -> list[list[float]]:
+    """Return the points as ``[[x, y], …]`` in 0..1, rounded to a hundredth of a per cent.
+
+    Raises ValueError when the shape is unknown, a coordinate is no number or lies outside the
+    picture, or there are too few or too many points for the shape.
+    """
+    least = {"point": 1, "line": 2, "polygon": 3}.get(shape)
+    if least is None or not isinstance(points, list):
+        raise ValueError("unknown shape")
+    if len(points) < least or len(points) > (1 if shape == "point" else 200):
+        raise ValueError("wrong number of points")
+    return [[_fraction(value) for value in _pair(point)] for point in points]
+
+
+def _pair(point: Any) -> list[Any]:
+    if not isinstance(point, list) or len(point) != 2:
+        raise ValueError("a point has two coordinates")
+    return point
+
+
+def _fraction(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1:
+        raise ValueError("a coordinate lies between 0 and 1")
+    return round(float(value), 4)

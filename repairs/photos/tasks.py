@@ -1,0 +1,16 @@
+"""Jobs on photos."""
+
+from __future__ import annotations
+
+from repairs.jobs.registry import Progress, job
+from repairs.photos import actions
+from repairs.photos.models import Photo, Upload
+
+
+@job("photos.develop")
+def develop(upload: int, progress: Progress) -> None:
+    """Verify one sent file and keep it; a repeated run finds that it is done."""
+    row = Upload.objects.select_related("photo__case", "photo__sent_by").get(pk=upload)
+    if row.photo is not None and row.photo.state == Photo.State.WAITING:
+        actions.develop(row)
+    progress(1, 1)

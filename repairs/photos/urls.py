@@ -1,0 +1,15 @@
+from django.urls import path
+
+from repairs.photos import views
+
+app_name = "photos"
+urlpatterns = [
+    path("add/", views.photos_add, name="add"),
+    path("begin/", views.upload_begin, name="begin"),
+    path("send/<uuid:uuid>/", views.upload_send, name="send"),
+    path("states/", views.photo_states, name="states"),
+    path("<int:photo>/<int:size>.jpg", views.picture, name="picture"),
+    path("<int:photo>/describe/", views.photo_describe, name="describe"),
+    path("<int:photo>/withdraw/", views.photo_withdraw, name="withdraw"),
+    path("<int:photo>/restore/", views.photo_restore, name="restore"),
+]

@@ -1,0 +1,210 @@
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.text import get_valid_filename
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs import store
+from repairs.cases.access import case_for
+from repairs.cases.models import Case
+from repairs.people.access import SignedInRequest, needs
+from repairs.photos import actions
+from repairs.photos.darkroom import SIZES
+from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
+from repairs.photos.models import REFUSALS, Photo, Upload
+
+
+@needs("record")
+def photos_add(request: SignedInRequest, number: str) -> HttpResponse:
+    """The page that takes many photos; without JavaScript they come as one form."""
+    case = case_for(request.user, number, to="record")
+    form = PhotosForm(
+        request.POST or None,
+        request.FILES or None,
+        case=case,
+        initial={"phase": request.GET.get("phase"), "view": request.GET.get("view")},
+    )
+    if request.method == "POST" and form.is_valid():
+        _take_whole_files(request, case, form.cleaned_data)
+        return redirect("photos:add", case.number)
+    recent = case.photos.filter(withdrawn_at=None).select_related("original").order_by("-number")
+    taken = set(case.photos.present().values_list("view", flat=True))
+    facts = {
+        "case": case,
+        "form": form,
+        "photos": recent[:24],
+        "missing_views": [
+            view
+            for view in case.instrument.pattern.views
+            if view.required and view.slug not in taken
+        ],
+    }
+    return render(request, "photos/add.html", facts)
+
+
+def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, Any]) -> None:
+    heavy = []
+    for file in chosen["files"]:
+        if file.size > actions.most_bytes():
+            heavy.append(file.name)
+            continue
+        upload = actions.open_upload(
+            Upload(
+                case=case,
+                by=request.user,
+                name=file.name[:200],
+                size_bytes=file.size,
+                phase=chosen["phase"],
+                view=chosen["view"],
+            ),
+            at=timezone.now(),
+        )
+        actions.append(upload, file.chunks(), offset=0)
+        actions.complete(upload, at=timezone.now())
+    for name in heavy:
+        messages.error(
+            request,
+            _("“%(name)s” was not kept: %(why)s")
+            % {
+                "name": name,
+                "why": _too_heavy(),
+            },
+        )
+    messages.success(request, _("The photos are being checked; this page shows each one."))
+
+
+def _too_heavy() -> str:
+    return str(REFUSALS["too_heavy"]) % {"most": actions.most_bytes() // 1024**2}
+
+
+@needs("record")
+@require_POST
+def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
+    case = case_for(request.user, number, to="record")
+    try:
+        form = BeginForm(json.loads(request.body or b"{}"), case=case)
+    except ValueError:
+        return JsonResponse({"error": _("The request was cut off. Try again.")}, status=400)
+    if not form.is_valid():
+        return JsonResponse({"error": _("The name or size of the file is missing.")}, status=400)
+    said = form.cleaned_data
+    if said["size"] > actions.most_bytes():
+        return JsonResponse({"error": _too_heavy()}, status=413)
+    upload = actions.begin_upload(
+        Upload(
+            case=case,
+            by=request.user,
+            name=said["name"],
+            size_bytes=said["size"],
+            modified=said["modified"],
+            phase=said["phase"],
+            view=said["view"],
+        ),
+        at=timezone.now(),
+    )
+    return JsonResponse({"upload": str(upload.uuid), "offset": upload.offset})
+
+
+@needs("record")
+@require_POST
+def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonResponse:
+    """Take one piece at its place; a piece at another place is told where to go on."""
+    case = case_for(request.user, number, to="record")
+    upload = get_object_or_404(case.uploads, uuid=uuid, by=request.user)
+    if upload.photo_id:
+        return JsonResponse(_sent(upload))
+    offset = request.GET.get("offset", "")
+    if not offset.isdigit() or int(offset) + len(request.body) > upload.size_bytes:
+        return JsonResponse(
+            {"error": _("The file grew while it was sent. Choose it again.")}, status=400
+        )
+    if not actions.append(upload, [request.body], offset=int(offset)):
+        return JsonResponse({"offset": upload.offset}, status=409)
+    if upload.offset == upload.size_bytes:
+        actions.complete(upload, at=timezone.now())
+    return JsonResponse(_sent(upload))
+
+
+def _sent(upload: Upload) -> dict[str, Any]:
+    done = upload.photo_id is not None
+    offset = upload.size_bytes if done else upload.offset
+    return {"offset": offset, "done": done, "photo": upload.photo_id}
+
+
+@needs("view")
+def photo_states(request: SignedInRequest, number: str) -> JsonResponse:
+    case = case_for(request.user, number, to="view")
+    wanted = [word for word in request.GET.get("ids", "").split(",") if word.isdigit()][:200]
+    rows = case.photos.filter(pk__in=wanted).select_related("original")
+    states = []
+    for photo in rows:
+        photo.case = case
+        ready = photo.state == Photo.State.READY
+        states.append(
+            {
+                "id": photo.pk,
+                "state": photo.state,
+                "message": photo.refusal_text,
+                "thumb": photo.thumb_address if ready else "",
+            }
+        )
+    return JsonResponse({"photos": states})
+
+
+@needs("view")
+def picture(request: SignedInRequest, number: str, photo: int, size: int) -> FileResponse:
+    """Serve a derivative, which bears no EXIF: no place is ever handed out."""
+    case = case_for(request.user, number, to="view")
+    row = get_object_or_404(case.photos.select_related("original"), number=photo)
+    if size not in SIZES or row.original is None:
+        raise Http404
+    path = store.path_of(row.original.derivative(size))
+    if not path.exists():
+        raise Http404
+    name = get_valid_filename(f"{case.number}-{row.number}-{size}.jpg")
+    answer = FileResponse(path.open("rb"), content_type="image/jpeg", filename=name)
+    answer["Cache-Control"] = "private, max-age=86400, immutable"
+    return answer
+
+
+@needs("record")
+@require_POST
+def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    case = case_for(request.user, number, to="record")
+    row = get_object_or_404(case.photos, number=photo)
+    row.case = case
+    form = DescribeForm(request.POST, instance=row)
+    if form.is_valid():
+        actions.describe(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved."))
+    else:
+        for name, errors in form.errors.items():
+            messages.error(request, f"{name}: {errors[0]}")
+    return redirect("findings:photo", number, photo)
+
+
+@needs("record")
+@require_POST
+def photo_withdraw(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    case = case_for(request.user, number, to="record")
+    row = get_object_or_404(case.photos, number=photo, withdrawn_at=None)
+    actions.set_withdrawn(row, True, by=request.user, at=timezone.now())
+    facts = {"case": case, "photo": row}
+    return render(request, "photos/withdrawn.html", facts)
+
+
+@needs("record")
+@require_POST
+def photo_restore(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    case = case_for(request.user, number, to="record")
+    row = get_object_or_404(case.photos, number=photo)
+    actions.set_withdrawn(row, False, by=request.user, at=timezone.now())
+    messages.success(request, _("Photo %(number)s is back.") % {"number": row.number})
+    return redirect("findings:photo", number, photo)

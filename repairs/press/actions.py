@@ -1,0 +1,97 @@
+"""Preview a sheet, issue it for good, and tell of a PDF whether it is one of the house's."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.urls import reverse
+
+from repairs import store
+from repairs.audit.actions import record
+from repairs.errors import PreviewOutdatedError
+from repairs.press.document import Seal, Sheet, new_code
+from repairs.press.models import Paper, PaperDraft
+from repairs.press.render import RENDERER, render
+
+
+def verify_address(code: str) -> str:
+    return settings.SITE_ADDRESS + reverse("press:verify_code", args=[code])
+
+
+def propose_seal(kind: str, subject: str, *, by: Any, at: dt.datetime, code: str = "") -> Seal:
+    """The seal that the next version would bear; it binds nobody until the paper is kept."""
+    previous = Paper.objects.current(kind, subject)
+    code = code or new_code()
+    return Seal(
+        code=code,
+        version=previous.version + 1 if previous else 1,
+        replaces=previous.code if previous else "",
+        issued_at=at,
+        issued_by=str(by),
+        verify_address=verify_address(code),
+    )
+
+
+def issue(
+    sheet: Sheet,
+    *,
+    by: Any,
+    draft: PaperDraft | None = None,
+    also: Callable[[Paper], None] | None = None,
+) -> Paper:
+    """Print the sealed sheet and keep it as the next version of its kind and subject.
+
+    Printing takes seconds and runs outside the transaction; the paper, the log line, the draft's
+    link and what ``also`` does are then written together or not at all.
+    Raises PreviewOutdatedError when another version was issued meanwhile.
+    """
+    seal = sheet.seal
+    if seal is None:
+        raise ValueError("a sheet without a seal is a preview")
+    pdf, pages = render(sheet)
+    digest, name = store.keep(pdf, "papers", ".pdf")
+    with transaction.atomic():
+        previous = Paper.objects.select_for_update().about(sheet.kind, sheet.subject).first()
+        if (previous.code if previous else "") != seal.replaces:
+            raise PreviewOutdatedError
+        paper = Paper.objects.create(
+            kind=sheet.kind,
+            subject=sheet.subject,
+            title=sheet.title,
+            language=sheet.language,
+            version=seal.version,
+            replaces=previous,
+            code=seal.code,
+            sha256=digest,
+            file_name=name,
+            size_bytes=len(pdf),
+            pages=pages,
+            data=sheet.data(),
+            renderer=RENDERER,
+            issued_at=seal.issued_at,
+            issued_by=by,
+        )
+        if draft is not None:
+            draft.paper = paper
+            draft.save(update_fields=["paper"])
+        if also is not None:
+            also(paper)
+        record(
+            by,
+            "paper.issued",
+            sheet.subject,
+            at=seal.issued_at,
+            paper=str(paper.uuid),
+            kind=paper.kind,
+            version=paper.version,
+            sha256=digest,
+        )
+    return paper
+
+
+def pdf_bytes(paper: Paper) -> bytes:
+    return store.path_of(paper.file_name).read_bytes()

@@ -1,0 +1,113 @@
+"""What the press needs to know of a paper: plain frozen data, ready for JSON."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import hashlib
+import json
+import secrets
+from decimal import Decimal
+from typing import Any
+
+ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"  # no 0 O 1 I L U: it is read aloud and typed
+CODE_LETTERS = 12
+FORMAT = "sautereau-paper/1"
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class HouseBlock:
+    """The workshop as the head of a paper shows it."""
+
+    name: str
+    trade: str
+    address: tuple[str, ...]
+    email: str
+    phone: str
+    registration: str
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Seal:
+    """What makes an issued paper itself; absent from a preview."""
+
+    code: str
+    version: int
+    replaces: str
+    issued_at: dt.datetime
+    issued_by: str
+    verify_address: str
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """A compiled paper: which template, which language, and all that it says."""
+
+    kind: str
+    template: str
+    subject: str
+    language: str
+    title: str
+    reference: str
+    house: HouseBlock
+    made_at: dt.datetime
+    body: Any
+    seal: Seal | None = None
+
+    def data(self) -> dict[str, Any]:
+        """The whole content as JSON-serialisable data, for the snapshot inside the PDF."""
+        return {
+            "format": FORMAT,
+            "kind": self.kind,
+            "language": self.language,
+            "title": self.title,
+            "reference": self.reference,
+            "house": plain(self.house),
+            "made_at": plain(self.made_at),
+            "seal": plain(self.seal),
+            "content": plain(self.body),
+        }
+
+    def fingerprint(self) -> str:
+        """SHA-256 of what the paper says, without the moment and the seal: equal means same."""
+        said = {key: value for key, value in self.data().items() if key not in ("made_at", "seal")}
+        return hashlib.sha256(canonical(said)).hexdigest()
+
+
+def plain(value: Any) -> Any:
+    """Turn dataclasses, dates and decimals into what JSON knows; decimals stay exact strings."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        fields = dataclasses.fields(value)
+        return {field.name: plain(getattr(value, field.name)) for field in fields}
+    if isinstance(value, dict):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if isinstance(value, Decimal):
+        return str(value)
+    if isinstance(value, (dt.datetime, dt.date)):
+        return value.isoformat()
+    return value
+
+
+def canonical(data: Any) -> bytes:
+    return json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+
+
+def readable(data: Any) -> bytes:
+    return json.dumps(data, indent=1, ensure_ascii=False).encode()
+
+
+def new_code() -> str:
+    """A random code to print on a paper, in three groups of four."""
+    letters = "".join(secrets.choice(ALPHABET) for _ in range(CODE_LETTERS))
+    return "-".join(letters[i : i + 4] for i in range(0, CODE_LETTERS, 4))
+
+
+def tidy_code(typed: str) -> str:
+    """Bring a typed code into its printed form; empty when it cannot be one."""
+    letters = [letter for letter in typed.upper() if letter in ALPHABET]
+    if len(letters) != CODE_LETTERS or sum(letter.isalnum() for letter in typed) != CODE_LETTERS:
+        return ""
+    joined = "".join(letters)
+    return "-".join(joined[i : i + 4] for i in range(0, CODE_LETTERS, 4))

@@ -1,0 +1,48 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
+
+from repairs.press.document import tidy_code
+
+MOST_BYTES = 100 * 1024 * 1024
+
+
+class VerifyForm(forms.Form):
+    """Either the file or the printed code."""
+
+    file = forms.FileField(
+        label=_("the PDF"),
+        required=False,
+        allow_empty_file=True,
+        widget=forms.ClearableFileInput(attrs={"accept": "application/pdf"}),
+    )
+    code = forms.CharField(
+        label=_("or the code printed at the foot of each page"),
+        required=False,
+        max_length=40,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "placeholder": "ABCD-EFGH-JKMN"}),
+    )
+
+    def clean_file(self) -> UploadedFile | None:
+        file: UploadedFile | None = self.cleaned_data.get("file")
+        if file and (file.size or 0) > MOST_BYTES:
+            raise forms.ValidationError(_("This file has more than 100 MB; none of ours has."))
+        return file
+
+    def clean_code(self) -> str:
+        typed = str(self.cleaned_data["code"]).strip()
+        if typed and not tidy_code(typed):
+            raise forms.ValidationError(
+                _("A code has three groups of four letters or digits, such as ABCD-EFGH-JKMN.")
+            )
+        return typed
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if not self.errors and cleaned.get("file") is None and not cleaned.get("code"):
+            raise forms.ValidationError(_("Choose the PDF, or type its code."))
+        return cleaned

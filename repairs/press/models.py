@@ -1,0 +1,90 @@
+"""Issued papers. The press knows no case and no invoice: only bytes, data, version and hash."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class PaperQuerySet(models.QuerySet["Paper"]):
+    def about(self, kind: str, subject: str) -> PaperQuerySet:
+        return self.filter(kind=kind, subject=subject).order_by("-version")
+
+    def current(self, kind: str, subject: str) -> Paper | None:
+        return self.about(kind, subject).first()
+
+
+class Paper(models.Model):
+    """One issued PDF: never changed, replaced by a new version that names it."""
+
+    class Kind(models.TextChoices):
+        INTAKE_RECEIPT = "intake_receipt", _("intake receipt")
+        CONDITION_REPORT = "condition_report", _("condition report")
+
+    uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    kind = models.CharField(max_length=24, choices=Kind)
+    subject = models.CharField(max_length=80)
+    title = models.CharField(max_length=200)
+    language = models.CharField(max_length=2)
+    version = models.PositiveSmallIntegerField()
+    replaces = models.OneToOneField("self", models.PROTECT, null=True, related_name="replaced_by")
+    code = models.CharField(max_length=20, unique=True)
+    sha256 = models.CharField(max_length=64, unique=True)
+    file_name = models.CharField(max_length=160)
+    size_bytes = models.PositiveIntegerField()
+    pages = models.PositiveSmallIntegerField()
+    data = models.JSONField()
+    renderer = models.CharField(max_length=40)
+    issued_at = models.DateTimeField()
+    issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    objects = PaperQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-issued_at", "-pk"]
+        indexes = [models.Index(fields=["subject", "kind"], name="paper_subject")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["kind", "subject", "version"], name="one_paper_a_version"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.title} v{self.version}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if not self._state.adding:
+            raise TypeError("An issued paper never changes. Issue a new version instead.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise TypeError("An issued paper is never removed.")
+
+    @property
+    def is_current(self) -> bool:
+        return not hasattr(self, "replaced_by")
+
+
+class PaperDraft(models.Model):
+    """A preview: the data that was compiled, and the watermarked PDF made of it."""
+
+    uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    kind = models.CharField(max_length=24, choices=Paper.Kind)
+    subject = models.CharField(max_length=80, db_index=True)
+    language = models.CharField(max_length=2)
+    fingerprint = models.CharField(max_length=64)
+    file_name = models.CharField(max_length=160, blank=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    code = models.CharField(max_length=20)
+    paper = models.OneToOneField(Paper, models.PROTECT, null=True, related_name="draft")
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.subject} (preview)"

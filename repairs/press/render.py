@@ -1,0 +1,139 @@
+"""From a compiled sheet to the bytes of a PDF/A-3a that is also PDF/UA-1.
+
+The same sheet gives the same bytes: dates and identifiers come from the sheet alone.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pydyf
+import weasyprint
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from weasyprint import HTML, Attachment
+from weasyprint.urls import FatalURLFetchingError, URLFetcher
+
+from repairs import store
+from repairs.errors import PaperNotPrintableError
+from repairs.press.document import Sheet, canonical, readable
+from repairs.press.glyphs import font_file, printable
+
+RENDERER = f"press 1, WeasyPrint {weasyprint.__version__}"
+UA_DESCRIPTION = b"""
+<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">
+<pdfuaid:part>1</pdfuaid:part></rdf:Description>
+<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
+ xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"
+ xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">
+<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">
+<pdfaSchema:schema>PDF/UA identification schema</pdfaSchema:schema>
+<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>
+<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix>
+<pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType="Resource">
+<pdfaProperty:name>part</pdfaProperty:name><pdfaProperty:valueType>Integer</pdfaProperty:valueType>
+<pdfaProperty:category>internal</pdfaProperty:category>
+<pdfaProperty:description>part of ISO 14289 followed</pdfaProperty:description>
+</rdf:li></rdf:Seq></pdfaSchema:property>
+</rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>
+"""
+
+
+class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
+    """Reads pictures of the store and the house's fonts; everything else is refused."""
+
+    def fetch(self, url: str, headers: Any = None) -> Any:
+        scheme, _colon, name = url.partition(":")
+        if scheme == "store":
+            return super().fetch(store.path_of(name).as_uri(), headers)
+        if scheme == "font":
+            return super().fetch(font_file(name).as_uri(), headers)
+        raise ValueError(f"refused: {url[:80]}")
+
+
+@cache
+def stylesheet() -> str:
+    """Tokens and the papers' style as one text; the same tokens serve the screens."""
+    texts = []
+    for name in ("tokens.css", "paper.css"):
+        found = finders.find(f"repairs/css/{name}")
+        if not isinstance(found, str):
+            raise PaperNotPrintableError(why=name)
+        texts.append(Path(found).read_text(encoding="utf-8"))
+    return "\n".join(texts)
+
+
+def to_html(sheet: Sheet) -> str:
+    """Render the sheet's template in the sheet's language and the house's time zone."""
+    shown = printable(sheet)
+    context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "css": stylesheet()}
+    with translation.override(sheet.language), timezone.override(settings.TIME_ZONE):
+        return render_to_string(sheet.template, context)
+
+
+def render(sheet: Sheet) -> tuple[bytes, int]:
+    """Return the PDF and its number of pages.
+
+    Raises PaperNotPrintableError when a picture or a font is missing: a paper with a hole in it
+    is worse than none.
+    """
+    fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
+    try:
+        document = HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
+        document.metadata.attachments = [_snapshot(sheet)]
+        _claim_ua(document.metadata)
+        pdf = document.write_pdf(
+            pdf_variant="pdf/a-3a",
+            pdf_identifier=canonical(sheet.data()),
+            finisher=_finish,
+        )
+    except FatalURLFetchingError as hole:  # a BaseException: it would pass every other net
+        raise PaperNotPrintableError(why=_("a picture of it cannot be read.")) from hole
+    return pdf, len(document.pages)
+
+
+def _snapshot(sheet: Sheet) -> Attachment:
+    """The data that the paper was made from, so that another program can read it later."""
+    moment = sheet.made_at.astimezone(dt.UTC)
+    return Attachment(
+        string=readable(sheet.data()).decode(),
+        name=f"{sheet.kind.replace('_', '-')}.json",
+        description="Data of this paper",
+        created=moment,
+        modified=moment,
+        relationship="Data",
+    )
+
+
+def _claim_ua(metadata: Any) -> None:
+    """Name PDF/UA in the XMP too: the page maker takes one variant only (an undocumented hook)."""
+    original = metadata.generate_rdf_metadata
+
+    def with_ua(*args: Any, **kwargs: Any) -> bytes:
+        rdf: bytes = original(*args, **kwargs)
+        return re.sub(rb"</rdf:RDF>", UA_DESCRIPTION + rb"</rdf:RDF>", rdf, count=1)
+
+    metadata.generate_rdf_metadata = with_ua
+
+
+def _finish(_document: Any, pdf: Any) -> None:
+    """Mend two gaps of the page maker: attachments listed twice, and header cells without scope."""
+    if listed := pdf.catalog.get("AF"):
+        pdf.catalog["AF"] = pydyf.Array(dict.fromkeys(listed))
+    objects: list[Any] = [item for item in pdf.objects if isinstance(item, dict)]
+    by_reference: dict[Any, Any] = {item.reference: item for item in objects}
+    for item in list(by_reference.values()):
+        if item.get("S") == "/TH":
+            row = by_reference.get(item.get("P"), {})
+            group = by_reference.get(row.get("P"), {})
+            attributes = item.get("A") or pydyf.Dictionary({"O": "/Table"})
+            attributes["O"] = "/Table"
+            attributes["Scope"] = "/Column" if group.get("S") == "/THead" else "/Row"
+            item["A"] = attributes

@@ -1,0 +1,123 @@
+"""A handful of filters for screens and papers."""
+
+from __future__ import annotations
+
+import unicodedata
+from html import escape
+from typing import Any
+
+import segno
+from django import template
+from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
+from django.utils.html import json_script
+from django.utils.safestring import SafeString, mark_safe
+
+from repairs.findings.models import Finding
+from repairs.photos.overlay import marks_svg
+from repairs.press.models import Paper
+
+register = template.Library()
+
+
+@register.filter
+def kind_of_field(field: BoundField) -> str:
+    """Say how a field is laid out: a tick, a set of choices, or an ordinary box."""
+    widget = field.field.widget
+    if isinstance(widget, (CheckboxSelectMultiple, RadioSelect)):
+        return "choices"
+    return "tick" if isinstance(widget, CheckboxInput) else "box"
+
+
+@register.filter
+def with_aria(field: BoundField) -> SafeString:
+    """Render the control bound to its help and its problem for a screen reader."""
+    notes = []
+    if field.help_text:
+        notes.append(f"{field.id_for_label}_help")
+    attributes: dict[str, Any] = {}
+    if field.errors:
+        notes.append(f"{field.id_for_label}_problem")
+        attributes["aria-invalid"] = "true"
+    if notes:
+        attributes["aria-describedby"] = " ".join(notes)
+    return field.as_widget(attrs=attributes)
+
+
+@register.filter
+def unit(field: BoundField) -> str:
+    return str(field.field.widget.attrs.get("data-unit", ""))
+
+
+@register.filter
+def direction(text: object) -> str:
+    """``rtl`` when the first letter with a direction is written from right to left."""
+    for letter in str(text):
+        side = unicodedata.bidirectional(letter)
+        if side in ("R", "AL"):
+            return "rtl"
+        if side == "L":
+            return "ltr"
+    return "ltr"
+
+
+@register.simple_tag
+def tally(severity: int, label: str = "") -> SafeString:
+    """One to four strokes of a tally, drawn; the word beside it says the same."""
+    strokes = "".join(
+        f'<path d="M{4 + 5 * i} 2v14" stroke="currentColor" stroke-width="2.4" '
+        f'stroke-linecap="round"/>'
+        for i in range(int(severity))
+    )
+    width = 3 + 5 * 4
+    name = f'role="img" aria-label="{escape(label)}"' if label else 'aria-hidden="true"'
+    return mark_safe(  # noqa: S308 - built from numbers and an escaped label
+        f'<svg class="tally" viewBox="0 0 {width} 18" {name}>{strokes}</svg>'
+    )
+
+
+@register.simple_tag
+def severity_word(severity: int) -> str:
+    return str(Finding.Severity(int(severity)).label)
+
+
+@register.simple_tag
+def qr(text: str, label: str = "") -> SafeString:
+    """A QR code as inline SVG, with a quiet zone of four modules."""
+    code = segno.make(text, error="m", micro=False)
+    svg = code.svg_inline(omitsize=True, border=4, svgclass="qr", lineclass=None, dark="#000")
+    return mark_safe(  # noqa: S308 - segno draws modules only; the label is escaped
+        svg.replace("<svg ", f'<svg role="img" aria-label="{escape(label or text)}" ', 1)
+    )
+
+
+@register.simple_tag
+def marks(photo: Any, label: str = "") -> SafeString:
+    """The marks of a photo block of a report."""
+    return mark_safe(marks_svg(photo.marks, photo.width, photo.height, label=label))  # noqa: S308
+
+
+@register.filter
+def safe_marks(svg: str) -> SafeString:
+    return mark_safe(svg)  # noqa: S308 - drawn by photos.overlay from numbers
+
+
+@register.filter
+def paper_kind(kind: str) -> str:
+    return str(Paper.Kind(kind).label) if kind in Paper.Kind.values else kind
+
+
+@register.filter
+def words_script(words: dict[str, Any], element_id: str) -> SafeString:
+    """Hand data to a page's module as JSON, with lazy translations spoken."""
+    spoken = {
+        key: str(value) if not isinstance(value, (dict, list, bool, int, float)) else value
+        for key, value in words.items()
+    }
+    return json_script(spoken, element_id)
+
+
+@register.filter
+def untagged_pairs(photos: Any) -> list[list[Any]]:
+    """The photos that face no finding, two by two."""
+    rest = [photo for photo in photos if not photo.findings]
+    return [rest[i : i + 2] for i in range(0, len(rest), 2)]

@@ -1,0 +1,101 @@
+"""The cast and the objects that most tests need.
+
+Hélène heads the workshop, Armand is a luthier, Lise an apprentice, Odile keeps the books, Tom
+only reads.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+from pathlib import Path
+
+import pytest
+from django.utils import timezone
+
+from repairs.cases.models import Case
+from repairs.findings.models import Finding
+from repairs.instruments.models import Instrument
+from repairs.people.models import Client, House, User
+from repairs.photos.models import Photo
+from tests import factories
+
+# Playwright's sync API runs a loop in this thread; the ORM is called beside it, never inside.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+NOW = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
+
+
+@pytest.fixture(autouse=True)
+def own_store(settings, tmp_path: Path):
+    """Every test has a store of its own; nothing is left in the house's."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    settings.LANGUAGE_CODE = "en"
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    return settings.MEDIA_ROOT
+
+
+@pytest.fixture
+def now() -> dt.datetime:
+    return NOW
+
+
+@pytest.fixture
+def house(db) -> House:
+    return factories.house()
+
+
+@pytest.fixture
+def helene(db) -> User:
+    return factories.person("helene", "principal")
+
+
+@pytest.fixture
+def armand(db) -> User:
+    return factories.person("armand", "luthier")
+
+
+@pytest.fixture
+def lise(db) -> User:
+    return factories.person("lise", "apprentice")
+
+
+@pytest.fixture
+def odile(db) -> User:
+    return factories.person("odile", "bookkeeper")
+
+
+@pytest.fixture
+def tom(db) -> User:
+    return factories.person("tom", "reader")
+
+
+@pytest.fixture
+def owner(helene: User) -> Client:
+    return factories.owner(by=helene)
+
+
+@pytest.fixture
+def vielle(owner: Client, helene: User) -> Instrument:
+    return factories.instrument(owner, by=helene)
+
+
+@pytest.fixture
+def case(vielle: Instrument, armand: User) -> Case:
+    return factories.case(vielle, by=armand)
+
+
+@pytest.fixture
+def photo(case: Case, armand: User) -> Photo:
+    """A real photo, sent and developed."""
+    return factories.photo(case, by=armand)
+
+
+@pytest.fixture
+def finding(case: Case, armand: User) -> Finding:
+    return factories.finding(case, by=armand)
+
+
+@pytest.fixture
+def today() -> dt.date:
+    return timezone.localdate()

@@ -1,0 +1,60 @@
+"""Typed readers of the environment that fail loudly, with the variable's name, on a bad value."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+
+TRUE_WORDS = {"1", "true", "yes", "on"}
+FALSE_WORDS = {"0", "false", "no", "off", ""}
+
+
+def env_str(name: str, default: str = "") -> str:
+    return os.environ.get(name, default).strip()
+
+
+def env_bool(name: str, *, default: bool = False) -> bool:
+    word = os.environ.get(name)
+    if word is None:
+        return default
+    if word.strip().lower() in TRUE_WORDS:
+        return True
+    if word.strip().lower() in FALSE_WORDS:
+        return False
+    raise ImproperlyConfigured(f"{name} must be 1 or 0, not {word!r}.")
+
+
+def env_int(name: str, default: int) -> int:
+    word = os.environ.get(name)
+    if word is None or not word.strip():
+        return default
+    try:
+        return int(word)
+    except ValueError as error:
+        raise ImproperlyConfigured(f"{name} must be a whole number, not {word!r}.") from error
+
+
+def env_list(name: str, default: str = "") -> list[str]:
+    return [part.strip() for part in env_str(name, default).split(",") if part.strip()]
+
+
+def env_secret(name: str, keep_in: Path) -> str:
+    """Return the secret from the environment, or one made once and kept in a private file."""
+    given = env_str(name)
+    if given:
+        return given
+    if not keep_in.exists():
+        keep_in.parent.mkdir(parents=True, exist_ok=True)
+        draft = keep_in.with_suffix(f".{os.getpid()}")
+        draft.write_text(secrets.token_urlsafe(64))
+        draft.chmod(0o600)
+        try:
+            keep_in.hardlink_to(draft)  # the first of two processes wins, whole
+        except FileExistsError:
+            pass
+        finally:
+            draft.unlink()
+    return keep_in.read_text().strip()

@@ -1,0 +1,170 @@
+"""Settings of the house. Everything that differs between machines comes from the environment."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import dj_database_url
+import font_source_sans_pro
+import font_source_serif_pro
+from csp.constants import NONE, SELF
+from django.utils.translation import gettext_lazy as _
+
+from workshop.env import env_bool, env_int, env_list, env_secret, env_str
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(env_str("SAUTEREAU_DATA") or BASE_DIR / ".data").resolve()
+DATA_DIR.mkdir(parents=True, exist_ok=True)
+
+DEBUG = env_bool("SAUTEREAU_DEBUG")
+SECRET_KEY = env_secret("SAUTEREAU_SECRET_KEY", keep_in=DATA_DIR / "secret-key")
+
+# The address that labels and papers carry; phones on the workshop's network open it.
+SITE_ADDRESS = env_str("SAUTEREAU_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
+ALLOWED_HOSTS = [
+    *env_list("SAUTEREAU_ALLOWED_HOSTS"),
+    urlsplit(SITE_ADDRESS).hostname or "",
+    "127.0.0.1",
+    "localhost",
+]
+CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django_htmx",
+    "csp",
+    "repairs",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "repairs.middleware.PersonMiddleware",
+    "repairs.middleware.RefusalMiddleware",
+    "repairs.middleware.DraftMiddleware",
+]
+ROOT_URLCONF = "workshop.urls"
+WSGI_APPLICATION = "workshop.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.template.context_processors.i18n",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "repairs.people.context.house",
+            ],
+        },
+    }
+]
+
+DATABASES = {
+    "default": dj_database_url.parse(
+        env_str("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'casebook.sqlite3'}", conn_max_age=60
+    )
+}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    # WAL, IMMEDIATE and a long timeout belong together: with any of the three missing,
+    # two people saving at once are told that the database is locked.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": (
+            "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;"
+            "PRAGMA temp_store=MEMORY;PRAGMA mmap_size=268435456;PRAGMA cache_size=-65536;"
+            "PRAGMA journal_size_limit=67108864;"
+        ),
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "repairs.User"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "people:sign_in"
+LOGIN_REDIRECT_URL = "bench:home"
+LOGOUT_REDIRECT_URL = "people:sign_in"
+
+LANGUAGE_CODE = env_str("SAUTEREAU_LANGUAGE", "fr")
+LANGUAGES = [("fr", _("French")), ("en", _("English"))]
+LOCALE_PATHS = [BASE_DIR / "repairs" / "locale"]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = env_str("SAUTEREAU_TIME_ZONE", "Europe/Paris")
+FORMAT_MODULE_PATH = ["repairs.formats"]
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [
+    ("fonts", Path(font_source_sans_pro.__file__).parent / "files"),
+    ("fonts", Path(font_source_serif_pro.__file__).parent / "files"),
+]
+STATIC_ROOT = DATA_DIR / "static"
+WHITENOISE_USE_FINDERS = True
+MEDIA_ROOT = DATA_DIR / "media"
+FIXTURES = BASE_DIR / "fixtures"
+
+# Photos are sent in pieces; a whole form may carry some forty originals of 10 MB.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FILES = 200
+PHOTO_MAX_BYTES = env_int("SAUTEREAU_PHOTO_MAX_MB", 60) * 1024 * 1024
+PHOTO_MAX_PIXELS = env_int("SAUTEREAU_PHOTO_MAX_MEGAPIXELS", 120) * 1_000_000
+JOBS_IN_PROCESS = env_bool("SAUTEREAU_JOBS_IN_PROCESS", default=True)
+
+HTTPS = SITE_ADDRESS.startswith("https://")
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "style-src": [SELF],
+        "script-src": [SELF],
+        "object-src": [NONE],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    }
+}
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": env_str("SAUTEREAU_LOG", "WARNING")},
+}

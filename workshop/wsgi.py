@@ -1,0 +1,14 @@
+"""What gunicorn serves. With in-process jobs, the one worker thread starts here too."""
+
+import os
+
+from django.conf import settings
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
+application = get_wsgi_application()
+
+if settings.JOBS_IN_PROCESS:
+    from repairs.jobs.worker import start_in_this_process
+
+    start_in_this_process()
