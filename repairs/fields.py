@@ -52,7 +52,7 @@ class QuantityField(forms.DecimalField):
         )
         self.unit = unit
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # stubs: int
         return read_decimal(value)
 
     def prepare_value(self, value: Any) -> Any:

@@ -1,16 +1,19 @@
 """Makes the house habitable: a .venv with the pinned requirements, and this process inside it.
 
-Only the standard library is used here, since nothing else may be there yet. Set
+Only the standard library is used here, since nothing else may be there yet; the lock needs a
+POSIX system. Set
 ``SAUTEREAU_NO_BOOTSTRAP=1`` where packages are installed by other means (an image, a distribution).
 """
 
 from __future__ import annotations
 
+import contextlib
+import fcntl
 import hashlib
 import os
 import subprocess
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 HOUSE = Path(__file__).resolve().parent.parent
@@ -72,17 +75,12 @@ def _make_venv() -> None:
         )
 
 
-def _only_one_at_a_time():  # type: ignore[no-untyped-def]
-    import contextlib  # noqa: PLC0415
-    import fcntl  # noqa: PLC0415 - POSIX only; elsewhere use SAUTEREAU_NO_BOOTSTRAP
-
-    @contextlib.contextmanager
-    def lock():  # type: ignore[no-untyped-def]
-        with (HOUSE / ".bootstrap.lock").open("w") as handle:
-            fcntl.flock(handle, fcntl.LOCK_EX)
-            yield
-
-    return lock()
+@contextlib.contextmanager
+def _only_one_at_a_time() -> Iterator[None]:
+    """Hold a lock file while installing: two first starts at once must not mix."""
+    with (HOUSE / ".bootstrap.lock").open("w") as handle:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
 
 
 def _say(words: str) -> None:

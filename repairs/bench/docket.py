@@ -16,7 +16,7 @@ from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
 from repairs.press.models import Paper
 
-LOG_LINES = 60
+LOG_LINES = 120
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ def view_choices(case: Case) -> list[tuple[str, str]]:
 
 
 class PhotosForm(forms.Form):
-    files = ManyFilesField(
+    files = ManyFilesField(  # type: ignore[assignment] # a name of the base class's too
         label=_("photos"),
         widget=ManyFilesInput(attrs={"accept": "image/*,.heic,.heif", "multiple": True}),
     )

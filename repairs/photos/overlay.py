@@ -29,9 +29,10 @@ def marks_svg(marks: Sequence[Mark], width: int, height: int, *, label: str = ""
     unit = 100 / max(width, height)
     w, h = round(width * unit, 2), round(height * unit, 2)
     body = "".join(_mark(mark, w, h) for mark in marks)
-    name = f' role="img" aria-label="{escape(label)}"' if label else ' aria-hidden="true"'
-    head = f'<svg class="marks" viewBox="0 0 {w:g} {h:g}" preserveAspectRatio="none"{name}>'
-    return f"{head}{body}</svg>"
+    name = 'role="img"' if label else 'aria-hidden="true"'
+    title = f"<title>{escape(label)}</title>" if label else ""
+    view = f'viewBox="0 0 {w:g} {h:g}" preserveAspectRatio="xMidYMid meet"'
+    return f'<svg class="marks" {view} {name}>{title}{body}</svg>'
 
 
 def _mark(mark: Mark, w: float, h: float) -> str:

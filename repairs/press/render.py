@@ -6,6 +6,7 @@ The same sheet gives the same bytes: dates and identifiers come from the sheet a
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import re
 from functools import cache
 from pathlib import Path
@@ -91,7 +92,7 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
         _claim_ua(document.metadata)
         pdf = document.write_pdf(
             pdf_variant="pdf/a-3a",
-            pdf_identifier=canonical(sheet.data()),
+            pdf_identifier=hashlib.sha256(canonical(sheet.data())).digest(),
             finisher=_finish,
         )
     except FatalURLFetchingError as hole:  # a BaseException: it would pass every other net

@@ -68,10 +68,10 @@ def tally(severity: int, label: str = "") -> SafeString:
         f'stroke-linecap="round"/>'
         for i in range(int(severity))
     )
-    width = 3 + 5 * 4
-    name = f'role="img" aria-label="{escape(label)}"' if label else 'aria-hidden="true"'
+    name = 'role="img"' if label else 'aria-hidden="true"'
+    title = f"<title>{escape(label)}</title>" if label else ""
     return mark_safe(  # noqa: S308 - built from numbers and an escaped label
-        f'<svg class="tally" viewBox="0 0 {width} 18" {name}>{strokes}</svg>'
+        f'<svg class="tally" viewBox="0 0 23 18" {name}>{title}{strokes}</svg>'
     )
 
 
@@ -85,9 +85,9 @@ def qr(text: str, label: str = "") -> SafeString:
     """A QR code as inline SVG, with a quiet zone of four modules."""
     code = segno.make(text, error="m", micro=False)
     svg = code.svg_inline(omitsize=True, border=4, svgclass="qr", lineclass=None, dark="#000")
-    return mark_safe(  # noqa: S308 - segno draws modules only; the label is escaped
-        svg.replace("<svg ", f'<svg role="img" aria-label="{escape(label or text)}" ', 1)
-    )
+    opening, rest = svg.split(">", 1)
+    title = f"<title>{escape(label or text)}</title>"
+    return mark_safe(f'{opening} role="img">{title}{rest}')  # noqa: S308 - modules and a label
 
 
 @register.simple_tag
