@@ -7,6 +7,9 @@ from typing import Any
 
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 SPACES = str.maketrans("", "", " \u00a0\u202f'")
@@ -64,6 +67,21 @@ class QuantityField(forms.DecimalField):
 def millimetres(label: Any = None, **kwargs: Any) -> QuantityField:
     """A length that can be found on an instrument: up to five metres."""
     return QuantityField(unit="mm", least="0.01", most="4999", label=label, **kwargs)
+
+
+class LeanSelect(forms.Select):
+    """A list written in one go; with a template for each option, a table of lists takes seconds."""
+
+    def render(
+        self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None
+    ) -> SafeString:
+        chosen = self.format_value(value)
+        rows = (({"value": key, "selected": str(key) in chosen}, label) for key, label in self.choices)
+        options = format_html_join(
+            "\n", "<option{}>{}</option>", ((flatatt(row), label) for row, label in rows)
+        )
+        own = self.build_attrs(self.attrs, {"name": name, **(attrs or {})})
+        return format_html("<select{}>\n{}</select>", flatatt(own), options)
 
 
 class LocalMomentInput(forms.DateTimeInput):

@@ -31,6 +31,7 @@ def own_store(settings, tmp_path: Path):
     """Every test has a store of its own; nothing is left in the house's."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.LANGUAGE_CODE = "en"
+    settings.WHITENOISE_AUTOREFRESH = True  # reads no folder at the start of each test client
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     return settings.MEDIA_ROOT
 

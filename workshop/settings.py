@@ -128,6 +128,7 @@ STATICFILES_DIRS = [
     ("fonts", Path(font_source_serif_pro.__file__).parent / "files"),
 ]
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "media"
 FIXTURES = BASE_DIR / "fixtures"

@@ -100,5 +100,7 @@ def chain_faults() -> Iterator[ChainFault]:
             yield ChainFault(entry.seq, "its content was changed")
         expected_seq, previous = entry.seq + 1, entry.hash
     head = LogHead.objects.filter(pk=1).first()
+    if head is None and expected_seq > 1:
+        yield ChainFault(expected_seq - 1, "the end of the chain is missing")
     if head and (head.seq != expected_seq - 1 or head.hash != previous):
-        yield ChainFault(head.seq, "lines at the end are missing")
+        yield ChainFault(head.seq, "lines at the end are missing, or were added unseen")

@@ -12,6 +12,7 @@ from repairs.instruments.models import Instrument
 from repairs.people.models import Client
 from repairs.press.document import tidy_code
 from repairs.press.models import Paper
+from repairs.text import folded
 
 MOST = 20
 
@@ -31,7 +32,8 @@ class Found:
 
 def find(words: str) -> Found:
     """Look for all the words, without case or accents; at most twenty of each are shown."""
-    if not words:
+    words = words.replace("\0", "")
+    if not folded(words):
         return Found()
     noted = Finding.objects.present().select_related("case")
     for word in words.split():

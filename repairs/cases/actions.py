@@ -43,8 +43,15 @@ def take_in(case: Case, *, by: Any, at: dt.datetime) -> Case:
 
 @transaction.atomic
 def change_intake(case: Case, *, by: Any, at: dt.datetime) -> Case:
-    """Mend what was typed at intake; papers already issued keep what they said."""
+    """Mend what was typed at intake; papers already issued keep what they said.
+
+    Another place is a move inside the shop, so that the chain of custody says it too.
+    """
+    place = case.place
+    case.place = Case.objects.values_list("place", flat=True).get(pk=case.pk)
     case.save()
+    if place != case.place:
+        put_in_place(case, place, by=by, at=at)
     hashed = {"owner_words": case.owner_words, "bringer": case.bringer_name}
     record(by, "case.changed", case, at=at, hashed=hashed)
     return case
@@ -94,6 +101,7 @@ def put_in_place(case: Case, place: str, *, by: Any, at: dt.datetime) -> None:
         raise CustodyError(number=case.number)
     if present.place == place:
         return
+    at = max(at, present.since)  # the intake may bear a time some minutes ahead
     present.until = at
     present.save(update_fields=["until"])
     Custody.objects.create(

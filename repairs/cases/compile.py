@@ -134,7 +134,7 @@ def leave_words(case: Case) -> tuple[tuple[str, str], ...]:
 def _instrument_rows(case: Case) -> tuple[tuple[str, str], ...]:
     instrument = case.instrument
     rows = (
-        (_("Instrument"), str(instrument.name or instrument.kind_label)),
+        (_("Instrument"), instrument.name),
         (_("Kind"), instrument.kind_label),
         (_("Maker"), maker_words(case)),
         (

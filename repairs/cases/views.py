@@ -75,6 +75,8 @@ def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
     if form.is_valid():
         said = form.cleaned_data
         actions.wait(case, said["waits_for"], said["note"], by=request.user, at=timezone.now())
+    for problem in form.errors.values():
+        messages.error(request, str(problem[0]))
     return redirect(case)
 
 

@@ -16,6 +16,7 @@ from repairs.cases.models import Case
 from repairs.errors import ChangedMeanwhileError, NothingExaminedError
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.instruments.models import Part
+from repairs.photos import actions as photo_actions
 from repairs.photos.models import Tag
 
 
@@ -47,7 +48,7 @@ def change_finding(finding: Finding, *, seen: int, by: Any, at: dt.datetime) -> 
 
     Raises ChangedMeanwhileError when somebody else saved it first; nothing is written then.
     """
-    _check_revision(Finding, finding, seen)
+    _check_revision(Finding.objects.select_for_update().get(pk=finding.pk), seen)
     finding.revision = seen + 1
     finding.changed_at, finding.changed_by = at, by
     finding.save()
@@ -64,8 +65,7 @@ def change_finding(finding: Finding, *, seen: int, by: Any, at: dt.datetime) -> 
     return finding
 
 
-def _check_revision(model: Any, row: Any, seen: int) -> None:
-    present = model.objects.select_for_update().get(pk=row.pk)
+def _check_revision(present: Finding | Examination, seen: int) -> None:
     if present.revision != seen:
         when = date_format(localtime(present.changed_at), "DATETIME_FORMAT")
         raise ChangedMeanwhileError(who=present.changed_by, when=when)
@@ -86,6 +86,15 @@ def set_withdrawn(finding: Finding, withdrawn: bool, *, by: Any, at: dt.datetime
     finding.save(update_fields=["withdrawn_at", "revision", "changed_at", "changed_by"])
     verb = "finding.withdrawn" if withdrawn else "finding.put_back"
     record(by, verb, finding.case, at=at, finding=finding.number)
+
+
+@transaction.atomic
+def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
+    """Keep a new tag, bound to the finding when there is one: both or neither."""
+    photo_actions.draw_tag(tag, at=at)
+    if finding is not None:
+        bind_tag(tag, finding, by=tag.drawn_by, at=at)
+    return tag
 
 
 @transaction.atomic
@@ -119,8 +128,10 @@ def save_examination(
     examination: Examination, *, seen: int, by: Any, at: dt.datetime
 ) -> Examination:
     """Save the general judgement. Raises ChangedMeanwhileError as ``change_finding`` does."""
-    if examination.pk:
-        _check_revision(Examination, examination, seen)
+    Case.objects.select_for_update().get(pk=examination.case_id)
+    present = Examination.objects.filter(case=examination.case_id).first()
+    if present is not None:
+        _check_revision(present, seen)
     examination.revision = seen + 1
     examination.changed_at, examination.changed_by = at, by
     examination.save()

@@ -1,7 +1,7 @@
 """Tags as W3C Web Annotations, so that any reader of that standard can show them.
 
 Source: W3C Recommendation “Web Annotation Data Model”, 23 February 2017. A point or an area is
-an SvgSelector in pixels of the upright picture; so is a line.
+an SvgSelector in pixels of the picture that ``source`` names; so is a line.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ CONTEXT = "http://www.w3.org/ns/anno.jsonld"
 def annotation(tag: Tag, *, site: str, words: str) -> dict[str, Any]:
     """Return one annotation. ``words`` is the body's text; ``site`` the address of the house."""
     photo = tag.photo
-    width, height = (photo.original.width, photo.original.height) if photo.original else (1, 1)
+    width, height = photo.screen_size
     return {
         "@context": CONTEXT,
         "id": f"{site}{photo.get_absolute_url()}#tag-{tag.pk}",

@@ -1,9 +1,12 @@
 from __future__ import annotations
 
+import datetime as dt
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
@@ -154,6 +157,15 @@ class ExaminationForm(forms.ModelForm):
         )
         self.initial["seen"] = self.instance.revision
 
+    def saved_otherwise(self, theirs: Examination) -> list[tuple[Any, str]]:
+        """Label and value of each field that somebody else saved as something else than this."""
+        typed = self.cleaned_data
+        return [
+            (field.label, _shown(field, getattr(theirs, name)))
+            for name, field in self.fields.items()
+            if name != "seen" and getattr(theirs, name) != typed.get(name)
+        ]
+
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         examined, after = cleaned.get("examined_on"), cleaned.get("next_check_on")
@@ -165,6 +177,20 @@ class ExaminationForm(forms.ModelForm):
         if examined and after and after <= examined:
             self.add_error("next_check_on", _("The next check must lie after the examination."))
         return cleaned
+
+
+def _shown(field: forms.Field, value: Any) -> str:
+    """A saved value as a person reads it: the words of a choice, a day in the house's order."""
+    if isinstance(value, dt.date):
+        return date_format(value)
+    if isinstance(field, forms.ChoiceField) and not isinstance(field, forms.ModelChoiceField):
+        choices: Any = field.choices
+        words = {str(key): str(label) for key, label in choices}
+        keys = value if isinstance(value, list) else [value] if value else []
+        return ", ".join(words.get(str(key), str(key)) for key in keys)
+    if isinstance(value, Decimal):
+        return f"{value.normalize():f}"
+    return "" if value is None else str(value)
 
 
 class LooksForm(forms.Form):

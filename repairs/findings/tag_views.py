@@ -77,7 +77,7 @@ class BadTagError(Exception):
 def _read(request: SignedInRequest) -> dict[str, Any]:
     try:
         sent = json.loads(request.body or b"{}")
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise BadTagError(_("The request was cut off. Try again.")) from error
     if not isinstance(sent, dict):
         raise BadTagError(_("The request was cut off. Try again."))
@@ -88,7 +88,7 @@ def _finding_of(case: Case, sent: dict[str, Any]) -> Finding | None:
     wanted = sent.get("finding")
     if wanted is None:
         return None
-    found = case.findings.present().filter(pk=wanted if isinstance(wanted, int) else 0).first()
+    found = case.findings.present().filter(pk=wanted if type(wanted) is int else 0).first()
     if found is None:
         raise BadTagError(_("That finding is no longer in this case. Choose another."))
     return found
@@ -114,9 +114,7 @@ def tag_create(request: SignedInRequest, number: str, photo: int) -> JsonRespons
         finding = _finding_of(case, sent)
     except BadTagError as fault:
         return JsonResponse({"error": str(fault)}, status=400)
-    photo_actions.draw_tag(tag, at=timezone.now())
-    if finding:
-        actions.bind_tag(tag, finding, by=request.user, at=timezone.now())
+    actions.draw_tag(tag, finding, at=timezone.now())
     return JsonResponse({"tag": _as_json(_fresh(tag))}, status=201)
 
 
@@ -127,13 +125,15 @@ def tag_change(request: SignedInRequest, number: str, photo: int, tag: int) -> J
     row = get_object_or_404(Tag, pk=tag, photo__case=case, photo__number=photo)
     try:
         sent = _read(request)
-        if "points" in sent:
-            row.points = _points_of(row.shape, sent)
-            photo_actions.move_tag(row, by=request.user, at=timezone.now())
-        if "finding" in sent:
-            actions.bind_tag(row, _finding_of(case, sent), by=request.user, at=timezone.now())
+        points = _points_of(row.shape, sent) if "points" in sent else None
+        finding = _finding_of(case, sent)
     except BadTagError as fault:
         return JsonResponse({"error": str(fault)}, status=400)
+    if points is not None:
+        row.points = points
+        photo_actions.move_tag(row, by=request.user, at=timezone.now())
+    if "finding" in sent:
+        actions.bind_tag(row, finding, by=request.user, at=timezone.now())
     return JsonResponse({"tag": _as_json(_fresh(row))})
 
 

@@ -115,7 +115,7 @@ def look_over(request: SignedInRequest, number: str) -> HttpResponse:
         except ChangedMeanwhileError as refusal:
             theirs = Examination.objects.get(case=case)
             form.data = _seeing(request.POST, theirs.revision)
-            facts |= {"refusal": str(refusal), "theirs": theirs}
+            facts |= {"refusal": str(refusal), "saved": form.saved_otherwise(theirs)}
             return render(request, "findings/look_over.html", facts, status=409)
         messages.success(request, _("Saved."))
         return redirect(f"{case.get_absolute_url()}#findings")

@@ -4,13 +4,16 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.core.validators import MaxValueValidator
 from django.utils.translation import gettext_lazy as _
 
-from repairs.fields import QuantityField, millimetres
+from repairs.fields import LeanSelect, QuantityField, millimetres
 from repairs.instruments.dating import read_years
 from repairs.instruments.kinds import kind_of, kinds, materials
 from repairs.instruments.models import Instrument, Part
 from repairs.text import in_language
+
+MOST_KEYS, MOST_MASS_G = 200, 500_000
 
 
 class InstrumentForm(forms.ModelForm):
@@ -77,6 +80,8 @@ class InstrumentForm(forms.ModelForm):
         self.fields["mass_g"].widget = forms.TextInput(
             attrs={"inputmode": "numeric", "data-unit": "g"}
         )
+        self.fields["mass_g"].validators.append(MaxValueValidator(MOST_MASS_G))
+        self.fields["key_count"].validators.append(MaxValueValidator(MOST_KEYS))
         self.alike: list[Instrument] = []
         self.dimension_keys = self._add_dimensions()
 
@@ -133,6 +138,7 @@ class PartForm(forms.ModelForm):
     class Meta:
         model = Part
         fields = ["material", "material_note", "originality"]
+        widgets = {"originality": LeanSelect}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -141,7 +147,10 @@ class PartForm(forms.ModelForm):
         if self.instance.material and self.instance.material not in known:
             choices.append((self.instance.material, self.instance.material))
         self.fields["material"] = forms.ChoiceField(
-            label=_("material"), required=False, choices=[("", "—"), *choices]
+            label=_("material"),
+            required=False,
+            choices=[("", "—"), *choices],
+            widget=LeanSelect,
         )
 
 

@@ -6,7 +6,8 @@ import datetime as dt
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 
 from repairs.jobs.models import Job
 from repairs.jobs.registry import is_known
@@ -30,11 +31,9 @@ def claim_next(worker: str) -> Job | None:
     now = timezone.now()
     with transaction.atomic():
         queue = Job.objects.claimable(now).select_for_update(skip_locked=True)
-        row = queue.first()
+        while (row := queue.first()) and row.attempts >= MOST_ATTEMPTS:
+            _end(row, Job.State.FAILED, _never_ended(row))
         if row is None:
-            return None
-        if row.attempts >= MOST_ATTEMPTS:
-            _end(row, Job.State.FAILED, "It was started three times and never came to its end.")
             return None
         row.state, row.worker = Job.State.RUNNING, worker
         row.attempts += 1
@@ -74,6 +73,11 @@ def fail(row: Job, worker: str, why: str, *, again: bool) -> None:
             mine.save(update_fields=["state", "message", "not_before"])
             return
         _end(mine, Job.State.FAILED, why)
+
+
+def _never_ended(row: Job) -> str:
+    with translation.override(row.language):
+        return _("It was started three times and never came to its end.")
 
 
 def _end(row: Job, state: str, message: str) -> None:

@@ -56,6 +56,11 @@ class Job(models.Model):
         return f"{self.name} ({self.state})"
 
     @property
+    def language(self) -> str:
+        """The language of the person who asked for it: what it says at its end is for them."""
+        return getattr(self.owner, "language", "") or "fr"
+
+    @property
     def is_over(self) -> bool:
         return self.state in (self.State.DONE, self.State.FAILED)
 

@@ -57,19 +57,19 @@ class Worker:
         return True
 
     def _run(self, row: Job) -> None:
-        language = getattr(row.owner, "language", None) or "fr"
         try:
-            with translation.override(language):
+            with translation.override(row.language):
                 result = function_of(row)(
                     **row.arguments,
                     progress=lambda done, total: actions.tell_progress(row, done, total),
                 )
         except WorkshopError as refusal:
-            with translation.override(language):
+            with translation.override(row.language):
                 actions.fail(row, self.name, str(refusal), again=False)
-        except Exception as fault:
+        except Exception:
+            # The traceback is for the log; the page of a failed job says where to look.
             log.exception("job %s %s failed", row.name, row.pk)
-            actions.fail(row, self.name, type(fault).__name__, again=True)
+            actions.fail(row, self.name, "", again=True)
         else:
             actions.finish(row, self.name, result)
 

@@ -81,10 +81,13 @@ class House(models.Model):
         return cls.objects.first() or cls(name="Sautereau")
 
 
+FOLDED_MOST = 200
+
+
 class ClientQuerySet(models.QuerySet["Client"]):
     def like(self, *, name: str, email: str, phone: str) -> ClientQuerySet:
         """Those who may be the same person: same name without accents, e-mail or telephone."""
-        same = models.Q(folded_name=folded(name))
+        same = models.Q(folded_name=folded(name)[:FOLDED_MOST])
         if email:
             same |= models.Q(email__iexact=email)
         digits = "".join(c for c in phone if c.isdigit())
@@ -126,7 +129,7 @@ class Client(models.Model):
         _("language of papers"), max_length=2, choices=Language, default=Language.FRENCH
     )
     note = models.TextField(_("note"), max_length=2000, blank=True)
-    folded_name = models.CharField(max_length=200, db_index=True, editable=False)
+    folded_name = models.CharField(max_length=FOLDED_MOST, db_index=True, editable=False)
     phone_digits = models.CharField(max_length=40, blank=True, editable=False)
     created_at = models.DateTimeField(editable=False)
 
@@ -140,7 +143,7 @@ class Client(models.Model):
         return self.name
 
     def save(self, *args: object, **kwargs: object) -> None:
-        self.folded_name = folded(self.name)
+        self.folded_name = folded(self.name)[:FOLDED_MOST]
         self.phone_digits = "".join(c for c in self.phone if c.isdigit())
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 

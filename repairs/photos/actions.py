@@ -25,7 +25,10 @@ from repairs.photos.models import Original, Photo, Tag, Upload
 
 @transaction.atomic
 def begin_upload(upload: Upload, *, at: dt.datetime) -> Upload:
-    """Open the upload, or find the one that was cut off: same case, person, name, size, date."""
+    """Open the upload, or find the one that was cut off: same case, person, name, size, date.
+
+    One that goes on takes the phase and the view that were chosen this time.
+    """
     known = Upload.objects.filter(
         case=upload.case,
         by=upload.by,
@@ -34,7 +37,12 @@ def begin_upload(upload: Upload, *, at: dt.datetime) -> Upload:
         modified=upload.modified,
         photo=None,
     ).first()
-    return known or open_upload(upload, at=at)
+    if known is None:
+        return open_upload(upload, at=at)
+    known.phase, known.view = upload.phase, upload.view
+    known.save(update_fields=["phase", "view"])
+    known.path.touch()
+    return known
 
 
 def open_upload(upload: Upload, *, at: dt.datetime) -> Upload:
@@ -50,8 +58,11 @@ def append(upload: Upload, chunks: Iterable[bytes], *, offset: int) -> bool:
     """Write what arrived at its place; False, and nothing written, when the end is elsewhere.
 
     The place is checked and the bytes are written under one lock of the file: a browser may send
-    the same piece again while the first is still being written.
+    the same piece again while the first is still being written. A file that is gone was developed
+    meanwhile; it is not begun anew.
     """
+    if not upload.path.exists():
+        return False
     with upload.path.open("ab") as handle:
         fcntl.flock(handle, fcntl.LOCK_EX)
         if upload.offset != offset:
@@ -68,6 +79,7 @@ def complete(upload: Upload, *, at: dt.datetime) -> Photo:
         Case.objects.select_for_update().get(pk=upload.case_id)
         fresh = Upload.objects.get(pk=upload.pk)
         if fresh.photo is not None:
+            upload.photo = fresh.photo
             return fresh.photo
         last = Photo.objects.filter(case=upload.case_id).aggregate(last=Max("number"))["last"]
         photo = Photo.objects.create(
@@ -135,6 +147,7 @@ def _keep(photo: Photo, upload: Upload, facts: dict[str, Any]) -> None:
     suffix = "." + {"JPEG": "jpg", "HEIF": "heic"}.get(facts["format"], facts["format"].lower())
     name = store.adopt(copy, "originals", digest, suffix)
     with transaction.atomic():
+        Case.objects.select_for_update().get(pk=photo.case_id)  # one at a time, to see a twin
         original, _made = Original.objects.get_or_create(
             sha256=digest, defaults=_original_fields(facts, name)
         )

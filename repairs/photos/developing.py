@@ -8,6 +8,7 @@ import selectors
 import subprocess
 import sys
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,7 @@ class Darkroom:
                 text=True,
                 cwd=settings.BASE_DIR,
                 env=environment,
+                start_new_session=True,  # Ctrl-C at the server must not look like a bad photo
             )
         return self._child
 
@@ -77,7 +79,8 @@ class Darkroom:
         self._child.wait()
         for stream in (self._child.stdin, self._child.stdout):
             if stream is not None:
-                stream.close()
+                with suppress(BrokenPipeError):  # a request may still be in the buffer
+                    stream.close()
         self._child = None
 
 

@@ -44,10 +44,18 @@ class PhotosForm(forms.Form):
         self.fields["view"].choices = view_choices(case)  # type: ignore[attr-defined]
 
 
+class FileNameField(forms.CharField):
+    """The name that a file had on the device: kept short, and with nothing a database refuses."""
+
+    def to_python(self, value: Any) -> str:
+        name = super().to_python(value) or ""
+        return name.encode("utf-8", "replace").decode()[:200]
+
+
 class BeginForm(forms.Form):
     """What the browser says of a file before it sends the first piece."""
 
-    name = forms.CharField(max_length=200)
+    name = FileNameField()
     size = forms.IntegerField(min_value=0)
     modified = forms.CharField(max_length=40, required=False)
     phase = forms.ChoiceField(choices=Photo.Phase.choices)

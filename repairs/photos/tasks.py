@@ -13,4 +13,6 @@ def develop(upload: int, progress: Progress) -> None:
     row = Upload.objects.select_related("photo__case", "photo__sent_by").get(pk=upload)
     if row.photo is not None and row.photo.state == Photo.State.WAITING:
         actions.develop(row)
+    else:
+        row.path.unlink(missing_ok=True)  # the run before was cut off after its last write
     progress(1, 1)

@@ -50,11 +50,10 @@ def photos_add(request: SignedInRequest, number: str) -> HttpResponse:
 
 
 def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, Any]) -> None:
-    heavy = []
-    for file in chosen["files"]:
-        if file.size > actions.most_bytes():
-            heavy.append(file.name)
-            continue
+    most = actions.most_bytes()
+    heavy = [file.name for file in chosen["files"] if file.size > most]
+    light = [file for file in chosen["files"] if file.size <= most]
+    for file in light:
         upload = actions.open_upload(
             Upload(
                 case=case,
@@ -77,7 +76,8 @@ def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, An
                 "why": _too_heavy(),
             },
         )
-    messages.success(request, _("The photos are being checked; this page shows each one."))
+    if light:
+        messages.success(request, _("The photos are being checked; this page shows each one."))
 
 
 def _too_heavy() -> str:
@@ -89,9 +89,12 @@ def _too_heavy() -> str:
 def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
     case = case_for(request.user, number, to="record")
     try:
-        form = BeginForm(json.loads(request.body or b"{}"), case=case)
-    except ValueError:
+        sent = json.loads(request.body or b"{}")
+    except (ValueError, RecursionError):
+        sent = None
+    if not isinstance(sent, dict):
         return JsonResponse({"error": _("The request was cut off. Try again.")}, status=400)
+    form = BeginForm(sent, case=case)
     if not form.is_valid():
         return JsonResponse({"error": _("The name or size of the file is missing.")}, status=400)
     said = form.cleaned_data
@@ -121,12 +124,14 @@ def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonRespons
     if upload.photo_id:
         return JsonResponse(_sent(upload))
     offset = request.GET.get("offset", "")
-    if not offset.isdigit() or int(offset) + len(request.body) > upload.size_bytes:
+    if not offset.isdecimal() or int(offset) + len(request.body) > upload.size_bytes:
         return JsonResponse(
             {"error": _("The file grew while it was sent. Choose it again.")}, status=400
         )
     if not actions.append(upload, [request.body], offset=int(offset)):
-        return JsonResponse({"offset": upload.offset}, status=409)
+        upload.refresh_from_db()
+        told = 200 if upload.photo_id else 409
+        return JsonResponse(_sent(upload), status=told)
     if upload.offset == upload.size_bytes:
         actions.complete(upload, at=timezone.now())
     return JsonResponse(_sent(upload))
@@ -141,7 +146,8 @@ def _sent(upload: Upload) -> dict[str, Any]:
 @needs("view")
 def photo_states(request: SignedInRequest, number: str) -> JsonResponse:
     case = case_for(request.user, number, to="view")
-    wanted = [word for word in request.GET.get("ids", "").split(",") if word.isdigit()][:200]
+    words = request.GET.get("ids", "").split(",")
+    wanted = [word for word in words if word.isdecimal() and len(word) < 19][:200]
     rows = case.photos.filter(pk__in=wanted).select_related("original")
     states = []
     for photo in rows:

@@ -92,12 +92,19 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
         _claim_ua(document.metadata)
         pdf = document.write_pdf(
             pdf_variant="pdf/a-3a",
-            pdf_identifier=hashlib.sha256(canonical(sheet.data())).digest(),
+            pdf_identifier=_identifier(sheet),
             finisher=_finish,
         )
     except FatalURLFetchingError as hole:  # a BaseException: it would pass every other net
         raise PaperNotPrintableError(why=_("a picture of it cannot be read.")) from hole
     return pdf, len(document.pages)
+
+
+def _identifier(sheet: Sheet) -> bytes:
+    """The file's lasting identifier, which other programs keep when they save it anew: it bears
+    the printed code, so that a changed file can still be told whose it was."""
+    digest = hashlib.sha256(canonical(sheet.data())).hexdigest()
+    return f"{sheet.seal.code} {digest}".encode() if sheet.seal else digest.encode()
 
 
 def _snapshot(sheet: Sheet) -> Attachment:

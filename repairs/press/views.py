@@ -14,7 +14,8 @@ TRIES_PER_MINUTE = 30
 def verify_page(request: HttpRequest, code: str = "") -> HttpResponse:
     """Open to anyone: tells kind, version and date of a paper, and nothing that it says."""
     answer = None
-    form = VerifyForm(request.POST or None, request.FILES or None, initial={"code": code})
+    sent = request.POST if request.method == "POST" else None
+    form = VerifyForm(sent, request.FILES or None, initial={"code": code})
     if (request.method == "POST" or code) and too_many(
         request, "verify", per_minute=TRIES_PER_MINUTE
     ):

@@ -15,6 +15,7 @@ const FIRST_WAIT = 1000;
 const LONGEST_WAIT = 30000;
 const STALLED_AFTER = 30000;
 const MOST_FAILURES = 6;
+const NO_UUID = "00000000-0000-0000-0000-000000000000"; // stands in data-send for the upload's own
 const WAKES = ["online", "upload:now"];
 
 export class Transfer {
@@ -130,7 +131,7 @@ export class Transfer {
       this.to("refused", say("upload.unreadable"));
       return { kind: "refused" };
     }
-    const url = this.urls.send.replace("UUID", this.upload);
+    const url = this.urls.send.replace(NO_UUID, this.upload);
     const join = url.includes("?") ? "&" : "?";
     return putPiece(`${url}${join}offset=${this.kept}`, piece, this.csrf, (loaded) => {
       this.sent = this.kept + loaded;

@@ -1,0 +1,80 @@
+"""Jobs that only the tests know, and what a worker in a process of its own does with them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.errors import WorkshopError
+from repairs.jobs import actions, worker
+from repairs.jobs.registry import Progress, job
+from repairs.jobs.worker import Worker
+from tests.beside import ready
+
+RUNS: list[str] = []
+
+
+class SpokenRefusal(WorkshopError):
+    """Its sentence is one that Django's own catalogue has in French."""
+
+    message = _("This field is required.")
+
+
+@job("tests.note")
+def note(word: str, progress: Progress) -> dict[str, Any]:
+    RUNS.append(word)
+    progress(3, 7)
+    return {"noted": word}
+
+
+@job("tests.refuse")
+def refuse(progress: Progress) -> None:
+    RUNS.append("refuse")
+    raise SpokenRefusal
+
+
+@job("tests.stumble")
+def stumble(times: int, progress: Progress) -> None:
+    """Fail so many times, then succeed."""
+    RUNS.append("stumble")
+    if len(RUNS) <= times:
+        raise RuntimeError("the disk is full")
+
+
+@job("tests.write")
+def write(word: str, file: str, progress: Progress) -> None:
+    """Append the word in one write, so that two runs of one job leave two lines."""
+    with Path(file).open("a") as handle:
+        handle.write(f"{word} {os.getpid()}\n")
+    time.sleep(0.005)
+
+
+@job("tests.long")
+def long_one(flag: str, progress: Progress) -> dict[str, Any]:
+    """Take for ever the first time; a later run finds the flag and ends at once."""
+    if Path(flag).exists():
+        return {"run": "second"}
+    Path(flag).touch()
+    progress(1, 2)
+    sys.stdout.write("in the middle\n")
+    sys.stdout.flush()
+    time.sleep(600)
+    return {"run": "first"}
+
+
+def serve() -> None:
+    """A whole worker: all that is queued, once the test lets it go."""
+    ready()
+    sys.stdout.write(f"{Worker().run_all()}\n")
+
+
+def serve_with_short_lease(lease_s: str) -> None:
+    actions.LEASE = dt.timedelta(seconds=float(lease_s))
+    worker.RENEW_S = float(lease_s) / 5
+    serve()

@@ -1,0 +1,41 @@
+"""One darkroom process for all tests of a module, and a photo as the database has it afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from repairs import store
+from repairs.cases.models import Case
+from repairs.people.models import User
+from repairs.photos import actions
+from repairs.photos.developing import Darkroom
+from repairs.photos.models import Photo
+from tests import factories
+
+Develop = Callable[..., Photo]
+
+
+@pytest.fixture(scope="module")
+def room() -> Iterator[Darkroom]:
+    room = Darkroom()
+    yield room
+    room.close()
+
+
+@pytest.fixture
+def develop(case: Case, armand: User, room: Darkroom) -> Develop:
+    """Send the bytes and develop them; return the photo, kept or refused."""
+
+    def run(data: bytes, name: str = "IMG_1.jpg", room: Darkroom = room, **fields: str) -> Photo:
+        upload = factories.upload(case, data, by=armand, name=name, **fields)
+        actions.develop(upload, room)
+        return Photo.objects.select_related("original", "case").get(pk=upload.photo_id)
+
+    return run
+
+
+def files_in(folder: str) -> list[Path]:
+    return sorted(path for path in (store.root() / folder).rglob("*") if path.is_file())
