@@ -76,10 +76,11 @@ class LeanSelect(forms.Select):
         self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None
     ) -> SafeString:
         chosen = self.format_value(value)
-        rows = (({"value": key, "selected": str(key) in chosen}, label) for key, label in self.choices)
-        options = format_html_join(
-            "\n", "<option{}>{}</option>", ((flatatt(row), label) for row, label in rows)
+        rows = (
+            (flatatt({"value": key, "selected": str(key) in chosen}), label)
+            for key, label in self.choices
         )
+        options = format_html_join("\n", "<option{}>{}</option>", rows)
         own = self.build_attrs(self.attrs, {"name": name, **(attrs or {})})
         return format_html("<select{}>\n{}</select>", flatatt(own), options)
 

@@ -66,9 +66,7 @@ def refusal(words: str) -> str:
 def test_a_range_that_ends_before_it_starts_is_refused_with_both_years(words):
     said = refusal(words)
 
-    assert said == (
-        "The range ends (1650) before it starts (1720). Write the earlier year first."
-    )
+    assert said == ("The range ends (1650) before it starts (1720). Write the earlier year first.")
 
 
 @pytest.mark.parametrize(

@@ -64,9 +64,7 @@ def test_every_kind_can_be_entered_and_brings_its_own_parts_and_sizes(client, se
     assert answer.status_code == 302
     assert all(f'name="size_{key}"' in page for key in sizes)
     assert entered.kind == slug
-    assert [(p.key, p.depth) for p in entered.parts.all()] == [
-        (p.key, p.depth) for p in kind.parts
-    ]
+    assert [(p.key, p.depth) for p in entered.parts.all()] == [(p.key, p.depth) for p in kind.parts]
     assert {d.key: d.value_mm for d in entered.dimensions.all()} == {
         key: Decimal("100.50") for key in sizes
     }

@@ -20,7 +20,7 @@ from tests.beside import ready
 RUNS: list[str] = []
 
 
-class SpokenRefusal(WorkshopError):
+class SpokenError(WorkshopError):
     """Its sentence is one that Django's own catalogue has in French."""
 
     message = _("This field is required.")
@@ -36,7 +36,7 @@ def note(word: str, progress: Progress) -> dict[str, Any]:
 @job("tests.refuse")
 def refuse(progress: Progress) -> None:
     RUNS.append("refuse")
-    raise SpokenRefusal
+    raise SpokenError
 
 
 @job("tests.stumble")

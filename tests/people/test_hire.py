@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import pytest
 from django.urls import reverse
 
 from repairs.audit.models import LogEntry
 from repairs.errors import NotAllowedHereError
-from repairs.people.access import DEEDS, may, require
+from repairs.people.access import DEEDS, Deed, may, require
 from repairs.people.forms import UserForm
 from repairs.people.models import House, Role, User
 
@@ -159,7 +161,7 @@ EXPECTED = {
     "bookkeeper": "view people",
     "reader": "view",
 }
-ALL_DEEDS = EXPECTED["principal"].split()
+ALL_DEEDS: tuple[Deed, ...] = get_args(Deed)
 
 
 @pytest.mark.parametrize("role", Role.values)
