@@ -39,7 +39,8 @@ class QuantityField(forms.DecimalField):
     """A number with a unit, between two limits, typed with a comma or a point."""
 
     def __init__(self, *, unit: str, least: str, most: str, places: int = 2, **kwargs: Any) -> None:
-        limits = {"least": least, "most": most, "unit": unit}
+        # The validators fill their sentence once more, so that a per cent sign must stay doubled.
+        limits = {"least": least, "most": most, "unit": unit.replace("%", "%%")}
         too_little = _("Less than %(least)s %(unit)s is not possible here.") % limits
         too_much = _("More than %(most)s %(unit)s is not possible here: check the unit.") % limits
         kwargs.setdefault("required", False)

@@ -53,11 +53,15 @@ def write_whole(target: Path, data: bytes) -> None:
         return
     target.parent.mkdir(parents=True, exist_ok=True)
     draft = target.with_name(f"{target.name}.{uuid.uuid4().hex}.part")
-    with draft.open("wb") as handle:
-        handle.write(data)
-        handle.flush()
-        os.fsync(handle.fileno())
-    draft.replace(target)
+    try:
+        with draft.open("wb") as handle:
+            handle.write(data)
+            handle.flush()
+            os.fsync(handle.fileno())
+        draft.replace(target)
+    except OSError:
+        draft.unlink(missing_ok=True)  # a full disk must not fill with halves
+        raise
 
 
 def _sync(path: Path) -> None:

@@ -11,6 +11,8 @@ from repairs.cases.models import Case
 from repairs.cases.reasons import reason_choices
 from repairs.fields import DayInput, LocalMomentInput, QuantityField
 
+EARLIEST_YEAR = 1900  # of the oldest day-book that may still be entered
+
 
 class IntakeForm(forms.ModelForm):
     """What is written down at the counter, in the order of the talk."""
@@ -68,6 +70,8 @@ class IntakeForm(forms.ModelForm):
 
     def clean_received_at(self) -> Any:
         moment = self.cleaned_data["received_at"]
+        if moment.year < EARLIEST_YEAR:
+            raise forms.ValidationError(_("This lies too far back. Check the year."))
         if moment > timezone.now() + dt.timedelta(minutes=5):
             raise forms.ValidationError(
                 _("The instrument cannot have been received in the future.")

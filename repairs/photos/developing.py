@@ -46,6 +46,7 @@ class Darkroom:
 
     def _running(self) -> subprocess.Popen[str]:
         if self._child is None or self._child.poll() is not None:
+            self.close()
             environment = {**os.environ, "PYTHONPATH": str(settings.BASE_DIR)}
             self._child = subprocess.Popen(  # noqa: S603 - our own module, fixed words
                 COMMAND,

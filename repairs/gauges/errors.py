@@ -1,0 +1,44 @@
+"""How a gauge refuses input: a code, the place, and what to mend.
+
+Gauges know no translation. The sentence here is English, for the command; the readings room says
+the same in the reader's language by the code.
+"""
+
+from __future__ import annotations
+
+SENTENCES = {
+    "missing": "%(field)s is missing%(place)s. Give it, or leave the whole row out.",
+    "not_a_number": "%(field)s%(place)s is %(value)s, which is not a number.",
+    "not_positive": "%(field)s%(place)s is %(value)s; it must be more than 0.",
+    "negative": "%(field)s%(place)s is %(value)s; it must not be less than 0.",
+    "too_small": "%(field)s%(place)s is %(value)s; less than %(limit)s is not possible here.",
+    "too_big": (
+        "%(field)s%(place)s is %(value)s; more than %(limit)s is not possible here. Check the unit."
+    ),
+    "too_few": "%(field)s has %(value)s values and needs at least %(limit)s.",
+    "too_many": "%(field)s has %(value)s values; more than %(limit)s cannot be used.",
+    "unequal": "%(field)s has %(value)s values and %(other)s has %(limit)s; they must be as many.",
+    "twice": "%(field)s%(place)s is %(value)s, which stands there twice. Keep one of the two.",
+    "all_equal": "All values of %(field)s are %(value)s: was the gauge touching?",
+    "unknown": "%(field)s%(place)s is %(value)s, which is not known. Known are: %(known)s.",
+    "needs_one": "Give exactly one of %(field)s; %(value)s were given.",
+    "no_answer": "No value of %(field)s answers this: %(why)s.",
+}
+
+
+class GaugeInputError(ValueError):
+    """Input that cannot be measured.
+
+    ``code`` is a key of ``SENTENCES``; ``field`` names the input (with its unit in the name),
+    ``row`` counts from 1 where the input is a list; ``details`` fill the sentence.
+    """
+
+    def __init__(self, code: str, *, field: str, row: int | None = None, **details: object) -> None:
+        self.code, self.field, self.row = code, field, row
+        self.details = details
+        super().__init__(self.sentence())
+
+    def sentence(self) -> str:
+        place = f" (row {self.row})" if self.row is not None else ""
+        filled = {"value": "", "limit": "", "other": "", "known": "", "why": "", **self.details}
+        return SENTENCES[self.code] % {"field": self.field, "place": place, **filled}

@@ -1,0 +1,38 @@
+"""Names of the gauges, what they take, and how to call them with plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+Plain = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """A gauge by its name: ``run`` takes and gives plain, JSON-serialisable data.
+
+    ``inputs`` names each input with what it is; one that may be left out says so.
+    """
+
+    name: str
+    version: str
+    says: str
+    inputs: Mapping[str, str]
+    run: Callable[[Plain], dict[str, Any]]
+
+
+_GAUGES: dict[str, Gauge] = {}
+
+
+def register(gauge: Gauge) -> Gauge:
+    if gauge.name in _GAUGES:
+        raise RuntimeError(f"two gauges are called {gauge.name}")
+    _GAUGES[gauge.name] = gauge
+    return gauge
+
+
+def gauges() -> Mapping[str, Gauge]:
+    """All gauges by name, in the order of their names."""
+    return dict(sorted(_GAUGES.items()))

@@ -1,0 +1,261 @@
+"""The French catalogue is whole, keeps to French typography, and reaches every page and paper."""
+
+import html
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import polib
+import pypdf
+import pytest
+from django.conf import settings as house_settings
+from django.core.management import call_command
+from django.urls import reverse
+from django.utils import translation
+
+from repairs.cases.compile import intake_receipt
+from repairs.papers.compile import condition_report
+from repairs.press.render import render
+from repairs.text import LANGUAGES, LOCALE
+from repairs.words import SCRIPT_WORDS
+from tests import factories
+from tests.conftest import NOW
+
+HOUSE = Path(house_settings.BASE_DIR)
+CATALOGUE = LOCALE / "fr" / "LC_MESSAGES" / "django.po"
+SOURCES = ("repairs", "templates", "workshop")
+NOT_SOURCE = shutil.ignore_patterns("__pycache__", "static", "locale", "*.mo")
+GETTEXT_PROGRAMS = ("xgettext", "msguniq", "msgmerge", "msgattrib")
+TOOLS = ("select", "point", "line", "polygon")
+
+PLACEHOLDER = re.compile(r"%\(\w+\)[sd]|%%")
+ANY_PLACEHOLDER = re.compile(r"%\(\w+\)[sd]")
+STRAIGHT_APOSTROPHE = re.compile(r"\w'|'\w")
+STRAIGHT_QUOTE = re.compile('["“”]')
+NO_SPACE_BEFORE = re.compile(r"(?<![\u00a0?!])[;?!]|(?<!\u00a0)[:»](?!//|\d)")
+NO_SPACE_AFTER = re.compile("«(?!\u00a0)")
+HYPHEN_RANGE = re.compile(r"\d{4}-\d{4}")
+A_FEW_WORDS = 3
+
+
+def entries() -> list[polib.POEntry]:
+    return [entry for entry in polib.pofile(str(CATALOGUE)) if not entry.obsolete]
+
+
+def pairs(entry: polib.POEntry) -> list[tuple[str, str]]:
+    """Each source sentence of the entry beside its translation."""
+    if not entry.msgid_plural:
+        return [(entry.msgid, entry.msgstr)]
+    sources = (entry.msgid, entry.msgid_plural)
+    return [(sources[form], text) for form, text in sorted(entry.msgstr_plural.items())]
+
+
+def named(entry: polib.POEntry) -> tuple[str, str, str]:
+    return (entry.msgctxt or "", entry.msgid, entry.msgid_plural)
+
+
+# The sources and the catalogue ---------------------------------------------------------------
+
+
+@pytest.fixture
+def extracted(tmp_path: Path, settings, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A catalogue drawn afresh from a copy of the sources: drawing leaves files beside them."""
+    missing = [name for name in GETTEXT_PROGRAMS if shutil.which(name) is None]
+    if missing:
+        pytest.fail(
+            f"{', '.join(missing)} cannot be run, so the sentences of the sources cannot be "
+            "gathered. Install the Debian package gettext."
+        )
+    copy = tmp_path / "house"
+    for name in SOURCES:
+        shutil.copytree(HOUSE / name, copy / name, ignore=NOT_SOURCE)
+    locale = copy / "repairs" / "locale"
+    locale.mkdir()
+    settings.LOCALE_PATHS = [locale]
+    monkeypatch.chdir(copy)
+
+    call_command("makemessages", locale=["fr"], no_location=True, verbosity=0)
+
+    return locale / "fr" / "LC_MESSAGES" / "django.po"
+
+
+def test_the_catalogue_holds_the_sentences_of_the_sources_and_no_others(extracted: Path):
+    wanted = {named(entry) for entry in polib.pofile(str(extracted))}
+
+    held = {named(entry) for entry in entries()}
+
+    advice = "Run manage.py makemessages -l fr --no-location --no-obsolete, then translate."
+    assert not wanted - held, f"Not in the catalogue yet. {advice}"
+    assert not held - wanted, f"No longer in the sources. {advice}"
+
+
+def test_nothing_is_left_fuzzy_empty_or_obsolete():
+    catalogue = polib.pofile(str(CATALOGUE))
+
+    assert catalogue.fuzzy_entries() == []
+    assert catalogue.obsolete_entries() == []
+    assert [e.msgid for e in entries() if not all(text for _source, text in pairs(e))] == []
+
+
+def test_french_has_two_forms_of_number():
+    catalogue = polib.pofile(str(CATALOGUE))
+
+    assert catalogue.metadata["Plural-Forms"] == "nplurals=2; plural=(n > 1);"
+    assert {len(e.msgstr_plural) for e in entries() if e.msgid_plural} == {2}
+
+
+def test_each_translation_keeps_the_placeholders_of_its_sentence():
+    changed = [
+        (source, text)
+        for entry in entries()
+        for source, text in pairs(entry)
+        if sorted(PLACEHOLDER.findall(source)) != sorted(PLACEHOLDER.findall(text))
+    ]
+
+    assert changed == []
+
+
+# French ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("fault", "pattern"),
+    [
+        ("a straight apostrophe", STRAIGHT_APOSTROPHE),
+        ("an English or straight quotation mark", STRAIGHT_QUOTE),
+        ("no no-break space before : ; ? ! or »", NO_SPACE_BEFORE),
+        ("no no-break space after «", NO_SPACE_AFTER),
+        ("a hyphen between two years", HYPHEN_RANGE),
+        ("two spaces where the source has none", re.compile(r"[.,:] {2}")),
+    ],
+)
+def test_the_typography_is_french(fault: str, pattern: re.Pattern[str]):
+    faulty = [text for e in entries() for _source, text in pairs(e) if pattern.search(text)]
+
+    assert faulty == [], fault
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_each_drawing_tool_has_a_letter_of_its_own(language: str):
+    with translation.override(language):
+        keys = [str(SCRIPT_WORDS[f"tool.{tool}.key"]) for tool in TOOLS]
+
+    assert all(len(key) == 1 and key.isalpha() for key in keys)
+    assert len({key.casefold() for key in keys}) == len(TOOLS)
+
+
+# Pages and papers -----------------------------------------------------------------------------
+
+
+def plain(text: str) -> str:
+    """The text with one ordinary space between words, in lower case."""
+    return " ".join(html.unescape(text).split()).casefold()
+
+
+def english_phrases() -> Iterator[str]:
+    """The unbroken stretches of three words or more of every sentence of the sources."""
+    for entry in entries():
+        for source, _text in pairs(entry):
+            for stretch in ANY_PLACEHOLDER.split(source):
+                words = re.findall(r"[^\W\d_]+", stretch)
+                if len(words) >= A_FEW_WORDS:
+                    yield plain(stretch.strip(" ,;:.()“”"))
+
+
+def english_in(text: str) -> list[str]:
+    shown = plain(text)
+    return sorted({phrase for phrase in english_phrases() if phrase in shown})
+
+
+@pytest.fixture
+def helene(db):
+    return factories.person("helene", "principal", language="fr")
+
+
+@pytest.fixture
+def stay(house, case, photo, finding, armand):
+    """A case with a tagged photo, a finding and a general judgement: every section has words."""
+    factories.tag(photo, finding, by=armand)
+    factories.examination(case, by=armand)
+    return case
+
+
+def addresses(stay) -> dict[str, str]:
+    number, instrument = stay.number, stay.instrument.number
+    photo, finding = stay.photos.get(), stay.findings.get()
+    return {
+        "bench": reverse("bench:home"),
+        "case": stay.get_absolute_url(),
+        "intake form": reverse("cases:edit", args=[number]),
+        "intake of a known instrument": reverse("cases:take_in", args=[instrument]),
+        "receipt": reverse("cases:receipt", args=[number]) + "?language=fr",  # else the owner's
+        "new finding": reverse("findings:add", args=[number]),
+        "finding": finding.get_absolute_url(),
+        "general judgement": reverse("findings:look_over", args=[number]),
+        "parts looked at": reverse("findings:parts", args=[number]),
+        "photo": photo.get_absolute_url(),
+        "photos": reverse("photos:add", args=[number]),
+        "report": reverse("papers:report", args=[number]),
+        "papers": reverse("papers:list"),
+        "instrument": stay.instrument.get_absolute_url(),
+        "instrument form": reverse("instruments:edit", args=[instrument]),
+        "owner": reverse("people:client", args=[stay.owner_id]),
+        "house": reverse("people:house"),
+    }
+
+
+def test_the_english_phrases_are_told_when_they_are_there():
+    assert english_in("<p>Photos and the\n findings on&#32;them</p>") == [
+        "photos and the findings on them"
+    ]
+    assert english_in("<p>Photos et observations qu’elles montrent</p>") == []
+
+
+def test_no_page_of_a_french_reader_shows_an_english_sentence(client, stay, helene):
+    client.force_login(helene)
+
+    shown = {name: client.get(address) for name, address in addresses(stay).items()}
+
+    assert {name: page.status_code for name, page in shown.items() if page.status_code != 200} == {}
+    assert all('<html lang="fr">' in page.content.decode() for page in shown.values())
+    left = {name: english_in(page.content.decode()) for name, page in shown.items()}
+    assert {name: phrases for name, phrases in left.items() if phrases} == {}
+
+
+def test_a_refused_form_explains_itself_in_french(client, stay, helene):
+    client.force_login(helene)
+
+    page = client.post(reverse("findings:add", args=[stay.number]), {"extent_value": "un peu"})
+
+    words = page.content.decode()
+    assert "rien n’est encore enregistré" in plain(words)
+    assert "« un peu » n’est pas un nombre" in plain(words)
+    assert english_in(words) == []
+
+
+@pytest.mark.parametrize("name", ["people:sign_in", "press:verify"])
+def test_a_french_stranger_is_met_in_french(client, house, name: str):
+    page = client.get(reverse(name), headers={"accept-language": "fr"}).content.decode()
+
+    assert '<html lang="fr">' in page
+    assert english_in(page) == []
+
+
+def words_of_pdf(pdf: bytes, tmp_path: Path) -> str:
+    file = tmp_path / "paper.pdf"
+    file.write_bytes(pdf)
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(file).pages)
+
+
+@pytest.mark.parametrize(
+    ("compile_paper", "title"),
+    [(intake_receipt, "reçu de dépôt"), (condition_report, "constat d’état")],
+)
+def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, compile_paper, title: str):
+    pdf, _pages = render(compile_paper(stay, language="fr", made_at=NOW))
+
+    words = words_of_pdf(pdf, tmp_path)
+
+    assert title in plain(words)
+    assert english_in(words) == []
