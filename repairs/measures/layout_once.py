@@ -174,7 +174,7 @@ def _photos(body: ConditionReport, file_of: Callable[[str], Path]) -> list[Any]:
         widths = [width + 5 * mm, WIDTH - width - 5 * mm]
         story += [KeepTogether([Table([pair], colWidths=widths, style=BARE)]), Spacer(1, 4 * mm)]
     for i in range(0, len(plain), 2):
-        row = (plain[i : i + 2] + [[]])[:2]
+        row = [*plain[i : i + 2], []][:2]
         story.append(KeepTogether([Table([row], colWidths=[WIDTH / 2] * 2, style=BARE)]))
     return story
 

@@ -21,6 +21,17 @@ def enter_client(client: Client, *, by: User | None, at: dt.datetime) -> Client:
 
 
 @transaction.atomic
+def house_as_client(*, by: User, at: dt.datetime) -> Client:
+    """The workshop in its part of an owner; entered once."""
+    known = Client.objects.filter(kind=Client.Kind.HOUSE).first()
+    if known is not None:
+        return known
+    house = House.present()
+    own = Client(kind=Client.Kind.HOUSE, name=house.name, address=house.address)
+    return enter_client(own, by=by, at=at)
+
+
+@transaction.atomic
 def change_client(client: Client, *, by: User, at: dt.datetime) -> Client:
     client.save()
     record(by, "client.changed", client, at=at, hashed=_personal(client))

@@ -18,6 +18,7 @@ urlpatterns = [
         views.consent_withdraw,
         name="consent_withdraw",
     ),
+    path("people/house/", views.house_as_owner, name="house_as_owner"),
     path("house/", views.house_edit, name="house"),
     path("house/people/add/", views.user_form, name="user_add"),
     path("house/people/<int:pk>/", views.user_form, name="user"),

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import Any
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.views import LoginView
@@ -15,11 +17,20 @@ from repairs.people import actions
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.forms import ClientForm, ConsentForm, HouseForm, UserForm
 from repairs.people.models import Client, House, User
+from repairs.press.throttle import too_many
+
+SIGN_INS_PER_MINUTE = 20
 
 
 class SignInView(LoginView):
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if too_many(request, "sign_in", per_minute=SIGN_INS_PER_MINUTE):
+            refusal = _("Too many tries from this address. Wait a minute, then try again.")
+            return render(request, "refused.html", {"refusal": refusal}, status=429)
+        return super().post(request, *args, **kwargs)
 
 
 @require_POST
@@ -102,6 +113,14 @@ def consent_withdraw(request: SignedInRequest, pk: int, consent: int) -> HttpRes
     row = get_object_or_404(client.data_consents, pk=consent, withdrawn_at=None)
     actions.withdraw_data_consent(row, by=request.user, at=timezone.now())
     return redirect("people:client", pk)
+
+
+@needs("take_in")
+@require_POST
+def house_as_owner(request: SignedInRequest) -> HttpResponse:
+    """An instrument that the house makes or sells belongs to the workshop until it is sold."""
+    owner = actions.house_as_client(by=request.user, at=timezone.now())
+    return redirect("instruments:add", owner.pk)
 
 
 @needs("house")

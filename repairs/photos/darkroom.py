@@ -17,6 +17,7 @@ import json
 import resource
 import struct
 import sys
+from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -181,17 +182,30 @@ def _moment(taken: str, offset: str) -> str:
 
 def _write_sizes(picture: Image.Image, facts: dict[str, Any], folder: Path) -> None:
     facts["files"] = {}
+    for size, step in zip(SIZES, _reductions(picture, facts["orientation"]), strict=True):
+        path = folder / f"{size}.jpg"
+        step.save(path, "JPEG", quality=QUALITY)
+        facts["files"][str(size)] = str(path)
+
+
+def largest(data: bytes) -> Image.Image:
+    """The largest size as it is before it is encoded, not turned: its quality is measured."""
+    picture = _open(data)
+    _load(picture, data)
+    return next(_reductions(picture, turned=1))
+
+
+def _reductions(picture: Image.Image, turned: int) -> Iterator[Image.Image]:
+    """Yield the picture upright in each size, every one made from the one before."""
     step = picture
     for index, size in enumerate(SIZES):
         step = _reduced(step, size)
         if index == 0:
-            turn = TURNS.get(facts["orientation"])
+            turn = TURNS.get(turned)
             step = _plain(step, picture.info.get("icc_profile"))
             step = step.transpose(turn) if turn is not None else step
             step.info.clear()  # Pillow would copy a JPEG's comment, which may name a place
-        path = folder / f"{size}.jpg"
-        step.save(path, "JPEG", quality=QUALITY)
-        facts["files"][str(size)] = str(path)
+        yield step
 
 
 def _reduced(picture: Image.Image, size: int) -> Image.Image:

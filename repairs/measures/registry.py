@@ -1,0 +1,13 @@
+"""The rooms that can be measured, by the word that names them on the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from repairs.measures import papers, photos
+from repairs.measures.harness import Figure, Plan, Say
+
+ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
+    "papers": papers.measure,
+    "photos": photos.measure,
+}

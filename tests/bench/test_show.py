@@ -1,0 +1,203 @@
+"""The case page shows every room, says what comes next, and tells the log in words."""
+
+from __future__ import annotations
+
+import ast
+import datetime as dt
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.utils import timezone, translation
+
+from repairs.bench.deeds import DEEDS, deed_words
+from repairs.bench.docket import LOG_LINES, log_lines, strip
+from repairs.cases.actions import move, put_in_place, wait
+from tests import factories
+
+SECTIONS = ("words", "photos", "findings", "papers", "log")
+OTHER_SUBJECTS = {"client", "consent.client", "user", "house", "instrument"}
+
+
+@pytest.fixture
+def page(client, armand, case):
+    def get() -> str:
+        client.force_login(armand)
+        return client.get(case.get_absolute_url()).text
+
+    return get
+
+
+def test_the_page_shows_every_room_in_the_order_of_the_work(page):
+    shown = page()
+
+    places = [shown.index(f'<section class="card" id="{name}">') for name in SECTIONS]
+    assert places == sorted(places)
+    assert "It growls once a turn." in shown
+    assert "Shelf 2" in shown
+    assert "No photo yet." in shown
+    assert "Nothing noted yet." in shown
+
+
+def test_the_page_shows_photos_findings_and_judgement(page, case, photo, finding, armand):
+    factories.tag(photo, finding, by=armand)
+    factories.examination(case, by=armand)
+
+    shown = page()
+
+    assert photo.thumb_address in shown
+    assert 'id="finding-1"' in shown
+    assert "Crack</strong>" in shown
+    assert "Sound but cracked." in shown
+    assert "frame-marks" in shown
+
+
+def test_the_page_names_the_views_still_to_be_shot(page, photo):
+    shown = page()
+
+    assert "?view=back" in shown
+    assert "?view=front" not in shown
+
+
+@pytest.mark.parametrize(
+    ("made", "section"),
+    [((), "photos"), (("photo",), "findings"), (("photo", "finding"), "findings")],
+)
+def test_the_one_brass_button_is_the_next_thing_to_do(page, request, made, section):
+    for name in made:
+        request.getfixturevalue(name)
+
+    shown = page()
+
+    start = shown.index(f'id="{section}"')
+    rest = shown[start : shown.index("</section>", start)]
+    assert shown.count("brass") == rest.count("brass") == 1
+
+
+@pytest.mark.parametrize("address", ["/cases/2026-999/", "/cases/nothing/", "/cases/%20/"])
+def test_a_case_that_is_none_is_not_found(client, armand, case, address):
+    client.force_login(armand)
+
+    assert client.get(address).status_code == 404
+
+
+def test_the_strip_shows_the_past_the_present_and_what_is_ahead(case, armand):
+    at = timezone.now()
+    move(case, "looked_over", because="", by=armand, at=at)
+
+    marks = strip(case)
+
+    assert [mark.key for mark in marks] == case.path
+    assert [mark.is_present for mark in marks] == [False, True, False, False, False, False]
+    assert [mark.at for mark in marks[:3]] == [factories.RECEIVED, at, None]
+    assert marks[0].label == "taken in"
+
+
+def test_the_strip_of_a_survey_is_shorter(vielle, armand):
+    case = factories.case(vielle, by=armand, reason="survey")
+
+    assert [mark.label for mark in strip(case)] == [
+        "taken in",
+        "looked over",
+        "reported",
+        "handed back",
+    ]
+
+
+def test_after_a_step_back_what_lies_ahead_has_no_day(case, armand):
+    at = timezone.now()
+    move(case, "looked_over", because="", by=armand, at=at)
+    move(case, "taken_in", because="A mistake", by=armand, at=at)
+
+    assert [mark.at for mark in strip(case)] == [at, None, None, None, None, None]
+
+
+def test_the_log_is_told_in_words_the_newest_first(case, armand, page):
+    at = timezone.now()
+    wait(case, "part", "", by=armand, at=at)
+    put_in_place(case, "North bench", by=armand, at=at)
+    move(case, "looked_over", because="", by=armand, at=at)
+    factories.finding(case, by=armand)
+
+    lines = [(line.who, line.words) for line in log_lines(case)]
+
+    assert lines == [
+        ("Armand Sautarel", "noted finding 1: crack"),
+        ("Armand Sautarel", "moved the case to “looked over”"),
+        ("Armand Sautarel", "put the instrument in its place: North bench"),
+        ("Armand Sautarel", "noted that the case waits for a part"),
+        ("Armand Sautarel", "took the instrument in"),
+    ]
+    assert "moved the case to “looked over”" in page()
+
+
+def test_the_log_of_a_case_tells_nothing_of_another(case, vielle, armand):
+    other = factories.case(vielle, by=armand)
+
+    assert len(log_lines(case)) == len(log_lines(other)) == 1
+
+
+def test_a_long_log_is_shown_up_to_its_newest_lines(case, armand):
+    for number in range(LOG_LINES + 5):
+        wait(case, "part" if number % 2 else "glue", "", by=armand, at=timezone.now())
+
+    lines = log_lines(case)
+
+    assert len(lines) == LOG_LINES
+    assert "took the instrument in" not in [line.words for line in lines]
+
+
+def test_a_line_without_its_detail_is_left_open():
+    assert deed_words("photo.added", {}) == "added photo …"
+
+
+def test_a_verb_without_words_is_shown_as_it_is():
+    assert deed_words("case.sung_to", {"song": "bourrée"}) == "case.sung_to"
+
+
+@pytest.mark.parametrize("verb", sorted(DEEDS))
+def test_every_verb_can_be_said_in_every_language(verb):
+    said = {"kind": "intake_receipt", "step": "agreed", "what": "part", "term": "crack"}
+    for language, _name in settings.LANGUAGES:
+        with translation.override(language):
+            assert deed_words(verb, said).strip()
+
+
+def recorded_verbs() -> Iterator[tuple[str, str]]:
+    """Yield (verb, subject as written) of every ``record(…)`` in the rooms' code."""
+    for file in sorted((Path(settings.BASE_DIR) / "repairs").rglob("*.py")):
+        for function in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(function, ast.FunctionDef):
+                yield from _recorded_in(function)
+
+
+def _recorded_in(function: ast.FunctionDef) -> Iterator[tuple[str, str]]:
+    named = {
+        node.targets[0].id: node.value
+        for node in ast.walk(function)
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
+    }
+    for node in ast.walk(function):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "record":
+            verb, subject = node.args[1:3]
+            if isinstance(verb, ast.Name):
+                verb = named[verb.id]
+            choices = [verb.body, verb.orelse] if isinstance(verb, ast.IfExp) else [verb]
+            for choice in choices:
+                yield ast.literal_eval(choice), ast.unparse(subject)
+
+
+def test_every_verb_on_a_case_has_words_and_no_words_are_without_a_verb():
+    of_cases = {verb for verb, subject in recorded_verbs() if subject not in OTHER_SUBJECTS}
+
+    assert len(of_cases) > 15
+    assert of_cases == set(DEEDS)
+
+
+def test_a_day_is_told_in_the_time_of_the_shop(page, case, armand):
+    wait(case, "part", "", by=armand, at=dt.datetime(2026, 11, 24, 23, 30, tzinfo=dt.UTC))
+
+    shown = page()
+
+    assert "0:30</time>Armand Sautarel noted that the case waits for a part" in shown

@@ -1,0 +1,109 @@
+"""The bench shows every open case on exactly one heap, the most pressing first."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from repairs.bench.board import board
+from repairs.cases.models import Case
+from tests import factories
+
+TODAY = dt.date(2026, 11, 25)
+
+
+def days(number: int) -> dt.date:
+    return TODAY + dt.timedelta(days=number)
+
+
+def heaps() -> dict[str, list[str]]:
+    return {column.key: [case.number for case in column.cases] for column in board(TODAY)}
+
+
+def heap_of(case: Case) -> str:
+    return next(key for key, numbers in heaps().items() if case.number in numbers)
+
+
+@pytest.mark.parametrize(
+    ("fields", "heap"),
+    [
+        ({"promised_on": days(-1)}, "late"),
+        ({"promised_on": days(-1), "step": "on_bench"}, "late"),
+        ({"promised_on": days(-1), "waits_for": "owner"}, "late"),
+        ({"promised_on": days(0)}, "soon"),
+        ({"promised_on": days(14), "step": "agreed"}, "soon"),
+        ({"promised_on": days(15)}, "look"),
+        ({"promised_on": None}, "look"),
+        ({"promised_on": days(15), "step": "looked_over"}, "on"),
+        ({"promised_on": None, "step": "proved"}, "on"),
+        ({"promised_on": days(3), "waits_for": "glue"}, "waiting"),
+        ({"promised_on": None, "waits_for": "season", "step": "on_bench"}, "waiting"),
+    ],
+)
+def test_a_case_lies_on_the_heap_of_what_presses_most(vielle, armand, fields, heap):
+    case = factories.case(vielle, by=armand)
+    Case.objects.filter(pk=case.pk).update(**fields)
+
+    assert heap_of(case) == heap
+
+
+def test_every_open_case_lies_on_exactly_one_heap(vielle, armand):
+    situations: list[dict[str, Any]] = [
+        {"promised_on": day, "waits_for": waits, "step": step}
+        for day in (None, days(-3), days(3), days(300))
+        for waits in ("", "part")
+        for step in ("taken_in", "on_bench")
+    ]
+    for fields in situations:
+        factories.case(vielle, by=armand, **fields)
+
+    lying = [number for numbers in heaps().values() for number in numbers]
+
+    assert sorted(lying) == sorted(Case.objects.values_list("number", flat=True))
+    assert len(lying) == len(situations)
+
+
+def test_what_has_ended_is_on_no_heap(case):
+    Case.objects.update(ended_at=dt.datetime(2026, 11, 24, tzinfo=dt.UTC), step="handed_back")
+
+    assert not any(heaps().values())
+
+
+def test_the_earliest_promise_lies_on_top_and_none_at_the_bottom(vielle, armand):
+    for day in (None, days(60), days(40), days(50)):
+        factories.case(vielle, by=armand, promised_on=day)
+
+    assert heaps()["look"] == ["2026-003", "2026-004", "2026-002", "2026-001"]
+
+
+def test_the_bench_says_of_an_empty_heap_that_it_is_empty(client, tom):
+    client.force_login(tom)
+
+    page = client.get(reverse("bench:home")).text
+
+    for words in ("Nothing is late.", "Everything has been looked over.", "Nothing waits"):
+        assert words in page
+
+
+def test_the_bench_shows_case_instrument_owner_and_promise(client, tom, case):
+    client.force_login(tom)
+
+    page = client.get(reverse("bench:home")).text
+
+    assert "2026-001" in page
+    assert "Étienne Roussillat" in page
+    assert "Garance Ollivant" in page
+    assert "18 December 2026" in page
+    assert case.get_absolute_url() in page
+
+
+@pytest.mark.parametrize(("role", "shown"), [("luthier", True), ("apprentice", False)])
+def test_only_who_may_take_in_sees_the_button_for_it(client, db, role, shown):
+    client.force_login(factories.person("basile", role))
+
+    page = client.get(reverse("bench:home")).text
+
+    assert ("Take an instrument in" in page) is shown
