@@ -8,10 +8,16 @@ from typing import Any
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.forms.utils import flatatt
+from django.utils.functional import Promise, lazy
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
+from repairs.text import decimal_words
+
+RH_UNIT = format_lazy("% {}", pgettext_lazy("relative humidity, after %", "RH"))
 SPACES = str.maketrans("", "", " \u00a0\u202f'")
 
 
@@ -38,11 +44,19 @@ def read_decimal(words: object) -> Decimal | None:
 class QuantityField(forms.DecimalField):
     """A number with a unit, between two limits, typed with a comma or a point."""
 
-    def __init__(self, *, unit: str, least: str, most: str, places: int = 2, **kwargs: Any) -> None:
-        # The validators fill their sentence once more, so that a per cent sign must stay doubled.
-        limits = {"least": least, "most": most, "unit": unit.replace("%", "%%")}
-        too_little = _("Less than %(least)s %(unit)s is not possible here.") % limits
-        too_much = _("More than %(most)s %(unit)s is not possible here: check the unit.") % limits
+    def __init__(
+        self, *, unit: str | Promise, least: str, most: str, places: int = 2, **kwargs: Any
+    ) -> None:
+        # The validators fill their sentence once more: a per cent sign must come doubled.
+        doubled = lazy(lambda: str(unit).replace("%", "%%"), str)()
+        too_little = format_lazy(
+            _("Less than {least} {unit} is not possible here."), least=least, unit=doubled
+        )
+        too_much = format_lazy(
+            _("More than {most} {unit} is not possible here: check the unit."),
+            most=most,
+            unit=doubled,
+        )
         kwargs.setdefault("required", False)
         super().__init__(
             max_digits=12,
@@ -61,7 +75,7 @@ class QuantityField(forms.DecimalField):
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, Decimal):
-            return f"{value.normalize():f}"
+            return decimal_words(value)
         return value
 
 

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import polib
-from django.utils.translation import get_language
+from django.utils.formats import number_format
+from django.utils.translation import get_language, pgettext
+from django.utils.translation import gettext as _
 
 LOCALE = Path(__file__).resolve().parent / "locale"
 LANGUAGES = ("fr", "en")
+LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
 
 
 def compile_catalogues(root: Path = LOCALE) -> list[Path]:
@@ -42,9 +46,30 @@ def in_language(words: Mapping[str, str] | None, code: str | None = None) -> str
     return words.get(code or language()) or words.get("en", "")
 
 
+def labelled(label: object, words: object) -> str:
+    """“label: words” with the colon of the language; either alone when the other is empty."""
+    if not label or not words:
+        return str(label or words or "")
+    return _("%(label)s: %(words)s") % {"label": label, "words": words}
+
+
+def semicolons(words: Iterable[str]) -> str:
+    """The items with the semicolon of the language between them."""
+    items = list(words)
+    between = pgettext("between the items of a list, with its spaces", "; ")
+    return between.join(items)
+
+
+def decimal_words(value: Decimal) -> str:
+    """A decimal without needless zeros, with the comma or point of the language in force."""
+    plain = value.normalize()
+    places = max(0, -int(plain.as_tuple().exponent))
+    return number_format(plain, places)
+
+
 def folded(words: str) -> str:
     """Return the words without case, accents or repeated spaces, for finding duplicates."""
-    plain = unicodedata.normalize("NFKD", words.casefold())
+    plain = unicodedata.normalize("NFKD", words.casefold()).translate(LIGATURES)
     plain = "".join(c for c in plain if not unicodedata.combining(c))
     return re.sub(r"[\W_]+", " ", plain).strip()
 

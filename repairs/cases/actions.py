@@ -13,6 +13,31 @@ from repairs.cases.models import Case, CaseSeries, Custody, StepMove
 from repairs.errors import CustodyError, StepOrderError
 
 
+INTAKE_FIELDS = (
+    "reason",
+    "owner_words",
+    "state_at_intake",
+    "received_items",
+    "bringer_name",
+    "bringer_contact",
+    "bringer_may_agree",
+    "title_proof",
+    "received_at",
+    "promised_on",
+    "review_on",
+    "insured_value",
+    "liability",
+    "place",
+    "room_t_c",
+    "room_rh_pct",
+    "may_turn",
+    "may_string",
+    "may_play",
+    "leave_decided_by",
+    "consumables_kept",
+)
+
+
 @transaction.atomic
 def take_in(case: Case, *, by: Any, at: dt.datetime) -> Case:
     """Give the next number of the year and open the chain of custody.
@@ -49,7 +74,7 @@ def change_intake(case: Case, *, by: Any, at: dt.datetime) -> Case:
     """
     place = case.place
     case.place = Case.objects.values_list("place", flat=True).get(pk=case.pk)
-    case.save()
+    case.save(update_fields=[*INTAKE_FIELDS, "folded_words"])
     if place != case.place:
         put_in_place(case, place, by=by, at=at)
     hashed = {"owner_words": case.owner_words, "bringer": case.bringer_name}

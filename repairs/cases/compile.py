@@ -17,6 +17,7 @@ from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
+from repairs.text import semicolons
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,7 +90,7 @@ def intake_receipt(
             subject=case.log_key,
             language=language,
             title=_("Intake receipt %(number)s") % {"number": case.number},
-            reference=case.number,
+            reference=case.instrument.number,
             house=house_block(),
             made_at=made_at,
             seal=seal,
@@ -142,8 +143,8 @@ def _instrument_rows(case: Case) -> tuple[tuple[str, str], ...]:
             ", ".join(part for part in (instrument.place_made, instrument.date_text) if part),
         ),
         (_("Serial or inventory number"), instrument.serial),
-        (_("Accessories"), "; ".join(instrument.accessory_lines)),
-        (_("Missing parts"), "; ".join(instrument.missing_lines)),
+        (_("Accessories"), semicolons(instrument.accessory_lines)),
+        (_("Missing parts"), semicolons(instrument.missing_lines)),
     )
     return tuple((label, value) for label, value in rows if value)
 

@@ -7,9 +7,10 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from repairs.cases.actions import INTAKE_FIELDS
 from repairs.cases.models import Case
 from repairs.cases.reasons import reason_choices
-from repairs.fields import DayInput, LocalMomentInput, QuantityField
+from repairs.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
 EARLIEST_YEAR = 1900  # of the oldest day-book that may still be entered
 
@@ -21,34 +22,12 @@ class IntakeForm(forms.ModelForm):
         label=_("room temperature"), unit="°C", least="-10", most="50", places=1
     )
     room_rh_pct = QuantityField(
-        label=_("room humidity"), unit="% RH", least="0", most="100", places=1
+        label=_("room humidity"), unit=RH_UNIT, least="0", most="100", places=1
     )
 
     class Meta:
         model = Case
-        fields = [
-            "reason",
-            "owner_words",
-            "state_at_intake",
-            "received_items",
-            "bringer_name",
-            "bringer_contact",
-            "bringer_may_agree",
-            "title_proof",
-            "received_at",
-            "promised_on",
-            "review_on",
-            "insured_value",
-            "liability",
-            "place",
-            "room_t_c",
-            "room_rh_pct",
-            "may_turn",
-            "may_string",
-            "may_play",
-            "leave_decided_by",
-            "consumables_kept",
-        ]
+        fields = list(INTAKE_FIELDS)
         widgets = {
             "owner_words": forms.Textarea(attrs={"rows": 4, "dir": "auto"}),
             "state_at_intake": forms.Textarea(attrs={"rows": 3, "dir": "auto"}),

@@ -71,7 +71,7 @@ class Case(models.Model):
     owner = models.ForeignKey("repairs.Client", models.PROTECT, related_name="cases")
     reason = models.CharField(_("reason"), max_length=20)
     owner_words = models.TextField(
-        _("the owner's words"),
+        _("the owner’s words"),
         max_length=6000,
         help_text=_("What is wrong or wished, as they say it."),
     )

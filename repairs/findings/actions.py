@@ -112,13 +112,17 @@ def bind_tag(tag: Tag, finding: Finding | None, *, by: Any, at: dt.datetime) -> 
 def note_looks(
     case: Case, looks: Mapping[int, tuple[str, str]], *, by: Any, at: dt.datetime
 ) -> None:
-    """Keep, for each part's id, its state and why; an empty state forgets the part again."""
+    """Keep, for each part's id, its state and why; an empty state forgets the part again.
+
+    A part with a finding is not forgotten: it was looked at.
+    """
+    found = set(case.findings.present().values_list("part_id", flat=True))
     for part, (state, why) in looks.items():
         if state:
             PartLook.objects.update_or_create(
                 case=case, part_id=part, defaults={"state": state, "why": why}
             )
-        else:
+        elif part not in found:
             PartLook.objects.filter(case=case, part_id=part).delete()
     record(by, "parts.looked_at", case, at=at, parts=len(looks))
 
@@ -155,7 +159,8 @@ def finish_look(case: Case, *, by: Any, at: dt.datetime) -> None:
 
 
 def something_examined(case: Case) -> bool:
-    return case.looks.filter(state=PartLook.State.LOOKED).exists()
+    looked = case.looks.filter(state=PartLook.State.LOOKED)
+    return looked.exists() or case.findings.present().exists()
 
 
 def parts_to_look_at(case: Case) -> list[Part]:

@@ -10,7 +10,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
-from repairs.fields import DayInput, QuantityField
+from repairs.fields import RH_UNIT, DayInput, QuantityField
 from repairs.findings.models import Examination, Finding, PartLook
 from repairs.findings.vocabulary import term_choices
 from repairs.instruments.kinds import scale_choices
@@ -87,7 +87,7 @@ class ExaminationForm(forms.ModelForm):
         label=_("room temperature"), unit="°C", least="-10", most="50", places=1
     )
     room_rh_pct = QuantityField(
-        label=_("room humidity"), unit="% RH", least="0", most="100", places=1
+        label=_("room humidity"), unit=RH_UNIT, least="0", most="100", places=1
     )
 
     class Meta:

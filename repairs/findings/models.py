@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.findings.vocabulary import extent_words, term_definition, term_label
 from repairs.instruments.kinds import scale_label
+from repairs.text import decimal_words
 
 
 class Examination(models.Model):
@@ -218,7 +219,7 @@ class Finding(models.Model):
     def extent(self) -> str:
         if self.extent_value is None:
             return ""
-        return extent_words(f"{self.extent_value.normalize():f}", self.extent_unit)
+        return extent_words(decimal_words(self.extent_value), self.extent_unit)
 
     @property
     def urgency_label(self) -> str:

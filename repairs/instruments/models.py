@@ -117,7 +117,7 @@ class Instrument(models.Model):
         _("restrictions"),
         max_length=2000,
         blank=True,
-        help_text=_("Deposit, listing, lender's conditions, sampling or photos refused."),
+        help_text=_("Deposit, listing, lender’s conditions, sampling or photos refused."),
     )
     folded_maker = models.CharField(max_length=200, blank=True, editable=False)
     folded_text = models.TextField(blank=True, editable=False)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import operator
 import os
+import resource
 import subprocess
 import sys
 import time
@@ -117,8 +118,8 @@ def run(line: Sequence[str], data: Path) -> Cost:
 
 def _children_s() -> float:
     """CPU seconds of all children waited for, and of theirs."""
-    used = os.times()
-    return used.children_user + used.children_system
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def in_turns(

@@ -105,13 +105,14 @@ def _together(files: Sequence[Path], folders: Sequence[Path], data: Path) -> flo
     for child in children:
         if child.stdout is None or child.stdout.readline().strip() != "ready":
             raise MeasureError("A process that takes in photos did not start.")
-    said = []
     for child in children:
         if child.stdin is not None:
             child.stdin.write("\n")
             child.stdin.flush()
-    for child in children:
-        said.append(json.loads(child.communicate()[0]))
+    answers = [child.communicate()[0] for child in children]
+    if any(child.returncode for child in children):
+        raise MeasureError("A process that takes in photos broke off.")
+    said = [json.loads(answer) for answer in answers]
     return float(max(one["ended"] for one in said) - min(one["begun"] for one in said))
 
 

@@ -15,7 +15,7 @@ from typing import Any
 from django.utils.formats import number_format
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import pgettext
+from django.utils.translation import ngettext, pgettext
 
 from repairs.cases.compile import day_words, maker_words, moment_words, money_words
 from repairs.cases.models import Case
@@ -25,7 +25,7 @@ from repairs.instruments.models import Instrument
 from repairs.papers.document import Row
 from repairs.photos.models import Photo
 from repairs.press.models import Paper
-from repairs.text import in_language
+from repairs.text import decimal_words, in_language, labelled, semicolons
 
 SIZES = {
     "length": ("total_length", "body_length"),
@@ -92,7 +92,7 @@ def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
         row("examination_date", _examined(look)),
         row(
             "overall_grade",
-            ": ".join(part for part in (grade, state) if part),
+            labelled(grade, state),
             empty=_("not judged yet"),
         ),
         row("playable_state", look.playable_state if look else ""),
@@ -121,7 +121,7 @@ def _examined(look: Examination | None) -> str:
 def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
     sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
     foreseen = {pattern["key"] for pattern in instrument.pattern.dimensions}
-    serial = "; ".join(p for p in (instrument.serial, _on_label(instrument)) if p)
+    serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
     keys = instrument.key_count
     return (
         row("object_name", instrument.name or capfirst(instrument.kind_label)),
@@ -136,8 +136,8 @@ def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
         *(_size_row(key, sizes, foreseen) for key in SIZES),
         row("mass", f"{instrument.mass_g}\u00a0g" if instrument.mass_g else ""),
         row("key_count", keys, empty="" if instrument.pattern.key_count else _("does not apply")),
-        row("parts_missing", "; ".join(instrument.missing_lines), empty=_("none noted")),
-        row("accessories", "; ".join(instrument.accessory_lines), empty=_("none noted")),
+        row("parts_missing", semicolons(instrument.missing_lines), empty=_("none noted")),
+        row("accessories", semicolons(instrument.accessory_lines), empty=_("none noted")),
         row("carrying_case", _carrying_case(instrument), empty=_("none noted")),
     )
 
@@ -160,7 +160,7 @@ def _carrying_case(instrument: Instrument) -> str:
         for line in instrument.accessory_lines
         if any(word in line.casefold() for word in words)
     ]
-    return "; ".join(lines)
+    return semicolons(lines)
 
 
 def _size_row(key: str, sizes: Mapping[str, Decimal], foreseen: set[str]) -> Row:
@@ -172,8 +172,7 @@ def _size_row(key: str, sizes: Mapping[str, Decimal], foreseen: set[str]) -> Row
 
 
 def millimetre_words(value: Decimal) -> str:
-    places = max(0, -int(value.normalize().as_tuple().exponent))
-    return f"{number_format(value, places)}\u00a0mm"
+    return f"{decimal_words(value)}\u00a0mm"
 
 
 def size_rows(instrument: Instrument) -> tuple[tuple[str, str], ...]:
@@ -255,7 +254,7 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
     return (
         row(
             "overall_grade",
-            ": ".join(p for p in (grade, look.overall_state if look else "") if p),
+            labelled(grade, look.overall_state if look else ""),
             empty=_("not judged yet"),
         ),
         row(
@@ -294,12 +293,17 @@ def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row
     for key, view in PHOTO_VIEWS.items():
         twins = VIEW_TWINS.get(view, (view,))
         numbers = sorted(number for twin in twins for number in taken.get(twin, []))
-        words = ", ".join(str(number) for number in numbers)
         missing = _("not taken") if foreseen & set(twins) else _("does not apply")
-        rows.append(
-            row(key, _("photo %(numbers)s") % {"numbers": words} if words else "", empty=missing)
-        )
+        rows.append(row(key, photo_words(numbers), empty=missing))
     return tuple(rows)
+
+
+def photo_words(numbers: list[int]) -> str:
+    """“photo 3” or “photos 3, 5”; empty when there is none."""
+    if not numbers:
+        return ""
+    words = ", ".join(str(number) for number in numbers)
+    return ngettext("photo %(numbers)s", "photos %(numbers)s", len(numbers)) % {"numbers": words}
 
 
 def so_far_rows() -> tuple[Row, ...]:

@@ -205,6 +205,8 @@ def _reductions(picture: Image.Image, turned: int) -> Iterator[Image.Image]:
             step = _plain(step, picture.info.get("icc_profile"))
             step = step.transpose(turn) if turn is not None else step
             step.info.clear()  # Pillow would copy a JPEG's comment, which may name a place
+            if step is not picture:
+                picture.close()  # twelve megabytes less beside the smaller sizes
         yield step
 
 

@@ -16,6 +16,7 @@ from PIL import Image
 
 from repairs import store
 from repairs.photos.darkroom import SIZES
+from repairs.text import labelled
 
 SCREEN_PX, PRINT_PX, THUMB_PX = SIZES
 
@@ -157,12 +158,12 @@ class Photo(models.Model):
     @property
     def alt(self) -> str:
         """What the picture is, for someone who cannot see it."""
-        parts = [
-            str(_("Photo %(number)s")) % {"number": self.number},
-            self.view_label,
-            self.caption,
-        ]
-        return ": ".join(part for part in parts if part)
+        return labelled(str(_("Photo %(number)s")) % {"number": self.number}, self.words)
+
+    @property
+    def words(self) -> str:
+        """View and caption, as far as they are given."""
+        return labelled(self.view_label, self.caption)
 
 
 class Upload(models.Model):

@@ -9,12 +9,13 @@ from typing import Any
 import segno
 from django import template
 from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
-from django.utils.html import json_script
+from django.utils.html import format_html, json_script
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.findings.models import Finding
 from repairs.photos.overlay import marks_svg
 from repairs.press.models import Paper
+from repairs.text import semicolons
 
 register = template.Library()
 
@@ -121,3 +122,14 @@ def untagged_pairs(photos: Any) -> list[list[Any]]:
     """The photos that face no finding, two by two."""
     rest = [photo for photo in photos if not photo.findings]
     return [rest[i : i + 2] for i in range(0, len(rest), 2)]
+
+
+@register.filter
+def whole_code(code: str) -> SafeString:
+    """A printed code that no line break parts."""
+    return format_html('<span class="code">{}</span>', code)
+
+
+@register.filter(name="semicolons")
+def semicolons_between(items: Any) -> str:
+    return semicolons(str(item) for item in items)

@@ -99,7 +99,18 @@ def test_a_paper_is_found_by_its_printed_code(paper, code):
 
 @pytest.mark.parametrize(
     "words",
-    ["", "   ", "!!!", "%", "_", "\0", "roussillat lyon", "nothing of the kind", "🎻", "' OR 1=1 --"],
+    [
+        "",
+        "   ",
+        "!!!",
+        "%",
+        "_",
+        "\0",
+        "roussillat lyon",
+        "nothing of the kind",
+        "🎻",
+        "' OR 1=1 --",
+    ],
 )
 def test_what_is_nowhere_is_not_found(known, words):
     assert find(words).is_empty

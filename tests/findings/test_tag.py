@@ -38,7 +38,7 @@ def post(browser: Browser, deed: str, photo: Photo, body: Any, *more: int) -> An
     return browser.generic("POST", address, data, "application/json")
 
 
-SHAPES = {
+SHAPES: dict[str, list[list[float]]] = {
     "point": [[0.5, 0.25]],
     "line": [[0, 0], [0.5, 0.5], [1, 1]],
     "polygon": [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9]],
@@ -137,7 +137,7 @@ def test_a_finding_that_is_not_in_this_case_is_refused(
 
 
 def test_a_tag_is_bound_and_unbound(browser: Browser, photo: Photo, finding: Finding, armand):
-    second = factories.finding(photo.case, by=armand, part="wheel", term="wear")
+    second = factories.finding(photo.case, by=armand, part="wheel", term="wood_wear")
     body = {"shape": "line", "points": LINE, "finding": finding.pk}
     tag = post(browser, "create", photo, body).json()["tag"]
     assert (tag["finding"], tag["number"]) == (finding.pk, finding.number)

@@ -129,6 +129,7 @@ def test_a_client_is_found_by_the_name_without_accents(owner):
     owner.save()
 
     assert Client.objects.matching("helene").get() == owner
+    assert Client.objects.matching("oeuvrard").get() == owner
     assert not Client.objects.matching("helene perrachon").exists()
 
 

@@ -39,7 +39,7 @@ def develop(case: Case, armand: User, room: Darkroom) -> Develop:
     def run(data: bytes, name: str = "IMG_1.jpg", room: Darkroom = room, **fields: str) -> Photo:
         upload = factories.upload(case, data, by=armand, name=name, **fields)
         actions.develop(upload, room)
-        return Photo.objects.select_related("original", "case").get(pk=upload.photo_id)
+        return Photo.objects.select_related("original", "case").get(upload=upload)
 
     return run
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 
 import pytest
 from django.utils import timezone
@@ -94,8 +95,8 @@ def _once(monkeypatch, place: object, name: str) -> None:
     [
         (actions, "record"),
         (Original.objects, "get_or_create"),
-        (actions.store, "adopt"),
-        (actions.shutil, "copyfile"),
+        (store, "adopt"),
+        (shutil, "copyfile"),
     ],
     ids=["log", "rows", "move", "copy"],
 )
@@ -107,7 +108,7 @@ def test_a_job_cut_off_between_files_and_rows_keeps_the_photo_when_run_again(
     _once(monkeypatch, place, name)
 
     Worker().run_one()
-    waiting = Photo.objects.get(pk=upload.photo_id)
+    waiting = Photo.objects.get(upload=upload)
     assert (waiting.state, waiting.original) == ("waiting", None)
     assert not Original.objects.exists()
     assert upload.path.read_bytes() == data
@@ -115,7 +116,7 @@ def test_a_job_cut_off_between_files_and_rows_keeps_the_photo_when_run_again(
     Job.objects.update(not_before=timezone.now())
     Worker().run_all()
 
-    kept = Photo.objects.get(pk=upload.photo_id)
+    kept = Photo.objects.get(upload=upload)
     assert kept.state == "ready" and kept.original is not None
     assert store.path_of(kept.original.file_name).read_bytes() == data
     assert len(files_in("originals")) == 1 and len(files_in("derived")) == 3

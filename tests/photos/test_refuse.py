@@ -27,9 +27,7 @@ FILM = b"\0\0\0\x14ftypqt  \0\0\0\0qt  " + bytes(200)
 
 
 def too_large(megapixels: int) -> str:
-    return (
-        f"it has {megapixels} megapixels and at most 120 can be kept. Send it at a smaller size."
-    )
+    return f"it has {megapixels} megapixels and at most 120 can be kept. Send it at a smaller size."
 
 
 def noisy(kind: str) -> bytes:

@@ -25,6 +25,10 @@ from tests.conftest import NOW
 HOUSE = Path(house_settings.BASE_DIR)
 CATALOGUE = LOCALE / "fr" / "LC_MESSAGES" / "django.po"
 SOURCES = ("repairs", "templates", "workshop")
+REFRESH = (
+    "Run manage.py makemessages -l fr --no-location --no-obsolete -i .venv -i .data -i tests, "
+    "then translate."
+)
 NOT_SOURCE = shutil.ignore_patterns("__pycache__", "static", "locale", "*.mo")
 GETTEXT_PROGRAMS = ("xgettext", "msguniq", "msgmerge", "msgattrib")
 TOOLS = ("select", "point", "line", "polygon")
@@ -85,9 +89,8 @@ def test_the_catalogue_holds_the_sentences_of_the_sources_and_no_others(extracte
 
     held = {named(entry) for entry in entries()}
 
-    advice = "Run manage.py makemessages -l fr --no-location --no-obsolete, then translate."
-    assert not wanted - held, f"Not in the catalogue yet. {advice}"
-    assert not held - wanted, f"No longer in the sources. {advice}"
+    assert not wanted - held, f"Not in the catalogue yet. {REFRESH}"
+    assert not held - wanted, f"No longer in the sources. {REFRESH}"
 
 
 def test_nothing_is_left_fuzzy_empty_or_obsolete():

@@ -67,6 +67,7 @@ class Command(BaseCommand):
             "8",
             "--log-level",
             "warning",
+            "--no-control-socket",
         ]
         os.chdir(settings.BASE_DIR)
         os.execv(sys.executable, command)  # noqa: S606 - our own words

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from argparse import ArgumentParser
+from dataclasses import replace
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -12,6 +13,7 @@ from django.core.management.base import BaseCommand, CommandError
 from repairs.measures.harness import QUICK, Figure, MeasureError, Plan
 from repairs.measures.registry import ROOMS
 
+UNJUDGED: dict[str, Any] = {"judged": False, "note": "quick: not judged"}
 VERDICTS = {True: "met", False: "MISSED", None: ""}
 
 
@@ -37,6 +39,8 @@ class Command(BaseCommand):
             figures = measure(QUICK if options["quick"] else Plan(), self._say)
         except MeasureError as trouble:
             raise CommandError(str(trouble)) from trouble
+        if options["quick"]:
+            figures = {name: replace(one, **UNJUDGED) for name, one in figures.items()}
         if options["json"]:
             said = {name: figure.plain() for name, figure in figures.items()}
             self.stdout.write(json.dumps(said, indent=1, ensure_ascii=False))

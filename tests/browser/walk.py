@@ -1,0 +1,130 @@
+"""A person's walk through the screens: what they click and type, and what every page must hold."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from typing import Any
+
+from django.utils import translation
+from django.utils.text import capfirst
+from django.utils.translation import gettext, ngettext, pgettext
+from playwright.sync_api import ConsoleMessage, Locator, Page, Response, expect
+
+PHONE, DESK = (360, 740), (1280, 900)
+SHOTS = os.environ.get("SAUTEREAU_SHOTS")  # a folder: every page is shot into it, to be looked at
+SEVERE = {"error", "warning"}
+
+
+class Walk:
+    """One window, and the language that its person reads in."""
+
+    def __init__(self, page: Page, language: str) -> None:
+        self.page = page
+        self.language = language
+        self.complaints: list[str] = []
+        self.seen: list[str] = []
+        page.on("console", self._console)
+        page.on("pageerror", lambda error: self.complaints.append(f"page error: {error}"))
+        page.on("response", self._response)
+
+    def _console(self, message: ConsoleMessage) -> None:
+        if message.type in SEVERE:
+            self.complaints.append(f"{message.type}: {message.text} at {self.page.url}")
+
+    def _response(self, response: Response) -> None:
+        if response.status >= 400:
+            self.complaints.append(f"{response.status} for {response.url}")
+
+    # Words -------------------------------------------------------------------------------------
+
+    def say(self, message: str, context: str = "", **values: Any) -> str:
+        """The words of the screen in the person's language."""
+        with translation.override(self.language):
+            words = pgettext(context, message) if context else gettext(message)
+        return words % values if values else words
+
+    def say_count(self, one: str, many: str, count: int, **values: Any) -> str:
+        with translation.override(self.language):
+            return ngettext(one, many, count) % {"count": count, **values}
+
+    # Hands -------------------------------------------------------------------------------------
+
+    def press(self, message: str, context: str = "", within: Locator | None = None) -> None:
+        """Press the button of that name, or follow the link."""
+        name = self.say(message, context)
+        place = within or self.page.locator("main")
+        button = place.get_by_role("button", name=name, exact=True)
+        link = place.get_by_role("link", name=name, exact=True)
+        button.or_(link).first.click()
+
+    def fill(self, **fields: str) -> None:
+        for name, value in fields.items():
+            self.page.locator(f"#id_{name}").fill(value)
+
+    def choose(self, **fields: str) -> None:
+        for name, value in fields.items():
+            self.page.locator(f"#id_{name}").select_option(value)
+
+    def section(self, name: str) -> Locator:
+        return self.page.locator(f"section#{name}")
+
+    def told(self, message: str, **values: Any) -> None:
+        """The page answers with that sentence."""
+        expect(self.page.locator(".notes")).to_contain_text(self.say(message, **values))
+
+    # What every page must hold -----------------------------------------------------------------
+
+    def go(self, address: str, name: str) -> None:
+        self.page.goto(address)
+        self.arrive(name)
+
+    def arrive(self, name: str, path: str = "") -> None:
+        """The person stands on the page: judge it as any page of the house is judged."""
+        page = self.page
+        if path:
+            expect(page).to_have_url(re.compile(path))
+        page.wait_for_load_state("load")
+        self.seen.append(name)
+        self._shoot(name)
+        assert page.locator("h1").count() == 1, f"{name}: not exactly one h1"
+        assert page.locator("h1").inner_text().strip(), f"{name}: an empty h1"
+        assert len(page.title().removesuffix("· Sautereau").strip()) > 2, f"{name}: no title"
+        assert page.locator("html").get_attribute("lang") == self.language
+        too_wide = self.too_wide()
+        assert not too_wide, f"{name} scrolls sideways: {too_wide}"
+
+    def too_wide(self) -> list[str]:
+        """What makes the page scroll sideways; nothing when it does not."""
+        return list(self.page.evaluate(TOO_WIDE) or [])
+
+    def without_complaint(self) -> None:
+        assert self.complaints == []
+
+    def _shoot(self, name: str) -> None:
+        if not SHOTS:
+            return
+        folder = Path(SHOTS)
+        folder.mkdir(parents=True, exist_ok=True)
+        width = (self.page.viewport_size or {"width": 0})["width"]
+        file = f"{width}-{len(self.seen):02}-{name}.png"
+        self.page.screenshot(path=folder / file, full_page=True)
+
+
+def titled(words: str) -> str:
+    """As headings and labels start."""
+    return str(capfirst(words))
+
+
+TOO_WIDE = """
+() => {
+    const root = document.documentElement;
+    const room = root.clientWidth;
+    if (Math.max(root.scrollWidth, document.body.scrollWidth) <= room) return [];
+    return [...document.body.querySelectorAll("*")]
+        .filter(node => node.getBoundingClientRect().right > room + 1)
+        .slice(0, 5)
+        .map(node => `${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`);
+}
+"""

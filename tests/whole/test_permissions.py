@@ -1,0 +1,313 @@
+"""Every address stands in one table with the deed it wants, and answers each role accordingly."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+from django.db import transaction
+from django.test import Client as Browser
+from django.test.client import MULTIPART_CONTENT
+from django.urls import URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from repairs import store
+from repairs.papers.actions import draft_of
+from repairs.people.access import DEEDS
+from repairs.people.actions import give_data_consent
+from repairs.people.models import Role, User
+from repairs.photos.actions import open_upload
+from repairs.photos.models import Upload
+from repairs.press.models import Paper
+from tests import factories
+
+NOBODY = "nobody"
+OPEN = "open"
+
+
+@dataclass(frozen=True)
+class Route:
+    """What one address wants, and how it answers someone who may: method, status, what is sent."""
+
+    deed: str
+    method: str = "GET"
+    status: int = 200
+    sent: tuple[tuple[str, Any], ...] = ()
+
+
+def page(deed: str) -> Route:
+    return Route(deed)
+
+
+def post(deed: str, status: int = 302, **sent: Any) -> Route:
+    return Route(deed, "POST", status, tuple(sent.items()))
+
+
+TABLE = {
+    "people:sign_in": page(OPEN),
+    "people:sign_out": post(OPEN),
+    "people:language": post(OPEN, language="en"),
+    "people:clients": page("view"),
+    "people:client_add": page("people"),
+    "people:client": page("view"),
+    "people:client_edit": page("people"),
+    "people:consent_add": post("people", purpose="keep", how="spoken"),
+    "people:consent_withdraw": post("people"),
+    "people:house_as_owner": post("take_in"),
+    "people:house": page("house"),
+    "people:user_add": page("house"),
+    "people:user": page("house"),
+    "press:verify": page(OPEN),
+    "press:verify_code": page(OPEN),
+    "instruments:list": page("view"),
+    "instruments:add": page("take_in"),
+    "instruments:detail": page("view"),
+    "instruments:edit": page("take_in"),
+    "instruments:parts": page("record"),
+    "instruments:part_add": post("record", label="Crank flange"),
+    "instruments:usual": post("record"),
+    "cases:choose": page("take_in"),
+    "cases:take_in": page("take_in"),
+    "cases:edit": page("take_in"),
+    "cases:wait": post("record", waits_for="part"),
+    "cases:place": post("record", place="North bench"),
+    "cases:receipt": page("receipt"),
+    "cases:receipt_preview": page("view"),
+    "cases:label": page("view"),
+    "photos:add": page("record"),
+    "photos:begin": post("record", 200, name="IMG_2.jpg", size=10, phase="arrival"),
+    "photos:send": post("record", 200),
+    "photos:states": page("view"),
+    "photos:picture": page("view"),
+    "photos:describe": post("record", phase="before", caption="The wheel"),
+    "photos:withdraw": post("record", 200),
+    "photos:restore": post("record"),
+    "findings:add": page("record"),
+    "findings:edit": page("record"),
+    "findings:withdraw": post("record", 200),
+    "findings:restore": post("record"),
+    "findings:look_over": page("record"),
+    "findings:parts": page("record"),
+    "findings:finish": post("examine"),
+    "findings:photo": page("view"),
+    "findings:annotations": page("view"),
+    "findings:tag_create": post("record", 201, shape="point", points=[[0.5, 0.5]]),
+    "findings:tag_change": post("record", 200, points=[[0.1, 0.1], [0.2, 0.2]]),
+    "findings:tag_withdraw": post("record", 200),
+    "findings:tag_restore": post("record", 200),
+    "papers:list": page("view"),
+    "papers:detail": page("view"),
+    "papers:file": page("view"),
+    "papers:data": page("view"),
+    "papers:report": page("view"),
+    "papers:report_preview": post("record"),
+    "papers:report_issue": post("issue"),
+    "papers:preview_file": page("view"),
+    "bench:home": page("view"),
+    "bench:search": page("view"),
+    "bench:case": page("view"),
+}
+JSON_ROUTES = {"photos:begin", "findings:tag_create", "findings:tag_change"}
+ROLES = [*Role.values, NOBODY]
+
+
+@dataclass(frozen=True)
+class Found:
+    """An address as the URLconf has it: its view, and the parts of it that vary."""
+
+    view: Any
+    arguments: tuple[str, ...]
+
+
+def walk(
+    patterns: list[Any], spaces: tuple[str, ...] = (), outer: tuple[str, ...] = ()
+) -> Iterator[tuple[str, Found]]:
+    for row in patterns:
+        arguments = (*outer, *row.pattern.converters)
+        if isinstance(row, URLResolver):
+            inner = (*spaces, row.namespace) if row.namespace else spaces
+            yield from walk(row.url_patterns, inner, arguments)
+        else:
+            name = ":".join((*spaces, row.name or f"unnamed {row.pattern}"))
+            yield name, Found(row.callback, arguments)
+
+
+ADDRESSES = dict(walk(get_resolver().url_patterns))
+
+
+@pytest.fixture
+def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[str, Any]]:
+    """One of everything; for each person, the arguments of every address."""
+    tag = factories.tag(photo, finding, by=armand)
+    consent = give_data_consent(case.owner, "keep", "spoken", by=helene, at=timezone.now())
+    _digest, name = store.keep(b"%PDF-1.7 of a test", "papers", ".pdf")
+    paper = Paper.objects.create(
+        kind="intake_receipt",
+        subject=case.log_key,
+        title="Intake receipt",
+        language="en",
+        version=1,
+        code="ABCD-EFGH-JKMN",
+        sha256="0" * 64,
+        file_name=name,
+        size_bytes=18,
+        pages=1,
+        data={"format": "test"},
+        renderer="test",
+        issued_at=timezone.now(),
+        issued_by=helene,
+    )
+    draft = draft_of(case, "en", by=helene, at=timezone.now())
+    draft.file_name = name
+    draft.save()
+
+    def arguments(person: User) -> dict[str, Any]:
+        upload = Upload(
+            case=case, by=person, name="IMG_3.jpg", size_bytes=999, phase="arrival", view=""
+        )
+        return {
+            "number": case.number,
+            "instrument": case.instrument.number,
+            "owner": case.owner_id,
+            "consent": consent.pk,
+            "person": armand.pk,
+            "photo": photo.number,
+            "size": 320,
+            "finding": finding.number,
+            "tag": tag.pk,
+            "upload": open_upload(upload, at=timezone.now()).uuid,
+            "paper": paper.uuid,
+            "draft": draft.uuid,
+            "code": paper.code,
+        }
+
+    return arguments
+
+
+# How an address names what stands under another name in the world.
+MEANT = {
+    "people": {"pk": "owner"},
+    "people:user": {"pk": "person"},
+    "instruments": {"number": "instrument"},
+    "photos:send": {"uuid": "upload"},
+    "papers": {"uuid": "paper"},
+    "papers:preview_file": {"uuid": "draft"},
+}
+
+
+def address(name: str, known: dict[str, Any]) -> str:
+    meant = MEANT.get(name) or MEANT.get(name.partition(":")[0]) or {}
+    wanted = {key: known[meant.get(key, key)] for key in ADDRESSES[name].arguments}
+    return reverse(name, kwargs=wanted)
+
+
+def ask(
+    name: str, known: dict[str, Any], person: User | None, method: str = "", **options: Any
+) -> Any:
+    """Send the request of the table and undo whatever it changed."""
+    route = TABLE[name]
+    browser = Browser(raise_request_exception=False, **options)
+    sent = dict(route.sent)
+    place = address(name, known)
+    if name == "photos:send":
+        place += "?offset=0"
+    if name == "papers:report_issue":
+        sent = {"draft": known["draft"]}
+    kind = "application/json" if name in JSON_ROUTES else MULTIPART_CONTENT
+    with transaction.atomic():
+        if person is not None:
+            browser.force_login(person)
+        method = method or route.method
+        answer = browser.post(place, sent, kind) if method == "POST" else browser.get(place)
+        transaction.set_rollback(True)
+    answer.close()
+    return answer
+
+
+def person_of(role: str) -> User | None:
+    return None if role == NOBODY else factories.person("basile", role)
+
+
+def expected(name: str, role: str) -> int:
+    route = TABLE[name]
+    if route.deed == OPEN:
+        return 302 if name == "people:sign_in" and role != NOBODY else route.status
+    if role == NOBODY:
+        return 302
+    return route.status if route.deed in DEEDS[role] else 403
+
+
+def test_every_address_stands_in_the_table_and_none_that_is_gone():
+    assert set(ADDRESSES) == set(TABLE)
+
+
+@pytest.mark.parametrize("name", sorted(TABLE))
+def test_the_guard_of_the_view_is_the_one_of_the_table(name):
+    guard = getattr(ADDRESSES[name].view, "needs_deed", OPEN)
+
+    assert guard == TABLE[name].deed
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_each_role_gets_the_answer_that_the_table_says(world, armand, role):
+    cache.clear()
+    person = person_of(role)
+    known = world(person or armand)
+
+    answers = {name: ask(name, known, person).status_code for name in TABLE}
+
+    assert answers == {name: expected(name, role) for name in TABLE}
+
+
+def test_nobody_is_led_to_the_sign_in_from_every_guarded_address(world, armand):
+    known = world(armand)
+    guarded = [name for name, route in TABLE.items() if route.deed != OPEN]
+
+    places = {ask(name, known, None).headers["Location"].partition("?")[0] for name in guarded}
+
+    assert places == {reverse("people:sign_in")}
+
+
+def test_someone_who_left_is_nobody(world, armand):
+    known = world(armand)
+    User.objects.filter(pk=armand.pk).update(is_active=False)
+    guarded = [name for name, route in TABLE.items() if route.deed != OPEN]
+
+    assert {ask(name, known, armand).status_code for name in guarded} == {302}
+
+
+def test_what_changes_something_is_not_done_by_following_a_link(world, helene):
+    known = world(helene)
+    changing = [name for name, route in TABLE.items() if route.method == "POST"]
+
+    answers = {name: ask(name, known, helene, "GET").status_code for name in changing}
+
+    assert answers == dict.fromkeys(changing, 405)
+
+
+def test_nothing_is_changed_by_a_form_of_another_site(world, helene):
+    known = world(helene)
+
+    answers = {
+        name: ask(name, known, helene, "POST", enforce_csrf_checks=True).status_code
+        for name in TABLE
+    }
+
+    assert answers == dict.fromkeys(TABLE, 403)
+
+
+def test_an_address_of_what_is_not_there_answers_that_it_is_not_found(world, helene):
+    known = world(helene)
+    nothing = {
+        key: uuid.uuid4() if isinstance(value, uuid.UUID) else type(value)("777")
+        for key, value in known.items()
+    }
+    asked = [name for name, row in TABLE.items() if row.deed != OPEN and ADDRESSES[name].arguments]
+
+    answers = {name: ask(name, nothing, helene).status_code for name in asked}
+
+    assert answers == dict.fromkeys(asked, 404)
