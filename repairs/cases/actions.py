@@ -12,7 +12,6 @@ from repairs.audit.actions import record
 from repairs.cases.models import Case, CaseSeries, Custody, StepMove
 from repairs.errors import CustodyError, StepOrderError
 
-
 INTAKE_FIELDS = (
     "reason",
     "owner_words",

@@ -224,7 +224,8 @@ def ask(
         method = method or route.method
         answer = browser.post(place, sent, kind) if method == "POST" else browser.get(place)
         transaction.set_rollback(True)
-    answer.close()
+    if answer.streaming:
+        list(answer.streaming_content)  # to its end, where the file is closed
     return answer
 
 

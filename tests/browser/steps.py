@@ -1,0 +1,153 @@
+"""The steps of the main job, as they are done on the screens; with or without JavaScript."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from playwright.sync_api import expect
+
+from tests import factories
+from tests.browser.walk import Walk
+
+PASSWORD = "un-mot-long-1771"
+OWNER = "Anselme Courtavel"
+MAKER = "Étienne Roussillat"
+BROKEN = b"\xff\xd8\xff\xe0 this is no picture " * 50
+
+
+def sign_in(walk: Walk, username: str) -> None:
+    walk.go("/", "sign-in")
+    walk.fill(username=username, password=PASSWORD)
+    walk.press("Sign in")
+    walk.arrive("bench", path=r"/$")
+
+
+def enter_owner(walk: Walk) -> None:
+    walk.press("Take an instrument in")
+    walk.arrive("choose", path="/take-in/$")
+    walk.page.locator("#q").fill(OWNER)
+    walk.press("Find")
+    walk.arrive("choose-nobody", path=r"\?q=")
+    walk.press("Enter a new owner")
+    walk.arrive("owner-form", path="/people/add/")
+    expect(walk.page.locator("#id_name")).to_have_value(OWNER)
+    walk.fill(email="anselme@example.org", phone="+33 6 00 00 00 00", address="2, place du Puits")
+    walk.press("Save")
+    walk.arrive("owner", path=r"/people/\d+/$")
+    walk.told("%(name)s is entered.", name=OWNER)
+
+
+def enter_instrument(walk: Walk) -> None:
+    """A wheel fiddle on a lute back, dated by a range, one size typed with a comma."""
+    walk.press("Enter an instrument")
+    walk.arrive("instrument-form", path="/instrument/$")
+    walk.page.locator("#kind-choice").select_option("vielle_lute")
+    walk.press("Take this kind")
+    walk.arrive("instrument-form-of-kind", path="kind=vielle_lute")
+    walk.fill(maker=MAKER, date_text="1650–1720", size_body_length="402,5", declared_value="6800")
+    walk.fill(accessories="étui\nmanivelle de rechange")
+    walk.press("Save")
+
+
+def take_in(walk: Walk) -> str:
+    """Fill in the intake; return the number of the case."""
+    walk.arrive("intake", path=r"/take-in/[^/]+/$")
+    walk.choose(reason="survey", may_turn="yes")
+    walk.fill(
+        owner_words="Elle grogne une fois par tour.",
+        state_at_intake="Fente de la table.\nLa roue tourne.\nCordes détendues.",
+        received_items="étui\nmanivelle",
+        place="étagère 2",
+        room_t_c="18,5",
+        room_rh_pct="46",
+        leave_decided_by=OWNER,
+    )
+    walk.press("Open the case")
+    walk.arrive("docket", path=r"/cases/[^/]+/$")
+    expect(walk.page.locator("blockquote.words")).to_have_text("Elle grogne une fois par tour.")
+    return walk.page.url.rstrip("/").rsplit("/", 1)[-1]
+
+
+def issue_receipt(walk: Walk) -> None:
+    walk.press("Intake receipt", within=walk.section("papers"))
+    walk.arrive("receipt", path="/receipt/$")
+    facts = walk.page.locator("dl.facts")
+    expect(facts).to_contain_text(OWNER)
+    expect(facts).to_contain_text("Fente de la table.")
+    walk.press("Issue this receipt")
+    walk.arrive("receipt-issued", path="/papers/")
+
+
+def note_finding(walk: Walk, case: str) -> None:
+    """First a form with gaps, which says so beside its fields, then the whole."""
+    walk.go(f"/cases/{case}/", "docket-before-finding")
+    walk.press("Note a finding")
+    walk.arrive("finding-form", path="/findings/add/$")
+    walk.page.locator("#id_part").select_option(index=1)
+    walk.choose(term="crack")
+    walk.fill(location="à côté du clavier", extent_value="146,5")
+    walk.page.locator("[name=severity][value='3']").check()
+    walk.press("Save")
+    walk.arrive("finding-form-with-problem", path="/findings/add/$")
+    expect(walk.page.locator("#id_extent_unit_problem")).to_have_text(
+        re.compile(re.escape(walk.say("Give the unit of the extent.")))
+    )
+    walk.choose(extent_unit="mm", stability="active", urgency="1", cause="climate")
+    walk.press("Save")
+    walk.arrive("docket-with-finding", path=rf"/cases/{case}/#findings$")
+    walk.told("Finding %(number)s is noted.", number=1)
+
+
+def look_at_parts(walk: Walk) -> None:
+    walk.press("Parts looked at", within=walk.section("findings"))
+    walk.arrive("parts", path="/look/parts/$")
+    states = walk.page.locator("select[name^=state_]")
+    for place in range(states.count() - 1):
+        states.nth(place).select_option("looked")
+    states.last.select_option("not_examined")
+    walk.page.locator("input[name^=why_]").last.fill("sous la table, sans l’ouvrir")
+    walk.press("Save")
+    walk.arrive("docket-with-parts", path="#findings$")
+
+
+def judge(walk: Walk) -> None:
+    walk.press("General judgement", within=walk.section("findings"))
+    walk.arrive("judgement", path="/look/$")
+    walk.choose(overall_grade="3", urgency="1")
+    walk.fill(
+        place="établi nord",
+        methods="lumière du jour, loupe",
+        overall_state="Saine mais fendue.",
+        playable_state="Non essayée.",
+        advice="La laisser détendue.",
+    )
+    walk.press("Save")
+    walk.arrive("docket-judged", path="#findings$")
+    walk.press("It is looked over")
+    walk.arrive("docket-looked-over", path=r"/cases/[^/]+/$")
+    walk.told("The case is looked over.")
+
+
+def photo_files(folder: Path, *, whole: int) -> list[Path]:
+    """So many whole photos, and a broken one in their midst."""
+    folder.mkdir(exist_ok=True)
+    files = []
+    for number in range(1, whole + 1):
+        file = folder / f"IMG_{number}.jpg"
+        file.write_bytes(factories.jpeg(1200, 900, seed=number))
+        files.append(file)
+    broken = folder / "IMG_torn.jpg"
+    broken.write_bytes(BROKEN)
+    return [*files[:2], broken, *files[2:]]
+
+
+def check_paper(walk: Walk, pdf: Path) -> None:
+    """Hand the file in where anyone may: ours, unchanged, and the newest version."""
+    walk.go("/verify/", "verify")
+    walk.page.locator("#id_file").set_input_files(pdf)
+    walk.press("Check")
+    walk.arrive("verified", path="/verify/")
+    answer = walk.page.locator("section[role=status]")
+    expect(answer).to_contain_text(walk.say("Ours, and unchanged"))
+    expect(answer).to_contain_text(walk.say("yes, this is the newest version"))
