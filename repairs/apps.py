@@ -1,14 +1,11 @@
 from django.apps import AppConfig
 
-from repairs.text import compile_catalogues
-
 
 class RepairsConfig(AppConfig):
     name = "repairs"
     verbose_name = "Sautereau"
 
     def ready(self) -> None:
-        compile_catalogues()
         # The jobs of each room register themselves when their module is imported; this cannot
         # happen before the models are loaded.
         import repairs.papers.tasks  # noqa: PLC0415

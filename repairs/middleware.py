@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import translation
 
@@ -34,6 +34,8 @@ class RefusalMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        if "\0" in request.path_info:  # PostgreSQL cannot even be asked for such a name
+            raise Http404
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, refusal: Exception) -> HttpResponse | None:

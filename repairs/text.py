@@ -6,31 +6,14 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
-import polib
 from django.utils.formats import number_format
 from django.utils.translation import get_language, pgettext
 from django.utils.translation import gettext as _
 
-LOCALE = Path(__file__).resolve().parent / "locale"
 LANGUAGES = ("fr", "en")
 LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
-
-
-def compile_catalogues(root: Path = LOCALE) -> list[Path]:
-    """Write each .mo that is missing or older than its .po; a bare machine has no msgfmt."""
-    written = []
-    for po in sorted(root.glob("*/LC_MESSAGES/*.po")):
-        mo = po.with_suffix(".mo")
-        if mo.exists() and mo.stat().st_mtime >= po.stat().st_mtime:
-            continue
-        draft = mo.with_suffix(".mo.part")
-        polib.pofile(str(po)).save_as_mofile(str(draft))
-        draft.replace(mo)
-        written.append(mo)
-    return written
 
 
 def language() -> str:

@@ -8,15 +8,18 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.core.cache import cache
 from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.models import Instrument
 from repairs.people.models import Client, House, User
+from repairs.photos import developing
 from repairs.photos.models import Photo
 from tests import factories
 
@@ -26,6 +29,13 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 NOW = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def lights_out() -> Iterator[None]:
+    """End the darkroom of this process with the tests."""
+    yield
+    developing.darkroom().close()
+
+
 @pytest.fixture(autouse=True)
 def own_store(settings, tmp_path: Path):
     """Every test has a store of its own; nothing is left in the house's."""
@@ -33,6 +43,7 @@ def own_store(settings, tmp_path: Path):
     settings.LANGUAGE_CODE = "en"
     settings.WHITENOISE_AUTOREFRESH = True  # reads no folder at the start of each test client
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    cache.clear()  # the brakes on public pages count from one test to the next
     return settings.MEDIA_ROOT
 
 

@@ -11,6 +11,7 @@ import font_source_serif_pro
 from csp.constants import NONE, SELF
 from django.utils.translation import gettext_lazy as _
 
+from workshop.catalogue import compile_catalogues
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -117,6 +118,7 @@ LOGOUT_REDIRECT_URL = "people:sign_in"
 LANGUAGE_CODE = env_str("SAUTEREAU_LANGUAGE", "fr")
 LANGUAGES = [("fr", _("French")), ("en", _("English"))]
 LOCALE_PATHS = [BASE_DIR / "repairs" / "locale"]
+compile_catalogues(LOCALE_PATHS[0])
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = env_str("SAUTEREAU_TIME_ZONE", "Europe/Paris")

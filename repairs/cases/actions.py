@@ -74,11 +74,23 @@ def change_intake(case: Case, *, by: Any, at: dt.datetime) -> Case:
     place = case.place
     case.place = Case.objects.values_list("place", flat=True).get(pk=case.pk)
     case.save(update_fields=[*INTAKE_FIELDS, "folded_words"])
+    _begin_at(case)
     if place != case.place:
         put_in_place(case, place, by=by, at=at)
     hashed = {"owner_words": case.owner_words, "bringer": case.bringer_name}
     record(by, "case.changed", case, at=at, hashed=hashed)
     return case
+
+
+def _begin_at(case: Case) -> None:
+    """The first link of custody and the first step begin when the instrument was received."""
+    link, step = case.custody.first(), case.moves.first()
+    if link is not None and (link.until is None or link.until >= case.received_at):
+        link.since = case.received_at
+        link.save(update_fields=["since"])
+    if step is not None:
+        step.at = case.received_at
+        step.save(update_fields=["at"])
 
 
 @transaction.atomic

@@ -1,11 +1,15 @@
 from __future__ import annotations
 
+from uuid import UUID
+
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
+from django_htmx.http import HttpResponseClientRedirect
 
 from repairs import store
 from repairs.cases.access import case_for
@@ -69,9 +73,9 @@ def report(request: SignedInRequest, number: str) -> HttpResponse:
     """Where a condition report is previewed and issued."""
     case = case_for(request.user, number, to="view")
     drafts = PaperDraft.objects.filter(kind=Paper.Kind.CONDITION_REPORT, subject=case.log_key)
-    wanted = request.GET.get("draft")
+    wanted = _uuid(request.GET.get("draft", ""))
     draft = drafts.filter(uuid=wanted).first() if wanted else None
-    job = Job.objects.filter(uuid=request.GET["job"]).first() if "job" in request.GET else None
+    job = _job_of(draft, request.GET.get("job", ""))
     facts = {
         "case": case,
         "draft": draft,
@@ -82,9 +86,32 @@ def report(request: SignedInRequest, number: str) -> HttpResponse:
         **_freshness(case, draft),
     }
     if job is not None and job.state == Job.State.DONE and "paper" in job.result:
-        return redirect("papers:detail", job.result["paper"])
+        return _to_paper(request, job.result["paper"])
     template = "papers/_report_state.html" if request.htmx else "papers/report.html"
     return render(request, template, facts)
+
+
+def _to_paper(request: SignedInRequest, uuid: str) -> HttpResponse:
+    """Lead to the issued paper; a part of a page must not swallow that page whole."""
+    if request.htmx:
+        return HttpResponseClientRedirect(reverse("papers:detail", args=[uuid]))
+    return redirect("papers:detail", uuid)
+
+
+def _uuid(words: str) -> UUID | None:
+    """What stands in an address may be anything."""
+    try:
+        return UUID(words)
+    except ValueError:
+        return None
+
+
+def _job_of(draft: PaperDraft | None, words: str) -> Job | None:
+    """The job of that draft; a job of anything else is not shown here."""
+    wanted = _uuid(words)
+    if draft is None or wanted is None:
+        return None
+    return Job.objects.filter(uuid=wanted, arguments__draft=draft.pk).first()
 
 
 def _freshness(case: Case, draft: PaperDraft | None) -> dict[str, bool]:
@@ -121,7 +148,8 @@ def preview_file(request: SignedInRequest, number: str, uuid: str) -> FileRespon
 @require_POST
 def report_issue(request: SignedInRequest, number: str) -> HttpResponse:
     case = case_for(request.user, number, to="issue")
-    draft = get_object_or_404(PaperDraft, uuid=request.POST.get("draft"), subject=case.log_key)
+    wanted = _uuid(request.POST.get("draft", ""))
+    draft = get_object_or_404(PaperDraft, uuid=wanted, subject=case.log_key)
     job = actions.ask_for_issue(draft, by=request.user, at=timezone.now())
     messages.info(request, _("The report is being printed and sealed."))
     return redirect(f"{request.path.removesuffix('issue/')}?draft={draft.uuid}&job={job.uuid}")

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -145,6 +146,9 @@ def user_form(request: SignedInRequest, pk: int | None = None) -> HttpResponse:
             at=timezone.now(),
             password=form.cleaned_data["password"],
         )
-        messages.success(request, _("%(name)s can sign in.") % {"name": saved})
+        if saved.pk == request.user.pk:
+            update_session_auth_hash(request, saved)
+        words = _("%(name)s can sign in.") if saved.is_active else _("%(name)s cannot sign in.")
+        messages.success(request, words % {"name": saved})
         return redirect("people:house")
     return render(request, "people/user_form.html", {"form": form, "person": person})

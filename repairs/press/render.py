@@ -13,22 +13,21 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache, partial
 from pathlib import Path
-from typing import Any
+from tempfile import TemporaryFile
+from typing import IO, Any
 
 import pydyf
-import weasyprint
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
-from weasyprint import HTML, Attachment
-from weasyprint.urls import FatalURLFetchingError, URLFetcher
 
 from repairs import store
 from repairs.errors import PaperNotPrintableError
 from repairs.press.document import Sheet, canonical, readable
 from repairs.press.glyphs import font_file, printable
+from repairs.press.maker import weasyprint
 
 RENDERER = f"press 1, WeasyPrint {weasyprint.__version__}"
 # A report makes a million small objects that live to its end. Looking among them for rubbish after
@@ -53,7 +52,7 @@ UA_DESCRIPTION = b"""
 """
 
 
-class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
+class HouseFetcher(weasyprint.urls.URLFetcher):  # type: ignore[misc] # the library has no types
     """Reads pictures of the store and the house's fonts; everything else is refused."""
 
     def fetch(self, url: str, headers: Any = None) -> Any:
@@ -91,20 +90,31 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
     Raises PaperNotPrintableError when a picture or a font is missing: a paper with a hole in it
     is worse than none.
     """
-    fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
     try:
-        with _collecting_rarely():
-            document = HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
-            document.metadata.attachments = [_snapshot(sheet)]
-            _claim_ua(document.metadata)
-            pdf = document.write_pdf(
-                pdf_variant="pdf/a-3a",
-                pdf_identifier=False,  # _identify does it
-                finisher=partial(_finish, identifier=_identifier(sheet)),
-            )
-    except FatalURLFetchingError as hole:  # a BaseException: it would pass every other net
+        with TemporaryFile() as file, _collecting_rarely():
+            pages = _print(sheet, file)
+            gc.collect()  # the laid out pages make room for the PDF: a tenth less memory at most
+            file.seek(0)
+            return file.read(), pages
+    except (
+        weasyprint.urls.FatalURLFetchingError
+    ) as hole:  # a BaseException: it would pass every other net
         raise PaperNotPrintableError(why=_("a picture of it cannot be read.")) from hole
-    return pdf, len(document.pages)
+
+
+def _print(sheet: Sheet, file: IO[bytes]) -> int:
+    """Write the PDF into the file; return the number of pages."""
+    fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
+    document = weasyprint.HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
+    document.metadata.attachments = [_snapshot(sheet)]
+    _claim_ua(document.metadata)
+    document.write_pdf(
+        file,
+        pdf_variant="pdf/a-3a",
+        pdf_identifier=False,  # _identify does it
+        finisher=partial(_finish, identifier=_identifier(sheet)),
+    )
+    return len(document.pages)
 
 
 @contextmanager
@@ -124,10 +134,10 @@ def _identifier(sheet: Sheet) -> bytes:
     return f"{sheet.seal.code} {digest}".encode() if sheet.seal else digest.encode()
 
 
-def _snapshot(sheet: Sheet) -> Attachment:
+def _snapshot(sheet: Sheet) -> weasyprint.Attachment:
     """The data that the paper was made from, so that another program can read it later."""
     moment = sheet.made_at.astimezone(dt.UTC)
-    return Attachment(
+    return weasyprint.Attachment(
         string=readable(sheet.data()).decode(),
         name=f"{sheet.kind.replace('_', '-')}.json",
         description="Data of this paper",

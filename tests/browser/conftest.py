@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.db import connections
 from django.test import Client as TestClient
 from playwright.sync_api import Browser, BrowserContext, sync_playwright
@@ -23,7 +22,6 @@ from pytest_django.live_server_helper import LiveServer
 
 from repairs.jobs.worker import Worker
 from repairs.people.models import User
-from repairs.photos import developing
 from tests.beside import shared_database
 from tests.browser.walk import DESK, Walk
 from tests.outside import browser as outside
@@ -32,13 +30,6 @@ PATIENCE_MS = 20_000
 HANDLER = "process_request_thread"
 
 Open = Callable[..., Walk]
-
-
-@pytest.fixture(scope="session", autouse=True)
-def lights_out() -> Iterator[None]:
-    """End the darkroom of this process with the tests."""
-    yield
-    developing.darkroom().close()
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +56,6 @@ def threads_database(transactional_db, tmp_path: Path) -> Iterator[None]:
 def live_server(threads_database) -> Iterator[LiveServer]:
     """A server for one test: the plugin's own keeps to the database that it first saw."""
     server = LiveServer("127.0.0.1")
-    cache.clear()  # the brake on sign-ins counts by address, and every test has the same
     yield server
     server.stop()
     _wait_for_handlers()

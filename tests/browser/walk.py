@@ -121,10 +121,13 @@ TOO_WIDE = """
 () => {
     const root = document.documentElement;
     const room = root.clientWidth;
-    if (Math.max(root.scrollWidth, document.body.scrollWidth) <= room) return [];
+    const told = node => `${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`;
+    const cards = [...document.querySelectorAll(".card, .field, .caution")]
+        .filter(node => node.scrollWidth > node.clientWidth + 1 && node.clientWidth > 0);
+    if (Math.max(root.scrollWidth, document.body.scrollWidth) <= room) return cards.map(told);
     return [...document.body.querySelectorAll("*")]
         .filter(node => node.getBoundingClientRect().right > room + 1)
         .slice(0, 5)
-        .map(node => `${node.tagName}.${node.className} ${node.textContent.slice(0, 40)}`);
+        .map(told);
 }
 """

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
+from repairs.cases.actions import change_intake
 from repairs.cases.models import Case, Custody, StepMove
 from tests import factories
 
@@ -232,3 +233,12 @@ def test_an_intake_mended_with_another_place_moves_it_in_the_shop(client, armand
     assert case.place == "North bench"
     assert [link.place for link in case.custody.all()] == ["Shelf 2", "North bench"]
     assert case.custody.get(until=None).place == "North bench"
+
+
+def test_mending_the_hour_of_intake_moves_the_start_of_custody(case, armand):
+    case.received_at -= dt.timedelta(hours=3)
+
+    change_intake(case, by=armand, at=timezone.now())
+
+    assert case.custody.first().since == case.received_at
+    assert case.moves.first().at == case.received_at

@@ -339,3 +339,21 @@ def test_the_report_keeps_to_a_handful_of_queries(full_case, armand, django_asse
 
     with django_assert_max_num_queries(18):
         condition_report(full_case, language="en", made_at=NOW)
+
+
+@pytest.mark.parametrize("words", ["draft=junk", "job=junk", "draft=&job=", "draft=²"])
+def test_an_address_with_nonsense_shows_the_page_without_it(client, case, helene, words):
+    client.force_login(helene)
+
+    page = client.get(reverse("papers:report", args=[case.number]) + "?" + words)
+
+    assert page.status_code == 200
+
+
+@pytest.mark.parametrize("draft", ["", "junk", "00000000-0000-0000-0000-000000000000"])
+def test_a_draft_that_is_not_there_is_not_issued(client, case, helene, draft):
+    client.force_login(helene)
+
+    page = client.post(reverse("papers:report_issue", args=[case.number]), {"draft": draft})
+
+    assert page.status_code == 404

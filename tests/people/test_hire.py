@@ -186,3 +186,32 @@ def test_who_left_and_who_has_no_role_may_do_nothing(role):
 def test_what_a_role_does_not_cover_is_refused_with_a_sentence():
     with pytest.raises(NotAllowedHereError, match="apprentice"):
         require(User(role=Role.APPRENTICE), "issue")
+
+
+def test_someone_shut_out_is_told_as_such(client, helene, tom):
+    client.force_login(helene)
+
+    page = client.post(
+        reverse("people:user", args=[tom.pk]),
+        {"username": "tom", "first_name": "Tom", "role": "reader", "language": "en"},
+        follow=True,
+    ).content.decode()
+
+    assert "Tom cannot sign in." in page
+
+
+def test_changing_ones_own_password_keeps_one_signed_in(client, helene):
+    client.force_login(helene)
+
+    client.post(
+        reverse("people:user", args=[helene.pk]),
+        {
+            "username": "helene",
+            "role": "principal",
+            "language": "en",
+            "is_active": "on",
+            "password": "une-phrase-bien-longue",
+        },
+    )
+
+    assert client.get(reverse("bench:home")).status_code == 200

@@ -10,19 +10,12 @@ import pytest
 from repairs import store
 from repairs.cases.models import Case
 from repairs.people.models import User
-from repairs.photos import actions, developing
+from repairs.photos import actions
 from repairs.photos.developing import Darkroom
 from repairs.photos.models import Photo
 from tests import factories
 
 Develop = Callable[..., Photo]
-
-
-@pytest.fixture(scope="session", autouse=True)
-def lights_out() -> Iterator[None]:
-    """End the darkroom of this process with the tests."""
-    yield
-    developing.darkroom().close()
 
 
 @pytest.fixture(scope="module")

@@ -210,7 +210,7 @@ def ask(
 ) -> Any:
     """Send the request of the table and undo whatever it changed."""
     route = TABLE[name]
-    browser = Browser(raise_request_exception=False, **options)
+    browser: Any = Browser(raise_request_exception=False, **options)
     sent = dict(route.sent)
     place = address(name, known)
     if name == "photos:send":
@@ -312,3 +312,12 @@ def test_an_address_of_what_is_not_there_answers_that_it_is_not_found(world, hel
     answers = {name: ask(name, nothing, helene).status_code for name in asked}
 
     assert answers == dict.fromkeys(asked, 404)
+
+
+@pytest.mark.parametrize(
+    "place", ["/cases/%00/", "/instruments/%00/edit/", "/take-in/I-0001%00/", "/verify/%00/"]
+)
+def test_an_address_with_a_sign_that_no_name_has_is_not_found(client, helene, place):
+    client.force_login(helene)
+
+    assert client.get(place).status_code == 404

@@ -1,8 +1,11 @@
 """The French catalogue is whole, keeps to French typography, and reaches every page and paper."""
 
 import html
+import os
 import re
 import shutil
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,10 +20,12 @@ from django.utils import translation
 from repairs.cases.compile import intake_receipt
 from repairs.papers.compile import condition_report
 from repairs.press.render import render
-from repairs.text import LANGUAGES, LOCALE
+from repairs.text import LANGUAGES
 from repairs.words import SCRIPT_WORDS
 from tests import factories
 from tests.conftest import NOW
+
+LOCALE = house_settings.LOCALE_PATHS[0]
 
 HOUSE = Path(house_settings.BASE_DIR)
 CATALOGUE = LOCALE / "fr" / "LC_MESSAGES" / "django.po"
@@ -262,3 +267,34 @@ def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, compile_pa
 
     assert title in plain(words)
     assert english_in(words) == []
+
+
+def test_a_first_start_already_speaks_french(tmp_path):
+    """The .mo files are not in the repository: the process that makes them must use them too."""
+    for name in ("manage.py", "workshop", "repairs", "templates", "fixtures"):
+        source = house_settings.BASE_DIR / name
+        copy = shutil.copytree if source.is_dir() else shutil.copy
+        ignored = {"ignore": shutil.ignore_patterns("*.mo", "__pycache__")}
+        copy(source, tmp_path / name, **(ignored if source.is_dir() else {}))
+    script = (
+        "import django; django.setup()\n"
+        "from django.utils.translation import gettext, override\n"
+        "with override('fr'): print(gettext('Findings'))"
+    )
+    environment = {
+        **os.environ,
+        "DJANGO_SETTINGS_MODULE": "workshop.settings",
+        "PYTHONPATH": str(tmp_path),
+        "SAUTEREAU_DATA": str(tmp_path / "data"),
+    }
+
+    said = subprocess.run(
+        [sys.executable, "-c", script],
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+
+    assert said.stdout.strip() not in ("", "Findings")

@@ -44,6 +44,13 @@ function remember(event) {
 onEach("details[data-remember]", recall);
 document.addEventListener("toggle", remember, true); // "toggle" does not bubble.
 
+// The strip of steps is wider than a phone: bring the present step into sight.
+
+onEach(".strip [aria-current]", (step) => {
+  const strip = step.parentElement;
+  strip.scrollLeft = step.offsetLeft - strip.offsetLeft - (strip.clientWidth - step.offsetWidth) / 2;
+});
+
 // [data-copy="TEXT"] copies a text, [data-print] prints.
 
 /** The clipboard is closed to pages without TLS, as on a workshop's own network. */

@@ -169,8 +169,23 @@ class Uploads {
   }
 }
 
+/** The gallery below the form, as the server has it now. */
+async function refreshGallery() {
+  const shown = document.querySelector("[data-gallery]");
+  if (!shown) return;
+  try {
+    const answer = await fetch(window.location.href, { credentials: "same-origin" });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const fresh = page.querySelector("[data-gallery]");
+    if (fresh) shown.replaceWith(fresh);
+  } catch {
+    // The list above says what became of each; the next visit shows the gallery.
+  }
+}
+
 const all = new Set();
 
+document.addEventListener("photos:changed", refreshGallery);
 onEach("form[data-upload]", (form) => all.add(new Uploads(form)));
 
 window.addEventListener("beforeunload", (event) => {
