@@ -8,6 +8,14 @@ from repairs.jobs.models import Job
 from repairs.people.models import Client, DataConsent, House, User
 from repairs.photos.models import Original, Photo, Tag, Upload
 from repairs.press.models import Paper, PaperDraft
+from repairs.readings.models import (
+    HouseLimit,
+    Prescription,
+    Reading,
+    Result,
+    Tool,
+    Verdict,
+)
 
 __all__ = [
     "Case",
@@ -20,6 +28,7 @@ __all__ = [
     "Finding",
     "FindingTag",
     "House",
+    "HouseLimit",
     "Instrument",
     "InstrumentSeries",
     "Job",
@@ -32,8 +41,13 @@ __all__ = [
     "Part",
     "PartLook",
     "Photo",
+    "Prescription",
+    "Reading",
+    "Result",
     "StepMove",
     "Tag",
+    "Tool",
     "Upload",
     "User",
+    "Verdict",
 ]

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
-from django.utils.formats import number_format
+from django.utils.formats import get_format, number_format
 from django.utils.translation import get_language, pgettext
 from django.utils.translation import gettext as _
 
@@ -65,3 +65,13 @@ def tidy_json(value: Any) -> Any:
     if isinstance(value, list):
         return [tidy_json(item) for item in value]
     return value
+
+
+def uses_comma() -> bool:
+    """Whether the language in force writes decimals with a comma."""
+    return bool(get_format("DECIMAL_SEPARATOR") == ",")
+
+
+def rounded(value: float, places: int) -> str:
+    """A number with so many places, as the language in force writes it."""
+    return number_format(round(value, places), places)

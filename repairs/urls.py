@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("repairs.cases.urls")),
     path("cases/<str:number>/photos/", include("repairs.photos.urls")),
     path("cases/<str:number>/", include("repairs.findings.urls")),
+    path("", include("repairs.readings.urls")),
     path("", include("repairs.papers.urls")),
     path("", include("repairs.bench.urls")),
 ]

@@ -110,6 +110,16 @@ SCRIPT_WORDS: Mapping[str, str | Promise] = {
         "Leave this page open and send again when the network is back."
     ),
     "draft.online": _("The network is back: send again."),
+    "rows.full": _("The table takes no more than %(count)s rows."),
+    "number.wrong": _("Not a number"),
+    "number.sign": _("Change the sign"),
+    "paste.filled.one": _("%(count)s cell filled."),
+    "paste.filled.other": _("%(count)s cells filled."),
+    "paste.heading": _("The heading line was left out."),
+    "paste.left.one": _("%(count)s value had no place here and was left out."),
+    "paste.left.other": _("%(count)s values had no place here and were left out."),
+    "trial.offline": _("Not computed: the network is away."),
+    "trial.older": _("What stands below comes from earlier values."),
     "page.copied": _("Copied."),
     "page.not_copied": _("Copying failed. The text is: %(text)s"),
 }

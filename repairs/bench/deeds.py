@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.models import Case
 from repairs.findings.vocabulary import term_label
 from repairs.press.models import Paper
+from repairs.readings.sheets.catalogue import SHEETS
 
 DEEDS = {
     "case.taken_in": _("took the instrument in"),
@@ -34,6 +35,10 @@ DEEDS = {
     "finding.put_back": _("put finding %(finding)s back"),
     "parts.looked_at": _("noted which parts were looked at"),
     "examination.saved": _("wrote the general judgement"),
+    "reading.taken": _("took reading %(reading)s (%(gauge_label)s)"),
+    "reading.recomputed": _("computed reading %(reading)s anew"),
+    "reading.withdrawn": _("withdrew reading %(reading)s"),
+    "reading.put_back": _("put reading %(reading)s back"),
     "paper.issued": _("issued the %(kind_label)s, version %(version)s"),
     "paper.downloaded": _("downloaded a paper"),
 }
@@ -55,6 +60,8 @@ def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
         labels["waits_label"] = Case.WaitsFor(details["what"]).label
     if details.get("kind") in Paper.Kind.values:
         labels["kind_label"] = Paper.Kind(details["kind"]).label
+    if details.get("gauge") in SHEETS:
+        labels["gauge_label"] = SHEETS[details["gauge"]].label
     if "term" in details:
         labels["term_label"] = term_label(details["term"])
     return labels

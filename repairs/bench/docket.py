@@ -15,8 +15,12 @@ from repairs.papers.compile import unbound_tags
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
 from repairs.press.models import Paper
+from repairs.readings.models import Reading, Verdict
+from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.show import SIGNS
 
 LOG_LINES = 120
+GRAVEST_FIRST = ("outside", "doubtful", "inside")
 
 
 @dataclass(frozen=True)
@@ -71,6 +75,7 @@ def docket(case: Case) -> dict[str, Any]:
         "not_examined": [k for k in looks if k.state == PartLook.State.NOT_EXAMINED],
         "examination": Examination.objects.filter(case=case).select_related("examiner").first(),
         "unbound": unbound_tags(case),
+        "readings": reading_lines(case),
         "papers": list(
             Paper.objects.filter(subject=case.log_key)
             .select_related("issued_by", "replaced_by")
@@ -82,6 +87,30 @@ def docket(case: Case) -> dict[str, Any]:
         "place_form": PlaceForm(initial={"place": case.place}),
         "next": next_action(case, photos, findings, looks),
     }
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """A reading in the docket: its gauge, and the gravest of its verdicts."""
+
+    reading: Reading
+    title: str
+    word: str
+    word_label: str
+    sign: str
+
+
+def reading_lines(case: Case) -> list[ReadingLine]:
+    rows = case.readings.present().prefetch_related("results__verdicts")
+    lines = []
+    for row in rows:
+        row.case = case
+        result = row.latest
+        words = {verdict.word for verdict in result.verdicts.all()} if result else set()
+        word = next((w for w in GRAVEST_FIRST if w in words), "not_judged")
+        label = str(Verdict.Word(word).label)
+        lines.append(ReadingLine(row, str(sheet_of(row.gauge).label), word, label, SIGNS[word]))
+    return lines
 
 
 def strip(case: Case) -> list[StepMark]:

@@ -32,6 +32,8 @@ from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
 from repairs.press.actions import issue, pdf_bytes, propose_seal
 from repairs.press.models import Paper
+from repairs.readings import actions as reading_actions
+from repairs.readings.models import Reading, Tool
 
 Say = Callable[[str], None]
 DECIMALS = ("insured_value", "room_t_c", "room_rh_pct")
@@ -58,6 +60,7 @@ class Scenario:
             self._receipt(case)
             self._photos(row, case)
             self._findings(row, case)
+            self._readings(row, case)
             self._examination(row, case)
             self._reports(row, case)
             cases.append(case)
@@ -220,6 +223,29 @@ class Scenario:
             finding_actions.bind_tag(
                 photo_actions.draw_tag(tag, at=self.now), finding, by=luthier, at=self.now
             )
+
+    def _readings(self, row: Mapping[str, Any], case: Case) -> None:
+        for name, resolution, unit, checked in self.data["tools"]:
+            if not Tool.objects.filter(name=name).exists():
+                day = dt.date.fromisoformat(checked) if checked else None
+                tool = Tool(name=name, resolution=Decimal(resolution), unit=unit, calibrated_on=day)
+                reading_actions.keep_tool(tool, by=self.head, at=self.now)
+        known = case.readings.count()
+        for said in row.get("readings", [])[known:]:
+            self._reading(case, said)
+
+    def _reading(self, case: Case, said: Mapping[str, Any]) -> None:
+        fields = {key: value for key, value in said.items() if key != "tool"}
+        taken = dt.datetime.fromisoformat(fields.pop("taken_at"))
+        reading = Reading(
+            case=case,
+            tool=Tool.objects.filter(name=said["tool"]).first(),
+            taken_at=timezone.make_aware(taken),
+            room_t_c=Decimal("18.0"),
+            room_rh_pct=Decimal("45.0"),
+            **fields,
+        )
+        reading_actions.save_reading(reading, by=self.people["armand"], at=self.now)
 
     def _examination(self, row: Mapping[str, Any], case: Case) -> None:
         said = row["examination"]

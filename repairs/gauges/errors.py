@@ -22,6 +22,38 @@ SENTENCES = {
     "all_equal": "All values of %(field)s are %(value)s: was the gauge touching?",
     "unknown": "%(field)s%(place)s is %(value)s, which is not known. Known are: %(known)s.",
     "needs_one": "Give exactly one of %(field)s; %(value)s were given.",
+    "leave_one": (
+        "Leave out exactly one of %(field)s%(place)s: it is the one that is computed. "
+        "%(value)s were left out."
+    ),
+    "scl_count": (
+        "%(field)s%(place)s is %(value)s. The second line of a scale says how many notes follow, "
+        "such as 12."
+    ),
+    "scl_pitch": (
+        "%(field)s%(place)s is %(value)s. Write cents with a point, such as 386.31, or a ratio, "
+        "such as 5/4."
+    ),
+    "not_whole": "%(field)s%(place)s is %(value)s; it must be a whole number.",
+    "not_rising": (
+        "%(field)s%(place)s is %(value)s, which does not rise above %(limit)s. "
+        "Put the notes in rising order."
+    ),
+    "contradicts": (
+        "%(field)s%(place)s is %(value)s, which cannot be with %(other)s %(limit)s. "
+        "Correct one of the two."
+    ),
+    "not_a_date": (
+        "%(field)s%(place)s is %(value)s, which is not a date that can be read. "
+        "Write it as 2025-01-31 14:00."
+    ),
+    "no_column": (
+        "No columns for %(field)s were found. The first line must name them; it has: %(known)s."
+    ),
+    "cells": (
+        "The line%(place)s has %(value)s cells and %(limit)s are needed. "
+        "Check what stands between the cells and in the decimals."
+    ),
     "no_answer": "No value of %(field)s answers this: %(why)s.",
 }
 

@@ -1,13 +1,9 @@
-"""The four reference circles of roundness: least squares, minimum zone, inscribed, circumscribed.
+"""Reference circles of roundness from polar readings: minimum zone, inscribed, circumscribed.
 
-Terms after ISO 12181-1: LSCI, MZCI, MICI, MCCI; RONt is the peak-to-valley deviation from one of
-them. Two models are used:
-
-*Limaçon*: ``r = m + x·cos θ + y·sin θ`` for readings r at angles θ, linear in the centre (x, y).
-For a centre offset e and a radius R it departs from the circle by at most ``e²/2R``.
-
-*Plane*: the exact circle through points (x, y), found by solving the limaçon again at the shifted
-centre until it stays (Gauss-Newton for least squares, an exchange at vertices for the others).
+Terms after ISO 12181-1: MZCI, MICI, MCCI; RONt is the peak-to-valley deviation from one of them.
+The model is the limaçon, ``r = m + x·cos θ + y·sin θ`` for readings r at angles θ, linear in the
+centre (x, y). For a centre offset e and a radius R it departs from the circle by at most ``e²/2R``;
+`circles` has the exact ones.
 
 No linear-programming solver is needed. {1, cos, sin} is a Chebyshev system on the circle, so the
 minimum zone touches four readings, in turn outside and inside, and an exchange of one reading at a
@@ -32,8 +28,7 @@ VERSION = "roundness 1"
 EPS = 1e-12  # of the level: an exchange that gains less is rounding
 TINY = 1e-15  # of the largest reading: below this a deviation is rounding
 MOST_STEPS = 1000
-MOST_SHIFTS = 500
-STILL = 1e-13  # of the radius: a centre that moves less has been found
+FREE = 1e-9  # weight, below which a reading does not hold the circle
 ACROSS = 1e-9  # sine of an angle, below which two places are opposite or the same
 
 
@@ -58,6 +53,23 @@ class Touch:
     def deviations(self, cos: Floats, sin: Floats, r: Floats) -> Floats:
         """Readings minus the limaçon, shape (N,)."""
         return r - (self.mean + self.x * cos + self.y * sin)
+
+    def beside(self, mean: float, x: float, y: float) -> Touch:
+        """The same for readings from which another limaçon had been taken away before."""
+        return Touch(
+            self.mean + mean,
+            self.x + x,
+            self.y + y,
+            self.width,
+            self.support,
+            self.weights,
+            self.steps,
+        )
+
+    @property
+    def is_free(self) -> bool:
+        """Held by two opposite readings alone: the centre may move along a line."""
+        return self.width == 0.0 and min(self.weights) < FREE
 
     @property
     def noise_gain(self) -> float:
@@ -90,7 +102,7 @@ def minimum_zone(cos: Floats, sin: Floats, r: Floats) -> Touch:
         raise GaugeInputError("too_few", field="readings", value=count, limit=4)
     c, s, v = cos.tolist(), sin.tolist(), r.tolist()
     floor = TINY * max(-min(v), max(v), 1e-300)
-    support = [k * count // 4 for k in range(4)]
+    support = _first_four(v)
     found, before = None, -1.0
     for step in range(1, MOST_STEPS):
         level, weights = _level(support, c, s, v)
@@ -107,6 +119,21 @@ def minimum_zone(cos: Floats, sin: Floats, r: Floats) -> Touch:
             return found
         support = _exchange_zone(support, worst, bool((off[worst] > 0) == (level >= 0)))
     raise GaugeInputError("no_answer", field="readings", why="the minimum zone was not found")
+
+
+def _first_four(v: list[float]) -> list[int]:
+    """The outermost reading, and in turn the inmost, outermost, inmost near each quarter turn."""
+    count = len(v)
+    first = v.index(max(v))
+    if count < 8:
+        return [k * count // 4 for k in range(4)]
+    reach = count // 8
+    places = [first]
+    for quarter, extreme in ((1, min), (2, max), (3, min)):
+        middle = first + quarter * count // 4
+        window = [place % count for place in range(middle - reach + 1, middle + reach)]
+        places.append(extreme(window, key=v.__getitem__))
+    return sorted(places)
 
 
 def _level(
@@ -190,13 +217,56 @@ def inscribed(cos: Floats, sin: Floats, r: Floats) -> Touch | None:
 
 
 def circumscribed(cos: Floats, sin: Floats, r: Floats) -> Touch | None:
-    """Return the smallest limaçon that no reading lies outside of (MCCI), or None; as `inscribed`."""
+    """Return the smallest limaçon that no reading lies outside of (MCCI); as `inscribed`."""
     found = inscribed(cos, sin, -r)
     if found is None:
         return None
+    return Touch(-found.mean, -found.x, -found.y, 0.0, found.support, found.weights, found.steps)
+
+
+def least_deviation(touch: Touch, cos: Floats, sin: Floats, r: Floats) -> Touch:
+    """Return the inscribed or circumscribed limaçon, of equal size, with the least deviation.
+
+    When two opposite readings alone hold it, its centre may move across their line as far as no
+    other reading is passed; of all these centres the one is taken where the largest deviation (what
+    has to be cut away) is least: the lowest point of straight lines in one unknown, found by
+    crossing the two that hold it (Kelley 1960). Otherwise ``touch`` itself.
+    """
+    if not touch.is_free:
+        return touch
+    first = max(zip(touch.weights, touch.support, strict=True))[1]
+    across = sin * cos[first] - cos * sin[first]
+    off = touch.deviations(cos, sin, r)
+    side = 1.0 if off.max() >= -off.min() else -1.0  # circumscribed: readings lie inside
+    move = side * _lowest(np.maximum(side * off, 0.0), across)
     return Touch(
-        -found.mean, -found.x, -found.y, 0.0, found.support, found.weights, found.steps
+        touch.mean,
+        touch.x - move * float(sin[first]),
+        touch.y + move * float(cos[first]),
+        0.0,
+        touch.support,
+        touch.weights,
+        touch.steps,
     )
+
+
+def _lowest(off: Floats, across: Floats) -> float:
+    """The t where the largest of ``off - t·across`` is least, while none of them is below 0."""
+    ahead, behind = across > ACROSS, across < -ACROSS
+    low = float((off[behind] / across[behind]).max())
+    high = float((off[ahead] / across[ahead]).min())
+    left, right = int((off - low * across).argmax()), int((off - high * across).argmax())
+    if across[left] <= 0:
+        return low
+    if across[right] >= 0:
+        return high
+    for _step in range(MOST_STEPS):
+        t = float((off[left] - off[right]) / (across[left] - across[right]))
+        top = int((off - t * across).argmax())
+        if off[top] - t * across[top] <= (off[left] - t * across[left]) * (1 + EPS):
+            return t
+        left, right = (top, right) if across[top] > 0 else (left, top)
+    raise GaugeInputError("no_answer", field="readings", why="the best centre was not found")
 
 
 def _first_three(first: int, c: list[float], s: list[float]) -> list[int] | None:
@@ -204,20 +274,19 @@ def _first_three(first: int, c: list[float], s: list[float]) -> list[int] | None
     count = len(c)
     before = first
     for place in (*range(first + 1, count), *range(first)):
-        if c[first] * s[place] - s[first] * c[place] <= ACROSS:
+        across = c[first] * s[place] - s[first] * c[place]
+        if across <= ACROSS:
             break
         before = place
     else:
         return None
-    opposite_gap = c[before] * s[place] - s[before] * c[place]
-    if before == first or opposite_gap <= ACROSS:
+    half_is_open = across >= -ACROSS and (place + 1) % count == first
+    if before == first or half_is_open or c[before] * s[place] - s[before] * c[place] <= ACROSS:
         return None
     return sorted([first, before, place])
 
 
-def _exchange_triangle(
-    support: list[int], worst: int, c: list[float], s: list[float]
-) -> list[int]:
+def _exchange_triangle(support: list[int], worst: int, c: list[float], s: list[float]) -> list[int]:
     """Take in the worst reading so that the new three still stand round the centre."""
     after = sum(place < worst for place in support) % 3
     third = support[(after + 1) % 3]
@@ -232,148 +301,3 @@ def _shares(support: list[int], c: list[float], s: list[float]) -> tuple[float, 
     shares = [c[a] * s[b] - c[b] * s[a] for a, b in ((j, k), (k, i), (i, j))]
     total = sum(shares)
     return tuple(share / total for share in shares)
-
-
-@dataclass(frozen=True, slots=True)
-class Circle:
-    """A circle in the plane; ``roundness`` is RONt about it, all in the unit of the points."""
-
-    x: float
-    y: float
-    radius: float
-    roundness: float
-
-
-def plane_least_squares(x: Floats, y: Floats) -> Circle:
-    """Return the circle with the least sum of squared distances (LSCI) of points, shapes (N,).
-
-    Gauss-Newton from the algebraic fit. Raises GaugeInputError: ``too_few`` with fewer than three
-    points, ``no_answer`` when they stand in a line. Source: ISO 12181-1; Gander, Golub & Strebel,
-    BIT 34 (1994) 558-578.
-    """
-    _enough(x, 3)
-    rows = np.column_stack([np.ones_like(x), x - x.mean(), y - y.mean()])
-    start, _res, rank, _sv = np.linalg.lstsq(rows, rows[:, 1] ** 2 + rows[:, 2] ** 2, rcond=1e-12)
-    if rank < 3:
-        raise GaugeInputError("no_answer", field="points", why="they stand in a line")
-    centre_x, centre_y = x.mean() + start[1] / 2, y.mean() + start[2] / 2
-    for _shift in range(MOST_SHIFTS):
-        cos, sin, radii = _seen_from(centre_x, centre_y, x, y)
-        basis = np.column_stack([np.ones_like(cos), cos, sin])
-        mean, dx, dy = np.linalg.lstsq(basis, radii, rcond=None)[0]
-        centre_x, centre_y = centre_x + dx, centre_y + dy
-        if math.hypot(dx, dy) <= STILL * mean:
-            radii = np.hypot(x - centre_x, y - centre_y)
-            return Circle(
-                float(centre_x), float(centre_y), float(radii.mean()), float(np.ptp(radii))
-            )
-    raise GaugeInputError("no_answer", field="points", why="the centre kept moving")
-
-
-def plane_zone(x: Floats, y: Floats) -> Circle:
-    """Return the middle circle of the narrowest ring that holds all points (MZCI), shapes (N,).
-
-    A local minimum near the least-squares centre. Errors as `plane_least_squares`, N >= 4.
-    """
-    _enough(x, 4)
-    start = plane_least_squares(x, y)
-    centre_x, centre_y = start.x, start.y
-    for _shift in range(MOST_SHIFTS):
-        cos, sin, radii = _in_order(centre_x, centre_y, x, y)
-        middle = radii.mean()
-        zone = minimum_zone(cos, sin, radii - middle)
-        centre_x, centre_y = centre_x + zone.x, centre_y + zone.y
-        if math.hypot(zone.x, zone.y) <= STILL * middle:
-            return Circle(centre_x, centre_y, float(middle + zone.mean), zone.width)
-    raise GaugeInputError("no_answer", field="points", why="the centre kept moving")
-
-
-def plane_inscribed(x: Floats, y: Floats) -> Circle | None:
-    """Return the largest empty circle near the least-squares centre (MICI), points of shape (N,).
-
-    None when the points leave half of the turn open. Errors as `plane_least_squares`.
-    """
-    start = plane_least_squares(x, y)
-    centre_x, centre_y = start.x, start.y
-    for _shift in range(MOST_SHIFTS):
-        cos, sin, radii = _in_order(centre_x, centre_y, x, y)
-        middle = radii.mean()
-        inner = inscribed(cos, sin, radii - middle)
-        if inner is None:
-            return None
-        centre_x, centre_y = centre_x + inner.x, centre_y + inner.y
-        if math.hypot(inner.x, inner.y) <= STILL * middle:
-            radius = float(middle + inner.mean)
-            return Circle(centre_x, centre_y, radius, float(radii.max()) - radius)
-    raise GaugeInputError("no_answer", field="points", why="the centre kept moving")
-
-
-def plane_circumscribed(x: Floats, y: Floats) -> Circle:
-    """Return the smallest circle round all points (MCCI), shapes (N,), N >= 2.
-
-    Incremental (Welzl 1991): it may be held by two points alone, where the limaçon has no vertex.
-    Raises GaugeInputError ``too_few``.
-    """
-    _enough(x, 2)
-    points = list(zip(x.tolist(), y.tolist(), strict=True))
-    slack = 1e-12 * float(max(np.ptp(x), np.ptp(y)))
-    ball = (*points[0], 0.0)
-    for i, one in enumerate(points):
-        if _holds(ball, one, slack):
-            continue
-        ball = (*one, 0.0)
-        for j, two in enumerate(points[:i]):
-            if _holds(ball, two, slack):
-                continue
-            ball = _on_two(one, two)
-            for three in points[:j]:
-                if not _holds(ball, three, slack):
-                    ball = _through(one, two, three)
-    radii = np.hypot(x - ball[0], y - ball[1])
-    return Circle(*ball, ball[2] - float(radii.min()))
-
-
-Point = tuple[float, float]
-Ball = tuple[float, float, float]
-
-
-def _holds(ball: Ball, point: Point, slack: float) -> bool:
-    return math.dist(ball[:2], point) <= ball[2] + slack
-
-
-def _on_two(one: Point, two: Point) -> Ball:
-    return (one[0] + two[0]) / 2, (one[1] + two[1]) / 2, math.dist(one, two) / 2
-
-
-def _through(one: Point, two: Point, three: Point) -> Ball:
-    ax, ay = two[0] - one[0], two[1] - one[1]
-    bx, by = three[0] - one[0], three[1] - one[1]
-    twice = 2 * (ax * by - ay * bx)
-    a, b = ax * ax + ay * ay, bx * bx + by * by
-    x, y = (by * a - ay * b) / twice, (ax * b - bx * a) / twice
-    return one[0] + x, one[1] + y, math.hypot(x, y)
-
-
-def _enough(x: Floats, least: int) -> None:
-    if len(x) < least:
-        raise GaugeInputError("too_few", field="points", value=len(x), limit=least)
-
-
-def _seen_from(
-    centre_x: float, centre_y: float, x: Floats, y: Floats
-) -> tuple[Floats, Floats, Floats]:
-    """Cosine, sine and distance of the points from a centre."""
-    dx, dy = x - centre_x, y - centre_y
-    radii = np.hypot(dx, dy)
-    if not radii.all():
-        raise GaugeInputError("no_answer", field="points", why="one lies on the centre")
-    return dx / radii, dy / radii, radii
-
-
-def _in_order(
-    centre_x: float, centre_y: float, x: Floats, y: Floats
-) -> tuple[Floats, Floats, Floats]:
-    """As `_seen_from`, in the order of one turn."""
-    cos, sin, radii = _seen_from(centre_x, centre_y, x, y)
-    order = np.argsort(np.arctan2(sin, cos))
-    return cos[order], sin[order], radii[order]

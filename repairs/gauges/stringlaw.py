@@ -84,17 +84,6 @@ def downforce_n(tension: float, speaking_deg: float, after_deg: float) -> float:
     return tension * (math.sin(math.radians(speaking_deg)) + math.sin(math.radians(after_deg)))
 
 
-def wheel_force_n(tension: float, length: float, wheel_mm: float, lift_mm: float) -> float:
-    """Return the force in N between string and wheel: T·(h/√(a²+h²) + h/√((L−a)²+h²)).
-
-    ``wheel_mm`` (a) is the distance of the wheel from the bridge, ``lift_mm`` (h) how far the
-    wheel lifts the string out of its straight line. Source: statics of a taut string.
-    """
-    return tension * (
-        lift_mm / math.hypot(wheel_mm, lift_mm) + lift_mm / math.hypot(length - wheel_mm, lift_mm)
-    )
-
-
 def stiffness_b(diameter: float, tension: float, length: float, youngs_gpa: float) -> float:
     """Return the inharmonicity B of a round plain string: π³·E·d⁴/(64·T·L²).
 

@@ -149,6 +149,7 @@ def fit(theta: Floats, readings_mm: Floats, sigma_mm: float) -> WheelFit:
     lobed = _solve(system, longest) if longest > JOINT else joint
     noise = _noise(lobed, count, sigma_mm)
     cos, sin = basis[:, 1].copy(), basis[:, 2].copy()
+    circle, plain, off = _least_squares(system, noise)
     joint_covariance = noise**2 * joint.inverse + _folded(joint, system[1], noise)
     return WheelFit(
         count=count,
@@ -156,14 +157,14 @@ def fit(theta: Floats, readings_mm: Floats, sigma_mm: float) -> WheelFit:
         least_mm=float(r.min()),
         most_mm=float(r.max()),
         joint=_harmonics(joint.coefficients, joint_covariance),
-        lobes=_harmonics(lobed.coefficients, noise**2 * lobed.inverse)[2:],
+        lobes=_harmonics(lobed.coefficients, noise**2 * lobed.inverse, first=JOINT),
         residual_mm=math.sqrt(joint.squares / joint.freedom) if joint.freedom else None,
         noise_mm=noise,
         spread=joint.spread,
-        lsc=_least_squares(system, noise),
-        zone=roundness.minimum_zone(cos, sin, r),
-        inner=roundness.inscribed(cos, sin, r),
-        outer=roundness.circumscribed(cos, sin, r),
+        lsc=circle,
+        zone=roundness.minimum_zone(cos, sin, off).beside(*plain),
+        inner=_beside(roundness.inscribed(cos, sin, off), plain),
+        outer=_beside(roundness.circumscribed(cos, sin, off), plain),
     )
 
 
@@ -194,7 +195,7 @@ def _solve(system: _System, top: int) -> _Solved:
     while True:
         size = 1 + 2 * top
         try:
-            inverse = np.linalg.inv(gram[:size, :size])
+            inverse = np.asarray(np.linalg.inv(gram[:size, :size]), dtype=np.float64)
             spread = math.sqrt(max(float(inverse.diagonal().max()) * count / 2, 0.0))
         except np.linalg.LinAlgError:
             spread = math.inf
@@ -238,28 +239,37 @@ def _folded(joint: _Solved, gram: Floats, noise: float) -> Floats:
     return excess / orders * (leaks @ leaks.T)
 
 
-def _least_squares(system: _System, noise: float) -> LeastSquares:
-    """The plain circle; its u is that of the gauge's noise alone, for the readings taken."""
+def _beside(touch: Touch | None, plain: list[float]) -> Touch | None:
+    return None if touch is None else touch.beside(*plain)
+
+
+def _least_squares(system: _System, noise: float) -> tuple[LeastSquares, list[float], Floats]:
+    """The plain circle, its mean, x and y, and what it leaves.
+
+    Its u is that of the gauge's noise alone, for the readings taken. The other circles are sought
+    in what it leaves, which is near to them.
+    """
     basis, gram, sums, r = system
-    inverse = np.linalg.inv(gram[:3, :3])
+    inverse = np.asarray(np.linalg.inv(gram[:3, :3]), dtype=np.float64)
     coefficients = inverse @ sums[:3]
     off = r - basis[:, :3] @ coefficients
     high, low = int(off.argmax()), int(off.argmin())
     apart = basis[high, :3] - basis[low, :3]
-    return LeastSquares(
+    circle = LeastSquares(
         offset=_harmonics(coefficients, noise**2 * inverse)[0],
         peak_mm=float(off[high]),
         valley_mm=-float(off[low]),
         rms_mm=math.sqrt(float(off @ off) / len(r)),
         u_roundness_mm=noise * math.sqrt(max(2 - float(apart @ inverse @ apart), 0.0)),
     )
+    return circle, coefficients.tolist(), off
 
 
-def _harmonics(coefficients: Floats, covariance: Floats) -> tuple[Harmonic, ...]:
+def _harmonics(coefficients: Floats, covariance: Floats, first: int = 1) -> tuple[Harmonic, ...]:
     """Amplitudes and angles from pairs of coefficients; u along and across each pair."""
     values, spread = coefficients.tolist(), covariance.tolist()
     found = []
-    for order in range(1, (len(values) + 1) // 2):
+    for order in range(first, (len(values) + 1) // 2):
         i, j = 2 * order - 1, 2 * order
         a, b = values[i], values[j]
         amp = math.hypot(a, b)

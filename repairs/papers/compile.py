@@ -29,6 +29,7 @@ from repairs.papers.document import (
     PhotoBlock,
     Row,
 )
+from repairs.papers.readings import reading_blocks
 from repairs.people.block import house_block
 from repairs.photos.models import PRINT_PX, Photo
 from repairs.photos.overlay import Mark
@@ -146,6 +147,7 @@ def _body(material: _Material) -> ConditionReport:
         leave_decided_by=case.leave_decided_by,
         photos=photos,
         findings=tuple(blocks.values()),
+        readings=reading_blocks(case),
         parts=_part_rows(material),
         parts_looked_at=tuple(_names(material, PartLook.State.LOOKED)),
         parts_not_examined=_not_examined(material),

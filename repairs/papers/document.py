@@ -76,6 +76,42 @@ class Hazard:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FigureLine:
+    """One figure of a reading as it was judged when it was taken."""
+
+    label: str
+    value: str
+    u: str
+    limit: str
+    source: str
+    word: str
+    word_label: str
+    sign: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingBlock:
+    """A reading: chart, figures with limits and verdicts, what it proposes; or why not done."""
+
+    number: int
+    title: str
+    subject: str
+    phase: str
+    taken: str
+    tool: str
+    room: str
+    gauge: str
+    version: str
+    chart: str
+    alt: str
+    figures: tuple[FigureLine, ...]
+    warnings: tuple[str, ...]
+    advice: tuple[str, ...]
+    not_permitted: str
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class ConditionReport:
     """The whole report, in the order in which it is read."""
 
@@ -97,6 +133,7 @@ class ConditionReport:
     leave_decided_by: str
     photos: tuple[PhotoBlock, ...]
     findings: tuple[FindingBlock, ...]
+    readings: tuple[ReadingBlock, ...]
     parts: tuple[PartRow, ...]
     parts_looked_at: tuple[str, ...]
     parts_not_examined: tuple[tuple[str, str], ...]

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 
-def _not_found(_name: str) -> str | None:
+def _not_found(name: str) -> str | None:
     return None
 
 
@@ -27,6 +27,7 @@ def _without_search() -> Iterator[None]:
 
 
 with _without_search():
-    import weasyprint
+    from weasyprint import HTML, VERSION, Attachment
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher
 
-__all__ = ["weasyprint"]
+__all__ = ["HTML", "VERSION", "Attachment", "FatalURLFetchingError", "URLFetcher"]

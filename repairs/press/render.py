@@ -27,9 +27,9 @@ from repairs import store
 from repairs.errors import PaperNotPrintableError
 from repairs.press.document import Sheet, canonical, readable
 from repairs.press.glyphs import font_file, printable
-from repairs.press.maker import weasyprint
+from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError, URLFetcher
 
-RENDERER = f"press 1, WeasyPrint {weasyprint.__version__}"
+RENDERER = f"press 1, WeasyPrint {VERSION}"
 # A report makes a million small objects that live to its end. Looking among them for rubbish after
 # every 700 takes a sixth of the time.
 USUAL_COLLECTION, RARER_COLLECTION = gc.get_threshold(), (50_000, 20, 100)
@@ -52,7 +52,7 @@ UA_DESCRIPTION = b"""
 """
 
 
-class HouseFetcher(weasyprint.urls.URLFetcher):  # type: ignore[misc] # the library has no types
+class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
     """Reads pictures of the store and the house's fonts; everything else is refused."""
 
     def fetch(self, url: str, headers: Any = None) -> Any:
@@ -96,16 +96,14 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
             gc.collect()  # the laid out pages make room for the PDF: a tenth less memory at most
             file.seek(0)
             return file.read(), pages
-    except (
-        weasyprint.urls.FatalURLFetchingError
-    ) as hole:  # a BaseException: it would pass every other net
+    except FatalURLFetchingError as hole:  # a BaseException: it would pass every other net
         raise PaperNotPrintableError(why=_("a picture of it cannot be read.")) from hole
 
 
 def _print(sheet: Sheet, file: IO[bytes]) -> int:
     """Write the PDF into the file; return the number of pages."""
     fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
-    document = weasyprint.HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
+    document = HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
     document.metadata.attachments = [_snapshot(sheet)]
     _claim_ua(document.metadata)
     document.write_pdf(
@@ -134,10 +132,10 @@ def _identifier(sheet: Sheet) -> bytes:
     return f"{sheet.seal.code} {digest}".encode() if sheet.seal else digest.encode()
 
 
-def _snapshot(sheet: Sheet) -> weasyprint.Attachment:
+def _snapshot(sheet: Sheet) -> Attachment:
     """The data that the paper was made from, so that another program can read it later."""
     moment = sheet.made_at.astimezone(dt.UTC)
-    return weasyprint.Attachment(
+    return Attachment(
         string=readable(sheet.data()).decode(),
         name=f"{sheet.kind.replace('_', '-')}.json",
         description="Data of this paper",

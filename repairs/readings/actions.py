@@ -1,0 +1,209 @@
+"""Verbs on readings: save a set, compute it, compute it anew, set a limit, keep a tool."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from repairs.audit.actions import record
+from repairs.cases.models import Case
+from repairs.gauges.everything import gauges
+from repairs.gauges.verdict import Limit, judge
+from repairs.readings.models import (
+    HouseLimit,
+    Prescription,
+    Reading,
+    Result,
+    Tool,
+    Verdict,
+)
+from repairs.readings.parse import parse
+from repairs.readings.sheets.base import Advice, FigureValue, Sheet
+from repairs.readings.sheets.catalogue import sheet_of
+
+
+@dataclass(frozen=True)
+class Computed:
+    """What a gauge made of typed values, not yet written down."""
+
+    version: str
+    given: dict[str, Any]
+    output: dict[str, Any]
+    figures: list[FigureValue]
+    advice: list[Advice]
+
+    @property
+    def words(self) -> dict[str, str]:
+        """The verdict on each figure."""
+        return {f.key: judge(f.value, f.u, f.limit).word for f in self.figures}
+
+
+def compute(sheet: Sheet, raw: dict[str, Any]) -> Computed:
+    """Run the gauge on typed values. Raises GaugeInputError for what the gauge refuses.
+
+    The caller has looked at ``parse(sheet, raw).problems`` first.
+    """
+    parsed = parse(sheet, raw)
+    given = sheet.to_input(parsed.values, parsed.rows)
+    gauge = gauges()[sheet.gauge]
+    output = gauge.run(given)
+    figures = [_with_house_limit(sheet, f) for f in sheet.figures(given, output)]
+    return Computed(gauge.version, given, output, figures, sheet.advice(given, output))
+
+
+def _with_house_limit(sheet: Sheet, figure: FigureValue) -> FigureValue:
+    own = house_limit(sheet.gauge, figure.key.partition(":")[0])
+    if own is None:
+        return figure
+    limit = Limit(own.lower, own.upper, figure.unit, own.source)
+    return FigureValue(
+        figure.key, figure.label, figure.value, figure.u, figure.unit, figure.digits, limit
+    )
+
+
+def house_limit(gauge: str, figure: str) -> HouseLimit | None:
+    """The limit that the workshop set last for this figure, if it set one."""
+    rows = HouseLimit.objects.filter(gauge=gauge, figure=figure).order_by("-set_at", "-pk")
+    return rows.first()
+
+
+@transaction.atomic
+def save_reading(reading: Reading, *, by: Any, at: dt.datetime) -> Reading:
+    """Keep the set as typed and what the gauge makes of it, together or not at all.
+
+    A reading that the case does not permit is kept as such and claims nothing. Raises
+    GaugeInputError when the gauge refuses the values.
+    """
+    case = Case.objects.select_for_update().get(pk=reading.case_id)
+    last = case.readings.aggregate(last=Max("number"))["last"] or 0
+    reading.number = last + 1
+    reading.taken_by, reading.saved_at = by, at
+    reading.save()
+    if not reading.not_permitted:
+        _write_result(reading, compute(sheet_of(reading.gauge), reading.raw), at)
+    record(
+        by,
+        "reading.taken",
+        reading.case,
+        at=at,
+        reading=reading.number,
+        gauge=reading.gauge,
+        phase=reading.phase,
+        permitted=not reading.not_permitted,
+    )
+    return reading
+
+
+def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Result:
+    result = Result.objects.create(
+        reading=reading, version=computed.version, output=computed.output, computed_at=at
+    )
+    for figure in computed.figures:
+        _write_verdict(result, figure)
+    for place, line in enumerate(computed.advice, 1):
+        Prescription.objects.create(
+            result=result,
+            position=place,
+            code=line.code,
+            target=line.target,
+            amount=line.amount,
+            u=line.u,
+            unit=line.unit,
+            details=dict(line.details),
+            irreversible=line.irreversible,
+        )
+    return result
+
+
+def _write_verdict(result: Result, figure: FigureValue) -> None:
+    verdict = judge(figure.value, figure.u, figure.limit)
+    limit = figure.limit
+    Verdict.objects.create(
+        result=result,
+        figure=figure.key,
+        value=figure.value,
+        u=figure.u,
+        unit=figure.unit,
+        lower=limit.lower if limit else None,
+        upper=limit.upper if limit else None,
+        source=limit.source if limit else "",
+        word=verdict.word,
+    )
+
+
+@dataclass(frozen=True)
+class Change:
+    """A figure that another computation sees otherwise; None where it is not there."""
+
+    figure: str
+    was: float | None
+    now: float | None
+
+
+def differences(reading: Reading) -> list[Change]:
+    """What the present gauge code says otherwise than the newest kept result."""
+    kept = reading.latest
+    if kept is None:
+        return []
+    was = {v.figure: v.value for v in kept.verdicts.all()}
+    now = {f.key: f.value for f in compute(sheet_of(reading.gauge), reading.raw).figures}
+    keys = [*was, *(key for key in now if key not in was)]
+    pairs = [Change(key, was.get(key), now.get(key)) for key in keys]
+    return [pair for pair in pairs if _differ(pair.was, pair.now)]
+
+
+def _differ(was: float | None, now: float | None) -> bool:
+    if was is None or now is None:
+        return was is not now
+    return abs(was - now) > 1e-9 * max(1.0, abs(was))
+
+
+@transaction.atomic
+def recompute(reading: Reading, *, by: Any, at: dt.datetime) -> Result:
+    """Write what the present code makes of the raw values beside the earlier results."""
+    result = _write_result(reading, compute(sheet_of(reading.gauge), reading.raw), at)
+    record(
+        by,
+        "reading.recomputed",
+        reading.case,
+        at=at,
+        reading=reading.number,
+        version=result.version,
+    )
+    return result
+
+
+@transaction.atomic
+def set_withdrawn(reading: Reading, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
+    """Take a reading out of the case, or put it back; the raw values stay kept either way."""
+    reading.withdrawn_at = at if withdrawn else None
+    reading.save(update_fields=["withdrawn_at"])
+    verb = "reading.withdrawn" if withdrawn else "reading.put_back"
+    record(by, verb, reading.case, at=at, reading=reading.number)
+
+
+@transaction.atomic
+def set_house_limit(limit: HouseLimit, *, by: Any, at: dt.datetime) -> HouseLimit:
+    """From now on readings are held against this limit; earlier verdicts keep theirs."""
+    limit.set_at, limit.set_by = at, by
+    limit.save()
+    record(
+        by,
+        "limit.set",
+        f"limit:{limit.gauge}.{limit.figure}",
+        at=at,
+        lower=limit.lower,
+        upper=limit.upper,
+    )
+    return limit
+
+
+@transaction.atomic
+def keep_tool(tool: Tool, *, by: Any, at: dt.datetime) -> Tool:
+    tool.save()
+    record(by, "tool.kept", tool, at=at, name=tool.name)
+    return tool

@@ -1,0 +1,81 @@
+"""What an entry sheet is: which values a gauge wants, how they are typed, what is plausible."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from django.utils.functional import Promise
+
+from repairs.gauges.verdict import Limit
+from repairs.readings.charts.svg import Chart
+
+Text = str | Promise
+Kind = Literal["number", "choice", "text", "tick", "long"]
+Plain = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One value to type: beyond ``least``..``most`` refused, beyond ``likely`` asked about."""
+
+    key: str
+    label: Text
+    unit: str = ""
+    kind: Kind = "number"
+    required: bool = True
+    least: float | None = None
+    most: float | None = None
+    likely: tuple[float, float] | None = None
+    choices: tuple[tuple[str, Text], ...] = ()
+    help: Text = ""
+    default: str = ""
+
+
+@dataclass(frozen=True)
+class Advice:
+    """One line of a prescription, before it is written down."""
+
+    code: str
+    target: str = ""
+    amount: float | None = None
+    u: float | None = None
+    unit: str = ""
+    irreversible: bool = False
+    details: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class FigureValue:
+    """A figure read out of an output, ready to be judged. ``name`` tells rows of a table apart."""
+
+    key: str
+    label: Text
+    value: float
+    u: float | None
+    unit: str
+    digits: int
+    limit: Limit | None
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Everything the readings room knows of one gauge."""
+
+    gauge: str
+    label: Text
+    says: Text
+    needs: Literal["", "may_turn", "may_string", "may_play"]
+    cells: tuple[Cell, ...]
+    columns: tuple[Cell, ...]
+    to_input: Callable[[Plain, Sequence[Plain]], dict[str, Any]]
+    figures: Callable[[Plain, Plain], list[FigureValue]]
+    advice: Callable[[Plain, Plain], list[Advice]]
+    chart: Callable[[Plain, Plain, Plain | None, Plain | None], Chart | None]
+    first_rows: Callable[[Any], list[dict[str, str]]]
+    warnings: Callable[[Plain], list[Text]] = lambda _output: []
+    limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)
+    least_rows: int = 0
+    most_rows: int = 400
+    kinds: tuple[str, ...] = ()

@@ -1,0 +1,268 @@
+"""The keyboard's entry sheet: cents per key from a tuner, one chanterelle at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.utils.translation import gettext as _now
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
+
+from repairs.gauges.correction import DEFAULT_LIMITS
+from repairs.gauges.temperament import TEMPERAMENTS
+from repairs.gauges.verdict import Limit
+from repairs.readings.charts.bars import Bar, upright_bars
+from repairs.readings.charts.svg import Chart
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
+from repairs.readings.sheets.common import given_only
+from repairs.text import rounded, uses_comma
+
+NAMES: Mapping[str, Text] = {
+    "equal": _("equal"),
+    "just": _("just, on the drone"),
+    "pythagorean": _("Pythagorean"),
+    "meantone": _("quarter-comma meantone"),
+    "werckmeister_iii": _("Werckmeister III"),
+    "kirnberger_iii": _("Kirnberger III"),
+}
+KINDS: Mapping[str, Text] = {
+    "off_wanted": _("deviation from the wanted note"),
+    "off_equal": _("deviation from equal temperament, as a tuner shows it"),
+    "above_open": _("cents above the open string"),
+}
+CELLS = (
+    Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
+    Cell(
+        "temperament",
+        _("temperament wanted"),
+        kind="choice",
+        choices=tuple((key, NAMES.get(key, key)) for key in TEMPERAMENTS),
+        default="just",
+    ),
+    Cell("scl", _("or a Scala .scl file, pasted"), kind="long", required=False),
+    Cell(
+        "reading",
+        _("the cents are"),
+        kind="choice",
+        choices=tuple(KINDS.items()),
+        default="off_equal",
+    ),
+    Cell(
+        "open_cents",
+        _("what the tuner shows of the open string"),
+        "cents",
+        required=False,
+        least=-100,
+        most=100,
+        likely=(-30, 30),
+    ),
+    Cell(
+        "offset_mm",
+        _("offset of a flag from its pin"),
+        "mm",
+        required=False,
+        least=0,
+        most=10,
+        likely=(0.5, 5),
+    ),
+    Cell(
+        "u_cents",
+        _("uncertainty of one reading"),
+        "cents",
+        required=False,
+        least=0.05,
+        most=50,
+        likely=(0.2, 5),
+    ),
+)
+COLUMNS = (
+    Cell("key", _("key"), least=0, most=60),
+    Cell("first", _("first chanterelle"), "cents", least=-3000, most=3000),
+    Cell("second", _("second chanterelle"), "cents", required=False, least=-3000, most=3000),
+)
+
+
+def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    keys = [int(row["key"]) for row in rows if row["key"] is not None]
+    names = {"first": _now("first chanterelle"), "second": _now("second chanterelle")}
+    strings = []
+    for column, name in names.items():
+        cents = [row[column] for row in rows if row["key"] is not None]
+        if any(value is not None for value in cents):
+            string = {"name": name, "measured_cents": cents}
+            strings.append({**string, **given_only(values, "open_cents", "offset_mm")})
+    return {
+        "length_mm": values["length_mm"],
+        "keys": keys,
+        "strings": strings,
+        "reading": values["reading"],
+        "temperament": values.get("scl") or values["temperament"],
+        **given_only(values, "u_cents"),
+    }
+
+
+def _limit(line: Mapping[str, Any]) -> Limit | None:
+    held = line["verdict"].get("limit")
+    return Limit(held["lower"], held["upper"], held["unit"], held["source"]) if held else None
+
+
+def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """Worst key, faults of the scale as a whole, then every key of every string."""
+    rows: list[FigureValue] = []
+    for place, string in enumerate(out["strings"], 1):
+        rows += _scale_figures(place, string)
+        for line in string["keys"]:
+            label = _("%(string)s, key %(key)s") % {"string": string["name"], "key": line["key"]}
+            rows.append(
+                FigureValue(
+                    f"off_cents:{place}.{line['key']}",
+                    label,
+                    line["off_cents"],
+                    line["u_off_cents"],
+                    "cents",
+                    1,
+                    _limit(line),
+                )
+            )
+    return rows
+
+
+def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
+    fit = string.get("fit")
+    after = [abs(line["off_after_cents"]) for line in string["keys"]]
+    rows = []
+    if after:
+        label = _("%(string)s: worst key, the scale taken out") % {"string": string["name"]}
+        rows.append(
+            FigureValue(
+                f"worst_cents:{place}",
+                label,
+                max(after),
+                None,
+                "cents",
+                1,
+                DEFAULT_LIMITS["other_cents"],
+            )
+        )
+    if fit and fit.get("bridge_mm") is not None:
+        label = _("%(string)s: the bridge stands too far out by") % {"string": string["name"]}
+        rows.append(
+            FigureValue(
+                f"scale_error_mm:{place}",
+                label,
+                fit["bridge_mm"],
+                fit.get("u_bridge_mm"),
+                "mm",
+                2,
+                None,
+            )
+        )
+    if fit and fit.get("nut_mm") is not None:
+        label = _("%(string)s: the nut stands too near by") % {"string": string["name"]}
+        rows.append(
+            FigureValue(
+                f"nut_error_mm:{place}", label, fit["nut_mm"], fit.get("u_nut_mm"), "mm", 2, None
+            )
+        )
+    return rows
+
+
+def advice(_given: Plain, out: Plain) -> list[Advice]:
+    """First what is wrong with the whole scale, then tangent by tangent, then the conflicts."""
+    lines = [
+        Advice(f"keys.{step['code']}", step["string"], step["amount"], step["u"], step["unit"])
+        for step in out["first"]
+    ]
+    for string in out["strings"]:
+        after = "_after" if string["basis"] == "after_scale" else ""
+        lines += [
+            _tangent(string["name"], line, after)
+            for line in string["keys"]
+            if line["action"] not in ("leave",)
+        ]
+    lines += [
+        Advice("keys.conflict", str(one.get("key", "")), details={"code": one.get("code", "")})
+        for one in out["conflicts"]
+    ]
+    return lines
+
+
+def _tangent(string: str, line: Mapping[str, Any], after: str) -> Advice:
+    details = {
+        "turn": None if line["turn_deg"] is None else round(line["turn_deg"], 1),
+        "lateral": None if line["lateral_mm"] is None else round(line["lateral_mm"], 2),
+        "cents": round(line[f"off{after}_cents"], 1),
+    }
+    return Advice(
+        f"keys.{line['action']}",
+        f"{string}, {line['key']}",
+        line[f"move{after}_mm"],
+        line[f"u_move{after}_mm"],
+        "mm",
+        details=details,
+    )
+
+
+def _signs(line: Mapping[str, Any]) -> str:
+    return {"inside": "●", "doubtful": "◐", "outside": "✕"}.get(line["verdict"]["word"], "○")
+
+
+def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
+    bars = []
+    for place, string in enumerate(out["strings"]):
+        old = (
+            {line["key"]: line["off_cents"] for line in was["strings"][place]["keys"]}
+            if (was and place < len(was["strings"]))
+            else {}
+        )
+        for line in string["keys"]:
+            held = _limit(line)
+            bars.append(
+                Bar(
+                    f"{line['key']}" + ("’" * place),
+                    line["off_cents"],
+                    line["u_off_cents"],
+                    held.lower if held else None,
+                    held.upper if held else None,
+                    old.get(line["key"]),
+                    _signs(line),
+                )
+            )
+    if not bars:
+        return None
+    worst = max(bars, key=lambda bar: abs(bar.value))
+    outside = sum(1 for bar in bars if bar.sign == "✕")
+    alt = ngettext(
+        "Cents per key: %(count)s key outside, the worst is key %(key)s with %(cents)s cents",
+        "Cents per key: %(count)s keys outside, the worst is key %(key)s with %(cents)s cents",
+        outside,
+    ) % {"count": outside, "key": worst.name, "cents": rounded(worst.value, 1)}
+    return upright_bars(bars, unit="cents", alt=alt, before=_now("before"), comma=uses_comma())
+
+
+def first_rows(case: Any) -> list[dict[str, str]]:
+    count = case.instrument.key_count or 23
+    return [{"key": str(key), "first": "", "second": ""} for key in range(1, count + 1)]
+
+
+SHEET = Sheet(
+    gauge="correction",
+    label=_("keys, cents from a tuner"),
+    says=_("Which tangents to move and by how much, after bridge and nut."),
+    needs="may_play",
+    cells=CELLS,
+    columns=COLUMNS,
+    to_input=to_input,
+    figures=figures,
+    advice=advice,
+    chart=chart,
+    first_rows=first_rows,
+    least_rows=1,
+    most_rows=60,
+    limits={
+        "off_cents": (_("deviation of a key"), DEFAULT_LIMITS["other_cents"]),
+        "worst_cents": (_("worst key, the scale taken out"), DEFAULT_LIMITS["other_cents"]),
+    },
+    kinds=("vielle_french", "vielle_lute"),
+)

@@ -1,0 +1,140 @@
+"""The string set's entry sheet: lengths, pitches, diameters → tensions and loads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.utils.translation import gettext as _now
+from django.utils.translation import gettext_lazy as _
+
+from repairs.gauges.materials import MATERIALS
+from repairs.gauges.stringset import DEFAULT_LIMITS, UNSET
+from repairs.gauges.verdict import Limit
+from repairs.readings.charts.bars import Bar, lying_bars
+from repairs.readings.charts.svg import Chart
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet
+from repairs.readings.sheets.common import given_only
+from repairs.text import in_language, rounded, uses_comma
+
+COLUMNS = (
+    Cell("name", _("string"), kind="text"),
+    Cell("length_mm", _("speaking length"), "mm", least=20, most=2000, likely=(150, 700)),
+    Cell("pitch_hz", _("pitch"), "Hz", least=16, most=5000, likely=(40, 1200)),
+    Cell("diameter_mm", _("diameter"), "mm", least=0.05, most=8, likely=(0.15, 4)),
+    Cell(
+        "material",
+        _("material"),
+        kind="choice",
+        required=False,
+        choices=tuple((key, key.replace("_", " ")) for key in MATERIALS),
+    ),
+    Cell(
+        "density_kg_m3",
+        _("or density"),
+        "kg/m³",
+        required=False,
+        least=500,
+        most=20000,
+        likely=(900, 9000),
+    ),
+    Cell(
+        "break_deg",
+        _("break angle at the bridge"),
+        "°",
+        required=False,
+        least=0,
+        most=120,
+        likely=(2, 40),
+    ),
+)
+
+
+def to_input(_values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    names = [column.key for column in COLUMNS]
+    return {"strings": [given_only(row, *names) for row in rows]}
+
+
+def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    rows = [
+        FigureValue(
+            "load_n",
+            _("load of all strings along the body"),
+            out["load_n"],
+            out["u_load_n"],
+            "N",
+            1,
+            None,
+        )
+    ]
+    for bridge in out["bridges"]:
+        label = _("force on the bridge")
+        rows.append(
+            FigureValue(
+                f"downforce_n:{bridge['bridge']}",
+                label,
+                bridge["downforce_n"],
+                bridge["u_downforce_n"],
+                "N",
+                1,
+                None,
+            )
+        )
+    for string in out["strings"]:
+        label = _("tension of %(string)s") % {"string": string["name"]}
+        rows.append(
+            FigureValue(
+                f"tension_n:{string['name']}",
+                label,
+                string["tension_n"],
+                string["u_tension_n"],
+                "N",
+                1,
+                None,
+            )
+        )
+    return rows
+
+
+def advice(_given: Plain, _out: Plain) -> list[Advice]:
+    return []
+
+
+def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart:
+    bars = [Bar(s["name"], s["tension_n"], s["u_tension_n"]) for s in out["strings"]]
+    alt = _now("Tension of each string; together %(load)s N along the body") % {
+        "load": rounded(out["load_n"], 0)
+    }
+    return lying_bars(bars, unit="N", alt=alt, comma=uses_comma())
+
+
+def first_rows(case: Any) -> list[dict[str, str]]:
+    blank = {column.key: "" for column in COLUMNS}
+    strings = case.instrument.pattern.strings
+    rows = [
+        {**blank, "name": f"{in_language(s['label'])} {s.get('note') or ''}".strip()}
+        for s in strings
+    ]
+    return rows or [dict(blank) for _row in range(4)]
+
+
+SHEET = Sheet(
+    gauge="string_set",
+    label=_("string set"),
+    says=_("Tension of each string, the load on body and bridge."),
+    needs="",
+    cells=(),
+    columns=COLUMNS,
+    to_input=to_input,
+    figures=figures,
+    advice=advice,
+    chart=chart,
+    first_rows=first_rows,
+    least_rows=1,
+    most_rows=40,
+    limits={
+        "load_n": (_("load of all strings along the body"), DEFAULT_LIMITS["load_n"]),
+        "downforce_n": (_("force on the bridge"), DEFAULT_LIMITS["downforce_n"]),
+        "tension_n": (_("tension of a string"), Limit(None, None, "N", UNSET)),
+    },
+)

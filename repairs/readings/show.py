@@ -1,0 +1,212 @@
+"""A reading as people see it, on the screen and in a paper: figures, verdicts, chart, advice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+from repairs.readings.actions import Computed
+from repairs.readings.models import Prescription, Reading, Verdict
+from repairs.readings.parse import parse
+from repairs.readings.sheets.base import Advice, FigureValue, Sheet
+from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.words import advice_words
+
+SIGNS = {"inside": "●", "doubtful": "◐", "not_judged": "○", "outside": "✕"}
+
+
+@dataclass(frozen=True)
+class FigureRow:
+    """One figure in words: label, value with uncertainty, limit, verdict's sign and word."""
+
+    key: str
+    label: str
+    value: str
+    u: str
+    limit: str
+    source: str
+    word: str
+    word_label: str
+    sign: str
+    raw: float
+    raw_u: float | None
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A reading, ready to be laid out."""
+
+    title: str
+    subject: str
+    chart: str
+    alt: str
+    figures: tuple[FigureRow, ...]
+    advice: tuple[str, ...]
+    warnings: tuple[str, ...]
+    not_permitted: str = ""
+
+    @property
+    def worst(self) -> str:
+        """The gravest word among the verdicts."""
+        words = {figure.word for figure in self.figures}
+        return next((w for w in ("outside", "doubtful", "inside") if w in words), "not_judged")
+
+
+def digits(value: float | None, places: int) -> str:
+    return "" if value is None else number_format(round(value, places), places)
+
+
+def limit_words(lower: float | None, upper: float | None, unit: str) -> str:
+    """“at most 0.1 mm”, “from 1 to 2 mm”; empty when there is none."""
+    ends = {"lower": _short(lower), "upper": _short(upper), "unit": unit}
+    if lower is not None and upper is not None:
+        return _("from %(lower)s to %(upper)s %(unit)s") % ends
+    if upper is not None:
+        return _("at most %(upper)s %(unit)s") % ends
+    return _("at least %(lower)s %(unit)s") % ends if lower is not None else ""
+
+
+def _short(value: float | None) -> str:
+    if value is None:
+        return ""
+    places = next((p for p in range(5) if abs(value - round(value, p)) < 1e-9), 4)
+    return number_format(value, places)
+
+
+def saved(reading: Reading, before: Reading | None = None) -> Shown:
+    """What was written down when the reading was taken (its newest result)."""
+    sheet = sheet_of(reading.gauge)
+    result = reading.latest
+    title = str(sheet.label)
+    if result is None:
+        return Shown(title, reading.subject, "", "", (), (), (), reading.not_permitted)
+    given = _given(sheet, reading.raw)
+    labels = {f.key: f for f in sheet.figures(given, result.output)}
+    rows = tuple(_verdict_row(v, labels.get(v.figure)) for v in result.verdicts.all())
+    chart = sheet.chart(given, result.output, *_of_before(sheet, before))
+    return Shown(
+        title,
+        reading.subject,
+        chart.svg if chart else "",
+        chart.alt if chart else "",
+        rows,
+        tuple(advice_words(_as_advice(p)) for p in result.prescriptions.all()),
+        tuple(str(w) for w in sheet.warnings(result.output)),
+    )
+
+
+def _given(sheet: Sheet, raw: Mapping[str, Any]) -> dict[str, Any]:
+    parsed = parse(sheet, raw)
+    return sheet.to_input(parsed.values, parsed.rows)
+
+
+def _of_before(
+    sheet: Sheet, before: Reading | None
+) -> tuple[Mapping[str, Any] | None, Mapping[str, Any] | None]:
+    if before is None or before.latest is None:
+        return None, None
+    return _given(sheet, before.raw), before.latest.output
+
+
+def _as_advice(row: Prescription) -> Advice:
+    return Advice(row.code, row.target, row.amount, row.u, row.unit, row.irreversible, row.details)
+
+
+def _verdict_row(verdict: Verdict, spec: FigureValue | None) -> FigureRow:
+    places = spec.digits if spec else 3
+    label = str(spec.label) if spec else verdict.figure
+    return FigureRow(
+        verdict.figure,
+        label,
+        f"{digits(verdict.value, places)} {verdict.unit}".strip(),
+        digits(verdict.u, places),
+        limit_words(verdict.lower, verdict.upper, verdict.unit),
+        verdict.source,
+        verdict.word,
+        str(verdict.get_word_display()),
+        SIGNS[verdict.word],
+        verdict.value,
+        verdict.u,
+    )
+
+
+def tried(sheet: Sheet, computed: Computed) -> Shown:
+    """What the gauge makes of values that are still being typed."""
+    rows = []
+    for figure in computed.figures:
+        limit = figure.limit
+        judged = Verdict(
+            figure=figure.key,
+            value=figure.value,
+            u=figure.u,
+            unit=figure.unit,
+            lower=limit.lower if limit else None,
+            upper=limit.upper if limit else None,
+            source=limit.source if limit else "",
+            word=computed.words[figure.key],
+        )
+        rows.append(_verdict_row(judged, figure))
+    chart = sheet.chart(computed.given, computed.output, None, None)
+    return Shown(
+        str(sheet.label),
+        "",
+        chart.svg if chart else "",
+        chart.alt if chart else "",
+        tuple(rows),
+        tuple(advice_words(line) for line in computed.advice),
+        tuple(str(w) for w in sheet.warnings(computed.output)),
+    )
+
+
+@dataclass(frozen=True)
+class ChangeRow:
+    """A figure before and after, the change, and whether it is more than the uncertainty."""
+
+    label: str
+    before: str
+    after: str
+    change: str
+    is_sure: bool | None
+
+
+def changes(before: Reading, after: Reading) -> list[ChangeRow]:
+    """Figures that both readings have. A change counts when it exceeds twice its uncertainty."""
+    old = {row.key: row for row in saved(before).figures}
+    rows = []
+    for row in saved(after).figures:
+        was = old.get(row.key)
+        if was is None:
+            continue
+        rows.append(
+            ChangeRow(
+                row.label,
+                was.value,
+                row.value,
+                f"{row.raw - was.raw:+.3g}".replace("-", "−"),
+                _is_sure(row.raw - was.raw, was.raw_u, row.raw_u),
+            )
+        )
+    return rows
+
+
+def _is_sure(change: float, u_before: float | None, u_after: float | None) -> bool | None:
+    if u_before is None or u_after is None:
+        return None
+    return bool(abs(change) > 2 * (u_before**2 + u_after**2) ** 0.5)
+
+
+def twin_before(reading: Reading, others: Sequence[Reading]) -> Reading | None:
+    """The reading to lay under this one: same gauge and subject, the last one taken earlier."""
+    earlier = [
+        other
+        for other in others
+        if other.gauge == reading.gauge
+        and other.subject == reading.subject
+        and other.number < reading.number
+        and other.latest is not None
+    ]
+    return earlier[-1] if earlier else None

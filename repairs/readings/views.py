@@ -1,0 +1,230 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.cases.access import case_for
+from repairs.cases.models import Case
+from repairs.gauges.errors import GaugeInputError
+from repairs.people.access import SignedInRequest, needs
+from repairs.readings import actions, show
+from repairs.readings.causes import deciding_reading
+from repairs.readings.diagnosis import diagnose, symptom_choices
+from repairs.readings.forms import LimitForm, ReadingForm, ToolForm
+from repairs.readings.limits import limited_figures
+from repairs.readings.models import HouseLimit, Reading, Tool
+from repairs.readings.parse import Problem, parse, raw_of
+from repairs.readings.sheets.base import Sheet
+from repairs.readings.sheets.catalogue import sheet_of, sheets_for
+from repairs.readings.table import table_of
+from repairs.readings.words import refusal_words
+
+
+@needs("record")
+def choose(request: SignedInRequest, number: str) -> HttpResponse:
+    """Which gauge: those that apply to the kind of instrument come first."""
+    case = case_for(request.user, number, to="record")
+    return render(request, "readings/choose.html", {"case": case, "sheets": sheets_for(case)})
+
+
+def _sheet_or_404(gauge: str) -> Sheet:
+    try:
+        return sheet_of(gauge)
+    except KeyError:
+        raise Http404 from None
+
+
+@needs("record")
+def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
+    """The entry sheet of a gauge. Without JavaScript, “Compute” shows what the script shows."""
+    case = case_for(request.user, number, to="record")
+    sheet = _sheet_or_404(gauge)
+    blank = Reading(
+        case=case,
+        gauge=gauge,
+        taken_at=timezone.localtime(),
+        room_t_c=case.room_t_c,
+        room_rh_pct=case.room_rh_pct,
+    )
+    form = ReadingForm(request.POST or None, instance=blank)
+    raw = raw_of(sheet, request.POST) if request.method == "POST" else _blank_raw(sheet, case)
+    facts: dict[str, Any] = {"case": case, "sheet": sheet, "form": form}
+    if request.method == "POST":
+        answer = _post(request, sheet, form, raw, facts)
+        if answer is not None:
+            return answer
+    facts["table"] = table_of(sheet, raw, facts.get("problems", ()))
+    facts["forbidden"] = bool(sheet.needs) and getattr(case, sheet.needs) != Case.Leave.YES
+    status = 200 if request.method == "GET" or "try" in request.POST else 422
+    return render(request, "readings/take.html", facts, status=status)
+
+
+def _blank_raw(sheet: Sheet, case: Case) -> dict[str, Any]:
+    fields = {cell.key: cell.default for cell in sheet.cells}
+    return {"fields": fields, "rows": sheet.first_rows(case)}
+
+
+def _post(
+    request: SignedInRequest,
+    sheet: Sheet,
+    form: ReadingForm,
+    raw: dict[str, Any],
+    facts: dict[str, Any],
+) -> HttpResponse | None:
+    """Save, or fill ``facts`` with what is wrong and what would come out."""
+    form_ok = form.is_valid()
+    if form_ok and form.cleaned_data["not_permitted"]:
+        return _save(request, form, raw)
+    parsed = parse(sheet, raw)
+    facts["problems"] = list(parsed.problems)
+    if not parsed.problems:
+        try:
+            facts["shown"] = show.tried(sheet, actions.compute(sheet, raw))
+        except GaugeInputError as refusal:
+            facts["problems"] = [_gauge_problem(sheet, refusal)]
+    facts["doubts"] = [] if "so_it_is" in request.POST else parsed.doubts
+    if "try" in request.POST or facts["problems"] or facts["doubts"] or not form_ok:
+        return None
+    return _save(request, form, raw)
+
+
+def _gauge_problem(sheet: Sheet, refusal: GaugeInputError) -> Problem:
+    return Problem(refusal.field, refusal.row, refusal_words(sheet, refusal))
+
+
+def _save(request: SignedInRequest, form: ReadingForm, raw: dict[str, Any]) -> HttpResponse:
+    reading = form.save(commit=False)
+    reading.raw = raw
+    actions.save_reading(reading, by=request.user, at=timezone.now())
+    messages.success(request, _("Reading %(number)s is kept.") % {"number": reading.number})
+    return redirect("readings:detail", reading.case.number, reading.number)
+
+
+@needs("record")
+@require_POST
+def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
+    """The picture and the figures of values being typed; nothing is kept."""
+    case_for(request.user, number, to="record")
+    sheet = _sheet_or_404(gauge)
+    raw = raw_of(sheet, request.POST)
+    parsed = parse(sheet, raw)
+    facts: dict[str, Any] = {"problems": parsed.problems, "doubts": parsed.doubts}
+    if not parsed.problems:
+        try:
+            facts["shown"] = show.tried(sheet, actions.compute(sheet, raw))
+        except GaugeInputError as refusal:
+            facts["problems"] = [_gauge_problem(sheet, refusal)]
+    return render(request, "readings/_tried.html", facts)
+
+
+def _reading(case: Case, reading: int) -> Reading:
+    rows = case.readings.select_related("tool", "taken_by").prefetch_related(
+        "results__verdicts", "results__prescriptions"
+    )
+    row = get_object_or_404(rows, number=reading)
+    row.case = case
+    return row
+
+
+@needs("view")
+def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
+    case = case_for(request.user, number, to="view")
+    row = _reading(case, reading)
+    others = list(case.readings.present().prefetch_related("results__verdicts"))
+    before = show.twin_before(row, others)
+    sheet = sheet_of(row.gauge)
+    facts = {
+        "case": case,
+        "reading": row,
+        "shown": show.saved(row, before),
+        "before": before,
+        "changes": show.changes(before, row) if before and row.latest else [],
+        "differences": actions.differences(row),
+        "results": row.results.all(),
+        "table": table_of(sheet, row.raw, ()),
+    }
+    return render(request, "readings/detail.html", facts)
+
+
+@needs("record")
+@require_POST
+def recompute(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
+    case = case_for(request.user, number, to="record")
+    row = _reading(case, reading)
+    actions.recompute(row, by=request.user, at=timezone.now())
+    messages.success(request, _("Computed anew; the earlier result stays beside it."))
+    return redirect("readings:detail", number, reading)
+
+
+@needs("record")
+@require_POST
+def withdraw(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
+    """Withdraw or put back, as the button says."""
+    case = case_for(request.user, number, to="record")
+    row = _reading(case, reading)
+    is_undo = "undo" in request.POST
+    actions.set_withdrawn(row, not is_undo, by=request.user, at=timezone.now())
+    return redirect("readings:detail", number, reading)
+
+
+@needs("view")
+def diagnosis(request: SignedInRequest, number: str) -> HttpResponse:
+    """Causes to check in order, from a symptom and from what the readings say."""
+    case = case_for(request.user, number, to="view")
+    chosen = [key for key in request.GET.getlist("symptom") if key]
+    causes = diagnose(case, chosen)
+    facts = {
+        "case": case,
+        "symptoms": symptom_choices(case.instrument.kind),
+        "chosen": chosen,
+        "causes": causes,
+        "deciding": deciding_reading(causes),
+    }
+    return render(request, "readings/diagnosis.html", facts)
+
+
+@needs("record")
+def tools(request: SignedInRequest) -> HttpResponse:
+    form = ToolForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        actions.keep_tool(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved."))
+        return redirect("readings:tools")
+    rows = Tool.objects.all()
+    return render(request, "readings/tools.html", {"form": form, "tools": rows})
+
+
+@needs("house")
+def limits(request: SignedInRequest) -> HttpResponse:
+    """Every figure that has a limit, with the gauge's own and the workshop's."""
+    return render(request, "readings/limits.html", {"figures": limited_figures()})
+
+
+@needs("house")
+def limit_edit(request: SignedInRequest, gauge: str, figure: str) -> HttpResponse:
+    known = {(row.gauge, row.figure): row for row in limited_figures()}
+    if (gauge, figure) not in known:
+        raise Http404
+    present = actions.house_limit(gauge, figure)
+    form = LimitForm(
+        request.POST or None,
+        instance=HouseLimit(
+            gauge=gauge,
+            figure=figure,
+            lower=present.lower if present else None,
+            upper=present.upper if present else None,
+            source=present.source if present else "",
+        ),
+    )
+    if request.method == "POST" and form.is_valid():
+        actions.set_house_limit(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved. Earlier verdicts keep their limits."))
+        return redirect("readings:limits")
+    facts = {"form": form, "row": known[(gauge, figure)]}
+    return render(request, "readings/limit_form.html", facts)
