@@ -20,8 +20,9 @@ from repairs.gauges.verdict import COMMON_PRACTICE, Limit, Verdict, Word, judge
 
 VERSION = "action_sheet 1"
 
-# Assumed where nothing is typed: feeler, height gauge, a steady hand (common practice).
-U_GAP_MM, U_HEIGHT_MM, U_PRESS_MM, U_AMPLITUDE_MM, U_SPACING_MM = 0.05, 0.1, 0.2, 0.2, 0.1
+# Assumed where nothing is typed (common practice): gaps read to 0.1 mm, so 0.1/√12; a height
+# gauge on a rounded body; a steady hand; an amplitude judged by eye.
+U_GAP_MM, U_HEIGHT_MM, U_PRESS_MM, U_AMPLITUDE_MM, U_SPACING_MM = 0.03, 0.1, 0.2, 0.2, 0.1
 U_PLAY_MM = 0.02
 PRESS_MM, AMPLITUDE_MM, DIAMETER_MM = 1.0, 0.5, 0.8
 HEIGHT_ENDS_MM, SMALL_ENDS_MM = (-100.0, 300.0), (0.0, 20.0)

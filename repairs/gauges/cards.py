@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import dataclass, fields
 from typing import Any, TypeVar
 
 from repairs.gauges.checks import between
 from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.given import absent, choice, limits, only, rows
+from repairs.gauges.plain import plain
 from repairs.gauges.registry import Gauge, Plain, register
 from repairs.gauges.strings import MOST
 from repairs.gauges.verdict import Limit, Verdict, judge
@@ -331,12 +332,12 @@ def run_voicing(given: Plain) -> dict[str, Any]:
     house = limits(given, DEFAULT_LIMITS)
     # Lift and distance are read by eye: a tenth of the force is the least that is doubtful.
     force = card.force_n
-    verdict = None if force is None else asdict(judge(force, 0.1 * force, house["force_n"]))
+    verdict = None if force is None else plain(judge(force, 0.1 * force, house["force_n"]))
     return {
         "card": _plain(card),
         "force_n": force,
         "force_verdict": verdict,
-        "hints": [asdict(hint) for hint in voicing_hints(card)],
+        "hints": [plain(hint) for hint in voicing_hints(card)],
     }
 
 
@@ -347,16 +348,16 @@ def run_dog(given: Plain) -> dict[str, Any]:
     shift, rpm = _shift(card, house), _rpm(card, house)
     return {
         "card": _plain(card),
-        "pitch_shift_verdict": asdict(shift) if shift else None,
-        "onset_rpm_verdict": asdict(rpm) if rpm else None,
-        "hints": [asdict(hint) for hint in dog_hints(card, house)],
+        "pitch_shift_verdict": plain(shift) if shift else None,
+        "onset_rpm_verdict": plain(rpm) if rpm else None,
+        "hints": [plain(hint) for hint in dog_hints(card, house)],
     }
 
 
 def _plain(card: VoicingCard | DogCard) -> dict[str, Any]:
-    plain = asdict(card)
-    plain["stops"] = [{**asdict(stop), "cents": stop.cents} for stop in card.stops]
-    return plain
+    answer = plain(card)
+    answer["stops"] = [{**plain(stop), "cents": stop.cents} for stop in card.stops]
+    return answer
 
 
 def _says(kind: type) -> dict[str, str]:

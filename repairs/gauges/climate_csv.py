@@ -87,13 +87,21 @@ def _header(lines: Sequence[str]) -> tuple[int, str, list[str], dict[str, int]]:
     best: list[str] = []
     for number, line in enumerate(lines[:HEADER_LINES]):
         for separator in ("\t", ";", ","):
-            cells = next(csv.reader([line], delimiter=separator), [])
+            cells = _split(line, separator)
             found = _places(cells)
             if "rh" in found and ("time" in found or "date" in found):
                 return number, separator, cells, found
             best = max(best, cells, key=len)
     seen = ", ".join(cell.strip() for cell in best[:8]) or "nothing"
     raise GaugeInputError("no_column", field="time, rh", known=seen)
+
+
+def _split(line: str, separator: str) -> list[str]:
+    """The cells of one line; none of a line that is no table at all (a cell of 131 072 signs)."""
+    try:
+        return next(csv.reader([line], delimiter=separator), [])
+    except csv.Error:
+        return []
 
 
 def _places(cells: Sequence[str]) -> dict[str, int]:
@@ -166,7 +174,7 @@ def _even(
     """
     kept, lines = [], []
     for text, number in zip(body, numbers, strict=True):
-        row = next(csv.reader([text], delimiter=separator), [])
+        row = _split(text, separator)
         if not any(cell.strip() for cell in row):
             continue
         if len(row) < least or any(cell.strip() for cell in row[width:]):

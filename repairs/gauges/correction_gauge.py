@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 from typing import Any
 
 from repairs.gauges.checks import between, positive
@@ -26,6 +25,7 @@ from repairs.gauges.keyboard import (
     read_u,
     wanted_cents,
 )
+from repairs.gauges.plain import plain
 from repairs.gauges.registry import Gauge, Plain, register
 from repairs.gauges.verdict import Limit, judge
 
@@ -87,7 +87,7 @@ def run_correction(given: Plain) -> dict[str, Any]:
         "length_mm": readings[0].length_mm,
         "strings": [_plain(one) for one in done],
         "first": [step for one in done for step in _first(one)],
-        "conflicts": [asdict(one) for one in conflicts(readings, done, keys, fixed, house)],
+        "conflicts": [plain(one) for one in conflicts(readings, done, keys, fixed, house)],
         "differ": _differ(done, house["differ_cents"]),
         "both": _both(given, keys, readings, done, house["both_cents"]),
     }
@@ -213,16 +213,16 @@ def _fixed(given: Plain, keys: Keys) -> list[int]:
 
 
 def _plain(one: ChanterCorrection) -> dict[str, Any]:
-    plain = asdict(one)
+    answer = plain(one)
     if one.fit is not None:
-        fit = plain["fit"]
+        fit = answer["fit"]
         del fit["fitted_cents"], fit["u_fitted_cents"]
         fit["set_aside"] = [one.keys[i].key for i in one.fit.set_aside]
-    for line in plain["keys"]:
+    for line in answer["keys"]:
         turn = line.pop("turn") or {}
         for name in ("turn_deg", "u_turn_deg", "lateral_mm", "u_lateral_mm"):
             line[name] = turn.get(name)
-    return plain
+    return answer
 
 
 def _first(one: ChanterCorrection) -> list[dict[str, Any]]:
@@ -256,7 +256,7 @@ def _differ(done: Sequence[ChanterCorrection], limit: Limit) -> list[dict[str, A
         first, last = lines[0], max(lines[1:], key=lambda k: abs(k.off_cents - lines[0].off_cents))
         apart = first.off_cents - last.off_cents
         u = math.hypot(first.u_off_cents, last.u_off_cents)
-        verdict = asdict(judge(apart, u, limit))
+        verdict = plain(judge(apart, u, limit))
         found.append({"key": key, "differ_cents": apart, "u_differ_cents": u, "verdict": verdict})
     return found
 
@@ -286,7 +286,7 @@ def _both(
             continue
         more = cents - sum(alone) / len(alone)
         u = readings[0].u_cents * math.sqrt(1.0 + 1.0 / len(alone))
-        verdict = asdict(judge(more, u, limit))
+        verdict = plain(judge(more, u, limit))
         found.append({"key": key, "both_less_alone_cents": more, "u_cents": u, "verdict": verdict})
     return found
 

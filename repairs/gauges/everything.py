@@ -2,9 +2,39 @@
 
 from __future__ import annotations
 
-from repairs.gauges import correction_gauge, stringset, strings, stringtone, wheel, wheel_force
+from repairs.gauges import (
+    action,
+    cards,
+    climate,
+    climate_target,
+    correction_gauge,
+    joints,
+    keyboard,
+    movement,
+    strings,
+    stringset,
+    stringtone,
+    timber,
+    wheel,
+    wheel_force,
+)
 from repairs.gauges.registry import Gauge, gauges
 
-MODULES = (correction_gauge, stringset, strings, stringtone, wheel, wheel_force)
+MODULES = (
+    action,
+    cards,
+    climate,
+    climate_target,
+    correction_gauge,
+    joints,
+    keyboard,
+    movement,
+    stringset,
+    strings,
+    stringtone,
+    timber,
+    wheel,
+    wheel_force,
+)
 
 __all__ = ["MODULES", "Gauge", "gauges"]

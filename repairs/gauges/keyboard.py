@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from repairs.gauges.checks import between, number, positive
 from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.given import absent, choice, only, rows
+from repairs.gauges.plain import plain
 from repairs.gauges.propagation import Values, spread
 from repairs.gauges.registry import Gauge, Plain, register
 from repairs.gauges.scala import parse_scl
 from repairs.gauges.strings import MOST, quantity, uncertainty
 from repairs.gauges.stringtone import youngs
-from repairs.gauges.temperament import PER_OCTAVE, TEMPERAMENTS, Scale
+from repairs.gauges.temperament import PER_OCTAVE, TEMPERAMENTS, Scale, plain_name
 
 VERSION = "keyboard 1"
 
@@ -111,6 +112,8 @@ def read_scale(value: Any) -> Scale:
     """Return a temperament by its name, or the scale of an .scl text (which has several lines)."""
     if isinstance(value, str) and ("\n" in value or "\r" in value):
         return parse_scl(value)
+    if isinstance(value, str) and plain_name(value) in TEMPERAMENTS:
+        return TEMPERAMENTS[plain_name(value)]
     return TEMPERAMENTS[choice("temperament", value, TEMPERAMENTS)]
 
 
@@ -158,7 +161,7 @@ def run_tangents(given: Plain) -> dict[str, Any]:
         "length_mm": length,
         "temperament": scale.name,
         "description": scale.description,
-        "keys": [asdict(one) for one in placed],
+        "keys": [plain(one) for one in placed],
     }
 
 

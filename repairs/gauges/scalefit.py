@@ -180,22 +180,25 @@ def _solve(
 def _keep(ratios: Floats, off: Floats, u_cents: float) -> tuple[Indices, float]:
     """Return the indices of the keys that agree on one scale, and their scatter in cents."""
     left = _start(ratios, off)
-    free = len(off) - 2
-    robust = 1.4826 * (1.0 + 5.0 / free) * float(np.median(np.abs(left)))
-    sigma = max(robust, u_cents)
-    kept = np.flatnonzero(np.abs(left) <= CUT * sigma)
+    kept: Indices = np.arange(0)
     for _ in range(_ROUNDS):
-        solved = _solve(ratios[kept], off[kept], (True, True), (sigma, 0.0))
-        left = off - _model(solved.theta, ratios)
+        sigma = _robust(left, u_cents)
         again = np.flatnonzero(np.abs(left) <= CUT * sigma)
-        if len(again) < 3 or np.array_equal(again, kept):
+        if np.array_equal(again, kept):
             break
         kept = again
-    # What is set aside hides scatter and picks its own middle; 1 + 5/n makes up for it (found by
-    # simulation, as the same factor for the start is).
+        solved = _solve(ratios[kept], off[kept], (True, True), (sigma, 0.0))
+        left = off - _model(solved.theta, ratios)
+    # What is set aside hides scatter; 1 + 3/n makes up for it (found by simulation).
     scatter = math.sqrt(float(np.sum(left[kept] ** 2)) / max(1, len(kept) - 2))
-    scatter *= 1.0 + 5.0 / len(kept)
+    scatter *= 1.0 + 3.0 / len(kept)
     return kept, max(scatter, u_cents)
+
+
+def _robust(left: Floats, u_cents: float) -> float:
+    """The scatter that half of all deviations tell, not below one reading's own doubt."""
+    middle = float(np.median(np.abs(left)))
+    return max(1.4826 * (1.0 + 5.0 / (len(left) - 2)) * middle, u_cents)
 
 
 def _start(ratios: Floats, off: Floats) -> Floats:

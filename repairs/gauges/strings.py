@@ -8,7 +8,7 @@ left out, a known density gives the diameter and a known diameter gives the dens
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from repairs.gauges import stringlaw as law
@@ -16,6 +16,7 @@ from repairs.gauges.checks import between, positive
 from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.given import absent, limits, only
 from repairs.gauges.materials import MATERIALS, PLAIN, Material, material
+from repairs.gauges.plain import plain
 from repairs.gauges.propagation import Values, spread
 from repairs.gauges.registry import Gauge, Plain, register
 from repairs.gauges.verdict import Limit, Verdict, judge
@@ -171,8 +172,8 @@ def _strength(
     found: dict[str, Any] = dict.fromkeys(
         (*names, "semitones_to_breaking", "u_semitones_to_breaking", "safety")
     )
-    plain = spec.core is None or not spec.core.wound
-    if spec.core_mm is None and not (plain and "diameter_mm" in full):
+    round_plain = spec.core is None or not spec.core.wound
+    if spec.core_mm is None and not (round_plain and "diameter_mm" in full):
         return found
 
     def stress(values: Mapping[str, float]) -> float:
@@ -291,7 +292,7 @@ INPUTS = {
 def run_string(given: Plain) -> dict[str, Any]:
     """Plain data in, plain data out: see ``INPUTS`` and ``StringResult``."""
     only(given, (*INPUTS, "limits"))
-    return asdict(solve(read_string(given), limits(given, DEFAULT_LIMITS)))
+    return plain(solve(read_string(given), limits(given, DEFAULT_LIMITS)))
 
 
 GAUGE = register(

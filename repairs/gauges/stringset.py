@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from repairs.gauges import stringlaw as law
 from repairs.gauges.checks import between
 from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.given import absent, limits, only, rows
+from repairs.gauges.plain import plain
 from repairs.gauges.propagation import spread
 from repairs.gauges.registry import Gauge, Plain, register
 from repairs.gauges.strings import DEFAULT_LIMITS as STRING_LIMITS
@@ -158,9 +159,9 @@ def run_set(given: Plain) -> dict[str, Any]:
     house = limits(given, DEFAULT_LIMITS)
     listed = rows("strings", given.get("strings"), least=1, most=MOST_STRINGS)
     result = weigh([read_member(one, i, house) for i, one in enumerate(listed, 1)], house)
-    plain = asdict(result)
-    plain["strings"] = [_flat(asdict(m)) for m in result.strings]
-    return plain
+    answer = plain(result)
+    answer["strings"] = [_flat(m) for m in answer["strings"]]
+    return answer
 
 
 def _flat(member: dict[str, Any]) -> dict[str, Any]:
@@ -181,7 +182,7 @@ def run_downforce(given: Plain) -> dict[str, Any]:
         raise GaugeInputError("missing", field="break_deg")
     force, u_force = downforce(tension, u, angles)
     verdict = judge(force, u_force, house["downforce_n"])
-    return {"downforce_n": force, "u_downforce_n": u_force, "verdict": asdict(verdict)}
+    return {"downforce_n": force, "u_downforce_n": u_force, "verdict": plain(verdict)}
 
 
 SET = register(

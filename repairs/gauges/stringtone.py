@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from repairs.gauges import stringlaw as law
@@ -12,6 +12,7 @@ from repairs.gauges.checks import between, positive
 from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.given import absent, only
 from repairs.gauges.materials import GUT_KG_M3, material
+from repairs.gauges.plain import plain
 from repairs.gauges.propagation import spread
 from repairs.gauges.registry import Gauge, Plain, register
 from repairs.gauges.strings import MOST, quantity, uncertainty
@@ -130,7 +131,7 @@ def run_inharmonicity(given: Plain) -> dict[str, Any]:
     pitch = None
     if not absent(given, "pitch_hz"):
         pitch = quantity("pitch_hz", given["pitch_hz"])
-    return asdict(inharmonicity(values, us, count, pitch))
+    return plain(inharmonicity(values, us, count, pitch))
 
 
 def youngs(given: Plain) -> tuple[float, float]:
@@ -162,7 +163,7 @@ def run_equivalent(given: Plain) -> dict[str, Any]:
     else:
         values["tension_n"] = quantity(ways[0], given[ways[0]])
     step = 0.02 if absent(given, "step_mm") else given["step_mm"]
-    return asdict(equivalent(values, us, between("step_mm", step, 0.001, 0.5)))
+    return plain(equivalent(values, us, between("step_mm", step, 0.001, 0.5)))
 
 
 INHARMONICITY = register(

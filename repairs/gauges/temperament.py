@@ -85,3 +85,24 @@ TEMPERAMENTS: Mapping[str, Scale] = {
         ),
     )
 }
+
+# Other names that people and programs write, in small letters with underscores.
+ALSO_CALLED: Mapping[str, str] = {
+    "et": "equal",
+    "12tet": "equal",
+    "equal_temperament": "equal",
+    "pure": "just",
+    "just_intonation": "just",
+    "quarter_comma": "meantone",
+    "quarter_comma_meantone": "meantone",
+    "werckmeister": "werckmeister_iii",
+    "werckmeister_3": "werckmeister_iii",
+    "kirnberger": "kirnberger_iii",
+    "kirnberger_3": "kirnberger_iii",
+}
+
+
+def plain_name(name: str) -> str:
+    """Return the name of a temperament as it stands in ``TEMPERAMENTS``, if it is one."""
+    simple = name.strip().lower().replace(" ", "_").replace("-", "_")
+    return ALSO_CALLED.get(simple, simple)

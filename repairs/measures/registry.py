@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from repairs.measures import papers, photos
+from repairs.measures import gauges, papers, photos
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
+    "gauges": gauges.measure,
     "papers": papers.measure,
     "photos": photos.measure,
 }

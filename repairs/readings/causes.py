@@ -82,6 +82,14 @@ class Ranked:
         """The share in steps of 5 %: it is no finer than that."""
         return 5 * round(self.share * 20)
 
+    @property
+    def readings(self) -> list[tuple[str, str, list[Deciding]]]:
+        """``deciding`` under its gauges, (name, label, figures), the best gauge first."""
+        found: dict[tuple[str, str], list[Deciding]] = {}
+        for row in self.deciding:
+            found.setdefault((row.gauge, row.gauge_label), []).append(row)
+        return [(gauge, label, rows) for (gauge, label), rows in found.items()]
+
 
 def rank(
     faults: Faults,
@@ -216,7 +224,9 @@ def _deciding(
     open_figures = [
         row
         for row in faults["figures"]
-        if _key(row) in wanted and evidence.get(_key(row), "doubtful") == "doubtful"
+        if _key(row) in wanted
+        and row.get("takeable", True)
+        and evidence.get(_key(row), "doubtful") == "doubtful"
     ]
     gauges = {row["key"]: row["label"] for row in faults["gauges"]}
     found = [

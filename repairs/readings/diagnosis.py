@@ -11,6 +11,7 @@ from repairs.cases.models import Case
 from repairs.instruments.kinds import read_fixture
 from repairs.readings.causes import ABOVE, BELOW, BEYOND, INSIDE, OUTSIDE, Faults, Ranked, rank
 from repairs.readings.models import Result, Verdict
+from repairs.readings.sheets.catalogue import SHEETS
 from repairs.text import in_language
 
 WORST_FIRST = ("doubtful", "not_judged", INSIDE)
@@ -31,14 +32,25 @@ def faults() -> Faults:
 
 @cache
 def faults_of(kind: str) -> Faults:
-    """The part of the fault table that makes sense for a kind of instrument."""
+    """The part of the fault table that makes sense for a kind of instrument.
+
+    A figure is ``takeable`` when a sheet for that kind is there to take it with.
+    """
     table = faults()
     symptoms = [row for row in table["symptoms"] if {kind, "*"} & set(row["kinds"])]
     keys = {row["key"] for row in symptoms}
     links = [row for row in table["links"] if row["symptom"] in keys]
     linked = {row["cause"] for row in links}
     causes = [row for row in table["causes"] if row["key"] in linked]
-    return {**table, "symptoms": symptoms, "links": links, "causes": causes}
+    gauges = {name for name, sheet in SHEETS.items() if not sheet.kinds or kind in sheet.kinds}
+    figures = [{**row, "takeable": row["gauge"] in gauges} for row in table["figures"]]
+    return {
+        **table,
+        "symptoms": symptoms,
+        "links": links,
+        "causes": causes,
+        "figures": figures,
+    }
 
 
 def symptom_choices(kind: str | None = None) -> list[tuple[str, list[Symptom]]]:

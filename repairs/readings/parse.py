@@ -13,6 +13,7 @@ from repairs.fields import read_decimal
 from repairs.readings.sheets.base import Cell, Sheet
 
 Raw = Mapping[str, Any]
+MOST_FILE_BYTES = 40 * 1024 * 1024
 
 
 @dataclass(frozen=True)
@@ -34,12 +35,18 @@ class Parsed:
     doubts: list[Problem] = field(default_factory=list)
 
 
-def raw_of(sheet: Sheet, post: Mapping[str, Any]) -> dict[str, Any]:
+def raw_of(
+    sheet: Sheet, post: Mapping[str, Any], files: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
     """Pick the typed words of the sheet out of a form, as they were typed.
 
     A table's cells are called ``key-1``, ``key-2`` …; rows that are empty all along are dropped.
     """
     fields = {cell.key: str(post.get(cell.key, "")).strip() for cell in sheet.cells}
+    for cell in sheet.cells:
+        file = (files or {}).get(cell.key)
+        if cell.kind == "file" and file is not None:
+            fields[cell.key] = _text_of(file.read(MOST_FILE_BYTES))
     rows = []
     for number in range(1, sheet.most_rows + 1):
         names = {column.key: f"{column.key}-{number}" for column in sheet.columns}
@@ -49,30 +56,52 @@ def raw_of(sheet: Sheet, post: Mapping[str, Any]) -> dict[str, Any]:
     return {"fields": fields, "rows": rows}
 
 
+def _text_of(data: bytes) -> str:
+    """The words of a text file, whatever program wrote it."""
+    wide = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    for encoding in ("utf-16" if wide else "utf-8-sig", "cp1252"):
+        try:
+            return data.decode(encoding).replace("\0", "")
+        except UnicodeDecodeError:
+            continue
+    return data.decode("latin-1").replace("\0", "")
+
+
 def parse(sheet: Sheet, raw: Raw) -> Parsed:
     """Read every typed cell; never raises, but collects what is wrong and what is unlikely."""
     parsed = Parsed()
     for cell in sheet.cells:
         parsed.values[cell.key] = _read(cell, raw["fields"].get(cell.key, ""), None, parsed)
-    asked = [column for column in sheet.columns if column.required]
+    filled = 0
     for number, row in enumerate(raw["rows"], 1):
-        if not any(row.get(column.key) for column in asked):
-            continue
-        parsed.rows.append(
-            {c.key: _read(c, row.get(c.key, ""), number, parsed) for c in sheet.columns}
-        )
-    if sheet.columns and len(parsed.rows) < sheet.least_rows:
+        is_filled = any(row.get(column.key) for column in sheet.columns if not column.index)
+        filled += is_filled
+        if is_filled or (sheet.keeps_gaps and any(row.values())):
+            parsed.rows.append(_read_row(sheet, row, number, parsed, is_gap=not is_filled))
+    if sheet.columns and filled < sheet.least_rows:
         words = _("%(count)s rows are filled; at least %(least)s are needed.") % {
-            "count": len(parsed.rows),
+            "count": filled,
             "least": sheet.least_rows,
         }
         parsed.problems.append(Problem(sheet.columns[0].key, None, words))
     return parsed
 
 
+def _read_row(
+    sheet: Sheet, row: Mapping[str, Any], number: int, parsed: Parsed, *, is_gap: bool
+) -> dict[str, Any]:
+    """Read one row. Of a gap, a place that was not read, only its name is wanted."""
+    return {
+        column.key: None
+        if is_gap and not column.index
+        else _read(column, row.get(column.key, ""), number, parsed)
+        for column in sheet.columns
+    }
+
+
 def _read(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> Any:
     if not typed:
-        if cell.required and cell.kind not in ("tick", "text", "long"):
+        if cell.required and cell.kind != "tick":
             _note(parsed.problems, cell, row, _("is missing."))
         return None if cell.kind == "number" else ""
     if cell.kind == "choice" and typed not in dict(cell.choices):

@@ -53,7 +53,11 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
         room_rh_pct=case.room_rh_pct,
     )
     form = ReadingForm(request.POST or None, instance=blank)
-    raw = raw_of(sheet, request.POST) if request.method == "POST" else _blank_raw(sheet, case)
+    raw = (
+        raw_of(sheet, request.POST, request.FILES)
+        if request.method == "POST"
+        else _blank_raw(sheet, case)
+    )
     facts: dict[str, Any] = {"case": case, "sheet": sheet, "form": form}
     if request.method == "POST":
         answer = _post(request, sheet, form, raw, facts)
@@ -79,7 +83,7 @@ def _post(
 ) -> HttpResponse | None:
     """Save, or fill ``facts`` with what is wrong and what would come out."""
     form_ok = form.is_valid()
-    if form_ok and form.cleaned_data["not_permitted"]:
+    if form_ok and form.cleaned_data["not_permitted"] and "try" not in request.POST:
         return _save(request, form, raw)
     parsed = parse(sheet, raw)
     facts["problems"] = list(parsed.problems)
@@ -112,7 +116,7 @@ def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpRespons
     """The picture and the figures of values being typed; nothing is kept."""
     case_for(request.user, number, to="record")
     sheet = _sheet_or_404(gauge)
-    raw = raw_of(sheet, request.POST)
+    raw = raw_of(sheet, request.POST, request.FILES)
     parsed = parse(sheet, raw)
     facts: dict[str, Any] = {"problems": parsed.problems, "doubts": parsed.doubts}
     if not parsed.problems:

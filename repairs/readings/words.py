@@ -9,6 +9,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.errors import GaugeInputError
+from repairs.readings.card_words import CARD_ADVICE
 from repairs.readings.parse import cell_name
 from repairs.readings.sheets.base import Advice, Sheet, Text
 
@@ -28,6 +29,35 @@ REFUSALS: Mapping[str, Text] = {
     "all_equal": _("All values of %(place)s are %(value)s: was the gauge touching?"),
     "unknown": _("%(place)s is %(value)s, which is not known. Known are: %(known)s."),
     "needs_one": _("Give exactly one of %(place)s; %(value)s were given."),
+    "leave_one": _(
+        "Leave out exactly one of %(place)s: it is the one that is computed. "
+        "%(value)s were left out."
+    ),
+    "scl_count": _(
+        "%(place)s is %(value)s. The second line of a scale says how many notes follow, such as 12."
+    ),
+    "scl_pitch": _(
+        "%(place)s is %(value)s. Write cents with a point, such as 386.31, or a ratio, such as 5/4."
+    ),
+    "not_whole": _("%(place)s is %(value)s; it must be a whole number."),
+    "not_rising": _(
+        "%(place)s is %(value)s, which does not rise above %(limit)s. Put the notes in rising "
+        "order."
+    ),
+    "contradicts": _(
+        "%(place)s is %(value)s, which cannot be with %(other)s %(limit)s. Correct one of the two."
+    ),
+    "not_a_date": _(
+        "%(place)s is %(value)s, which is not a date that can be read. Write it as "
+        "2025-01-31 14:00."
+    ),
+    "no_column": _(
+        "No columns for %(place)s were found. The first line must name them; it has: %(known)s."
+    ),
+    "cells": _(
+        "A line has %(value)s cells and %(limit)s are needed (%(place)s). Check what stands "
+        "between the cells and in the decimals."
+    ),
     "no_answer": _("No value of %(place)s answers this: %(why)s."),
 }
 
@@ -39,6 +69,9 @@ ADVICE: Mapping[str, Text] = {
         "Re-centre first, measure again, then turn the rim; turning cannot be undone."
     ),
     "wheel.not_judged": _("Not judged: steady the dial, clean the rim, and read again."),
+    "wheel.need.good": _("The run-out is good by common practice; what follows is refinement."),
+    "wheel.need.watch": _("The run-out is one to watch by common practice."),
+    "wheel.need.true_it": _("By common practice a wheel with this run-out is to be trued."),
     "wheel.shift": _(
         "Move the rim by %(amount)s ± %(u)s mm: tap it in at %(tap)s°, or shim at %(shim)s°, "
         "counted from the crank’s mark."
@@ -81,8 +114,54 @@ ADVICE: Mapping[str, Text] = {
         "reach; re-pin it."
     ),
     "keys.measure_again": _("Tangent %(target)s (%(cents)s cents): doubtful, measure again."),
+    "action.first_fail": _("Key %(target)s is the first that fails: %(why)s."),
+    "action.all": _("No key fails up to key %(target)s."),
+    "action.raise.tangent": _(
+        "Tangent %(target)s, string %(string)s: raise it by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.lower.tangent": _(
+        "Tangent %(target)s, string %(string)s: lower it by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.turn.tangent": _(
+        "Tangent %(target)s, string %(string)s: turn it by %(turn)s° to move its face by "
+        "%(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.repin.tangent": _(
+        "Tangent %(target)s, string %(string)s: re-pin it, %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.raise.nut": _("Raise the nut by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.lower.nut": _("Lower the nut by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.raise.bridge": _("Raise the bridge by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.lower.bridge": _("Lower the bridge by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.lower.wall": _("Ease the wall’s slot by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.raise.lid": _("Raise the lid or thin it by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.ease.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.ease.key": _("Key %(target)s: ease it by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.bush.key": _("Key %(target)s: bush it by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.ease.travel": _("Key %(target)s: give it %(amount)s ± %(u)s mm more travel (%(why)s)."),
+    "action.ease.wheel_edge": _("Ease the wheel’s edge by %(amount)s ± %(u)s mm (%(why)s)."),
+    "crack.glue": _("Glue it closed at its home’s humidity."),
+    "crack.splint": _("It will not close: a splint of matching wood, grain in line."),
+    "crack.bring_to_target_and_measure_again": _(
+        "Bring it slowly to its home’s humidity, then measure again before deciding."
+    ),
+    "crack.not_judged": _("Not judged: figures are missing."),
+    "crack.order": _(
+        "Strings slack, humidity first, glue last; hide glue below 60 °C, hands and breath away "
+        "from its steam."
+    ),
+    "cleats.places": _("Middles of the cleats, from one end of the crack: %(target)s mm."),
+    "cleats.grain": _("Grain of the cleats across the crack, edges bevelled (common practice)."),
+    "climate.target": _("Ask for %(low)s to %(high)s %% of relative humidity, changing slowly."),
+    "climate.too_short": _("The record is too short for a target of its own."),
+    "climate.short_record": _(
+        "The record covers less than the thirteen months that EN 15757 asks for: a first view."
+    ),
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
 }
+
+
+ADVICE = {**ADVICE, **CARD_ADVICE}
 
 
 class _Open(dict[str, Any]):

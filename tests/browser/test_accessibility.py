@@ -15,7 +15,6 @@ from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.jobs.worker import Worker
 from repairs.papers.actions import ask_for_preview
-from repairs.people.models import User
 from repairs.photos.models import Photo
 from repairs.press.actions import issue, propose_seal
 from repairs.press.models import Paper
@@ -152,7 +151,9 @@ def test_axe_finds_nothing_in_the_dark(scene, helene, open_window):
     assert {place: what for place, what in found.items() if what} == {}
 
 
-def test_axe_finds_nothing_while_photos_are_sent(house, case, armand, worker, open_window, tmp_path):
+def test_axe_finds_nothing_while_photos_are_sent(
+    house, case, armand, worker, open_window, tmp_path
+):
     walk = open_window(armand, size=PHONE)
     walk.go(f"/cases/{case.number}/photos/add/", "photos-add")
     files = steps.photo_files(tmp_path / "photos", whole=2)

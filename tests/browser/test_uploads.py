@@ -56,8 +56,10 @@ def test_a_lost_network_is_waited_out_and_the_upload_goes_on(
     page.locator("input[type=file]").set_input_files(heavy)
     row = page.locator(".upload-row")
     expect(row).to_have_attribute("data-state", "waiting")
-    kept = f"{walk.say('waiting for the network, %(kept)s of %(size)s kept').split(',')[0]}"
-    expect(row.locator(".upload-state")).to_contain_text(kept)
+    said = walk.say(
+        "waiting for the network, %(kept)s of %(size)s kept", kept="1 MB", size="3.6 MB"
+    )
+    expect(row.locator(".upload-state")).to_have_text(said)
     walk.arrive("upload-waiting")
     assert sent == [0]
 
@@ -74,7 +76,7 @@ def test_a_lost_network_is_waited_out_and_the_upload_goes_on(
 
 def cut_after(walk: Walk, *, pieces: int) -> None:
     """Let so many pieces through; with the next one the whole network goes."""
-    passed = []
+    passed: list[Route] = []
 
     def judge(route: Route) -> None:
         if len(passed) < pieces:
@@ -148,7 +150,7 @@ def fill_finding(walk: Walk, location: str) -> None:
 
 
 def test_a_draft_is_not_offered_to_another_person_of_the_same_device(
-    house, case, armand, lise, open_window, live_server
+    house, case, armand, lise, open_window
 ):
     walk = open_window(armand)
     address = f"/cases/{case.number}/findings/add/"

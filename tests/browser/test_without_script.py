@@ -81,9 +81,7 @@ def issue_report(walk: Walk, folder: Path) -> Path:
     expect(ready).to_be_visible(timeout=PATIENCE_S * 1000)
     walk.arrive("report-ready", path="draft=")
     walk.press("Issue exactly this")
-    expect(walk.page).to_have_url(
-        re.compile("/papers/[0-9a-f-]+/$"), timeout=PATIENCE_S * 1000
-    )
+    expect(walk.page).to_have_url(re.compile("/papers/[0-9a-f-]+/$"), timeout=PATIENCE_S * 1000)
     walk.arrive("paper")
     with walk.page.expect_download() as download:
         walk.press("Download")

@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.utils import translation
-from django.utils.text import capfirst
-from django.utils.translation import gettext, ngettext, pgettext
+from django.utils.translation import gettext, pgettext
 from playwright.sync_api import ConsoleMessage, Locator, Page, Response, expect
 
 PHONE, DESK = (360, 740), (1280, 900)
@@ -44,10 +43,6 @@ class Walk:
         with translation.override(self.language):
             words = pgettext(context, message) if context else gettext(message)
         return words % values if values else words
-
-    def say_count(self, one: str, many: str, count: int, **values: Any) -> str:
-        with translation.override(self.language):
-            return ngettext(one, many, count) % {"count": count, **values}
 
     # Hands -------------------------------------------------------------------------------------
 
@@ -110,11 +105,6 @@ class Walk:
         width = (self.page.viewport_size or {"width": 0})["width"]
         file = f"{width}-{len(self.seen):02}-{name}.png"
         self.page.screenshot(path=folder / file, full_page=True)
-
-
-def titled(words: str) -> str:
-    """As headings and labels start."""
-    return str(capfirst(words))
 
 
 TOO_WIDE = """

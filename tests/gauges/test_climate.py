@@ -103,6 +103,11 @@ def test_a_misspelt_input_is_refused():
 # A record
 
 
+def the_band(seen):
+    assert seen.band is not None
+    return seen.band
+
+
 def daily(rh):
     return np.arange(len(rh), dtype=np.int64) * DAY_S, np.asarray(rh, dtype=float)
 
@@ -112,7 +117,7 @@ def test_the_band_of_en_15757_is_that_of_the_published_series():
     d = np.arange(120)
     rh = 50 + 8 * np.sin(2 * np.pi * d / 365) + 5 * np.sin(2 * np.pi * d / 7)
 
-    band = statistics(*daily(rh)).band
+    band = the_band(statistics(*daily(rh)))
 
     assert band.p7_pct == pytest.approx(row["expected"]["p7"], abs=row["tolerance"])
     assert band.p93_pct == pytest.approx(row["expected"]["p93"], abs=row["tolerance"])
@@ -152,11 +157,12 @@ def test_a_skew_band_beyond_ten_is_used_as_it_is():
     rh[::10] = 20.0
 
     seen = statistics(*daily(rh))
+    band = the_band(seen)
 
-    assert seen.band.p7_pct in (pytest.approx(-30 + 30 * 3 / 31), pytest.approx(-30 + 30 * 4 / 31))
-    assert seen.band.p93_pct == pytest.approx(30 * 4 / 31)
-    assert not seen.band.widened
-    assert seen.band.used_lower_pct == seen.band.p7_pct
+    assert any(band.p7_pct == pytest.approx(-30 + 30 * n / 31) for n in (3, 4))
+    assert band.p93_pct == pytest.approx(30 * 4 / 31)
+    assert not band.widened
+    assert band.used_lower_pct == band.p7_pct
     assert seen.days_below_25 == 40
     assert "was_below_25" in seen.notes
 
@@ -186,7 +192,7 @@ def test_the_longest_damp_stretch_is_found():
 def test_a_hygrometer_that_is_off_does_not_change_the_band(shift, seed):
     rh = 50 + np.random.default_rng(seed).normal(0, 5, 120)
 
-    true, off = statistics(*daily(rh)).band, statistics(*daily(rh + shift)).band
+    true, off = (the_band(statistics(*daily(v))) for v in (rh, rh + shift))
 
     assert off.p7_pct == pytest.approx(true.p7_pct, abs=1e-9)
     assert off.p93_pct == pytest.approx(true.p93_pct, abs=1e-9)
@@ -194,10 +200,10 @@ def test_a_hygrometer_that_is_off_does_not_change_the_band(shift, seed):
 
 GOLDEN = {
     "version": "climate 1",
-    "emc": 9.271148447,
-    "u_emc": 0.0,
-    "rh": 48.300173047,
-    "rh_u": 0.0,
+    "emc": 9.27114071,
+    "u_emc": 0.661070067,
+    "rh": 48.29965157,
+    "rh_u": 3.65098248,
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.findings import actions as finding_actions
+from repairs.readings.actions import save_reading
 from repairs.readings.diagnosis import diagnose, evidence_of, terms_of
 from repairs.readings.models import Reading, Result, Verdict
 from tests import factories
@@ -47,6 +49,36 @@ def test_the_newest_reading_of_a_gauge_counts(case, armand):
 
     assert before[0].key == "wheel_eccentric"
     assert after[0].key == "rim_greasy"
+
+
+def dial(case: Case, swing: float, *, by: Any) -> Reading:
+    """A wheel read at 24 places through its own sheet and gauge, in hundredths of a millimetre."""
+    rows = [
+        {
+            "angle_deg": str(angle),
+            "reading": f"{swing * math.cos(math.radians(angle)) + angle % 2 / 10:.2f}",
+        }
+        for angle in range(0, 360, 15)
+    ]
+    fields = {"mean_diameter_mm": "170", "scale": "hundredths", "sign": "1"}
+    row = Reading(
+        case=case, gauge="wheel", taken_at=timezone.now(), raw={"fields": fields, "rows": rows}
+    )
+    return save_reading(row, by=by, at=timezone.now())
+
+
+def test_a_wheel_that_was_really_read_turns_the_order_of_the_causes(case, armand):
+    asked = diagnose(case, ["swells_once"])
+    dial(case, 10.0, by=armand)
+    swings = diagnose(case, ["swells_once"])
+    unasked = diagnose(case, [])
+    dial(case, 0.2, by=armand)
+    runs_true = diagnose(case, ["swells_once"])
+
+    assert swings[0].key == unasked[0].key == "wheel_eccentric"
+    assert swings[0].share > asked[0].share
+    assert runs_true[0].key == "rim_greasy"
+    assert diagnose(case, []) == []
 
 
 def test_a_withdrawn_or_forbidden_reading_says_nothing(case, armand):
@@ -140,7 +172,8 @@ def test_the_page_ranks_says_what_decides_and_links_to_it(client, case, armand, 
     assert page.status_code == 200
     assert page.context["causes"][0].key == "wheel_eccentric"
     assert reverse("readings:take", args=[case.number, "wheel"]) in said
-    assert said.count("<progress") == len(page.context["causes"])
+    likely = [cause for cause in page.context["causes"] if cause.share_pct]
+    assert said.count("<progress") == len(likely) < len(page.context["causes"])
     assert 'value="swells_once"' in said and said.count(" checked") == 1
 
 

@@ -64,7 +64,7 @@ def polar_chart(
     _rings(board, reach, words)
     if before is not None:
         board.path(_points(before, reach), SOFT, 1.2, closed=True, dash="5 4")
-        board.text((8, SIZE - 10), f"- - {words.before}", 12, colour=SOFT)
+        board.text((8, SIZE - 10), f"- - {words.before}", 13, colour=SOFT)
     board.path(_points(now, reach), BRASS, 2.2, closed=True)
     for point in _points(now, reach):
         board.circle(point, 2.6, BRASS, 1, fill="#fff")
@@ -79,14 +79,14 @@ def _rings(board: Board, reach: float, words: PolarWords) -> None:
         radius = middle + share * (OUTER - INNER) / 2
         board.circle(CENTRE, radius, SOFT if dash else LINE, 1, dash=dash)
         label = f"{shown(round(share * reach, 4))} {words.unit}"
-        board.text((CENTRE[0] + 4, CENTRE[1] + radius - 4), label, 10, colour=SOFT)
+        board.text((CENTRE[0] + 4, CENTRE[1] + radius - 4), label, 13, colour=SOFT)
     for angle in range(0, 360, 30):
         a, b = _at(angle, INNER - 6), _at(angle, OUTER + 6)
         board.line(a, b, LINE, 0.6)
         x, y = _at(angle, OUTER + 20)
-        board.text((x, y + 4), f"{angle}°", 11, anchor="middle", colour=SOFT)
+        board.text((x, y + 4), f"{angle}°", 13, anchor="middle", colour=SOFT)
     board.box(CENTRE[0] - 5, CENTRE[1] - OUTER - 40, 10, 10, SPRUCE, INK)
-    board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, 11)
+    board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, 13)
 
 
 def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> None:
@@ -95,7 +95,7 @@ def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> 
     for turn in (-12, 12):
         board.line(tip, _at(angle + turn, INNER - 22), DOUBT, 2.4)
     text = f"{words.high_spot} {angle:.0f}°, {ecc_mm:.3f} {words.unit}"
-    board.text((SIZE - 8, SIZE - 10), text, 12, anchor="end", bold=True)
+    board.text((SIZE - 8, SIZE - 10), text, 14, anchor="end", bold=True)
 
 
 def _points(series: PolarSeries, reach: float) -> list[Point]:

@@ -150,7 +150,7 @@ def nice_ceiling(value: float) -> float:
     """The smallest of 1, 2, 5 times a power of ten that is not less than the value."""
     if value <= 0 or not math.isfinite(value):
         return 1.0
-    power = 10 ** math.floor(math.log10(value))
+    power: float = 10.0 ** math.floor(math.log10(value))
     return next(m * power for m in (1, 2, 5, 10) if value <= m * power * (1 + 1e-9))
 
 

@@ -12,7 +12,7 @@ from repairs.gauges.verdict import Limit
 from repairs.readings.charts.svg import Chart
 
 Text = str | Promise
-Kind = Literal["number", "choice", "text", "tick", "long"]
+Kind = Literal["number", "choice", "text", "tick", "long", "file"]
 Plain = Mapping[str, Any]
 
 
@@ -31,6 +31,7 @@ class Cell:
     choices: tuple[tuple[str, Text], ...] = ()
     help: Text = ""
     default: str = ""
+    index: bool = False
 
 
 @dataclass(frozen=True)
@@ -77,5 +78,6 @@ class Sheet:
     warnings: Callable[[Plain], list[Text]] = lambda _output: []
     limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)
     least_rows: int = 0
+    keeps_gaps: bool = False
     most_rows: int = 400
     kinds: tuple[str, ...] = ()

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from repairs.readings.sheets import keyboard, strings, wheel
+from repairs.readings.sheets import action, keyboard, strings, wheel
 from repairs.readings.sheets.base import Sheet
 
-SHEETS = {sheet.gauge: sheet for sheet in (wheel.SHEET, keyboard.SHEET, strings.SHEET)}
+SHEETS = {
+    sheet.gauge: sheet for sheet in (wheel.SHEET, keyboard.SHEET, action.SHEET, strings.SHEET)
+}
 
 
 def sheet_of(gauge: str) -> Sheet:

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from repairs.gauges.correction import DEFAULT_LIMITS
 from repairs.gauges.temperament import TEMPERAMENTS
-from repairs.gauges.verdict import Limit
+from repairs.gauges.verdict import COMMON_PRACTICE, Limit
 from repairs.readings.charts.bars import Bar, upright_bars
 from repairs.readings.charts.svg import Chart
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
@@ -31,6 +31,7 @@ KINDS: Mapping[str, Text] = {
     "off_equal": _("deviation from equal temperament, as a tuner shows it"),
     "above_open": _("cents above the open string"),
 }
+SCALE = Limit(-0.4, 0.4, "mm", COMMON_PRACTICE + ": 2 cents at the octave of 345 mm")
 CELLS = (
     Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
     Cell(
@@ -77,7 +78,7 @@ CELLS = (
     ),
 )
 COLUMNS = (
-    Cell("key", _("key"), least=0, most=60),
+    Cell("key", _("key"), least=0, most=60, index=True),
     Cell("first", _("first chanterelle"), "cents", least=-3000, most=3000),
     Cell("second", _("second chanterelle"), "cents", required=False, least=-3000, most=3000),
 )
@@ -130,16 +131,16 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
     fit = string.get("fit")
-    after = [abs(line["off_after_cents"]) for line in string["keys"]]
+    worst = max(string["keys"], key=lambda line: abs(line["off_after_cents"]), default=None)
     rows = []
-    if after:
+    if worst is not None:
         label = _("%(string)s: worst key, the scale taken out") % {"string": string["name"]}
         rows.append(
             FigureValue(
                 f"worst_cents:{place}",
                 label,
-                max(after),
-                None,
+                abs(worst["off_after_cents"]),
+                worst["u_off_after_cents"],
                 "cents",
                 1,
                 DEFAULT_LIMITS["other_cents"],
@@ -155,14 +156,14 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
                 fit.get("u_bridge_mm"),
                 "mm",
                 2,
-                None,
+                SCALE,
             )
         )
     if fit and fit.get("nut_mm") is not None:
         label = _("%(string)s: the nut stands too near by") % {"string": string["name"]}
         rows.append(
             FigureValue(
-                f"nut_error_mm:{place}", label, fit["nut_mm"], fit.get("u_nut_mm"), "mm", 2, None
+                f"nut_error_mm:{place}", label, fit["nut_mm"], fit.get("u_nut_mm"), "mm", 2, SCALE
             )
         )
     return rows
@@ -262,6 +263,8 @@ SHEET = Sheet(
     most_rows=60,
     limits={
         "off_cents": (_("deviation of a key"), DEFAULT_LIMITS["other_cents"]),
+        "scale_error_mm": (_("the bridge stands too far out by"), SCALE),
+        "nut_error_mm": (_("the nut stands too near by"), SCALE),
         "worst_cents": (_("worst key, the scale taken out"), DEFAULT_LIMITS["other_cents"]),
     },
     kinds=("vielle_french", "vielle_lute"),

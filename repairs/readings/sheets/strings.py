@@ -18,7 +18,7 @@ from repairs.readings.sheets.common import given_only
 from repairs.text import in_language, rounded, uses_comma
 
 COLUMNS = (
-    Cell("name", _("string"), kind="text"),
+    Cell("name", _("string"), kind="text", index=True),
     Cell("length_mm", _("speaking length"), "mm", least=20, most=2000, likely=(150, 700)),
     Cell("pitch_hz", _("pitch"), "Hz", least=16, most=5000, likely=(40, 1200)),
     Cell("diameter_mm", _("diameter"), "mm", least=0.05, most=8, likely=(0.15, 4)),
@@ -81,11 +81,11 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
             )
         )
     for string in out["strings"]:
-        label = _("tension of %(string)s") % {"string": string["name"]}
+        tension = _("tension of %(string)s") % {"string": string["name"]}
         rows.append(
             FigureValue(
                 f"tension_n:{string['name']}",
-                label,
+                tension,
                 string["tension_n"],
                 string["u_tension_n"],
                 "N",

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
+from repairs.gauges.verdict import COMMON_PRACTICE, Limit
 from repairs.gauges.wheel import DEFAULT_LIMITS
 from repairs.readings.charts.polar import PolarSeries, PolarWords, polar_chart
 from repairs.readings.charts.svg import Chart
@@ -16,6 +17,9 @@ from repairs.readings.sheets.common import figure, given_only, present
 from repairs.text import rounded, uses_comma
 
 STEP_DEG = 15
+ECC = Limit(None, 0.025, "mm", COMMON_PRACTICE + ": half of the run-out")
+OVAL = Limit(None, 0.025, "mm", COMMON_PRACTICE + ": half of the run-out")
+ROUND = Limit(None, 0.05, "mm", COMMON_PRACTICE)
 SCALES = {"mm": 1.0, "hundredths": 0.01, "microns": 0.001}
 
 CELLS = (
@@ -94,7 +98,7 @@ CELLS = (
     ),
 )
 COLUMNS = (
-    Cell("angle_deg", _("angle"), "°", least=-720, most=720),
+    Cell("angle_deg", _("angle"), "°", least=-720, most=720, index=True),
     Cell("reading", _("dial"), least=-30000, most=30000),
     Cell("axial", _("side dial"), required=False, least=-30000, most=30000),
 )
@@ -140,10 +144,10 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     return present(
         [
             figure(out, "tir_mm", _("run-out in one turn"), "mm", 3, limits["tir_mm"]),
-            figure(out, "ecc_mm", _("eccentricity"), "mm", 3),
+            figure(out, "ecc_mm", _("eccentricity"), "mm", 3, ECC),
             figure(out, "high_spot_deg", _("angle of the high spot"), "°", 0),
-            figure(out, "oval_amp_mm", _("ovality"), "mm", 3),
-            figure(out, "lsc_roundness_mm", _("roundness, least-squares circle"), "mm", 3),
+            figure(out, "oval_amp_mm", _("ovality"), "mm", 3, OVAL),
+            figure(out, "lsc_roundness_mm", _("roundness, least-squares circle"), "mm", 3, ROUND),
             figure(out, "mz_roundness_mm", _("roundness, minimum zone"), "mm", 3),
             figure(out, "axial_runout_mm", _("side run-out"), "mm", 3, limits["axial_runout_mm"]),
             figure(out, "swelling_pct", _("swelling of the force each turn"), "%", 1),
@@ -160,6 +164,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     """The action, its figures, then the steps in their order."""
     said = out["prescription"]
     lines = [Advice(f"wheel.{said['action']}", irreversible=bool(said["irreversible"]))]
+    lines.append(Advice(f"wheel.need.{said['need']}"))
     if shift := said.get("recentre"):
         lines.append(
             Advice(
@@ -241,9 +246,13 @@ SHEET = Sheet(
     first_rows=first_rows,
     warnings=warnings,
     least_rows=8,
+    keeps_gaps=True,
     most_rows=72,
     limits={
         "tir_mm": (_("run-out in one turn"), DEFAULT_LIMITS["tir_mm"]),
+        "ecc_mm": (_("eccentricity"), ECC),
+        "oval_amp_mm": (_("ovality"), OVAL),
+        "lsc_roundness_mm": (_("roundness, least-squares circle"), ROUND),
         "axial_runout_mm": (_("side run-out"), DEFAULT_LIMITS["axial_runout_mm"]),
     },
     kinds=("vielle_french", "vielle_lute"),

@@ -80,6 +80,7 @@ function put(field, value) {
 }
 
 function putBack(form, values) {
+  form.dispatchEvent(new CustomEvent("draft:back", { detail: { values } }));
   const next = {};
   for (const field of fields(form)) {
     const kept = values[field.name];
@@ -99,6 +100,8 @@ function putBack(form, values) {
 /** Whether putting a draft back would change anything here. */
 function differs(form, values) {
   const now = typed(form);
+  const isGrown = (name) => !(name in now) && /-\d+$/.test(name) && values[name].some(Boolean);
+  if (Object.keys(values).some(isGrown)) return true;
   return Object.keys(now).some(
     (name) => name in values && JSON.stringify(now[name]) !== JSON.stringify(values[name]),
   );

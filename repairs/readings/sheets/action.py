@@ -1,0 +1,315 @@
+"""The finishing check's entry sheet: the keybox in plan and from the side, key by key."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.utils.translation import gettext as _now
+from django.utils.translation import gettext_lazy as _
+
+from repairs.gauges.action import DEFAULT_LIMITS
+from repairs.gauges.verdict import Limit
+from repairs.readings.charts.side import FlagMark, SideView, side_chart
+from repairs.readings.charts.svg import Chart
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
+from repairs.readings.sheets.common import given_only
+from repairs.text import uses_comma
+
+RETURNS: tuple[tuple[str, Text], ...] = (
+    ("free", _("falls freely")),
+    ("slow", _("falls slowly")),
+    ("sticks", _("sticks")),
+)
+
+
+def _height(key: str, label: Text, *, required: bool = True) -> Cell:
+    return Cell(key, label, "mm", required=required, least=-100, most=300, likely=(0, 80))
+
+
+CELLS = (
+    Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
+    _height("nut_1", _("first string at the nut, underside")),
+    _height("bridge_1", _("first string at the bridge, underside")),
+    _height("nut_2", _("second string at the nut, underside"), required=False),
+    _height("bridge_2", _("second string at the bridge, underside"), required=False),
+    Cell(
+        "diameter_mm",
+        _("diameter of the strings"),
+        "mm",
+        required=False,
+        least=0.1,
+        most=5,
+        likely=(0.4, 1.5),
+    ),
+    Cell(
+        "amplitude_mm",
+        _("how far an open string swings, to one side"),
+        "mm",
+        required=False,
+        least=0,
+        most=5,
+        likely=(0.1, 2),
+    ),
+    Cell(
+        "spacing_nut_mm",
+        _("between the strings at the nut"),
+        "mm",
+        required=False,
+        least=1,
+        most=100,
+        likely=(5, 30),
+    ),
+    Cell(
+        "spacing_bridge_mm",
+        _("between the strings at the bridge"),
+        "mm",
+        required=False,
+        least=1,
+        most=100,
+        likely=(5, 30),
+    ),
+    _height("lid_mm", _("underside of the closed lid"), required=False),
+    _height("wall_mm", _("slot of the wall towards the wheel, its bottom"), required=False),
+    Cell("wall_at_mm", _("that wall, from the nut"), "mm", required=False, least=1, most=1000),
+    _height("rim_mm", _("top of the wheel’s rim"), required=False),
+    Cell(
+        "from_bridge_mm",
+        _("wheel, from the bridge"),
+        "mm",
+        required=False,
+        least=1,
+        most=200,
+        likely=(10, 60),
+    ),
+)
+COLUMNS = (
+    Cell("key", _("key"), least=1, most=60, index=True),
+    Cell("at_1", _("place 1"), "mm", least=0.1, most=1000),
+    Cell("at_2", _("place 2"), "mm", required=False, least=0.1, most=1000),
+    Cell("gap_1", _("gap 1"), "mm", least=-5, most=20, likely=(0.3, 4)),
+    Cell("gap_2", _("gap 2"), "mm", required=False, least=-5, most=20, likely=(0.3, 4)),
+    Cell("flag_low_mm", _("flag, lower edge"), "mm", required=False, least=-100, most=300),
+    Cell("flag_high_mm", _("flag, upper edge"), "mm", required=False, least=-100, most=300),
+    Cell("travel_mm", _("travel"), "mm", required=False, least=0, most=20),
+    Cell("side_play_mm", _("side play"), "mm", required=False, least=0, most=20),
+    Cell("returns", _("return"), kind="choice", required=False, choices=RETURNS),
+)
+KINDS: Mapping[str, Text] = {
+    "rest_gap": _("gap at rest"),
+    "together": _("both strings met together"),
+    "clear_own": _("room for the swinging string"),
+    "clear_other": _("room beside the other string"),
+    "reach": _("the key goes far enough"),
+    "flag_low": _("string above the flag’s lower edge"),
+    "flag_high": _("string below the flag’s upper edge"),
+    "shank": _("room over the shank"),
+    "wall": _("room over the wall"),
+    "lid": _("room under the lid"),
+    "wheel_edge": _("room over the wheel’s edge"),
+    "side_play": _("side play of the key"),
+}
+
+
+def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    two = values.get("nut_2") is not None and values.get("bridge_2") is not None
+    given: dict[str, Any] = {
+        "length_mm": values["length_mm"],
+        "strings": [_string(values, 1), *([_string(values, 2)] if two else [])],
+        "keys": [_key(row, two=two) for row in rows],
+        **given_only(values, "spacing_nut_mm", "spacing_bridge_mm"),
+    }
+    if values.get("lid_mm") is not None:
+        given["lid"] = {
+            "from_mm": 0.0,
+            "to_mm": values["length_mm"] * 0.8,
+            "height_mm": values["lid_mm"],
+        }
+    if values.get("wall_mm") is not None and values.get("wall_at_mm") is not None:
+        given["walls"] = [
+            {"name": _now("wall"), "at_mm": values["wall_at_mm"], "height_mm": values["wall_mm"]}
+        ]
+    if values.get("rim_mm") is not None and values.get("from_bridge_mm") is not None:
+        given["wheel"] = {
+            "from_bridge_mm": values["from_bridge_mm"],
+            "rim_height_mm": values["rim_mm"],
+        }
+    return given
+
+
+def _string(values: Plain, number: int) -> dict[str, Any]:
+    return {
+        "nut_height_mm": values[f"nut_{number}"],
+        "bridge_height_mm": values[f"bridge_{number}"],
+        **given_only(values, "diameter_mm", "amplitude_mm"),
+    }
+
+
+def _key(row: Plain, *, two: bool) -> dict[str, Any]:
+    key = {"key": row["key"], "at_mm": [row["at_1"]], "gap_mm": [row["gap_1"]]}
+    if two:
+        second = row["at_2"] if row["at_2"] is not None else row["at_1"]
+        key = {
+            "key": row["key"],
+            "at_mm": [row["at_1"], second],
+            "gap_mm": [row["gap_1"], row["gap_2"]],
+        }
+    return {
+        **key,
+        **given_only(row, "flag_low_mm", "flag_high_mm", "travel_mm", "side_play_mm", "returns"),
+    }
+
+
+def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """How far it can be played, then the worst of each kind of check."""
+    rows = []
+    ends: tuple[tuple[str, Text], ...] = (
+        ("playable_up_to", _("playable up to key")),
+        ("surely_up_to", _("surely playable up to key")),
+    )
+    for key, label in ends:
+        if out[key] is not None:
+            rows.append(FigureValue(key, label, out[key], None, "", 0, None))
+    worst: dict[str, Mapping[str, Any]] = {}
+    for check in out["checks"]:
+        known = worst.get(check["kind"])
+        if known is None or _gravity(check) > _gravity(known):
+            worst[check["kind"]] = check
+    for kind, name in KINDS.items():
+        if kind in worst and worst[kind]["verdict"]["value"] is not None:
+            rows.append(_figure(kind, name, worst[kind]))
+    return rows
+
+
+def _gravity(check: Mapping[str, Any]) -> tuple[int, float]:
+    verdict = check["verdict"]
+    rank = {"outside": 3, "doubtful": 2, "inside": 1}.get(verdict["word"], 0)
+    limit = verdict["limit"] or {}
+    ends = [end for end in (limit.get("lower"), limit.get("upper")) if end is not None]
+    room = min((abs(verdict["value"] - end) for end in ends), default=0.0)
+    return rank, room if rank == 3 else -room
+
+
+def _figure(kind: str, label: Text, check: Mapping[str, Any]) -> FigureValue:
+    verdict, held = check["verdict"], check["verdict"]["limit"]
+    limit = Limit(held["lower"], held["upper"], held["unit"], held["source"]) if held else None
+    where = _("%(label)s, worst at key %(key)s") % {"label": label, "key": check["key"] or "0"}
+    return FigureValue(f"{kind}_mm", where, verdict["value"], verdict["u"], "mm", 2, limit)
+
+
+def advice(_given: Plain, out: Plain) -> list[Advice]:
+    lines = []
+    if fail := out["first_fail"]:
+        lines.append(
+            Advice(
+                "action.first_fail",
+                str(fail["note"]),
+                details={"why": str(KINDS.get(fail["kind"], fail["kind"]))},
+            )
+        )
+    elif out["playable_up_to"] is not None:
+        lines.append(Advice("action.all", str(out["playable_up_to"])))
+    for one in out["prescriptions"]:
+        target = " ".join(str(part) for part in (one["key"], one["place"]) if part is not None)
+        lines.append(
+            Advice(
+                f"action.{one['verb']}.{one['what']}",
+                target,
+                one["by_mm"],
+                one["u_mm"],
+                "mm",
+                details={
+                    "why": str(KINDS.get(one["because"], one["because"])),
+                    "turn": one["turn_deg"],
+                    "string": one["string"] or "",
+                },
+            )
+        )
+    return lines
+
+
+def warnings(out: Plain) -> list[Text]:
+    if not out["not_judged"]:
+        return []
+    names = ", ".join(str(KINDS.get(kind, kind)) for kind in out["not_judged"])
+    return [_("Not judged, since figures are missing: %(names)s.") % {"names": names}]
+
+
+def chart(given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart | None:
+    flags = [
+        FlagMark(
+            key["at_mm"][0],
+            key["flag_low_mm"],
+            key["flag_high_mm"],
+            f"{key['key']:g}",
+            _word_of(out, key["key"]),
+        )
+        for key in given["keys"]
+        if key.get("flag_low_mm") is not None and key.get("flag_high_mm") is not None
+    ]
+    lid = given.get("lid")
+    view = SideView(
+        given["length_mm"],
+        [_line(line) for line in out["lines"]],
+        flags,
+        [(w["name"], w["at_mm"], w["height_mm"]) for w in given.get("walls", ())],
+        (lid["from_mm"], lid["to_mm"], lid["height_mm"]) if lid else None,
+    )
+    words = {
+        "nut": _now("nut"),
+        "bridge": _now("bridge"),
+        "wheel": _now("wheel"),
+        "lid": _now("lid"),
+    }
+    return side_chart(view, words=words, alt=_alt(out), comma=uses_comma())
+
+
+def _alt(out: Plain) -> str:
+    if fail := out["first_fail"]:
+        return _now("Side view of the strings over the tangents: key %(key)s fails (%(why)s)") % {
+            "key": fail["note"],
+            "why": KINDS.get(fail["kind"], fail["kind"]),
+        }
+    return _now("Side view of the strings over the tangents: no key fails")
+
+
+def _word_of(out: Plain, key: float) -> str:
+    words = {c["verdict"]["word"] for c in out["checks"] if c["key"] == key}
+    return next((word for word in ("outside", "doubtful") if word in words), "inside")
+
+
+def _line(line: Mapping[str, Any]) -> list[tuple[float, float]]:
+    points = [(0.0, line["nut_mm"]), (line["length_mm"], line["bridge_mm"])]
+    if line.get("contact_mm") is not None and line.get("contact_height_mm") is not None:
+        points.insert(1, (line["contact_mm"], line["contact_height_mm"]))
+    return points
+
+
+def first_rows(case: Any) -> list[dict[str, str]]:
+    blank = {column.key: "" for column in COLUMNS}
+    count = case.instrument.key_count or 23
+    return [{**blank, "key": str(key)} for key in range(1, count + 1)]
+
+
+SHEET = Sheet(
+    gauge="action",
+    label=_("finishing check of the keybox"),
+    says=_("Up to which note it can be played, what stops the next, what to change."),
+    needs="",
+    cells=CELLS,
+    columns=COLUMNS,
+    to_input=to_input,
+    figures=figures,
+    advice=advice,
+    chart=chart,
+    first_rows=first_rows,
+    warnings=warnings,
+    least_rows=1,
+    most_rows=60,
+    limits={
+        f"{name}": (KINDS.get(name.removesuffix("_mm"), name), limit)
+        for name, limit in DEFAULT_LIMITS.items()
+        if name.removesuffix("_mm") in KINDS
+    },
+    kinds=("vielle_french", "vielle_lute"),
+)

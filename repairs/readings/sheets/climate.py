@@ -1,0 +1,196 @@
+"""The climate log's entry sheet: a logger's file, and the air that follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.utils.translation import gettext as _now
+from django.utils.translation import gettext_lazy as _
+
+from repairs.gauges.climate_target import DEFAULT_LIMITS
+from repairs.readings.charts.band import Band, band_chart
+from repairs.readings.charts.svg import Chart
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
+from repairs.readings.sheets.common import figure, present
+from repairs.readings.sheets.species import species_choices
+from repairs.readings.sheets.wood import DIRECTIONS
+from repairs.text import rounded, uses_comma
+
+CELLS = (
+    Cell(
+        "csv",
+        _("the logger’s file"),
+        kind="file",
+        help=_(
+            "A CSV with time, humidity and, if it has it, temperature: any separator, comma or "
+            "point. It can be pasted instead."
+        ),
+    ),
+    Cell("part", _("the part that moves"), kind="text", required=False, default=""),
+    Cell(
+        "width_mm",
+        _("its width across the grain"),
+        "mm",
+        required=False,
+        least=1,
+        most=2000,
+        likely=(30, 500),
+    ),
+    Cell(
+        "species",
+        _("its wood"),
+        kind="choice",
+        required=False,
+        choices=species_choices(),
+    ),
+    Cell("direction", _("its width is"), kind="choice", required=False, choices=DIRECTIONS),
+    Cell(
+        "glued_at_rh_pct",
+        _("humidity at which a crack was glued since"),
+        "%",
+        required=False,
+        least=1,
+        most=99,
+        likely=(30, 70),
+    ),
+)
+
+
+def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
+    given: dict[str, Any] = {"csv": values["csv"]}
+    if values.get("glued_at_rh_pct") is not None:
+        given["glued_at_rh_pct"] = values["glued_at_rh_pct"]
+    if values.get("width_mm") is not None and values.get("species"):
+        given["parts"] = [
+            {
+                "part": values.get("part") or _now("soundboard"),
+                "width_mm": values["width_mm"],
+                "species": values["species"],
+                "direction": values.get("direction") or "radial",
+            }
+        ]
+    return given
+
+
+def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    seen, target = out["statistics"], out["target"] or {}
+    band = seen["band"] or {}
+    rows = [
+        figure(seen, "days", _("days recorded"), "", 0),
+        figure(seen, "mean_rh_pct", _("mean humidity"), "%", 1),
+        figure(seen, "least_rh_pct", _("lowest humidity"), "%", 1),
+        figure(seen, "most_rh_pct", _("highest humidity"), "%", 1),
+        figure(seen, "days_below_25", _("days below 25 %% RH") % (), "", 1),
+        figure(seen, "days_above_75", _("days above 75 %% RH") % (), "", 1),
+        figure(band, "p7_pct", _("7th percentile of the short swings"), "%", 1),
+        figure(band, "p93_pct", _("93rd percentile of the short swings"), "%", 1),
+        figure(target, "low_rh_pct", _("target, from"), "%", 0),
+        figure(target, "high_rh_pct", _("target, to"), "%", 0),
+    ]
+    found = present(rows)
+    for part in target.get("parts", ()):
+        verdict = part["verdict"]
+        label = _("%(part)s: held strain at the target’s %(edge)s edge") % {
+            "part": part["part"],
+            "edge": _("dry") if part["edge"] == "low" else _("damp"),
+        }
+        found.append(
+            FigureValue(
+                f"strain_pct:{part['part']}.{part['edge']}",
+                label,
+                verdict["value"],
+                verdict["u"],
+                "%",
+                2,
+                DEFAULT_LIMITS["strain_pct"],
+            )
+        )
+    return found
+
+
+def advice(_given: Plain, out: Plain) -> list[Advice]:
+    target = out["target"]
+    if not target:
+        return [Advice("climate.too_short")]
+    lines = [
+        Advice(
+            "climate.target",
+            details={"low": f"{target['low_rh_pct']:.0f}", "high": f"{target['high_rh_pct']:.0f}"},
+        )
+    ]
+    if not out["statistics"]["complete"]:
+        lines.append(Advice("climate.short_record"))
+    return lines
+
+
+def warnings(out: Plain) -> list[Text]:
+    """What the import left out, counted; nothing is dropped without a word."""
+    names = {
+        "missing_rh": _("%(count)s rows without humidity, first in line %(line)s"),
+        "repeated": _("%(count)s rows twice, first in line %(line)s"),
+        "contradicting": _(
+            "%(count)s rows contradict another of the same time, first in line %(line)s"
+        ),
+        "out_of_order": _("%(count)s rows out of order, first in line %(line)s"),
+    }
+    found: list[Text] = []
+    for key, words in names.items():
+        report = out["import"][key]
+        if report["count"]:
+            line = report["lines"][0] if report["lines"] else "—"
+            found.append(words % {"count": report["count"], "line": line})
+    if out["import"]["gap_count"]:
+        found.append(
+            _("%(count)s gaps, together %(hours)s hours")
+            % {"count": out["import"]["gap_count"], "hours": rounded(out["import"]["gap_hours"], 0)}
+        )
+    return found
+
+
+def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart:
+    seen, target = out["statistics"], out["target"] or {}
+    alt = _now("Humidity recorded from %(least)s to %(most)s %%, mean %(mean)s %%") % {
+        "least": rounded(seen["least_rh_pct"], 0),
+        "most": rounded(seen["most_rh_pct"], 0),
+        "mean": rounded(seen["mean_rh_pct"], 0),
+    }
+    bands = [
+        Band(_now("recorded"), seen["least_rh_pct"], seen["most_rh_pct"], seen["mean_rh_pct"]),
+        Band(_now("seasons"), seen["season_low_pct"], seen["season_high_pct"], None),
+        Band(
+            _now("target"),
+            target.get("low_rh_pct"),
+            target.get("high_rh_pct"),
+            target.get("rest_rh_pct"),
+        ),
+    ]
+    return band_chart(
+        [b for b in bands if b.low is not None and b.high is not None],
+        unit="% RH",
+        low=0,
+        high=100,
+        alt=alt,
+        comma=uses_comma(),
+    )
+
+
+def _nothing(*_words: Any) -> list[Any]:
+    return []
+
+
+SHEET = Sheet(
+    gauge="climate_log",
+    label=_("climate log"),
+    says=_("What air the instrument lived in, and the target that follows from it."),
+    needs="",
+    cells=CELLS,
+    columns=(),
+    to_input=to_input,
+    figures=figures,
+    advice=advice,
+    chart=chart,
+    first_rows=_nothing,
+    warnings=warnings,
+    limits={"strain_pct": (_("held strain"), DEFAULT_LIMITS["strain_pct"])},
+)

@@ -1,0 +1,185 @@
+"""Entry sheets of wood: tap tone of a strip, a crack's closing, cleats across it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.gauges import joints
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
+from repairs.readings.sheets.common import figure, present
+from repairs.readings.sheets.species import species_choices
+
+DIRECTIONS: tuple[tuple[str, Text], ...] = (
+    ("radial", _("radial: quarter-sawn width")),
+    ("tangential", _("tangential: flat-sawn width")),
+)
+NOTES = {
+    "thick_for_its_length": _("Thick for its length: shear makes the stiffness come out low."),
+    "wide_for_its_length": _("Wide for its length: it does not bend as a strip."),
+    "taller_than_wide": _("Taller than wide: was thickness taken for width?"),
+    "never_closes": _("At no humidity does it close by itself."),
+    "closes_only_damp": _("It closes only in damp air: mould and loosened glue lie there."),
+    "would_press": _("At its home it would press: glued closed there, it stays under pressure."),
+    "dry_it": _("It closes as the air dries: check gap and direction again."),
+    "bar_instead": _("A bar crosses there and holds instead of a cleat."),
+    "closer": _("The cleats stand closer than usual."),
+}
+
+
+def _nothing(*_words: Any) -> list[Any]:
+    return []
+
+
+def _no_chart(*_words: Any) -> None:
+    return None
+
+
+def _notes(out: Plain) -> list[Text]:
+    return [NOTES.get(code, code) for code in out["notes"]]
+
+
+def tap_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    return present(
+        [
+            figure(out, "density_kg_m3", _("density"), "kg/m³", 0),
+            figure(out, "e_gpa", _("stiffness along the grain"), "GPa", 2),
+            figure(out, "speed_m_s", _("speed of sound"), "m/s", 0),
+            figure(out, "radiation", _("sound radiation"), "m⁴/(kg·s)", 1),
+            figure(out, "node_mm", _("hold it from each end at"), "mm", 0),
+        ]
+    )
+
+
+def _given(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if value not in (None, "")}
+
+
+TAP = Sheet(
+    gauge="tap_tone",
+    label=_("tap tone of a strip"),
+    says=_("Density, stiffness and sound radiation of a strip held at its nodes."),
+    needs="",
+    cells=(
+        Cell("mass_g", _("mass"), "g", least=0.1, most=50000),
+        Cell("length_mm", _("length"), "mm", least=10, most=3000),
+        Cell("width_mm", _("width"), "mm", least=1, most=1000),
+        Cell("thickness_mm", _("thickness"), "mm", least=0.3, most=100),
+        Cell("f_hz", _("first tone when tapped in its middle"), "Hz", least=5, most=20000),
+    ),
+    columns=(),
+    to_input=_given,
+    figures=tap_figures,
+    advice=_nothing,
+    chart=_no_chart,
+    first_rows=_nothing,
+    warnings=_notes,
+)
+
+
+def crack_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    limit = joints.DEFAULT_LIMITS["glue_line_mm"]
+    closing = out["closing"]
+    return present(
+        [
+            figure(closing, "closing_mm", _("closes by"), "mm", 2),
+            figure(out, "left_mm", _("left open at its home"), "mm", 2, limit),
+            figure(closing, "rh_to_close_pct", _("humidity at which it closes"), "%", 0),
+            figure(out, "splint_mm", _("width of a splint"), "mm", 2),
+        ]
+    )
+
+
+def crack_advice(_given: Plain, out: Plain) -> list[Advice]:
+    return [Advice(f"crack.{out['deed']}"), Advice("crack.order")]
+
+
+CRACK = Sheet(
+    gauge="crack_joint",
+    label=_("crack: glue or splint"),
+    says=_("How far a crack closes at its home’s humidity, and what that asks for."),
+    needs="",
+    cells=(
+        Cell("gap_mm", _("width of the crack now"), "mm", least=0, most=20, likely=(0.02, 3)),
+        Cell(
+            "width_mm",
+            _("width of the wood that moves"),
+            "mm",
+            least=1,
+            most=2000,
+            likely=(40, 500),
+        ),
+        Cell(
+            "species",
+            _("wood"),
+            kind="choice",
+            default="norway_spruce",
+            choices=species_choices(),
+        ),
+        Cell("direction", _("its width is"), kind="choice", choices=DIRECTIONS, default="radial"),
+        Cell("t_c", _("temperature"), "°C", least=-10, most=50, likely=(10, 30), default="20"),
+        Cell(
+            "from_rh_pct",
+            _("humidity in which it has settled"),
+            "%",
+            least=1,
+            most=99,
+            likely=(20, 80),
+        ),
+        Cell("to_rh_pct", _("humidity of its home"), "%", least=1, most=99, likely=(35, 65)),
+    ),
+    columns=(),
+    to_input=_given,
+    figures=crack_figures,
+    advice=crack_advice,
+    chart=_no_chart,
+    first_rows=_nothing,
+    warnings=_notes,
+    limits={"left_mm": (_("left open at its home"), joints.DEFAULT_LIMITS["glue_line_mm"])},
+)
+
+
+def cleat_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    return present(
+        [
+            figure(out, "count", _("number of cleats"), "", 0),
+            figure(out, "spacing_mm", _("from one to the next"), "mm", 0),
+        ]
+    )
+
+
+def cleat_advice(_given: Plain, out: Plain) -> list[Advice]:
+    places = ", ".join(f"{place:.0f}" for place in out["places_mm"])
+    return [Advice("cleats.places", places), Advice("cleats.grain")]
+
+
+CLEATS = Sheet(
+    gauge="cleats",
+    label=_("cleats across a crack"),
+    says=_("How many cleats a crack asks for, and where."),
+    needs="",
+    cells=(
+        Cell("crack_mm", _("length of the crack"), "mm", least=1, most=2000, likely=(10, 500)),
+        Cell(
+            "size_mm", _("size of a cleat"), "mm", required=False, least=2, most=40, likely=(8, 12)
+        ),
+        Cell(
+            "thickness_mm",
+            _("its thickness"),
+            "mm",
+            required=False,
+            least=0.5,
+            most=8,
+            likely=(1.5, 2.3),
+        ),
+    ),
+    columns=(),
+    to_input=_given,
+    figures=cleat_figures,
+    advice=cleat_advice,
+    chart=_no_chart,
+    first_rows=_nothing,
+    warnings=_notes,
+)

@@ -1,0 +1,295 @@
+"""Tangents: published places and temperaments, sharpening by pressing, refusals."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from repairs.gauges import keyboard, temperament
+from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.registry import gauges
+from repairs.gauges.temperament import TEMPERAMENTS, ratio_cents
+
+ROWS = json.loads(Path(__file__).with_name("published_keyboard.json").read_text("utf-8"))
+NAMES = {
+    "ET": "equal",
+    "just(root)": "just",
+    "pythagorean": "pythagorean",
+    "meantone 1/4 comma (Eb..G#, C root)": "meantone",
+    "Werckmeister III (C root)": "werckmeister_iii",
+    "Kirnberger III (C root)": "kirnberger_iii",
+}
+NOTES = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B"]
+
+
+def _rows(subject):
+    found = [r for r in ROWS if r["subject"] == subject]
+    assert found
+    return found
+
+
+def _tangents(length_mm, name, keys, **more):
+    asked = {"length_mm": length_mm, "temperament": name, "keys": keys, **more}
+    return gauges()["tangents"].run(asked)["keys"]
+
+
+@pytest.mark.parametrize("row", _rows("keyboard.tangent.position345"))
+def test_places_of_the_six_temperaments(row):
+    asked = row["inputs"]
+
+    (found,) = _tangents(asked["L_mm"], NAMES[asked["temperament"]], [asked["semitone"]])
+
+    tolerance = row["tolerance"]
+    assert found["from_nut_mm"] == pytest.approx(row["expected"]["from_nut"], abs=tolerance)
+    assert found["to_bridge_mm"] == pytest.approx(row["expected"]["to_bridge"], abs=tolerance)
+    assert found["cents"] == pytest.approx(asked["cents"], abs=0.001)
+
+
+@pytest.mark.parametrize("row", _rows("keyboard.fret.factor"))
+def test_published_factors(row):
+    (found,) = _tangents(1000, "equal", [row["inputs"]["n"]])
+
+    assert found["from_nut_mm"] / 1000 == pytest.approx(row["expected"], abs=row["tolerance"])
+
+
+@pytest.mark.parametrize("row", _rows("keyboard.fret.table635"))
+def test_published_table_for_635_mm(row):
+    (found,) = _tangents(635, "equal", [row["inputs"]["n"]])
+
+    assert found["to_bridge_mm"] == pytest.approx(row["expected"], abs=row["tolerance"])
+
+
+def test_first_place_by_the_rule():
+    (row,) = _rows("keyboard.rule")
+
+    (found,) = _tangents(row["inputs"]["L_mm"], "equal", 1)
+
+    assert found["from_nut_mm"] == pytest.approx(row["expected"], abs=row["tolerance"])
+
+
+@pytest.mark.parametrize("row", _rows("keyboard.tangent.error"))
+def test_cents_of_a_misplaced_tangent(row):
+    asked = row["inputs"]
+    left = keyboard.to_bridge_mm(asked["L_mm"], 100.0 * asked["n"])
+
+    found = keyboard.place_error_cents(left, asked["d_mm"])
+
+    assert found == pytest.approx(row["expected"], abs=row["tolerance"])
+
+
+@pytest.mark.parametrize("row", _rows("temperament.cents.dev_from_ET_A0"))
+def test_published_deviations_from_equal(row):
+    scale = TEMPERAMENTS[NAMES[row["inputs"]["temperament"]]]
+    n = NOTES.index(row["inputs"]["note"])
+
+    deviation = scale.at(n) - 100 * n - (scale.at(9) - 900)
+
+    assert deviation == pytest.approx(row["expected"], abs=row["tolerance"]), row["source"]
+
+
+@pytest.mark.parametrize("row", _rows("temperament.werckmeisterIII"))
+def test_published_werckmeister(row):
+    found = TEMPERAMENTS["werckmeister_iii"].at(NOTES.index(row["inputs"]["note"]))
+
+    assert found == pytest.approx(row["expected"], abs=row["tolerance"])
+
+
+@pytest.mark.parametrize("row", _rows("temperament.interval"))
+def test_published_intervals(row):
+    found = ratio_cents(Fraction(row["inputs"]["ratio"].replace(":", "/")))
+
+    assert found == pytest.approx(row["expected"], abs=row["tolerance"])
+
+
+def test_commas():
+    pythagorean, syntonic = (r["expected"] for r in _rows("temperament.constant"))
+
+    assert pytest.approx(pythagorean, abs=1e-6) == temperament.PYTHAGOREAN_COMMA
+    assert pytest.approx(syntonic, abs=1e-6) == temperament.SYNTONIC_COMMA
+
+
+@pytest.mark.parametrize("row", _rows("tangent.sharpening"))
+def test_sharpening_by_pressing(row):
+    asked = row["inputs"]
+
+    answer = gauges()["sharpening"].run(
+        {
+            "tension_n": asked["T_N"],
+            "youngs_gpa": asked["E_Pa"] / 1e9,
+            "diameter_mm": asked["d_mm"],
+            "total_mm": asked["Ltot_mm"],
+            "length_mm": asked["L_mm"],
+            "from_nut_mm": asked["x_from_nut_mm"],
+            "push_mm": asked["y_push_mm"],
+        }
+    )
+
+    assert answer["sharpening_cents"] == pytest.approx(row["expected"], abs=row["tolerance"])
+    assert answer["u_sharpening_cents"] > 0
+
+
+def test_every_published_subject_is_tested():
+    tested = {
+        "keyboard.tangent.position345",
+        "keyboard.fret.factor",
+        "keyboard.fret.table635",
+        "keyboard.rule",
+        "keyboard.tangent.error",
+        "temperament.cents.dev_from_ET_A0",
+        "temperament.werckmeisterIII",
+        "temperament.interval",
+        "temperament.constant",
+        "tangent.sharpening",
+    }
+
+    assert {r["subject"] for r in ROWS} == tested
+
+
+def test_second_octave_halves_the_rest():
+    first, second = _tangents(345, "just", [7, 19])
+
+    assert second["to_bridge_mm"] == pytest.approx(first["to_bridge_mm"] / 2)
+    assert second["from_last_mm"] == pytest.approx(second["from_nut_mm"] - first["from_nut_mm"])
+
+
+@pytest.mark.parametrize("count", [19, 23, 24])
+def test_a_number_of_keys_is_the_steps_from_one(count):
+    assert [k["key"] for k in _tangents(345, "equal", count)] == list(range(1, count + 1))
+
+
+def test_a_g_string_in_a_scale_on_c():
+    keys = _tangents(345, "werckmeister_iii", [5, 12], open_step=7)
+
+    # From the published table: C is 11.73 and G 7.82 cents above equal, so G to c is 503.91.
+    assert keys[0]["cents"] == pytest.approx(503.91, abs=0.001)
+    assert keys[1]["cents"] == pytest.approx(1200.0)
+
+
+@pytest.mark.parametrize("name", ["Werckmeister III", "werckmeister-iii", "werckmeister 3"])
+def test_a_temperament_by_another_spelling(name):
+    assert _tangents(345, name, 12) == _tangents(345, "werckmeister_iii", 12)
+
+
+@settings(deadline=None, max_examples=80, derandomize=True)
+@given(st.floats(200, 700), st.floats(1, 4000))
+def test_place_and_cents_are_inverse(length, cents):
+    place = keyboard.from_nut_mm(length, cents)
+
+    assert keyboard.cents_at_mm(length, place) == pytest.approx(cents, abs=1e-7)
+    assert 0 < place < length
+
+
+@settings(deadline=None, max_examples=60, derandomize=True)
+@given(st.sampled_from(sorted(TEMPERAMENTS)), st.integers(-30, 60))
+def test_scales_repeat_at_the_octave(name, step):
+    scale = TEMPERAMENTS[name]
+
+    assert scale.at(step + 12) == pytest.approx(scale.at(step) + 1200)
+    assert scale.at(step) < scale.at(step + 1)
+
+
+def test_cents_per_mm_is_the_slope():
+    (key,) = _tangents(345, "equal", [24])
+
+    shifted = keyboard.cents_at_mm(345, key["from_nut_mm"] + 1e-4) - key["cents"]
+    assert key["cents_per_mm"] == pytest.approx(shifted / 1e-4, rel=1e-4)
+
+
+# --- refusals and golden figures -------------------------------------------------------------
+
+BASE = {"length_mm": 345, "temperament": "equal", "keys": 23}
+BAD = [
+    ({**BASE, "length_mm": 10_000}, "length_mm", None, "Check the unit"),
+    ({**BASE, "length_mm": 0}, "length_mm", None, "more than 0"),
+    ({**BASE, "length_mm": "long"}, "length_mm", None, "not a number"),
+    ({**BASE, "temperament": "equall"}, "temperament", None, "werckmeister_iii"),
+    ({**BASE, "temperament": None}, "temperament", None, "missing"),
+    ({**BASE, "keys": 0}, "keys", None, "not possible"),
+    ({**BASE, "keys": 12.5}, "keys", None, "whole number"),
+    ({**BASE, "keys": []}, "keys", None, "at least 1"),
+    ({**BASE, "keys": [1, 2, 2]}, "keys", 3, "twice"),
+    ({**BASE, "keys": [1, 5, 3]}, "keys", 3, "less than 6"),
+    ({**BASE, "keys": [1, "x"]}, "keys", 2, "not a number"),
+    ({**BASE, "keys": "many"}, "keys", None, "not a number"),
+    ({**BASE, "keys": 60}, "temperament (cents)", 49, "Check the unit"),
+    ({**BASE, "open_step": 40}, "open_step", None, "not possible"),
+    ({**BASE, "Keys": 3}, "input", None, "Known are"),
+]
+
+
+@pytest.mark.parametrize(("asked", "field", "row", "words"), BAD)
+def test_bad_input_is_refused_with_field_row_and_mend(asked, field, row, words):
+    with pytest.raises(GaugeInputError) as refusal:
+        gauges()["tangents"].run(asked)
+
+    assert words in str(refusal.value)
+    assert (refusal.value.field, refusal.value.row) == (field, row)
+
+
+def test_pressing_beyond_the_bridge_is_refused():
+    asked = {
+        "tension_n": 66.3,
+        "diameter_mm": 0.8,
+        "material": "gut",
+        "length_mm": 345,
+        "total_mm": 480,
+        "from_nut_mm": 345,
+        "push_mm": 1.5,
+    }
+    with pytest.raises(GaugeInputError, match="from_nut_mm"):
+        gauges()["sharpening"].run(asked)
+    with pytest.raises(GaugeInputError, match="total_mm"):
+        gauges()["sharpening"].run({**asked, "from_nut_mm": 100, "total_mm": 300})
+
+
+def test_pressing_by_nothing_sharpens_by_nothing():
+    answer = gauges()["sharpening"].run(
+        {
+            "tension_n": 66.3,
+            "diameter_mm": 0.8,
+            "material": "gut",
+            "length_mm": 345,
+            "total_mm": 480,
+            "from_nut_mm": 100,
+            "push_mm": 0,
+        }
+    )
+
+    assert answer["sharpening_cents"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_golden_figures():
+    """When this fails, the figures changed: put VERSION up, and then these."""
+    keys = _tangents(345, "kirnberger_iii", 23)
+    press = gauges()["sharpening"].run(
+        {
+            "tension_n": 66.3,
+            "diameter_mm": 0.8,
+            "material": "gut",
+            "length_mm": 345,
+            "total_mm": 480,
+            "from_nut_mm": 100,
+            "push_mm": 1.5,
+        }
+    )
+
+    assert keyboard.VERSION == "keyboard 1"
+    assert temperament.VERSION == "temperament 1"
+    found = [
+        float(np.sum([k["from_nut_mm"] for k in keys])),
+        keys[22]["from_nut_mm"],
+        keys[22]["u_from_nut_mm"],
+        keys[6]["cents_per_mm"],
+        press["sharpening_cents"],
+        press["u_sharpening_cents"],
+    ]
+    assert [float(f"{one:.9g}") for one in found] == GOLDEN
+
+
+GOLDEN = [3651.46308, 253.0, 0.366666667, 7.50376442, 1.29853407, 0.279191649]

@@ -1,0 +1,147 @@
+"""What is typed into each entry sheet: one plausible set of values a gauge, as a form sends it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from django.urls import reverse
+from django.utils import timezone
+
+from repairs.cases.models import Case
+from repairs.readings import actions
+from repairs.readings.models import Reading
+from repairs.readings.parse import raw_of
+from repairs.readings.sheets.catalogue import sheet_of
+
+Words = dict[str, str]
+Rows = list[dict[str, str]]
+
+
+def form(fields: Words, rows: Rows) -> Words:
+    """The names under which a browser sends those cells."""
+    cells = {f"{key}-{n}": typed for n, row in enumerate(rows, 1) for key, typed in row.items()}
+    return fields | cells
+
+
+def wheel_rows(
+    ecc: float = 10.0, oval: float = 0.0, *, high_deg: float = 60.0, count: int = 24
+) -> Rows:
+    """Dial readings in hundredths of a wheel off its axle, written with a comma."""
+    rows = []
+    for place in range(count):
+        angle = 360 * place / count
+        turn = math.radians(angle - high_deg)
+        dial = ecc * math.cos(turn) + oval * math.cos(2 * turn)
+        rows.append(
+            {"angle_deg": f"{angle:g}", "reading": f"{dial:.1f}".replace(".", ","), "axial": ""}
+        )
+    return rows
+
+
+def wheel(rows: Rows | None = None, **fields: str) -> Words:
+    said = {
+        "mean_diameter_mm": "170,2",
+        "scale": "hundredths",
+        "sign": "1",
+        "start_deg": "",
+        "gauge_sigma_mm": "0.005",
+        "lift_mm": "",
+        "rim": "",
+        "surface": "",
+    } | fields
+    return form(said, wheel_rows() if rows is None else rows)
+
+
+def keys(cents: dict[int, str], **fields: str) -> Words:
+    said = {
+        "length_mm": "345",
+        "temperament": "just",
+        "scl": "",
+        "reading": "off_wanted",
+        "open_cents": "0",
+        "offset_mm": "",
+        "u_cents": "0,5",
+    } | fields
+    return form(said, [{"key": str(k), "first": c, "second": ""} for k, c in cents.items()])
+
+
+def string(name: str, length: str, pitch: str, diameter: str, **cells: str) -> Words:
+    said = {"material": "gut", "density_kg_m3": "", "break_deg": ""} | cells
+    return {
+        "name": name,
+        "length_mm": length,
+        "pitch_hz": pitch,
+        "diameter_mm": diameter,
+        **said,
+    }
+
+
+def strings() -> Words:
+    rows = [
+        string("Chanterelle", "345", "392", "0,8", break_deg="14"),
+        string("Mouche", "345", "196", "1.4"),
+    ]
+    return form({}, rows)
+
+
+def action() -> Words:
+    fields = {
+        "length_mm": "345",
+        "nut_1": "30",
+        "bridge_1": "32",
+        "nut_2": "",
+        "bridge_2": "",
+        "diameter_mm": "0,8",
+        "amplitude_mm": "0.6",
+        "lid_mm": "46",
+        "wall_mm": "28",
+        "wall_at_mm": "300",
+        "rim_mm": "31,5",
+        "from_bridge_mm": "28",
+    }
+    rows = [
+        {
+            "key": str(key),
+            "at_1": f"{345 * (1 - 2 ** (-key / 12)):.1f}",
+            "gap_1": "1,4" if key != 3 else "2,6",
+            "flag_low_mm": "26",
+            "flag_high_mm": "36",
+            "travel_mm": "3",
+            "side_play_mm": "0,1",
+            "returns": "free",
+        }
+        for key in range(1, 8)
+    ]
+    return form(fields, rows)
+
+
+SAMPLES = {
+    "wheel": wheel,
+    "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
+    "string_set": strings,
+    "action": action,
+}
+
+
+def about(**said: str) -> Words:
+    """What goes with every reading beside its values."""
+    moment = timezone.localtime().strftime("%Y-%m-%dT%H:%M")
+    return {"phase": "before", "subject": "", "taken_at": moment, "not_permitted": ""} | said
+
+
+def address(case: Case, gauge: str = "wheel", name: str = "take") -> str:
+    return reverse(f"readings:{name}", args=[case.number, gauge])
+
+
+def raw(gauge: str, words: Words | None = None) -> dict[str, Any]:
+    return raw_of(sheet_of(gauge), SAMPLES[gauge]() if words is None else words)
+
+
+def reading(
+    case: Case, *, by: Any, gauge: str = "wheel", words: Words | None = None, **fields: Any
+) -> Reading:
+    """A kept reading, through the same verb that the screen uses."""
+    said = {"taken_at": timezone.now(), "raw": raw(gauge, words)} | fields
+    row = Reading(case=case, gauge=gauge, **said)
+    return actions.save_reading(row, by=by, at=timezone.now())
