@@ -74,4 +74,4 @@ def uses_comma() -> bool:
 
 def rounded(value: float, places: int) -> str:
     """A number with so many places, as the language in force writes it."""
-    return number_format(round(value, places), places)
+    return number_format(round(value, places), places).replace("-", "−")

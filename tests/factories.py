@@ -20,6 +20,8 @@ from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
+from repairs.readings import actions as reading_actions
+from repairs.readings.models import Reading
 
 RECEIVED = dt.datetime(2026, 11, 20, 9, 30, tzinfo=dt.UTC)
 
@@ -181,3 +183,22 @@ def examination(case: Case, *, by: User, **fields: Any) -> Examination:
     return finding_actions.save_examination(
         Examination(case=case, **said), seen=0, by=by, at=timezone.now()
     )
+
+
+def string_reading(case: Case, *, by: User, **fields: Any) -> Reading:
+    """A reading that every case permits: one string, as it was typed."""
+    row = {
+        "name": "chanterelle",
+        "length_mm": "345",
+        "pitch_hz": "392",
+        "diameter_mm": "0,81",
+        "material": "gut",
+        "density_kg_m3": "",
+        "break_deg": "",
+    }
+    said = {
+        "gauge": "string_set",
+        "taken_at": timezone.now(),
+        "raw": {"fields": {}, "rows": [row]},
+    } | fields
+    return reading_actions.save_reading(Reading(case=case, **said), by=by, at=timezone.now())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
@@ -24,6 +24,7 @@ from repairs.readings.models import (
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
 from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.sheets.common import told_apart
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def compute(sheet: Sheet, raw: dict[str, Any]) -> Computed:
     given = sheet.to_input(parsed.values, parsed.rows)
     gauge = gauges()[sheet.gauge]
     output = gauge.run(given)
-    figures = [_with_house_limit(sheet, f) for f in sheet.figures(given, output)]
+    figures = [_with_house_limit(sheet, f) for f in told_apart(sheet.figures(given, output))]
     return Computed(gauge.version, given, output, figures, sheet.advice(given, output))
 
 
@@ -59,10 +60,7 @@ def _with_house_limit(sheet: Sheet, figure: FigureValue) -> FigureValue:
     own = house_limit(sheet.gauge, figure.key.partition(":")[0])
     if own is None:
         return figure
-    limit = Limit(own.lower, own.upper, figure.unit, own.source)
-    return FigureValue(
-        figure.key, figure.label, figure.value, figure.u, figure.unit, figure.digits, limit
-    )
+    return replace(figure, limit=Limit(own.lower, own.upper, figure.unit, own.source))
 
 
 def house_limit(gauge: str, figure: str) -> HouseLimit | None:
@@ -145,7 +143,10 @@ class Change:
 
 
 def differences(reading: Reading) -> list[Change]:
-    """What the present gauge code says otherwise than the newest kept result."""
+    """What the present gauge code says otherwise than the newest kept result.
+
+    Raises GaugeInputError when the present code refuses what an earlier one took.
+    """
     kept = reading.latest
     if kept is None:
         return []

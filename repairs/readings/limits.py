@@ -9,6 +9,7 @@ from repairs.readings.models import HouseLimit
 from repairs.readings.sheets.base import Text
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.readings.show import limit_words
+from repairs.readings.sources import source_words
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def limited_figures() -> list[LimitedFigure]:
                     sheet.label,
                     label,
                     _words(limit) or "—",
-                    limit.source,
+                    source_words(limit.source),
                     limit_words(set_here.lower, set_here.upper, limit.unit) if set_here else "",
                     set_here.source if set_here else "",
                 )

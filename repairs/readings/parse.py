@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from repairs.fields import read_decimal
 from repairs.readings.sheets.base import Cell, Sheet
+from repairs.text import uses_comma
 
 Raw = Mapping[str, Any]
 MOST_FILE_BYTES = 40 * 1024 * 1024
@@ -23,14 +24,24 @@ class Problem:
     key: str
     row: int | None
     words: str
+    at: str = ""
+
+    @property
+    def anchor(self) -> str:
+        """The name of the cell that a link to this problem leads to."""
+        return self.at or (f"{self.key}-{self.row}" if self.row else self.key)
 
 
 @dataclass
 class Parsed:
-    """Values by cell; ``problems`` stop the saving, ``doubts`` only ask."""
+    """Values by cell; ``problems`` stop the saving, ``doubts`` only ask.
+
+    ``places`` holds the number that each of the ``rows`` has on the page: rows left empty have none.
+    """
 
     values: dict[str, Any] = field(default_factory=dict)
     rows: list[dict[str, Any]] = field(default_factory=list)
+    places: list[int] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     doubts: list[Problem] = field(default_factory=list)
 
@@ -40,9 +51,10 @@ def raw_of(
 ) -> dict[str, Any]:
     """Pick the typed words of the sheet out of a form, as they were typed.
 
-    A table's cells are called ``key-1``, ``key-2`` …; rows that are empty all along are dropped.
+    A table's cells are called ``key-1``, ``key-2`` …; empty rows stay, so that each keeps its
+    number. A zero byte, which no database takes, is left out.
     """
-    fields = {cell.key: str(post.get(cell.key, "")).strip() for cell in sheet.cells}
+    fields = {cell.key: _typed(post, cell.key) for cell in sheet.cells}
     for cell in sheet.cells:
         file = (files or {}).get(cell.key)
         if cell.kind == "file" and file is not None:
@@ -52,8 +64,12 @@ def raw_of(
         names = {column.key: f"{column.key}-{number}" for column in sheet.columns}
         if not any(name in post for name in names.values()):
             break
-        rows.append({key: str(post.get(name, "")).strip() for key, name in names.items()})
+        rows.append({key: _typed(post, name) for key, name in names.items()})
     return {"fields": fields, "rows": rows}
+
+
+def _typed(post: Mapping[str, Any], name: str) -> str:
+    return str(post.get(name, "")).replace("\0", "").strip()
 
 
 def _text_of(data: bytes) -> str:
@@ -78,12 +94,14 @@ def parse(sheet: Sheet, raw: Raw) -> Parsed:
         filled += is_filled
         if is_filled or (sheet.keeps_gaps and any(row.values())):
             parsed.rows.append(_read_row(sheet, row, number, parsed, is_gap=not is_filled))
+            parsed.places.append(number)
     if sheet.columns and filled < sheet.least_rows:
         words = _("%(count)s rows are filled; at least %(least)s are needed.") % {
             "count": filled,
             "least": sheet.least_rows,
         }
-        parsed.problems.append(Problem(sheet.columns[0].key, None, words))
+        first = sheet.columns[0].key
+        parsed.problems.append(Problem(first, None, words, at=f"{first}-1"))
     return parsed
 
 
@@ -131,26 +149,36 @@ def _read_number(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> flo
             parsed.problems,
             cell,
             row,
-            _("%(typed)s is less than %(limit)s %(unit)s: impossible.")
-            % {"typed": typed, "limit": f"{cell.least:g}", "unit": cell.unit},
+            _("%(typed)s is less than %(limit)s: impossible.")
+            % {"typed": typed, "limit": _with_unit(said(cell.least), cell)},
         )
     elif cell.most is not None and value > cell.most:
         _note(
             parsed.problems,
             cell,
             row,
-            _("%(typed)s is more than %(limit)s %(unit)s: impossible. Check the unit.")
-            % {"typed": typed, "limit": f"{cell.most:g}", "unit": cell.unit},
+            _("%(typed)s is more than %(limit)s: impossible. Check the unit.")
+            % {"typed": typed, "limit": _with_unit(said(cell.most), cell)},
         )
     elif cell.likely is not None and not cell.likely[0] <= value <= cell.likely[1]:
         _note(
             parsed.doubts,
             cell,
             row,
-            _("%(typed)s %(unit)s is unusual here. Look again, or tick that it is so.")
-            % {"typed": typed, "unit": cell.unit},
+            _("%(typed)s is unusual here. Look again, or tick that it is so.")
+            % {"typed": _with_unit(typed, cell)},
         )
     return value
+
+
+def said(value: float) -> str:
+    """A plain number with the comma or point of the language in force."""
+    words = f"{value:g}"
+    return words.replace(".", ",") if uses_comma() else words
+
+
+def _with_unit(words: str, cell: Cell) -> str:
+    return f"{words}\u00a0{cell.unit}" if cell.unit else words
 
 
 def _note(heap: list[Problem], cell: Cell, row: int | None, words: str) -> None:

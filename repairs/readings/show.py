@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from repairs.readings.actions import Computed
@@ -14,7 +14,10 @@ from repairs.readings.models import Prescription, Reading, Verdict
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
 from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.sheets.common import told_apart
+from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
+from repairs.text import rounded
 
 SIGNS = {"inside": "●", "doubtful": "◐", "not_judged": "○", "outside": "✕"}
 
@@ -34,6 +37,8 @@ class FigureRow:
     sign: str
     raw: float
     raw_u: float | None
+    unit: str
+    digits: int
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,7 @@ class Shown:
 
 
 def digits(value: float | None, places: int) -> str:
-    return "" if value is None else number_format(round(value, places), places)
+    return "" if value is None else rounded(value, places)
 
 
 def limit_words(lower: float | None, upper: float | None, unit: str) -> str:
@@ -74,7 +79,7 @@ def _short(value: float | None) -> str:
     if value is None:
         return ""
     places = next((p for p in range(5) if abs(value - round(value, p)) < 1e-9), 4)
-    return number_format(value, places)
+    return rounded(value, places)
 
 
 def saved(reading: Reading, before: Reading | None = None) -> Shown:
@@ -85,7 +90,7 @@ def saved(reading: Reading, before: Reading | None = None) -> Shown:
     if result is None:
         return Shown(title, reading.subject, "", "", (), (), (), reading.not_permitted)
     given = _given(sheet, reading.raw)
-    labels = {f.key: f for f in sheet.figures(given, result.output)}
+    labels = {f.key: f for f in told_apart(sheet.figures(given, result.output))}
     rows = tuple(_verdict_row(v, labels.get(v.figure)) for v in result.verdicts.all())
     chart = sheet.chart(given, result.output, *_of_before(sheet, before))
     return Shown(
@@ -125,12 +130,14 @@ def _verdict_row(verdict: Verdict, spec: FigureValue | None) -> FigureRow:
         f"{digits(verdict.value, places)} {verdict.unit}".strip(),
         digits(verdict.u, places),
         limit_words(verdict.lower, verdict.upper, verdict.unit),
-        verdict.source,
+        source_words(verdict.source),
         verdict.word,
         str(verdict.get_word_display()),
         SIGNS[verdict.word],
         verdict.value,
         verdict.u,
+        verdict.unit,
+        places,
     )
 
 
@@ -181,16 +188,23 @@ def changes(before: Reading, after: Reading) -> list[ChangeRow]:
         was = old.get(row.key)
         if was is None:
             continue
-        rows.append(
-            ChangeRow(
-                row.label,
-                was.value,
-                row.value,
-                f"{row.raw - was.raw:+.3g}".replace("-", "−"),
-                _is_sure(row.raw - was.raw, was.raw_u, row.raw_u),
-            )
-        )
+        change = _change(was, row)
+        sure = _is_sure(change, was.raw_u, row.raw_u)
+        rows.append(ChangeRow(row.label, was.value, row.value, _signed(change, row.digits), sure))
     return rows
+
+
+def _change(was: FigureRow, now: FigureRow) -> float:
+    """The change; of an angle the shorter way round."""
+    change = now.raw - was.raw
+    return (change + 180) % 360 - 180 if now.unit == "°" else change
+
+
+def _signed(change: float, places: int) -> str:
+    """A change with its sign, to the digits of its figure."""
+    amount = round(change, places)
+    sign = "+" if amount > 0 else "−" if amount < 0 else ""
+    return f"{sign}{digits(abs(amount), places)}"
 
 
 def _is_sure(change: float, u_before: float | None, u_after: float | None) -> bool | None:
@@ -206,7 +220,11 @@ def twin_before(reading: Reading, others: Sequence[Reading]) -> Reading | None:
         for other in others
         if other.gauge == reading.gauge
         and other.subject == reading.subject
-        and other.number < reading.number
+        and _taken(other) < _taken(reading)
         and other.latest is not None
     ]
-    return earlier[-1] if earlier else None
+    return max(earlier, key=_taken, default=None)
+
+
+def _taken(reading: Reading) -> tuple[dt.datetime, int]:
+    return reading.taken_at, reading.number

@@ -19,11 +19,11 @@ from repairs.readings.diagnosis import diagnose, symptom_choices
 from repairs.readings.forms import LimitForm, ReadingForm, ToolForm
 from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
-from repairs.readings.parse import Problem, parse, raw_of
+from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
 from repairs.readings.table import table_of
-from repairs.readings.words import refusal_words
+from repairs.readings.words import cell_of, refusal_words
 
 
 @needs("record")
@@ -91,15 +91,24 @@ def _post(
         try:
             facts["shown"] = show.tried(sheet, actions.compute(sheet, raw))
         except GaugeInputError as refusal:
-            facts["problems"] = [_gauge_problem(sheet, refusal)]
+            facts["problems"] = [_gauge_problem(sheet, refusal, parsed)]
     facts["doubts"] = [] if "so_it_is" in request.POST else parsed.doubts
     if "try" in request.POST or facts["problems"] or facts["doubts"] or not form_ok:
         return None
     return _save(request, form, raw)
 
 
-def _gauge_problem(sheet: Sheet, refusal: GaugeInputError) -> Problem:
-    return Problem(refusal.field, refusal.row, refusal_words(sheet, refusal))
+def _gauge_problem(sheet: Sheet, refusal: GaugeInputError, parsed: Parsed) -> Problem:
+    """The refusal at its cell, with the number that its row has on the page."""
+    cell = cell_of(sheet, refusal.field)
+    row = refusal.row
+    if row is None or cell in sheet.cells:
+        at = f"{cell.key}-1" if cell in sheet.columns and cell else ""
+        key = cell.key if cell else refusal.field
+        return Problem(key, None, refusal_words(sheet, refusal), at=at)
+    refusal.row = parsed.places[row - 1] if row <= len(parsed.places) else row
+    key = cell.key if cell else sheet.columns[0].key if sheet.columns else refusal.field
+    return Problem(key, refusal.row, refusal_words(sheet, refusal))
 
 
 def _save(request: SignedInRequest, form: ReadingForm, raw: dict[str, Any]) -> HttpResponse:
@@ -123,7 +132,7 @@ def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpRespons
         try:
             facts["shown"] = show.tried(sheet, actions.compute(sheet, raw))
         except GaugeInputError as refusal:
-            facts["problems"] = [_gauge_problem(sheet, refusal)]
+            facts["problems"] = [_gauge_problem(sheet, refusal, parsed)]
     return render(request, "readings/_tried.html", facts)
 
 
@@ -149,11 +158,19 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
         "shown": show.saved(row, before),
         "before": before,
         "changes": show.changes(before, row) if before and row.latest else [],
-        "differences": actions.differences(row),
+        **_anew(sheet, row),
         "results": row.results.all(),
         "table": table_of(sheet, row.raw, ()),
     }
     return render(request, "readings/detail.html", facts)
+
+
+def _anew(sheet: Sheet, row: Reading) -> dict[str, Any]:
+    """What the present code says otherwise, or why it refuses what an earlier one took."""
+    try:
+        return {"differences": actions.differences(row)}
+    except GaugeInputError as refusal:
+        return {"refused": refusal_words(sheet, refusal)}
 
 
 @needs("record")
@@ -161,8 +178,14 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
 def recompute(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
     case = case_for(request.user, number, to="record")
     row = _reading(case, reading)
-    actions.recompute(row, by=request.user, at=timezone.now())
-    messages.success(request, _("Computed anew; the earlier result stays beside it."))
+    if row.not_permitted:
+        raise Http404
+    try:
+        actions.recompute(row, by=request.user, at=timezone.now())
+    except GaugeInputError as refusal:
+        messages.error(request, refusal_words(sheet_of(row.gauge), refusal))
+    else:
+        messages.success(request, _("Computed anew; the earlier result stays beside it."))
     return redirect("readings:detail", number, reading)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,7 +12,9 @@ from django.utils.translation import gettext_lazy as _
 from repairs.gauges.errors import GaugeInputError
 from repairs.readings.card_words import CARD_ADVICE
 from repairs.readings.parse import cell_name
-from repairs.readings.sheets.base import Advice, Sheet, Text
+from repairs.readings.sheets.base import Advice, Cell, Sheet, Text
+from repairs.readings.sheets.keyboard import named
+from repairs.text import uses_comma
 
 REFUSALS: Mapping[str, Text] = {
     "missing": _("%(place)s is missing. Give it, or leave the whole row out."),
@@ -129,10 +132,18 @@ ADVICE: Mapping[str, Text] = {
     "action.repin.tangent": _(
         "Tangent %(target)s, string %(string)s: re-pin it, %(amount)s ± %(u)s mm (%(why)s)."
     ),
-    "action.raise.nut": _("Raise the nut by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.lower.nut": _("Lower the nut by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.raise.bridge": _("Raise the bridge by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.lower.bridge": _("Lower the bridge by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.raise.nut": _(
+        "String %(string)s: raise its place at the nut by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.lower.nut": _(
+        "String %(string)s: lower its place at the nut by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.raise.bridge": _(
+        "String %(string)s: raise its place at the bridge by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.lower.bridge": _(
+        "String %(string)s: lower its place at the bridge by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
     "action.lower.wall": _("Ease the wall’s slot by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.raise.lid": _("Raise the lid or thin it by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.ease.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
@@ -164,6 +175,12 @@ ADVICE: Mapping[str, Text] = {
 ADVICE = {**ADVICE, **CARD_ADVICE}
 
 
+CONFLICTS: Mapping[str, Text] = {
+    "fixed_double": _("one piece carries both tangents"),
+    "not_together": _("the key would no longer meet both at once"),
+}
+
+
 class _Open(dict[str, Any]):
     """What an earlier version did not write down is left open."""
 
@@ -176,11 +193,17 @@ def advice_words(line: Advice) -> str:
     words = ADVICE.get(line.code)
     if words is None:
         return " ".join(part for part in (line.code, line.target) if part)
-    details = {key: _shown(value) for key, value in line.details.items()}
-    filled = _Open(
-        target=line.target, amount=_shown(line.amount), u=_shown(line.u), unit=line.unit, **details
-    )
-    return str(words) % filled
+    own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
+    filled = {key: _shown(value) for key, value in (own | dict(line.details)).items()}
+    return str(words) % _Open(filled)
+
+
+def _target(line: Advice) -> str:
+    """What a line is about; of a key, its string is said in the reader's language."""
+    if not line.code.startswith("keys."):
+        return line.target
+    string, comma, key = line.target.partition(", ")
+    return f"{named(string)}{comma}{key}"
 
 
 def _shown(value: Any) -> str:
@@ -189,16 +212,33 @@ def _shown(value: Any) -> str:
     if isinstance(value, float):
         places = 3 if abs(value) < 1 else 2 if abs(value) < 10 else 1
         return number_format(round(value, places), places)
-    return str(value)
+    return str(CONFLICTS.get(value, value))
 
 
 def refusal_words(sheet: Sheet, refusal: GaugeInputError) -> str:
     """Say what the gauge refused, naming the cell as the sheet does."""
-    cells = {cell.key: cell for cell in (*sheet.cells, *sheet.columns)}
-    cell = cells.get(refusal.field) or cells.get(FIELD_CELLS.get(refusal.field, ""))
+    cell = cell_of(sheet, refusal.field)
     place = cell_name(cell, refusal.row) if cell else _field_words(refusal)
-    filled = _Open(place=place, **refusal.details)
-    return str(REFUSALS[refusal.code]) % filled
+    details = {key: _localised(value) for key, value in refusal.details.items()}
+    return str(REFUSALS[refusal.code]) % _Open(details | {"place": place})
+
+
+def cell_of(sheet: Sheet, field: str) -> Cell | None:
+    """The cell of the sheet in which that input of the gauge is typed, if there is one.
+
+    A gauge says what an input belongs to in brackets: “measured_cents (first)”.
+    """
+    cells = {cell.key: cell for cell in (*sheet.cells, *sheet.columns)}
+    name, _bracket, owner = field.partition(" (")
+    keys = (FIELD_CELLS.get(name, ""), name, owner.removesuffix(")"))
+    return next((cells[key] for key in keys if key in cells), None)
+
+
+def _localised(value: object) -> object:
+    words = str(value)
+    if uses_comma() and PLAIN_DECIMAL.fullmatch(words):
+        return words.replace(".", ",")
+    return value
 
 
 FIELD_CELLS = {
@@ -206,10 +246,13 @@ FIELD_CELLS = {
     "angles_deg": "angle_deg",
     "axial_mm": "axial",
     "keys": "key",
-    "temperament": "scl",
 }
+FIELD_WORDS: Mapping[str, Text] = {
+    "The range of readings_mm": _("The range of the dial"),
+}
+PLAIN_DECIMAL = re.compile(r"-?\d+\.\d+")
 
 
 def _field_words(refusal: GaugeInputError) -> str:
     row = f" ({refusal.row})" if refusal.row is not None else ""
-    return f"{refusal.field}{row}"
+    return f"{FIELD_WORDS.get(refusal.field, refusal.field)}{row}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from typing import Any
 
@@ -116,11 +117,43 @@ def action() -> Words:
     return form(fields, rows)
 
 
+def climate() -> Words:
+    """A logger's file as one in France writes it: two months, every six hours."""
+    start = dt.datetime(2025, 1, 1, 6)
+    lines = ["Date;Humidité (%HR);Température (°C)"]
+    for step in range(4 * 60):
+        at = start + dt.timedelta(hours=6 * step)
+        air = 48 + 9 * math.sin(step / 9) + 3 * math.sin(step)
+        lines.append(f"{at:%d/%m/%Y %H:%M};{air:.1f};{19 + math.sin(step / 4):.1f}".replace(".", ","))
+    fields = {"part": "", "width_mm": "180", "species": "norway_spruce", "direction": "radial"}
+    return {"csv": "\n".join(lines), **fields, "glued_at_rh_pct": ""}
+
+
+def card(gauge: str, **said: str) -> Words:
+    """Every cell of a card left empty, but for what is said."""
+    return {cell.key: cell.default for cell in sheet_of(gauge).cells} | said
+
+
+def voicing() -> Words:
+    said = {"paper": "grabbed", "sound_open": "chokes", "lift_mm": "1,2", "from_bridge_mm": "28"}
+    return card("voicing_card", string="Mouche", length_mm="345", tension_n="31,5", **said)
+
+
 SAMPLES = {
     "wheel": wheel,
     "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
     "string_set": strings,
     "action": action,
+    "voicing_card": voicing,
+    "dog_card": lambda: card("dog_card", onset="late", foot_full="no", onset_rpm="120"),
+    "crack_joint": lambda: card(
+        "crack_joint", gap_mm="0,3", width_mm="180", from_rh_pct="38", to_rh_pct="52"
+    ),
+    "cleats": lambda: card("cleats", crack_mm="146", size_mm="10"),
+    "tap_tone": lambda: card(
+        "tap_tone", mass_g="28,4", length_mm="400", width_mm="60", thickness_mm="2,8", f_hz="92"
+    ),
+    "climate_log": climate,
 }
 
 

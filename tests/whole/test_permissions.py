@@ -99,6 +99,16 @@ TABLE = {
     "findings:tag_change": post("record", 200, points=[[0.1, 0.1], [0.2, 0.2]]),
     "findings:tag_withdraw": post("record", 200),
     "findings:tag_restore": post("record", 200),
+    "readings:choose": page("record"),
+    "readings:take": page("record"),
+    "readings:try": post("record", status=200),
+    "readings:detail": page("view"),
+    "readings:recompute": post("record"),
+    "readings:withdraw": post("record"),
+    "readings:diagnosis": page("view"),
+    "readings:tools": page("record"),
+    "readings:limits": page("house"),
+    "readings:limit_edit": page("house"),
     "papers:list": page("view"),
     "papers:detail": page("view"),
     "papers:file": page("view"),
@@ -161,6 +171,7 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
         issued_at=timezone.now(),
         issued_by=helene,
     )
+    reading = factories.string_reading(case, by=armand)
     draft = draft_of(case, "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
@@ -182,6 +193,9 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
             "upload": open_upload(upload, at=timezone.now()).uuid,
             "paper": paper.uuid,
             "draft": draft.uuid,
+            "reading": reading.number,
+            "gauge": "string_set",
+            "figure": "load_n",
             "code": paper.code,
         }
 

@@ -39,7 +39,7 @@ def band_chart(
     for tick in nice_ticks(low, high, 8):
         board.line((x(tick), 12), (x(tick), 18 + line * len(bands)), LINE, 0.6)
         board.text((x(tick), 34 + line * len(bands)), shown(tick), 12, anchor="middle", colour=SOFT)
-    board.text((width - 4, 34 + line * len(bands)), unit, 12, anchor="end", colour=SOFT)
+    board.text((102, 34 + line * len(bands)), unit, 12, anchor="end", colour=SOFT)
     for place, band in enumerate(bands):
         if band.low is None or band.high is None:
             continue

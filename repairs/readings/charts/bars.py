@@ -20,6 +20,7 @@ from repairs.readings.charts.svg import (
     shown,
 )
 
+MOST_LETTERS = 22
 LEFT, RIGHT, TOP, BOTTOM = 48.0, 12.0, 26.0, 40.0
 
 
@@ -36,25 +37,48 @@ class Bar:
     sign: str = ""
 
 
+@dataclass(frozen=True)
+class Row:
+    """One row of upright bars under its own title, such as a string."""
+
+    title: str
+    bars: Sequence[Bar]
+
+
+ROW_HEIGHT = 230.0
+
+
 def upright_bars(
-    bars: Sequence[Bar], *, unit: str, alt: str, before: str = "", comma: bool = False
+    rows: Sequence[Row], *, unit: str, alt: str, before: str = "", comma: bool = False
 ) -> Chart:
-    """Draw bars from a zero line, with bands, whiskers of twice u, and ticks of what was before."""
-    width = max(420.0, LEFT + RIGHT + 26.0 * len(bars))
-    board = Board(width, 260.0, comma)
-    low, high = _range(bars)
-    y = Scale(low, high, 260.0 - BOTTOM, TOP)
-    step = (width - LEFT - RIGHT) / len(bars)
-    for tick in nice_ticks(low, high, 6):
+    """Draw rows of bars from a zero line, one under another on the same scale.
+
+    Each bar has its band, a whisker of twice u, and a tick at what was before.
+    """
+    most = max(len(row.bars) for row in rows)
+    width = max(420.0, LEFT + RIGHT + 26.0 * most)
+    board = Board(width, ROW_HEIGHT * len(rows), comma)
+    every = [bar for row in rows for bar in row.bars]
+    low, high = _range(every)
+    for place, row in enumerate(rows):
+        top = ROW_HEIGHT * place
+        y = Scale(low, high, top + ROW_HEIGHT - BOTTOM, top + TOP)
+        _row(board, row, width, y, unit)
+    if before and any(bar.before is not None for bar in every):
+        board.text((width - RIGHT, 15), f"— {before}", 12, anchor="end", colour=SOFT)
+    return board.chart(alt)
+
+
+def _row(board: Board, row: Row, width: float, y: Scale, unit: str) -> None:
+    step = (width - LEFT - RIGHT) / max(len(row.bars), 1)
+    for tick in nice_ticks(y.low, y.high, 6):
         board.line((LEFT, y(tick)), (width - RIGHT, y(tick)), LINE, 0.6)
-        board.text((LEFT - 6, y(tick) + 4), shown(tick), 11, anchor="end", colour=SOFT)
-    for place, bar in enumerate(bars):
+        board.text((LEFT - 6, y(tick) + 4), shown(tick), 12, anchor="end", colour=SOFT)
+    for place, bar in enumerate(row.bars):
         _upright(board, bar, LEFT + step * place, step, y)
     board.line((LEFT, y(0)), (width - RIGHT, y(0)), INK, 1.1)
-    board.text((LEFT - 6, 15), unit, 11, anchor="end", colour=SOFT)
-    if before and any(bar.before is not None for bar in bars):
-        board.text((width - RIGHT, 15), f"— {before}", 11, anchor="end", colour=SOFT)
-    return board.chart(alt)
+    board.text((LEFT - 6, y.end - 11), unit, 12, anchor="end", colour=SOFT)
+    board.text((LEFT, y.end - 11), row.title, 13, bold=True)
 
 
 def _range(bars: Sequence[Bar]) -> tuple[float, float]:
@@ -77,9 +101,14 @@ def _upright(board: Board, bar: Bar, x: float, step: float, y: Scale) -> None:
         board.line(
             (middle - half - 2, y(bar.before)), (middle + half + 2, y(bar.before)), SOFT, 2.2
         )
-    board.text((middle, 260.0 - BOTTOM + 15), bar.name, 10.5, anchor="middle")
+    board.text((middle, y.start + 15), bar.name, 10.5, anchor="middle")
     if bar.sign:
-        board.text((middle, 260.0 - BOTTOM + 30), bar.sign, 11, anchor="middle")
+        board.text((middle, y.start + 30), bar.sign, 11, anchor="middle")
+
+
+def _clipped(name: str) -> str:
+    """As much of a name as stands beside a bar."""
+    return name if len(name) <= MOST_LETTERS else f"{name[: MOST_LETTERS - 1].rstrip()}…"
 
 
 def lying_bars(bars: Sequence[Bar], *, unit: str, alt: str, comma: bool = False) -> Chart:
@@ -100,7 +129,7 @@ def lying_bars(bars: Sequence[Bar], *, unit: str, alt: str, comma: bool = False)
             board.line(
                 (x(bar.value - 2 * bar.u), top + 13), (x(bar.value + 2 * bar.u), top + 13), INK, 1.4
             )
-        board.text((144, top + 17), bar.name, 12, anchor="end")
+        board.text((144, top + 17), _clipped(bar.name), 12, anchor="end")
         board.text(
             (x(bar.value) + 6, top + 17),
             f"{bar.value:.1f} {unit} {bar.sign}".strip(),

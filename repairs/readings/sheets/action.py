@@ -310,6 +310,7 @@ SHEET = Sheet(
         f"{name}": (KINDS.get(name.removesuffix("_mm"), name), limit)
         for name, limit in DEFAULT_LIMITS.items()
         if name.removesuffix("_mm") in KINDS
-    },
+    }
+    | {f"{kind}_mm": (KINDS[kind], DEFAULT_LIMITS["flag_mm"]) for kind in ("flag_low", "flag_high")},
     kinds=("vielle_french", "vielle_lute"),
 )

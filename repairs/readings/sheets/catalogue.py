@@ -1,15 +1,25 @@
-"""All entry sheets by the name of their gauge, and the figures that have a limit."""
+"""All entry sheets by the name of their gauge."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from repairs.readings.sheets import action, keyboard, strings, wheel
+from repairs.readings.sheets import action, cards, climate, keyboard, strings, wheel, wood
 from repairs.readings.sheets.base import Sheet
 
-SHEETS = {
-    sheet.gauge: sheet for sheet in (wheel.SHEET, keyboard.SHEET, action.SHEET, strings.SHEET)
-}
+ALL = (
+    wheel.SHEET,
+    keyboard.SHEET,
+    action.SHEET,
+    strings.SHEET,
+    cards.VOICING,
+    cards.DOG,
+    wood.CRACK,
+    wood.CLEATS,
+    wood.TAP,
+    climate.SHEET,
+)
+SHEETS = {sheet.gauge: sheet for sheet in ALL}
 
 
 def sheet_of(gauge: str) -> Sheet:
@@ -18,6 +28,6 @@ def sheet_of(gauge: str) -> Sheet:
 
 
 def sheets_for(case: Any) -> list[Sheet]:
-    """Those that fit the kind of instrument first; one meant for another kind is left out."""
+    """Those that fit the kind of instrument; one meant for another kind is left out."""
     kind = case.instrument.kind
-    return [sheet for sheet in SHEETS.values() if not sheet.kinds or kind in sheet.kinds]
+    return [sheet for sheet in ALL if not sheet.kinds or kind in sheet.kinds]

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from repairs.gauges.verdict import Limit
 from repairs.readings.sheets.base import FigureValue, Text
+
+MOST_KEY = 60
 
 
 def figure(
@@ -29,6 +32,20 @@ def figure(
 
 def present(figures: Iterable[FigureValue | None]) -> list[FigureValue]:
     return [one for one in figures if one is not None]
+
+
+def told_apart(figures: Iterable[FigureValue]) -> list[FigureValue]:
+    """The figures with keys that fit their column, each another: two strings may have one name."""
+    seen: set[str] = set()
+    apart = []
+    for one in figures:
+        key, number = one.key[:MOST_KEY], 1
+        while key in seen:
+            number += 1
+            key = f"{one.key[: MOST_KEY - 4]} {number}"
+        seen.add(key)
+        apart.append(replace(one, key=key))
+    return apart
 
 
 def given_only(values: Mapping[str, Any], *names: str) -> dict[str, Any]:

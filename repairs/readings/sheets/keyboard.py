@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 from repairs.gauges.correction import DEFAULT_LIMITS
 from repairs.gauges.temperament import TEMPERAMENTS
 from repairs.gauges.verdict import COMMON_PRACTICE, Limit
-from repairs.readings.charts.bars import Bar, upright_bars
+from repairs.readings.charts.bars import Bar, Row, upright_bars
 from repairs.readings.charts.svg import Chart
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import given_only
@@ -25,6 +25,10 @@ NAMES: Mapping[str, Text] = {
     "meantone": _("quarter-comma meantone"),
     "werckmeister_iii": _("Werckmeister III"),
     "kirnberger_iii": _("Kirnberger III"),
+}
+STRINGS: Mapping[str, Text] = {
+    "first": _("first chanterelle"),
+    "second": _("second chanterelle"),
 }
 KINDS: Mapping[str, Text] = {
     "off_wanted": _("deviation from the wanted note"),
@@ -79,23 +83,26 @@ CELLS = (
 )
 COLUMNS = (
     Cell("key", _("key"), least=0, most=60, index=True),
-    Cell("first", _("first chanterelle"), "cents", least=-3000, most=3000),
-    Cell("second", _("second chanterelle"), "cents", required=False, least=-3000, most=3000),
+    Cell("first", STRINGS["first"], "cents", least=-3000, most=3000),
+    Cell("second", STRINGS["second"], "cents", required=False, least=-3000, most=3000),
 )
 
 
+def named(string: str) -> str:
+    """The string in the reader's language; the gauge knows it by the name of its column."""
+    return str(STRINGS.get(string, string))
+
+
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
-    keys = [int(row["key"]) for row in rows if row["key"] is not None]
-    names = {"first": _now("first chanterelle"), "second": _now("second chanterelle")}
     strings = []
-    for column, name in names.items():
-        cents = [row[column] for row in rows if row["key"] is not None]
+    for name in STRINGS:
+        cents = [row[name] for row in rows]
         if any(value is not None for value in cents):
             string = {"name": name, "measured_cents": cents}
             strings.append({**string, **given_only(values, "open_cents", "offset_mm")})
     return {
         "length_mm": values["length_mm"],
-        "keys": keys,
+        "keys": [row["key"] for row in rows],
         "strings": strings,
         "reading": values["reading"],
         "temperament": values.get("scl") or values["temperament"],
@@ -114,7 +121,10 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     for place, string in enumerate(out["strings"], 1):
         rows += _scale_figures(place, string)
         for line in string["keys"]:
-            label = _("%(string)s, key %(key)s") % {"string": string["name"], "key": line["key"]}
+            label = _("%(string)s, key %(key)s") % {
+                "string": named(string["name"]),
+                "key": line["key"],
+            }
             rows.append(
                 FigureValue(
                     f"off_cents:{place}.{line['key']}",
@@ -134,7 +144,7 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
     worst = max(string["keys"], key=lambda line: abs(line["off_after_cents"]), default=None)
     rows = []
     if worst is not None:
-        label = _("%(string)s: worst key, the scale taken out") % {"string": string["name"]}
+        label = _("%(string)s: worst key, the scale taken out") % {"string": named(string["name"])}
         rows.append(
             FigureValue(
                 f"worst_cents:{place}",
@@ -147,7 +157,9 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
             )
         )
     if fit and fit.get("bridge_mm") is not None:
-        label = _("%(string)s: the bridge stands too far out by") % {"string": string["name"]}
+        label = _("%(string)s: the bridge stands too far out by") % {
+            "string": named(string["name"])
+        }
         rows.append(
             FigureValue(
                 f"scale_error_mm:{place}",
@@ -160,7 +172,7 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
             )
         )
     if fit and fit.get("nut_mm") is not None:
-        label = _("%(string)s: the nut stands too near by") % {"string": string["name"]}
+        label = _("%(string)s: the nut stands too near by") % {"string": named(string["name"])}
         rows.append(
             FigureValue(
                 f"nut_error_mm:{place}", label, fit["nut_mm"], fit.get("u_nut_mm"), "mm", 2, SCALE
@@ -210,36 +222,41 @@ def _signs(line: Mapping[str, Any]) -> str:
 
 
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
-    bars = []
+    rows = []
     for place, string in enumerate(out["strings"]):
-        old = (
-            {line["key"]: line["off_cents"] for line in was["strings"][place]["keys"]}
-            if (was and place < len(was["strings"]))
-            else {}
-        )
-        for line in string["keys"]:
-            held = _limit(line)
-            bars.append(
-                Bar(
-                    f"{line['key']}" + ("’" * place),
-                    line["off_cents"],
-                    line["u_off_cents"],
-                    held.lower if held else None,
-                    held.upper if held else None,
-                    old.get(line["key"]),
-                    _signs(line),
-                )
-            )
-    if not bars:
+        known = was["strings"] if was else []
+        old = {}
+        if place < len(known):
+            old = {line["key"]: line["off_cents"] for line in known[place]["keys"]}
+        bars = [_bar(line, old.get(line["key"])) for line in string["keys"]]
+        if bars:
+            rows.append(Row(string["name"], bars))
+    if not rows:
         return None
-    worst = max(bars, key=lambda bar: abs(bar.value))
-    outside = sum(1 for bar in bars if bar.sign == "✕")
+    every = [(row.title, bar) for row in rows for bar in row.bars]
+    title, worst = max(every, key=lambda pair: abs(pair[1].value))
+    outside = sum(1 for _title, bar in every if bar.sign == "✕")
     alt = ngettext(
-        "Cents per key: %(count)s key outside, the worst is key %(key)s with %(cents)s cents",
-        "Cents per key: %(count)s keys outside, the worst is key %(key)s with %(cents)s cents",
+        "Cents per key: %(count)s key outside; the worst is %(string)s, key %(key)s, with "
+        "%(cents)s cents",
+        "Cents per key: %(count)s keys outside; the worst is %(string)s, key %(key)s, with "
+        "%(cents)s cents",
         outside,
-    ) % {"count": outside, "key": worst.name, "cents": rounded(worst.value, 1)}
-    return upright_bars(bars, unit="cents", alt=alt, before=_now("before"), comma=uses_comma())
+    ) % {"count": outside, "string": title, "key": worst.name, "cents": rounded(worst.value, 1)}
+    return upright_bars(rows, unit="cents", alt=alt, before=_now("before"), comma=uses_comma())
+
+
+def _bar(line: Mapping[str, Any], before: float | None) -> Bar:
+    held = _limit(line)
+    return Bar(
+        f"{line['key']}",
+        line["off_cents"],
+        line["u_off_cents"],
+        held.lower if held else None,
+        held.upper if held else None,
+        before,
+        _signs(line),
+    )
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:

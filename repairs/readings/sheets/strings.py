@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
+from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.materials import MATERIALS
 from repairs.gauges.stringset import DEFAULT_LIMITS, UNSET
 from repairs.gauges.verdict import Limit
@@ -52,6 +53,9 @@ COLUMNS = (
 
 def to_input(_values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
     names = [column.key for column in COLUMNS]
+    for number, row in enumerate(rows, 1):
+        if not row["material"] and row["density_kg_m3"] is None:
+            raise GaugeInputError("missing", field="material", row=number)
     return {"strings": [given_only(row, *names) for row in rows]}
 
 

@@ -1,0 +1,313 @@
+"""Limits of the house, tools of the shop, and what every entry sheet promises."""
+
+from __future__ import annotations
+
+import html
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.urls import reverse
+from django.utils import translation
+from django.utils.functional import Promise
+
+from repairs.audit.models import LogEntry
+from repairs.gauges import correction, wheel_advice
+from repairs.gauges.everything import gauges
+from repairs.instruments.kinds import kinds
+from repairs.readings.actions import compute
+from repairs.readings.limits import limited_figures
+from repairs.readings.models import HouseLimit, Reading, Tool, Verdict
+from repairs.readings.sheets import wheel
+from repairs.readings.sheets.base import Advice
+from repairs.readings.sheets.catalogue import SHEETS, sheets_for
+from repairs.readings.words import ADVICE, advice_words
+from tests import factories
+from tests.readings import samples
+
+pytestmark = pytest.mark.django_db
+LIMIT = reverse("readings:limit_edit", args=["wheel", "tir_mm"])
+
+
+@pytest.fixture
+def set_limit(client, helene):
+    def send(address: str = LIMIT, **typed: str) -> Any:
+        client.force_login(helene)
+        words = {"lower": "", "upper": "0,3", "source": "our own bench"} | typed
+        return client.post(address, words)
+
+    return send
+
+
+def text_of(answer: Any) -> str:
+    return " ".join(html.unescape(answer.text).replace("\u00a0", " ").split())
+
+
+def test_a_limit_of_the_house_holds_for_new_readings_only(set_limit, case, armand, client):
+    old = samples.reading(case, by=armand)
+
+    answer = set_limit()
+    new = samples.reading(case, by=armand)
+
+    was, now = (row.latest.verdicts.get(figure="tir_mm") for row in (old, new))
+    assert answer["Location"] == reverse("readings:limits")
+    assert (was.upper, was.word) == (wheel_advice.DEFAULT_LIMITS["tir_mm"].upper, "outside")
+    assert (now.lower, now.upper, now.source, now.word) == (None, 0.3, "our own bench", "inside")
+    page = text_of(client.get(reverse("readings:limits")))
+    assert "at most 0.3 mm" in page
+    assert "our own bench" in page
+    assert "at most 0.05 mm" in page
+    line = LogEntry.objects.get(verb="limit.set")
+    assert line.subject == "limit:wheel.tir_mm"
+    assert float(line.details["upper"]) == 0.3
+
+
+def test_the_limit_set_last_counts_and_earlier_ones_stay(set_limit, case, armand):
+    set_limit(upper="0.3")
+    set_limit(upper="0,01", source="a stricter bench")
+
+    new = samples.reading(case, by=armand)
+
+    assert new.latest.verdicts.get(figure="tir_mm").source == "a stricter bench"
+    assert HouseLimit.objects.count() == 2
+
+
+def test_a_limit_holds_for_every_row_of_its_figure(set_limit, case, armand):
+    address = reverse("readings:limit_edit", args=["correction", "off_cents"])
+    set_limit(address, lower="-30", upper="30", source="for a fair")
+
+    reading = samples.reading(case, by=armand, gauge="correction")
+
+    rows = reading.latest.verdicts.filter(figure__startswith="off_cents:")
+    assert rows.count() == 6
+    assert {(row.lower, row.upper, row.word) for row in rows} == {(-30.0, 30.0, "inside")}
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"lower": "0,4"}, "The upper end lies below the lower one."),
+        ({"upper": ""}, "Give at least one of the two ends."),
+        ({"source": ""}, "This field is required."),
+        ({"upper": "much"}, "“much” is not a number."),
+        ({"upper": "NaN"}, "“NaN” is not a number."),
+        ({"upper": "1e9"}, "More than 1000000"),
+    ],
+)
+def test_a_limit_that_says_nothing_or_contradicts_itself_is_refused(set_limit, typed, sentence):
+    answer = set_limit(**typed)
+
+    assert answer.status_code == 200
+    assert sentence in text_of(answer)
+    assert not HouseLimit.objects.exists()
+
+
+@pytest.mark.parametrize("role", ["armand", "lise", "odile", "tom"])
+def test_only_the_principal_sets_limits(client, request, role):
+    client.force_login(request.getfixturevalue(role))
+
+    assert client.get(reverse("readings:limits")).status_code == 403
+    assert client.post(LIMIT, {"upper": "1", "source": "mine"}).status_code == 403
+    assert not HouseLimit.objects.exists()
+
+
+def test_a_limit_of_an_unknown_figure_is_not_found(set_limit):
+    assert set_limit(reverse("readings:limit_edit", args=["wheel", "colour"])).status_code == 404
+    assert set_limit(reverse("readings:limit_edit", args=["moon", "tir_mm"])).status_code == 404
+
+
+def test_every_limit_can_be_opened_and_set(client, helene, set_limit):
+    client.force_login(helene)
+
+    for row in limited_figures():
+        address = reverse("readings:limit_edit", args=[row.gauge, row.figure])
+        assert client.get(address).status_code == 200
+        assert set_limit(address, lower="0,5", upper="0.75").status_code == 302
+    words = {row.house for row in limited_figures()}
+    assert all(said.startswith("from 0.5 to 0.75") for said in words)
+
+
+def test_tools_are_kept_with_resolution_and_offered(client, armand, case):
+    client.force_login(armand)
+    typed = {"name": "Dial, blue", "resolution": "0,01", "unit": "mm"}
+
+    answer = client.post(reverse("readings:tools"), typed | {"calibrated_on": "2026-10-01"})
+    page = text_of(client.get(answer["Location"]))
+    sheet = client.get(samples.address(case)).text
+
+    tool = Tool.objects.get()
+    assert tool.resolution == Decimal("0.01")
+    assert "Dial, blue" in page
+    assert "0.01 mm" in page
+    assert "checked on 1 October 2026" in page
+    assert f'<option value="{tool.pk}">Dial, blue</option>' in sheet
+    assert LogEntry.objects.filter(verb="tool.kept").count() == 1
+
+
+@pytest.mark.parametrize(
+    "typed", [{"resolution": "0"}, {"resolution": "-1"}, {"resolution": ""}, {"name": ""}]
+)
+def test_a_tool_without_name_or_resolution_is_refused(client, armand, typed):
+    client.force_login(armand)
+    words = {"name": "Dial", "resolution": "0.01", "unit": "mm"} | typed
+
+    assert client.post(reverse("readings:tools"), words).status_code == 200
+    assert not Tool.objects.exists()
+
+
+def test_two_tools_have_two_names(client, armand):
+    client.force_login(armand)
+    words = {"name": "Dial", "resolution": "0.01", "unit": "mm"}
+
+    for _time in range(2):
+        client.post(reverse("readings:tools"), words)
+
+    assert Tool.objects.count() == 1
+
+
+def test_a_reading_names_its_tool(client, armand, case):
+    tool = Tool.objects.create(name="Dial, blue", resolution=Decimal("0.01"))
+    client.force_login(armand)
+
+    answer = client.post(samples.address(case), samples.about(tool=str(tool.pk)) | samples.wheel())
+
+    assert Reading.objects.get().tool == tool
+    assert "Dial, blue (0.01 mm)" in text_of(client.get(answer["Location"]))
+
+
+# Every sheet ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", sorted(kinds()))
+def test_every_sheet_opens_for_the_kinds_it_is_meant_for(client, armand, helene, owner, kind):
+    instrument = factories.instrument(owner, by=helene, kind=kind)
+    case = factories.case(instrument, by=armand)
+    client.force_login(armand)
+    choice = client.get(reverse("readings:choose", args=[case.number])).text
+
+    for sheet in SHEETS.values():
+        fits = not sheet.kinds or kind in sheet.kinds
+        assert (sheet in sheets_for(case)) is fits
+        assert (samples.address(case, sheet.gauge) in choice) is fits
+        if not fits:
+            continue
+        page = client.get(samples.address(case, sheet.gauge))
+        rows = sheet.first_rows(case)
+        assert page.status_code == 200
+        assert len(rows) <= sheet.most_rows
+        for row in rows:
+            assert set(row) <= {column.key for column in sheet.columns}
+        for cell in sheet.cells:
+            assert f'name="{cell.key}"' in page.text
+        for column in sheet.columns if rows else ():
+            assert f'name="{column.key}-1"' in page.text
+
+
+@pytest.mark.parametrize("gauge", sorted(SHEETS))
+def test_a_sheet_names_a_gauge_known_kinds_and_known_columns(gauge):
+    sheet = SHEETS[gauge]
+    names = [cell.key for cell in (*sheet.cells, *sheet.columns)]
+
+    assert gauge == sheet.gauge
+    assert gauge in gauges()
+    assert set(sheet.kinds) <= set(kinds())
+    assert len(names) == len(set(names))
+    assert len(gauge) <= 30
+    for cell in (*sheet.cells, *sheet.columns):
+        if cell.least is not None and cell.likely is not None:
+            assert cell.least <= cell.likely[0] < cell.likely[1]
+        if cell.most is not None and cell.likely is not None:
+            assert cell.likely[1] <= cell.most
+        if cell.default and cell.kind == "choice":
+            assert cell.default in dict(cell.choices)
+
+
+@pytest.mark.parametrize("gauge", sorted(SHEETS))
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_every_word_of_a_sheet_can_be_translated(gauge, language):
+    sheet = SHEETS[gauge]
+    words = [sheet.label, sheet.says]
+    words += [cell.label for cell in (*sheet.cells, *sheet.columns)]
+    words += [label for label, _limit in sheet.limits.values()]
+
+    with translation.override(language):
+        assert all(isinstance(word, Promise) and str(word).strip() for word in words)
+
+
+@pytest.mark.parametrize("gauge", sorted(SHEETS))
+def test_an_untouched_sheet_claims_nothing(client, armand, case, gauge):
+    sheet = SHEETS[gauge]
+    client.force_login(armand)
+    words = samples.form({cell.key: cell.default for cell in sheet.cells}, sheet.first_rows(case))
+
+    answer = client.post(samples.address(case, gauge, "try"), words)
+
+    assert answer.status_code == 200
+    assert "verdict-" not in answer.text
+
+
+@pytest.mark.parametrize("gauge", sorted(samples.SAMPLES))
+def test_every_limited_figure_can_be_set_by_the_house(case, armand, gauge):
+    computed = compute(SHEETS[gauge], samples.raw(gauge))
+
+    limited = {f.key.partition(":")[0] for f in computed.figures if f.limit is not None}
+    assert limited <= set(SHEETS[gauge].limits)
+    for figure in computed.figures:
+        assert len(figure.key) <= Verdict._meta.get_field("figure").max_length
+        assert str(figure.label).strip()
+        assert len(figure.unit) <= Verdict._meta.get_field("unit").max_length
+
+
+@pytest.mark.parametrize("gauge", sorted(samples.SAMPLES))
+def test_every_line_of_advice_of_a_sample_has_words(gauge):
+    for line in compute(SHEETS[gauge], samples.raw(gauge)).advice:
+        said = advice_words(line)
+        assert line.code in ADVICE, line.code
+        assert line.code not in said
+        assert "%(" not in said
+        assert len(line.target) <= 60
+
+
+def test_all_that_the_wheel_can_advise_has_words():
+    actions = wheel_advice.STEPS
+    codes = {f"wheel.{action}" for action in actions}
+    codes |= {f"wheel.step.{step}" for steps in actions.values() for step in steps}
+    codes |= {"wheel.shift", "wheel.cut", "wheel.consent"}
+    codes |= {f"wheel.need.{need}" for need in ("good", "watch", "true_it")}
+
+    assert codes <= set(ADVICE)
+
+
+def test_all_that_the_wheel_warns_of_has_words():
+    flat = compute(SHEETS["wheel"], samples.raw("wheel")).output
+    known = {"too_few_readings", "noise_inflates_roundness", "many_gaps", "wide_gap"}
+    known |= {"uneven_places", "fewer_harmonics", "no_inscribed_circle", "noise_assumed"}
+    known |= {"more_than_noise_left", "noise_too_big", "angle_not_sure", "large_eccentricity"}
+
+    assert set(flat["warnings"]) <= known <= set(wheel.WARNINGS)
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_all_that_the_keys_can_ask_for_has_words(language):
+    codes = ["move_bridge", "move_nut", "read_open_string"]
+    codes += ["measure_again", "turn", "re_pin", "move", "conflict"]
+    assert correction.VERSION == "correction 1", "look for new codes here"
+
+    with translation.override(language):
+        for code in codes:
+            line = Advice(f"keys.{code}", "second, 7", 0.5, 0.25, "mm", details={"code": "fixed"})
+            said = advice_words(line)
+            assert line.code not in said
+            assert ("first" in said) is False
+        conflict = Advice("keys.conflict", "7", details={"code": "not_together"})
+        assert "not_together" not in advice_words(conflict)
+        turn = advice_words(Advice("keys.turn", "second, 7", 0.5, 0.25, "mm", details={}))
+    if language == "en":
+        assert "second chanterelle, 7" in turn
+        assert "0.500 ± 0.250 mm" in turn
+    else:
+        assert "0,500 ± 0,250 mm" in turn
+
+
+def test_an_unknown_code_of_a_later_version_is_shown_as_it_is():
+    assert advice_words(Advice("wheel.levitate", "rim")) == "wheel.levitate rim"
