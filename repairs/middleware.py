@@ -55,6 +55,12 @@ class DraftMiddleware:
         key = request.POST.get("draft_key", "") if request.method == "POST" else ""
         if key and answer.status_code == 302:
             answer.set_cookie("draft_sent", key[:120], max_age=60, samesite="Lax", httponly=True)
-        elif "draft_sent" in request.COOKIES and answer.status_code == 200:
+        elif "draft_sent" in request.COOKIES and _is_whole_page(request, answer):
             answer.delete_cookie("draft_sent")
         return answer
+
+
+def _is_whole_page(request: HttpRequest, answer: HttpResponse) -> bool:
+    """Whether a person sees this as a page; pictures and polled parts are none."""
+    is_html = answer.headers.get("Content-Type", "").startswith("text/html")
+    return answer.status_code == 200 and is_html and "HX-Request" not in request.headers

@@ -231,6 +231,8 @@ class LooksForm(forms.Form):
                 )
         return cleaned
 
-    def looks(self) -> dict[int, tuple[str, str]]:
+    def looks(self, *, rest_looked_at: bool = False) -> dict[int, tuple[str, str]]:
+        """State and reason by part; with ``rest_looked_at``, parts left open count as looked at."""
         said = self.cleaned_data
-        return {p.pk: (said[f"state_{p.pk}"], said[f"why_{p.pk}"]) for p in self.parts}
+        usual = PartLook.State.LOOKED if rest_looked_at else ""
+        return {p.pk: (said[f"state_{p.pk}"] or usual, said[f"why_{p.pk}"]) for p in self.parts}

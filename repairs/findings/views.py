@@ -85,7 +85,8 @@ def parts_looked_at(request: SignedInRequest, number: str) -> HttpResponse:
     parts = actions.parts_to_look_at(case)
     form = LooksForm(request.POST or None, case=case, parts=parts)
     if request.method == "POST" and form.is_valid():
-        actions.note_looks(case, form.looks(), by=request.user, at=timezone.now())
+        looks = form.looks(rest_looked_at="rest" in request.POST)
+        actions.note_looks(case, looks, by=request.user, at=timezone.now())
         messages.success(request, _("Saved."))
         return redirect(f"{case.get_absolute_url()}#findings")
     return render(request, "findings/looks.html", {"case": case, "form": form})

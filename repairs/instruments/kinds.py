@@ -62,8 +62,9 @@ def read_fixture(name: str) -> Any:
 @cache
 def kinds() -> Mapping[str, Kind]:
     files = sorted((settings.FIXTURES / "kinds").glob("*.json"))
-    rows = [_kind(json.loads(file.read_text(encoding="utf-8"))) for file in files]
-    return {kind.slug: kind for kind in sorted(rows, key=lambda k: (k.slug == "other", k.slug))}
+    rows = [json.loads(file.read_text(encoding="utf-8")) for file in files]
+    rows.sort(key=lambda row: (row["slug"] == "other", not row.get("wheel"), row["slug"]))
+    return {row["slug"]: _kind(row) for row in rows}
 
 
 def kind_of(slug: str) -> Kind:

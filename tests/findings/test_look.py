@@ -235,3 +235,17 @@ def test_who_may_look_over(client: Browser, case: Case, request, who, status):
 
     for name in ("parts", "look_over"):
         assert client.get(reverse(f"findings:{name}", args=[case.number])).status_code == status
+
+
+def test_one_button_counts_all_the_rest_as_looked_at(client, case, armand):
+    client.force_login(armand)
+    parts = list(case.instrument.parts.all())
+    hidden = parts[3]
+    sent = {f"state_{hidden.pk}": "not_examined", f"why_{hidden.pk}": "closed", "rest": "1"}
+
+    client.post(reverse("findings:parts", args=[case.number]), sent)
+
+    states = dict(case.looks.values_list("part_id", "state"))
+    assert states.pop(hidden.pk) == "not_examined"
+    assert set(states.values()) == {"looked"}
+    assert len(states) == len(parts) - 1
