@@ -17,7 +17,8 @@ from repairs.photos.overlay import Mark, marks_svg
 from repairs.press.models import Paper
 from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of
-from repairs.readings.show import SIGNS
+from repairs.readings.show import SIGNS, saved
+from repairs.text import labelled
 
 LOG_LINES = 120
 GRAVEST_FIRST = ("outside", "doubtful", "inside")
@@ -76,6 +77,7 @@ def docket(case: Case) -> dict[str, Any]:
         "examination": Examination.objects.filter(case=case).select_related("examiner").first(),
         "unbound": unbound_tags(case),
         "readings": reading_lines(case),
+        "rounds": rounds(case),
         "papers": list(
             Paper.objects.filter(subject=case.log_key)
             .select_related("issued_by", "replaced_by")
@@ -111,6 +113,31 @@ def reading_lines(case: Case) -> list[ReadingLine]:
         label = str(Verdict.Word(word).label)
         lines.append(ReadingLine(row, str(sheet_of(row.gauge).label), word, label, SIGNS[word]))
     return lines
+
+
+@dataclass(frozen=True)
+class Round:
+    """A round of readings of a new instrument, and what still fails at its end."""
+
+    number: int
+    readings: int
+    fails: list[str]
+
+
+def rounds(case: Case) -> list[Round]:
+    """The numbered rounds of a case of the house, each with its figures outside their limits."""
+    found: dict[int, Round] = {}
+    rows = case.readings.present().exclude(round=None).prefetch_related("results__verdicts")
+    for row in rows:
+        number = row.round or 0
+        at = found.setdefault(number, Round(number, 0, []))
+        fails = [
+            labelled(sheet_of(row.gauge).label, figure.label)
+            for figure in saved(row).figures
+            if figure.word == "outside"
+        ]
+        found[number] = Round(number, at.readings + 1, at.fails + fails)
+    return [found[number] for number in sorted(found)]
 
 
 def strip(case: Case) -> list[StepMark]:

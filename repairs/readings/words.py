@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.gauges.errors import GaugeInputError
 from repairs.readings.card_words import CARD_ADVICE
 from repairs.readings.parse import cell_name
+from repairs.readings.sheets.action import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet, Text
 from repairs.readings.sheets.keyboard import named
 from repairs.text import uses_comma
@@ -175,7 +176,8 @@ ADVICE: Mapping[str, Text] = {
 ADVICE = {**ADVICE, **CARD_ADVICE}
 
 
-CONFLICTS: Mapping[str, Text] = {
+REASONS: Mapping[str, Text] = {
+    **KINDS,
     "fixed_double": _("one piece carries both tangents"),
     "not_together": _("the key would no longer meet both at once"),
 }
@@ -212,7 +214,7 @@ def _shown(value: Any) -> str:
     if isinstance(value, float):
         places = 3 if abs(value) < 1 else 2 if abs(value) < 10 else 1
         return number_format(round(value, places), places)
-    return str(CONFLICTS.get(value, value))
+    return str(REASONS.get(value, value))
 
 
 def refusal_words(sheet: Sheet, refusal: GaugeInputError) -> str:

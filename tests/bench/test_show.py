@@ -202,3 +202,17 @@ def test_a_day_is_told_in_the_time_of_the_shop(page, case, armand):
     shown = page()
 
     assert "0:30</time>Armand Sautarel noted that the case waits for a part" in shown
+
+
+def test_each_round_of_a_new_instrument_ends_with_what_still_fails(client, vielle, armand):
+    case = factories.case(vielle, by=armand, reason="house")
+    thick = {"name": "chanterelle", "length_mm": "345", "pitch_hz": "740", "diameter_mm": "0,81",
+             "material": "gut", "density_kg_m3": "", "break_deg": ""}
+    factories.string_reading(case, by=armand, round=1, raw={"fields": {}, "rows": [thick]})
+    factories.string_reading(case, by=armand, round=2)
+    client.force_login(armand)
+
+    page = client.get(case.get_absolute_url()).content.decode()
+
+    assert "string set: chanterelle: semitones below breaking" in page
+    assert page.count("nothing measured lies outside its limits") == 1

@@ -72,7 +72,7 @@ def gauge(tmp_path: Path, capsys):
 
 
 def one_sentence(err: str) -> bool:
-    return err.count("\n") == 1 and err[:1].isupper() and "Traceback" not in err
+    return err.count("\n") == 1 and err.endswith(".\n") and "Traceback" not in err
 
 
 def test_the_list_names_every_gauge_with_its_inputs(gauge):

@@ -11,13 +11,14 @@ from typing import Any
 import pypdf
 import pytest
 from django.utils import timezone, translation
+from django.utils.translation import trans_real
 
 from repairs.findings.models import PartLook
 from repairs.papers.compile import condition_report
 from repairs.papers.readings import reading_blocks
 from repairs.press.actions import propose_seal
 from repairs.press.render import render
-from repairs.readings import actions
+from repairs.readings import actions, show
 from repairs.readings.models import Tool
 from repairs.readings.sheets.catalogue import SHEETS, sheet_of
 from tests import factories
@@ -256,3 +257,26 @@ def test_the_report_asks_the_same_for_twelve_readings_as_for_three(
             samples.reading(case, by=armand)
         with django_assert_max_num_queries(4):
             reading_blocks(case)
+
+
+@pytest.fixture
+def marked_french(monkeypatch):
+    """A French in which every sentence is another one, whether it is translated yet or not."""
+    with translation.override("fr"):
+        catalogue = trans_real.translation("fr")
+    monkeypatch.setattr(catalogue, "gettext", lambda words: f"«{words}»")
+
+
+@pytest.mark.usefixtures("marked_french")
+@pytest.mark.parametrize("gauge", sorted(samples.SAMPLES))
+def test_what_is_shown_does_not_depend_on_the_language_of_the_one_who_took_it(case, armand, gauge):
+    readings = []
+    for language in ("en", "fr"):
+        with translation.override(language):
+            readings.append(samples.reading(case, by=armand, gauge=gauge))
+
+    for language in ("en", "fr"):
+        with translation.override(language):
+            first, second = (show.saved(reading) for reading in readings)
+            assert first == second
+            assert ("«" in first.title) is (language == "fr")

@@ -35,6 +35,7 @@ REFRESH = (
     "then translate."
 )
 NOT_SOURCE = shutil.ignore_patterns("__pycache__", "static", "locale", "*.mo")
+NOT_COMPILED = shutil.ignore_patterns("__pycache__", "*.mo")
 GETTEXT_PROGRAMS = ("xgettext", "msguniq", "msgmerge", "msgattrib")
 TOOLS = ("select", "point", "line", "polygon")
 
@@ -272,10 +273,11 @@ def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, compile_pa
 def test_a_first_start_already_speaks_french(tmp_path):
     """The .mo files are not in the repository: the process that makes them must use them too."""
     for name in ("manage.py", "workshop", "repairs", "templates", "fixtures"):
-        source = house_settings.BASE_DIR / name
-        copy = shutil.copytree if source.is_dir() else shutil.copy
-        ignored = {"ignore": shutil.ignore_patterns("*.mo", "__pycache__")}
-        copy(source, tmp_path / name, **(ignored if source.is_dir() else {}))
+        source = HOUSE / name
+        if source.is_dir():
+            shutil.copytree(source, tmp_path / name, ignore=NOT_COMPILED)
+        else:
+            shutil.copy(source, tmp_path / name)
     script = (
         "import django; django.setup()\n"
         "from django.utils.translation import gettext, override\n"

@@ -14,6 +14,12 @@ from repairs.gauges.errors import GaugeInputError
 from repairs.gauges.everything import gauges
 
 BAD_INPUT = 2
+MOST_DIGITS = 30
+
+
+def _whole(digits: str) -> int | float:
+    """An integer; one of hundreds of digits becomes infinite, which every gauge refuses."""
+    return int(digits) if len(digits) <= MOST_DIGITS else float(digits)
 
 
 class Command(BaseCommand):
@@ -49,9 +55,9 @@ class Command(BaseCommand):
     def _read(self, file: str) -> dict[str, Any]:
         try:
             text = sys.stdin.read() if file == "-" else Path(file).read_text(encoding="utf-8")
-            given = json.loads(text)
-        except (OSError, ValueError) as fault:
-            self._refuse(f"The input cannot be read: {fault}")
+            given = json.loads(text, parse_int=_whole)
+        except (OSError, ValueError, RecursionError) as fault:
+            self._refuse(f"The input cannot be read: {fault}.")
         if not isinstance(given, dict):
             self._refuse("The input must be one JSON object.")
         return dict(given)

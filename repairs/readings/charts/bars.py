@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from repairs.readings.charts.svg import (
     BRASS,
-    GOOD,
     INK,
     LINE,
     SOFT,
@@ -111,29 +110,34 @@ def _clipped(name: str) -> str:
     return name if len(name) <= MOST_LETTERS else f"{name[: MOST_LETTERS - 1].rstrip()}…"
 
 
-def lying_bars(bars: Sequence[Bar], *, unit: str, alt: str, comma: bool = False) -> Chart:
+def lying_bars(
+    bars: Sequence[Bar], *, unit: str, alt: str, before: str = "", comma: bool = False
+) -> Chart:
     """Draw one bar a line, the value written at its end: the loads of a string set."""
     width, line = 520.0, 30.0
     board = Board(width, 20 + line * len(bars) + 22, comma)
-    high = max(max(bar.value + 2 * (bar.u or 0) for bar in bars), 1e-9)
+    reach = [bar.value + 2 * (bar.u or 0) for bar in bars]
+    high = max([*reach, *(bar.before for bar in bars if bar.before is not None), 1e-9])
     x = Scale(0.0, high * 1.15, 150.0, width - 60)
     for tick in nice_ticks(0, high, 5):
         board.line((x(tick), 8), (x(tick), 14 + line * len(bars)), LINE, 0.6)
         board.text((x(tick), 28 + line * len(bars)), shown(tick), 11, anchor="middle", colour=SOFT)
     for place, bar in enumerate(bars):
-        top = 10 + line * place
-        if bar.lower is not None and bar.upper is not None:
-            board.box(x(bar.lower), top, x(bar.upper) - x(bar.lower), line - 4, SPRUCE)
-        board.box(x(0), top + 6, x(bar.value) - x(0), line - 16, BRASS)
-        if bar.u:
-            board.line(
-                (x(bar.value - 2 * bar.u), top + 13), (x(bar.value + 2 * bar.u), top + 13), INK, 1.4
-            )
-        board.text((144, top + 17), _clipped(bar.name), 12, anchor="end")
-        board.text(
-            (x(bar.value) + 6, top + 17),
-            f"{bar.value:.1f} {unit} {bar.sign}".strip(),
-            12,
-            colour=GOOD if bar.sign.startswith("●") else INK,
-        )
+        _lying(board, bar, 10 + line * place, line, x, unit)
+    if before and any(bar.before is not None for bar in bars):
+        board.text((8, 28 + line * len(bars)), f"| {before}", 11, colour=SOFT)
     return board.chart(alt)
+
+
+def _lying(board: Board, bar: Bar, top: float, line: float, x: Scale, unit: str) -> None:
+    if bar.lower is not None and bar.upper is not None:
+        board.box(x(bar.lower), top, x(bar.upper) - x(bar.lower), line - 4, SPRUCE)
+    board.box(x(0), top + 6, x(bar.value) - x(0), line - 16, BRASS)
+    if bar.u:
+        ends = (x(bar.value - 2 * bar.u), top + 13), (x(bar.value + 2 * bar.u), top + 13)
+        board.line(*ends, INK, 1.4)
+    if bar.before is not None:
+        board.line((x(bar.before), top + 2), (x(bar.before), top + line - 6), SOFT, 2.2)
+    board.text((144, top + 17), _clipped(bar.name), 12, anchor="end")
+    end = x(bar.value + 2 * (bar.u or 0)) + 6
+    board.text((end, top + 17), f"{bar.value:.1f} {unit} {bar.sign}".strip(), 12)

@@ -45,12 +45,13 @@ class SideView:
     flags: Sequence[FlagMark]
     walls: Sequence[tuple[str, float, float]] = ()
     lid: tuple[float, float, float] | None = None
+    earlier: Sequence[Sequence[tuple[float, float]]] = ()
 
 
 def side_chart(view: SideView, *, words: Mapping[str, str], alt: str, comma: bool = False) -> Chart:
     """Draw the side view. ``words`` names nut, bridge, wheel and lid."""
     board = Board(WIDTH, HEIGHT, comma)
-    heights = [h for line in view.lines for _x, h in line]
+    heights = [h for line in (*view.lines, *view.earlier) for _x, h in line]
     heights += [h for flag in view.flags for h in (flag.low_mm, flag.high_mm)]
     heights += [wall[2] for wall in view.walls] + ([view.lid[2]] if view.lid else [])
     x = Scale(0.0, view.length_mm, LEFT, WIDTH - RIGHT)
@@ -65,6 +66,10 @@ def side_chart(view: SideView, *, words: Mapping[str, str], alt: str, comma: boo
         board.text((x(at), y(height) - 4), name, 10, anchor="middle", colour=SOFT)
     for flag in view.flags:
         _flag(board, flag, x, y)
+    for line in view.earlier:
+        board.path([(x(at), y(height)) for at, height in line], SOFT, 1.2, dash="5 4")
+    if view.earlier:
+        board.text((LEFT, HEIGHT - 4), f"- - {words['before']}", 10, colour=SOFT)
     for line in view.lines:
         board.path([(x(at), y(height)) for at, height in line], INK, 1.6)
         for at, height in line:

@@ -204,7 +204,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
             Advice(
                 "action.first_fail",
                 str(fail["note"]),
-                details={"why": str(KINDS.get(fail["kind"], fail["kind"]))},
+                details={"why": fail["kind"]},
             )
         )
     elif out["playable_up_to"] is not None:
@@ -219,7 +219,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
                 one["u_mm"],
                 "mm",
                 details={
-                    "why": str(KINDS.get(one["because"], one["because"])),
+                    "why": one["because"],
                     "turn": one["turn_deg"],
                     "string": one["string"] or "",
                 },
@@ -235,7 +235,7 @@ def warnings(out: Plain) -> list[Text]:
     return [_("Not judged, since figures are missing: %(names)s.") % {"names": names}]
 
 
-def chart(given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart | None:
+def chart(given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
     flags = [
         FlagMark(
             key["at_mm"][0],
@@ -254,12 +254,14 @@ def chart(given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -
         flags,
         [(w["name"], w["at_mm"], w["height_mm"]) for w in given.get("walls", ())],
         (lid["from_mm"], lid["to_mm"], lid["height_mm"]) if lid else None,
+        [_line(line) for line in was["lines"]] if was else [],
     )
     words = {
         "nut": _now("nut"),
         "bridge": _now("bridge"),
         "wheel": _now("wheel"),
         "lid": _now("lid"),
+        "before": _now("before"),
     }
     return side_chart(view, words=words, alt=_alt(out), comma=uses_comma())
 
@@ -311,6 +313,8 @@ SHEET = Sheet(
         for name, limit in DEFAULT_LIMITS.items()
         if name.removesuffix("_mm") in KINDS
     }
-    | {f"{kind}_mm": (KINDS[kind], DEFAULT_LIMITS["flag_mm"]) for kind in ("flag_low", "flag_high")},
+    | {
+        f"{kind}_mm": (KINDS[kind], DEFAULT_LIMITS["flag_mm"]) for kind in ("flag_low", "flag_high")
+    },
     kinds=("vielle_french", "vielle_lute"),
 )

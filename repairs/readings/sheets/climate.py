@@ -55,6 +55,7 @@ CELLS = (
         likely=(30, 70),
     ),
 )
+USUAL_PART = "soundboard"
 
 
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
@@ -64,7 +65,7 @@ def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
     if values.get("width_mm") is not None and values.get("species"):
         given["parts"] = [
             {
-                "part": values.get("part") or _now("soundboard"),
+                "part": values.get("part") or USUAL_PART,
                 "width_mm": values["width_mm"],
                 "species": values["species"],
                 "direction": values.get("direction") or "radial",
@@ -92,7 +93,7 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     for part in target.get("parts", ()):
         verdict = part["verdict"]
         label = _("%(part)s: held strain at the target’s %(edge)s edge") % {
-            "part": part["part"],
+            "part": _("soundboard") if part["part"] == USUAL_PART else part["part"],
             "edge": _("dry") if part["edge"] == "low" else _("damp"),
         }
         found.append(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _now
@@ -97,19 +97,42 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
                 None,
             )
         )
-    return rows
+    return rows + [room for string in out["strings"] for room in _room_to_breaking(string)]
+
+
+def _room_to_breaking(string: Mapping[str, Any]) -> list[FigureValue]:
+    """How many semitones a string stands below its breaking pitch, where its stuff is known."""
+    room = string.get("semitones_to_breaking")
+    if room is None:
+        return []
+    label = _("%(string)s: semitones below breaking") % {"string": string["name"]}
+    return [
+        FigureValue(
+            f"semitones_to_breaking:{string['name']}",
+            label,
+            room,
+            string["u_semitones_to_breaking"],
+            "",
+            1,
+            DEFAULT_LIMITS["semitones_to_breaking"],
+        )
+    ]
 
 
 def advice(_given: Plain, _out: Plain) -> list[Advice]:
     return []
 
 
-def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart:
-    bars = [Bar(s["name"], s["tension_n"], s["u_tension_n"]) for s in out["strings"]]
+def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart:
+    old = {s["name"]: s["tension_n"] for s in was["strings"]} if was else {}
+    bars = [
+        Bar(s["name"], s["tension_n"], s["u_tension_n"], before=old.get(s["name"]))
+        for s in out["strings"]
+    ]
     alt = _now("Tension of each string; together %(load)s N along the body") % {
         "load": rounded(out["load_n"], 0)
     }
-    return lying_bars(bars, unit="N", alt=alt, comma=uses_comma())
+    return lying_bars(bars, unit="N", alt=alt, before=_now("before"), comma=uses_comma())
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
@@ -137,6 +160,10 @@ SHEET = Sheet(
     least_rows=1,
     most_rows=40,
     limits={
+        "semitones_to_breaking": (
+            _("semitones below breaking"),
+            DEFAULT_LIMITS["semitones_to_breaking"],
+        ),
         "load_n": (_("load of all strings along the body"), DEFAULT_LIMITS["load_n"]),
         "downforce_n": (_("force on the bridge"), DEFAULT_LIMITS["downforce_n"]),
         "tension_n": (_("tension of a string"), Limit(None, None, "N", UNSET)),
