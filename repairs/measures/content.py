@@ -128,6 +128,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         leave_decided_by="Adèle Varennes",
         photos=photos,
         findings=findings,
+        readings=(),
         parts=tuple(_part(i) for i in range(PARTS)),
         parts_looked_at=tuple(f"part {i + 1}" for i in range(38)),
         parts_not_examined=tuple((f"part {i + 39}", "No access unopened") for i in range(3)),

@@ -36,7 +36,7 @@ class Problem:
 class Parsed:
     """Values by cell; ``problems`` stop the saving, ``doubts`` only ask.
 
-    ``places`` holds the number that each of the ``rows`` has on the page: rows left empty have none.
+    ``places`` holds the number that each of the ``rows`` has on the page, where some stand empty.
     """
 
     values: dict[str, Any] = field(default_factory=dict)

@@ -101,13 +101,14 @@ def _post(
 def _gauge_problem(sheet: Sheet, refusal: GaugeInputError, parsed: Parsed) -> Problem:
     """The refusal at its cell, with the number that its row has on the page."""
     cell = cell_of(sheet, refusal.field)
+    key = cell.key if cell is not None else refusal.field
     row = refusal.row
     if row is None or cell in sheet.cells:
-        at = f"{cell.key}-1" if cell in sheet.columns and cell else ""
-        key = cell.key if cell else refusal.field
+        at = f"{key}-1" if cell in sheet.columns else ""
         return Problem(key, None, refusal_words(sheet, refusal), at=at)
     refusal.row = parsed.places[row - 1] if row <= len(parsed.places) else row
-    key = cell.key if cell else sheet.columns[0].key if sheet.columns else refusal.field
+    if cell is None and sheet.columns:
+        key = sheet.columns[0].key
     return Problem(key, refusal.row, refusal_words(sheet, refusal))
 
 

@@ -181,6 +181,7 @@ REASONS: Mapping[str, Text] = {
     "fixed_double": _("one piece carries both tangents"),
     "not_together": _("the key would no longer meet both at once"),
 }
+CODED = ("why", "code")  # details that are codes of a gauge
 
 
 class _Open(dict[str, Any]):
@@ -197,7 +198,8 @@ def advice_words(line: Advice) -> str:
         return " ".join(part for part in (line.code, line.target) if part)
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
     filled = {key: _shown(value) for key, value in (own | dict(line.details)).items()}
-    return str(words) % _Open(filled)
+    reasons = {key: REASONS.get(filled[key], filled[key]) for key in CODED if key in filled}
+    return str(words) % _Open(filled | reasons)
 
 
 def _target(line: Advice) -> str:
@@ -214,7 +216,7 @@ def _shown(value: Any) -> str:
     if isinstance(value, float):
         places = 3 if abs(value) < 1 else 2 if abs(value) < 10 else 1
         return number_format(round(value, places), places)
-    return str(REASONS.get(value, value))
+    return str(value)
 
 
 def refusal_words(sheet: Sheet, refusal: GaugeInputError) -> str:

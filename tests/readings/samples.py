@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Callable
 from typing import Any
 
 from django.urls import reverse
@@ -11,7 +12,7 @@ from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.readings import actions
-from repairs.readings.models import Reading
+from repairs.readings.models import Reading, Result, Verdict
 from repairs.readings.parse import raw_of
 from repairs.readings.sheets.catalogue import sheet_of
 
@@ -119,12 +120,14 @@ def action() -> Words:
 
 def climate() -> Words:
     """A logger's file as one in France writes it: two months, every six hours."""
-    start = dt.datetime(2025, 1, 1, 6)
+    start = dt.datetime(2025, 1, 1, 6, tzinfo=dt.UTC)
     lines = ["Date;Humidité (%HR);Température (°C)"]
     for step in range(4 * 60):
         at = start + dt.timedelta(hours=6 * step)
         air = 48 + 9 * math.sin(step / 9) + 3 * math.sin(step)
-        lines.append(f"{at:%d/%m/%Y %H:%M};{air:.1f};{19 + math.sin(step / 4):.1f}".replace(".", ","))
+        lines.append(
+            f"{at:%d/%m/%Y %H:%M};{air:.1f};{19 + math.sin(step / 4):.1f}".replace(".", ",")
+        )
     fields = {"part": "", "width_mm": "180", "species": "norway_spruce", "direction": "radial"}
     return {"csv": "\n".join(lines), **fields, "glued_at_rh_pct": ""}
 
@@ -139,7 +142,7 @@ def voicing() -> Words:
     return card("voicing_card", string="Mouche", length_mm="345", tension_n="31,5", **said)
 
 
-SAMPLES = {
+SAMPLES: dict[str, Callable[[], Words]] = {
     "wheel": wheel,
     "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
     "string_set": strings,
@@ -178,3 +181,13 @@ def reading(
     said = {"taken_at": timezone.now(), "raw": raw(gauge, words)} | fields
     row = Reading(case=case, gauge=gauge, **said)
     return actions.save_reading(row, by=by, at=timezone.now())
+
+
+def result_of(reading: Reading) -> Result:
+    """The newest result, which the test knows to be there."""
+    assert reading.latest is not None
+    return reading.latest
+
+
+def verdict_of(reading: Reading, figure: str) -> Verdict:
+    return result_of(reading).verdicts.get(figure=figure)

@@ -7,7 +7,7 @@ import re
 
 import pytest
 from django.utils import translation
-from lxml import etree
+from lxml import etree  # type: ignore[import-untyped]
 
 from repairs.readings.actions import compute
 from repairs.readings.charts.bars import Bar, Row, lying_bars, upright_bars
@@ -26,6 +26,12 @@ def drawn(gauge: str, words: dict[str, str] | None = None) -> Chart | None:
     sheet = SHEETS[gauge]
     computed = compute(sheet, samples.raw(gauge, words))
     return sheet.chart(computed.given, computed.output, computed.given, computed.output)
+
+
+def wheel_chart(words: dict[str, str]) -> Chart:
+    chart = drawn("wheel", words)
+    assert chart is not None
+    return chart
 
 
 def tree_of(chart: Chart) -> etree._Element:
@@ -61,9 +67,7 @@ def text_box(node: etree._Element, a: dict[str, float]) -> list[tuple[float, flo
 def outside(chart: Chart) -> list[tuple[float, float]]:
     tree = tree_of(chart)
     _x, _y, width, height = (float(v) for v in tree.get("viewBox").split())
-    return [
-        (x, y) for x, y in places(tree) if not (-1 <= x <= width + 1 and -1 <= y <= height + 1)
-    ]
+    return [(x, y) for x, y in places(tree) if not (-1 <= x <= width + 1 and -1 <= y <= height + 1)]
 
 
 def wheel_at(high_deg: float) -> dict[str, str]:
@@ -96,6 +100,7 @@ def test_numbers_in_a_chart_follow_the_language(gauge):
     for language in ("en", "fr"):
         with translation.override(language):
             chart = drawn(gauge)
+            assert chart is not None
             said[language] = [t.text for t in tree_of(chart).iter("text")] + [chart.alt]
 
     assert any(re.search(r"\d\.\d", words) for words in said["en"])
@@ -106,9 +111,9 @@ def test_numbers_in_a_chart_follow_the_language(gauge):
 
 @pytest.mark.parametrize("high", [0, 47, 90, 123, 180, 271, 359])
 def test_the_arrow_points_at_the_high_spot(high):
-    chart = drawn("wheel", wheel_at(high))
+    chart = wheel_chart(wheel_at(high))
 
-    arrow = [n for n in tree_of(chart).iter("line") if n.get("stroke-width") == "2.4"][0]
+    arrow = next(n for n in tree_of(chart).iter("line") if n.get("stroke-width") == "2.4")
     x, y = float(arrow.get("x2")) - CENTRE[0], CENTRE[1] - float(arrow.get("y2"))
     pointed = math.degrees(math.atan2(x, y)) % 360
     assert (float(arrow.get("x1")), float(arrow.get("y1"))) == CENTRE
@@ -117,9 +122,9 @@ def test_the_arrow_points_at_the_high_spot(high):
 
 
 def test_the_profile_bulges_where_the_rim_is_high():
-    chart = drawn("wheel", wheel_at(90))
+    chart = wheel_chart(wheel_at(90))
 
-    profile = [n for n in tree_of(chart).iter("polygon") if n.get("stroke-width") == "2.2"][0]
+    profile = next(n for n in tree_of(chart).iter("polygon") if n.get("stroke-width") == "2.2")
     values = [float(v) for v in NUMBERS.findall(profile.get("points"))]
     xs = [x - CENTRE[0] for x in values[::2]]
     assert max(xs) > 1.5 * -min(xs)
@@ -149,9 +154,7 @@ def test_a_flat_series_and_one_far_larger_before_are_drawn():
     before = PolarSeries([0, 90, 180, 270], [1.0, -1.0, 1.0, -1.0])
 
     for earlier in (None, before):
-        chart = polar_chart(
-            now, words=WORDS, alt="x", high_spot_deg=10, ecc_mm=0, before=earlier
-        )
+        chart = polar_chart(now, words=WORDS, alt="x", high_spot_deg=10, ecc_mm=0, before=earlier)
         assert outside(chart) == []
 
 

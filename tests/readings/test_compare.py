@@ -37,7 +37,7 @@ def verdicts(reading: Reading, **figures: tuple[float, float | None, str]) -> No
     result = Result.objects.create(
         reading=reading,
         version="by hand",
-        output=reading.latest.output,
+        output=samples.result_of(reading).output,
         computed_at=timezone.now(),
     )
     for figure, (value, u, unit) in figures.items():

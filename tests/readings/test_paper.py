@@ -64,7 +64,8 @@ def alternatives(pdf: bytes) -> list[str]:
             if "/K" in node:
                 walk(node["/K"])
 
-    walk(pypdf.PdfReader(io.BytesIO(pdf)).trailer["/Root"]["/StructTreeRoot"])
+    root: Any = pypdf.PdfReader(io.BytesIO(pdf)).trailer["/Root"]
+    walk(root["/StructTreeRoot"])
     return found
 
 
@@ -167,7 +168,7 @@ def test_numbers_follow_the_language_of_the_reader(client, case, helene, armand)
 def test_names_given_by_the_gauge_follow_the_language_too(case, armand):
     with translation.override("fr"):
         reading = samples.reading(case, by=armand, gauge="correction")
-    assert reading.latest.output["strings"][0]["name"] == "first"
+    assert samples.result_of(reading).output["strings"][0]["name"] == "first"
 
     with translation.override("en"):
         (block,) = reading_blocks(case)
@@ -182,8 +183,8 @@ def test_the_earlier_one_is_drawn_under_the_later_on_paper_as_well(case, armand)
 
     first, second = reading_blocks(case)
 
-    assert "stroke-dasharray=\"5 4\"" not in first.chart
-    assert "stroke-dasharray=\"5 4\"" in second.chart
+    assert 'stroke-dasharray="5 4"' not in first.chart
+    assert 'stroke-dasharray="5 4"' in second.chart
 
 
 def test_a_round_is_told_with_its_phase(vielle, armand):

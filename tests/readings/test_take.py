@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 from typing import Any
 
-import lxml.html
+import lxml.html  # type: ignore[import-untyped]
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
@@ -50,9 +50,10 @@ def has_chart(gauge: str) -> bool:
 
 
 def nothing_written() -> bool:
-    return not any(
-        model.objects.exists() for model in (Reading, Result, Verdict, Prescription)
-    ) and not LogEntry.objects.filter(verb__startswith="reading.").exists()
+    return (
+        not any(model.objects.exists() for model in (Reading, Result, Verdict, Prescription))
+        and not LogEntry.objects.filter(verb__startswith="reading.").exists()
+    )
 
 
 def test_a_wheel_typed_with_comma_and_point_is_kept_as_typed_and_computed(client, post, case):
@@ -144,9 +145,9 @@ def test_every_sheet_takes_its_sample_and_shows_it(client, post, gauge):
     assert answer.status_code == 302
     row = Reading.objects.get()
     page = page_of(client.get(answer["Location"]))
-    assert row.latest.verdicts.exists()
+    assert samples.result_of(row).verdicts.exists()
     assert str(sheet_of(gauge).label) in page
-    for verdict in row.latest.verdicts.exclude(source=""):
+    for verdict in samples.result_of(row).verdicts.exclude(source=""):
         assert f"({verdict.source})" in page
 
 
