@@ -136,7 +136,7 @@ MEDIA_ROOT = DATA_DIR / "media"
 FIXTURES = BASE_DIR / "fixtures"
 
 # Photos are sent in pieces; a whole form may carry some forty originals of 10 MB.
-DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = 24 * 1024 * 1024  # a pasted climate log of 300,000 rows
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FILES = 200
 PHOTO_MAX_BYTES = env_int("SAUTEREAU_PHOTO_MAX_MB", 60) * 1024 * 1024

@@ -103,7 +103,7 @@ class ReadingLine:
 
 
 def reading_lines(case: Case) -> list[ReadingLine]:
-    rows = case.readings.present().prefetch_related("results__verdicts")
+    rows = case.readings.present().defer("raw").prefetch_related("results__verdicts")
     lines = []
     for row in rows:
         row.case = case

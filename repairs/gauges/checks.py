@@ -20,7 +20,7 @@ def number(field: str, value: Any, *, row: int | None = None) -> float:
         raise GaugeInputError("missing", field=field, row=row)
     try:
         result = float(value)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise GaugeInputError("not_a_number", field=field, row=row, value=repr(value)) from None
     if isinstance(value, bool) or not math.isfinite(result):
         raise GaugeInputError("not_a_number", field=field, row=row, value=repr(value))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -52,21 +53,27 @@ def compute(sheet: Sheet, raw: dict[str, Any]) -> Computed:
     given = sheet.to_input(parsed.values, parsed.rows)
     gauge = gauges()[sheet.gauge]
     output = gauge.run(given)
-    figures = [_with_house_limit(sheet, f) for f in told_apart(sheet.figures(given, output))]
+    own = house_limits(sheet.gauge)
+    figures = [_with_house_limit(f, own) for f in told_apart(sheet.figures(given, output))]
     return Computed(gauge.version, given, output, figures, sheet.advice(given, output))
 
 
-def _with_house_limit(sheet: Sheet, figure: FigureValue) -> FigureValue:
-    own = house_limit(sheet.gauge, figure.key.partition(":")[0])
-    if own is None:
+def _with_house_limit(figure: FigureValue, own: Mapping[str, HouseLimit]) -> FigureValue:
+    limit = own.get(figure.key.partition(":")[0])
+    if limit is None:
         return figure
-    return replace(figure, limit=Limit(own.lower, own.upper, figure.unit, own.source))
+    return replace(figure, limit=Limit(limit.lower, limit.upper, figure.unit, limit.source))
+
+
+def house_limits(gauge: str) -> dict[str, HouseLimit]:
+    """The limits that the workshop set last for the figures of a gauge."""
+    rows = HouseLimit.objects.filter(gauge=gauge).order_by("set_at", "pk")
+    return {row.figure: row for row in rows}
 
 
 def house_limit(gauge: str, figure: str) -> HouseLimit | None:
     """The limit that the workshop set last for this figure, if it set one."""
-    rows = HouseLimit.objects.filter(gauge=gauge, figure=figure).order_by("-set_at", "-pk")
-    return rows.first()
+    return house_limits(gauge).get(figure)
 
 
 @transaction.atomic

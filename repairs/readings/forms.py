@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.core.validators import MinValueValidator
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -43,6 +44,9 @@ class ReadingForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["tool"].queryset = Tool.objects.filter(retired_at=None)  # type: ignore[attr-defined]
+        self.fields["round"].validators.append(
+            MinValueValidator(1, _("Rounds are counted from 1."))
+        )
         if "to_stock" not in steps_for(self.instance.case.reason):
             del self.fields["round"]
 

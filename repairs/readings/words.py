@@ -130,6 +130,10 @@ ADVICE: Mapping[str, Text] = {
         "Tangent %(target)s, string %(string)s: turn it by %(turn)s° to move its face by "
         "%(amount)s ± %(u)s mm (%(why)s)."
     ),
+    "action.turn_some.tangent": _(
+        "Tangent %(target)s, string %(string)s: turn it until its face has moved by %(amount)s ± "
+        "%(u)s mm (%(why)s)."
+    ),
     "action.repin.tangent": _(
         "Tangent %(target)s, string %(string)s: re-pin it, %(amount)s ± %(u)s mm (%(why)s)."
     ),

@@ -109,6 +109,14 @@ def test_numbers_in_a_chart_follow_the_language(gauge):
     assert not any(re.search(r"\d,\d", words) for words in said["en"])
 
 
+def test_a_chart_names_its_strings_in_the_language_of_the_reader():
+    chart = drawn("correction")
+
+    assert chart is not None
+    assert "first chanterelle" in [node.text for node in tree_of(chart).iter("text")]
+    assert "first chanterelle, key 4" in chart.alt
+
+
 @pytest.mark.parametrize("high", [0, 47, 90, 123, 180, 271, 359])
 def test_the_arrow_points_at_the_high_spot(high):
     chart = wheel_chart(wheel_at(high))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -23,6 +24,7 @@ from repairs.readings.sheets.base import Advice
 from repairs.readings.sheets.catalogue import SHEETS, sheets_for
 from repairs.readings.words import ADVICE, advice_words
 from tests import factories
+from tests.beside import ROOT
 from tests.readings import samples
 
 pytestmark = pytest.mark.django_db
@@ -232,6 +234,14 @@ def test_every_word_of_a_sheet_can_be_translated(gauge, language):
 
     with translation.override(language):
         assert all(isinstance(word, Promise) and str(word).strip() for word in words)
+
+
+def test_every_sentence_is_found_by_the_collector_of_translations():
+    """It knows gettext by its own name and as “_”, and passes over any other name."""
+    other = re.compile(r"gettext(_lazy)? as (?!_\b)\w+")
+    files = (ROOT / "repairs").rglob("*.py")
+
+    assert [file.name for file in files if other.search(file.read_text("utf-8"))] == []
 
 
 @pytest.mark.parametrize("gauge", sorted(SHEETS))

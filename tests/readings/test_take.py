@@ -292,6 +292,19 @@ def test_the_case_page_asks_the_same_for_twelve_readings_as_for_three(client, ar
     assert counts[0] == counts[1] <= 27
 
 
+def test_a_reading_of_many_keys_asks_the_same_as_one_of_few(client, armand, case):
+    counts = []
+    client.force_login(armand)
+    for keys in (2, 20):
+        words = samples.keys(dict.fromkeys(range(1, keys + 1), "1,5"))
+        row = samples.reading(case, by=armand, gauge="correction", words=words, subject=str(keys))
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(row.get_absolute_url()).status_code == 200
+        counts.append(len(queries))
+
+    assert counts[0] == counts[1] <= 20
+
+
 @pytest.mark.parametrize(("reason", "asked"), [("house", True), ("repair", False)])
 def test_rounds_are_only_for_an_instrument_of_the_house(client, armand, vielle, reason, asked):
     case = factories.case(vielle, by=armand, reason=reason)

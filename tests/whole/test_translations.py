@@ -20,6 +20,7 @@ from django.utils import translation
 from repairs.cases.compile import intake_receipt
 from repairs.papers.compile import condition_report
 from repairs.press.render import render
+from repairs.readings.sheets.catalogue import SHEETS
 from repairs.text import LANGUAGES
 from repairs.words import SCRIPT_WORDS
 from tests import factories
@@ -211,6 +212,11 @@ def addresses(stay) -> dict[str, str]:
         "instrument form": reverse("instruments:edit", args=[instrument]),
         "owner": reverse("people:client", args=[stay.owner_id]),
         "house": reverse("people:house"),
+        "readings": reverse("readings:choose", args=[number]),
+        "causes": reverse("readings:diagnosis", args=[number]) + "?symptom=swells_once",
+        "tools": reverse("readings:tools"),
+        "limits": reverse("readings:limits"),
+        **{gauge: reverse("readings:take", args=[number, gauge]) for gauge in SHEETS},
     }
 
 

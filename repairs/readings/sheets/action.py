@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.action import DEFAULT_LIMITS
@@ -127,7 +127,7 @@ def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
         }
     if values.get("wall_mm") is not None and values.get("wall_at_mm") is not None:
         given["walls"] = [
-            {"name": _now("wall"), "at_mm": values["wall_at_mm"], "height_mm": values["wall_mm"]}
+            {"name": gettext("wall"), "at_mm": values["wall_at_mm"], "height_mm": values["wall_mm"]}
         ]
     if values.get("rim_mm") is not None and values.get("from_bridge_mm") is not None:
         given["wheel"] = {
@@ -193,7 +193,9 @@ def _gravity(check: Mapping[str, Any]) -> tuple[int, float]:
 def _figure(kind: str, label: Text, check: Mapping[str, Any]) -> FigureValue:
     verdict, held = check["verdict"], check["verdict"]["limit"]
     limit = Limit(held["lower"], held["upper"], held["unit"], held["source"]) if held else None
-    where = _("%(label)s, worst at key %(key)s") % {"label": label, "key": check["key"] or "0"}
+    where: Text = label
+    if check["key"]:
+        where = _("%(label)s, worst at key %(key)s") % {"label": label, "key": check["key"]}
     return FigureValue(f"{kind}_mm", where, verdict["value"], verdict["u"], "mm", 2, limit)
 
 
@@ -213,7 +215,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
         target = " ".join(str(part) for part in (one["key"], one["place"]) if part is not None)
         lines.append(
             Advice(
-                f"action.{one['verb']}.{one['what']}",
+                _code(one),
                 target,
                 one["by_mm"],
                 one["u_mm"],
@@ -226,6 +228,12 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
             )
         )
     return lines
+
+
+def _code(one: Mapping[str, Any]) -> str:
+    """A turn without a known angle is said otherwise: the flag's offset was not measured."""
+    unknown = one["verb"] == "turn" and one["turn_deg"] is None
+    return f"action.{one['verb']}{'_some' if unknown else ''}.{one['what']}"
 
 
 def warnings(out: Plain) -> list[Text]:
@@ -257,22 +265,24 @@ def chart(given: Plain, out: Plain, _before: Plain | None, was: Plain | None) ->
         [_line(line) for line in was["lines"]] if was else [],
     )
     words = {
-        "nut": _now("nut"),
-        "bridge": _now("bridge"),
-        "wheel": _now("wheel"),
-        "lid": _now("lid"),
-        "before": _now("before"),
+        "nut": gettext("nut"),
+        "bridge": gettext("bridge"),
+        "wheel": gettext("wheel"),
+        "lid": gettext("lid"),
+        "before": gettext("before"),
     }
     return side_chart(view, words=words, alt=_alt(out), comma=uses_comma())
 
 
 def _alt(out: Plain) -> str:
     if fail := out["first_fail"]:
-        return _now("Side view of the strings over the tangents: key %(key)s fails (%(why)s)") % {
+        return gettext(
+            "Side view of the strings over the tangents: key %(key)s fails (%(why)s)"
+        ) % {
             "key": fail["note"],
             "why": KINDS.get(fail["kind"], fail["kind"]),
         }
-    return _now("Side view of the strings over the tangents: no key fails")
+    return gettext("Side view of the strings over the tangents: no key fails")
 
 
 def _word_of(out: Plain, key: float) -> str:

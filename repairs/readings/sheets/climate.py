@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.climate_target import DEFAULT_LIMITS
@@ -151,16 +151,16 @@ def warnings(out: Plain) -> list[Text]:
 
 def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart:
     seen, target = out["statistics"], out["target"] or {}
-    alt = _now("Humidity recorded from %(least)s to %(most)s %%, mean %(mean)s %%") % {
+    alt = gettext("Humidity recorded from %(least)s to %(most)s %%, mean %(mean)s %%") % {
         "least": rounded(seen["least_rh_pct"], 0),
         "most": rounded(seen["most_rh_pct"], 0),
         "mean": rounded(seen["mean_rh_pct"], 0),
     }
     bands = [
-        Band(_now("recorded"), seen["least_rh_pct"], seen["most_rh_pct"], seen["mean_rh_pct"]),
-        Band(_now("seasons"), seen["season_low_pct"], seen["season_high_pct"], None),
+        Band(gettext("recorded"), seen["least_rh_pct"], seen["most_rh_pct"], seen["mean_rh_pct"]),
+        Band(gettext("seasons"), seen["season_low_pct"], seen["season_high_pct"], None),
         Band(
-            _now("target"),
+            gettext("target"),
             target.get("low_rh_pct"),
             target.get("high_rh_pct"),
             target.get("rest_rh_pct"),

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import ngettext
 
 from repairs.gauges.correction import DEFAULT_LIMITS
 from repairs.gauges.temperament import TEMPERAMENTS
@@ -230,7 +229,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
             old = {line["key"]: line["off_cents"] for line in known[place]["keys"]}
         bars = [_bar(line, old.get(line["key"])) for line in string["keys"]]
         if bars:
-            rows.append(Row(string["name"], bars))
+            rows.append(Row(named(string["name"]), bars))
     if not rows:
         return None
     every = [(row.title, bar) for row in rows for bar in row.bars]
@@ -243,7 +242,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
         "%(cents)s cents",
         outside,
     ) % {"count": outside, "string": title, "key": worst.name, "cents": rounded(worst.value, 1)}
-    return upright_bars(rows, unit="cents", alt=alt, before=_now("before"), comma=uses_comma())
+    return upright_bars(rows, unit="cents", alt=alt, before=gettext("before"), comma=uses_comma())
 
 
 def _bar(line: Mapping[str, Any], before: float | None) -> Bar:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.errors import GaugeInputError
@@ -129,10 +129,10 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
         Bar(s["name"], s["tension_n"], s["u_tension_n"], before=old.get(s["name"]))
         for s in out["strings"]
     ]
-    alt = _now("Tension of each string; together %(load)s N along the body") % {
+    alt = gettext("Tension of each string; together %(load)s N along the body") % {
         "load": rounded(out["load_n"], 0)
     }
-    return lying_bars(bars, unit="N", alt=alt, before=_now("before"), comma=uses_comma())
+    return lying_bars(bars, unit="N", alt=alt, before=gettext("before"), comma=uses_comma())
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:

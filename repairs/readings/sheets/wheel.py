@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.verdict import COMMON_PRACTICE, Limit
@@ -212,10 +212,12 @@ def _series(given: Plain) -> PolarSeries:
 def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) -> Chart:
     said = {"tir": rounded(out["tir_mm"], 3), "ecc": rounded(out["ecc_mm"], 3)}
     angle = out["high_spot_deg"]
-    alt = _now("Polar plot of the wheel: run-out %(tir)s mm, eccentricity %(ecc)s mm") % said
+    alt = gettext("Polar plot of the wheel: run-out %(tir)s mm, eccentricity %(ecc)s mm") % said
     if angle is not None:
-        alt += _now(", high spot at %(angle)s° from the crank’s mark") % {"angle": round(angle)}
-    words = PolarWords(_now("crank"), _now("high spot"), _now("before"), comma=uses_comma())
+        alt += gettext(", high spot at %(angle)s° from the crank’s mark") % {"angle": round(angle)}
+    words = PolarWords(
+        gettext("crank"), gettext("high spot"), gettext("before"), comma=uses_comma()
+    )
     return polar_chart(
         _series(given),
         words=words,
