@@ -42,9 +42,14 @@ def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
 def instrument_add(request: SignedInRequest, owner: int) -> HttpResponse:
     client = get_object_or_404(Client, pk=owner)
     blank = Instrument(owner=client, currency=House.present().currency)
-    kind = request.GET.get("kind") or next(iter(kinds()))
-    form = InstrumentForm(request.POST or None, instance=blank, initial={"kind": kind})
-    if request.method == "POST" and form.is_valid():
+    kind = request.POST.get("kind") or request.GET.get("kind") or next(iter(kinds()))
+    if request.POST.get("kind_shown", kind) != kind:
+        # Another kind was chosen meanwhile: nothing is entered before its own sizes were asked for.
+        form = InstrumentForm(instance=blank, initial=request.POST.dict())
+        messages.info(request, _("Its kind decides which sizes are asked for below."))
+    else:
+        form = InstrumentForm(request.POST or None, instance=blank, initial={"kind": kind})
+    if form.is_bound and form.is_valid():
         instrument = actions.enter_instrument(
             form.save(commit=False), form.dimensions, by=request.user, at=timezone.now()
         )

@@ -192,7 +192,7 @@ def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpRes
         messages.success(request, _("Saved."))
     else:
         for name, errors in form.errors.items():
-            messages.error(request, f"{name}: {errors[0]}")
+            messages.error(request, f"{form.fields[name].label}: {errors[0]}")
     return redirect("findings:photo", number, photo)
 
 

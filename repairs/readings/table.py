@@ -19,6 +19,11 @@ class TypedCell:
     typed: str
     problem: str
 
+    @property
+    def words(self) -> str:
+        """What was typed or chosen, as the page says it."""
+        return str(dict(self.cell.choices).get(self.typed, self.typed))
+
 
 @dataclass(frozen=True)
 class Table:

@@ -15,7 +15,7 @@ from django.utils.safestring import SafeString, mark_safe
 from repairs.findings.models import Finding
 from repairs.photos.overlay import marks_svg
 from repairs.press.models import Paper
-from repairs.text import semicolons
+from repairs.text import labelled, semicolons
 
 register = template.Library()
 
@@ -130,3 +130,9 @@ def whole_code(code: str) -> SafeString:
 @register.filter(name="semicolons")
 def semicolons_between(items: Any) -> str:
     return semicolons(str(item) for item in items)
+
+
+@register.filter(name="labelled")
+def labelled_words(label: object, words: object) -> str:
+    """“label: words”, with the colon of the language."""
+    return labelled(label, words)

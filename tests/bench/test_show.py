@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.urls import reverse
 from django.utils import timezone, translation
 
 from repairs.bench.deeds import DEEDS, deed_words
@@ -52,6 +53,15 @@ def test_the_page_shows_photos_findings_and_judgement(page, case, photo, finding
     assert "Crack</strong>" in shown
     assert "Sound but cracked." in shown
     assert "frame-marks" in shown
+
+
+def test_a_photo_that_was_refused_can_be_put_away(page, client, case, photo):
+    type(photo).objects.filter(pk=photo.pk).update(state="refused", refusal="drawing")
+    withdraw = reverse("photos:withdraw", args=[case.number, photo.number])
+
+    assert withdraw in page()
+    client.post(withdraw)
+    assert withdraw not in page()
 
 
 def test_the_page_names_the_views_still_to_be_shot(page, photo):
@@ -206,8 +216,15 @@ def test_a_day_is_told_in_the_time_of_the_shop(page, case, armand):
 
 def test_each_round_of_a_new_instrument_ends_with_what_still_fails(client, vielle, armand):
     case = factories.case(vielle, by=armand, reason="house")
-    thick = {"name": "chanterelle", "length_mm": "345", "pitch_hz": "740", "diameter_mm": "0,81",
-             "material": "gut", "density_kg_m3": "", "break_deg": ""}
+    thick = {
+        "name": "chanterelle",
+        "length_mm": "345",
+        "pitch_hz": "740",
+        "diameter_mm": "0,81",
+        "material": "gut",
+        "density_kg_m3": "",
+        "break_deg": "",
+    }
     factories.string_reading(case, by=armand, round=1, raw={"fields": {}, "rows": [thick]})
     factories.string_reading(case, by=armand, round=2)
     client.force_login(armand)

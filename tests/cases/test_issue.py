@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import subprocess
 from pathlib import Path
@@ -14,6 +15,7 @@ from django.urls import reverse
 from PIL import Image
 from pypdf import PdfReader
 
+from repairs.people.models import House
 from repairs.press.models import Paper
 
 DPI, CODE_ENDS_MM = 600, 33
@@ -38,6 +40,25 @@ def test_what_will_be_issued_is_shown_and_nothing_is_issued_yet(luthier, case):
     assert "Garance Ollivant" in page
     assert "6,800.00\u00a0EUR" in page
     assert not Paper.objects.exists()
+
+
+def test_the_page_shows_all_that_the_owner_will_sign(luthier, case):
+    page = luthier.get(reverse("cases:receipt", args=[case.number]), {"language": "en"}).text
+
+    assert case.owner_words in html.unescape(page)
+    for said in ("Insured during the stay", "May be played", "Old strings and cotton", "Terms"):
+        assert said in page
+
+
+def test_nobody_signs_a_page_on_which_nothing_stands(luthier, case, house):
+    House.objects.update(terms="\n".join(f"Term {number} of the house." for number in range(14)))
+
+    pdf = luthier.get(reverse("cases:receipt_preview", args=[case.number])).content
+
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages]
+    signed = [words for words in pages if "signature" in words]
+    assert len(signed) == 1
+    assert "Term 13 of the house." in signed[0]
 
 
 def test_a_receipt_is_shown_in_the_language_that_is_chosen(luthier, case):

@@ -71,6 +71,20 @@ def test_every_kind_can_be_entered_and_brings_its_own_parts_and_sizes(client, se
     assert client.get(entered.get_absolute_url()).status_code == 200
 
 
+def test_a_kind_chosen_last_brings_its_own_sizes_before_anything_is_entered(send):
+    page = send(kind="violin", kind_shown="vielle_french", maker="Joseph Deville")
+
+    assert page.status_code == 200
+    assert not Instrument.objects.exists()
+    assert 'name="size_body_stop"' in page.text
+    assert 'name="size_wheel_diameter"' not in page.text
+    assert 'name="kind" id="kind-sent" value="violin"' in page.text
+    assert 'value="Joseph Deville"' in page.text
+
+    send(kind="violin", kind_shown="violin")
+    assert Instrument.objects.get().kind == "violin"
+
+
 def test_each_part_hangs_on_the_part_that_its_kind_says(vielle):
     parts = {part.key: part for part in vielle.parts.select_related("parent")}
 

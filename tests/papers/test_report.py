@@ -317,6 +317,15 @@ def test_the_refusal_is_shown_and_nothing_is_queued(client, house, case, helene)
     assert not Job.objects.filter(name="papers.preview").exists()
 
 
+@pytest.mark.parametrize(("role", "offered"), [("apprentice", True), ("reader", False)])
+def test_only_who_may_make_a_preview_is_offered_one(client, case, role, offered):
+    client.force_login(factories.person("someone", role))
+
+    page = client.get(reverse("papers:report", args=[case.number])).text
+
+    assert (reverse("papers:report_preview", args=[case.number]) in page) is offered
+
+
 def test_papers_are_served_whole_and_listed(client, full_case, helene, tom):
     paper = issued(full_case, helene)
     client.force_login(tom)

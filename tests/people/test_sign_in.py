@@ -61,7 +61,7 @@ def test_a_wrong_password_or_name_is_refused_with_a_sentence(
     answer = sign_in(username=username, password=password)
 
     assert answer.status_code == 200
-    assert "Please mend" in answer.text
+    assert 'class="problems"' in answer.text
     assert client.get(reverse("bench:home")).status_code == 302
 
 

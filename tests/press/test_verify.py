@@ -56,6 +56,7 @@ def test_one_changed_byte_is_found_out(client, case, helene):
     page = hand_in(client, bytes(changed))
 
     assert "Bears our code, but was changed" in page
+    assert "yes, this is the newest version" not in page
 
 
 def test_an_older_version_is_ours_but_replaced(client, case, helene):
@@ -104,6 +105,7 @@ def test_neither_file_nor_code_asks_for_one(client, db):
     page = client.post(reverse("press:verify"), {}).content.decode()
 
     assert "Choose the PDF, or type its code." in page
+    assert "Nothing was saved yet" not in page
 
 
 def test_guessing_is_braked(client, db):

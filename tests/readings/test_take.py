@@ -96,6 +96,12 @@ def test_figures_are_the_gauge_s_own(post):
     assert kept["high_spot_deg"].value == pytest.approx(60, abs=0.5)
 
 
+def test_raw_choices_are_said_in_words(client, post):
+    page = page_of(client.get(post(samples.wheel())["Location"]))
+
+    assert "hundredths of a millimetre" in page[page.index("Raw values") :]
+
+
 def test_a_verdict_copies_its_limit_with_the_source(post):
     post(samples.wheel())
 

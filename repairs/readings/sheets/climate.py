@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from repairs.fields import RH_UNIT
 from repairs.gauges.climate_target import DEFAULT_LIMITS
 from repairs.readings.charts.band import Band, band_chart
 from repairs.readings.charts.svg import Chart
@@ -168,7 +169,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
     ]
     return band_chart(
         [b for b in bands if b.low is not None and b.high is not None],
-        unit="% RH",
+        unit=str(RH_UNIT),
         low=0,
         high=100,
         alt=alt,

@@ -14,10 +14,21 @@ from repairs.gauges.stringset import DEFAULT_LIMITS, UNSET
 from repairs.gauges.verdict import Limit
 from repairs.readings.charts.bars import Bar, lying_bars
 from repairs.readings.charts.svg import Chart
-from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import given_only
 from repairs.text import in_language, rounded, uses_comma
 
+MATERIAL_NAMES: Mapping[str, Text] = {
+    "gut": _("gut"),
+    "nylon": _("nylon"),
+    "fluorocarbon": _("fluorocarbon"),
+    "steel": _("steel"),
+    "iron": _("iron"),
+    "brass": _("brass"),
+    "bronze": _("bronze"),
+    "silver_wound": _("wound with silver"),
+    "copper_wound": _("wound with copper"),
+}
 COLUMNS = (
     Cell("name", _("string"), kind="text", index=True),
     Cell("length_mm", _("speaking length"), "mm", least=20, most=2000, likely=(150, 700)),
@@ -28,7 +39,7 @@ COLUMNS = (
         _("material"),
         kind="choice",
         required=False,
-        choices=tuple((key, key.replace("_", " ")) for key in MATERIALS),
+        choices=tuple((key, MATERIAL_NAMES.get(key, key)) for key in MATERIALS),
     ),
     Cell(
         "density_kg_m3",

@@ -51,6 +51,15 @@ onEach(".strip [aria-current]", (step) => {
   strip.scrollLeft = step.offsetLeft - strip.offsetLeft - (strip.clientWidth - step.offsetWidth) / 2;
 });
 
+// <select data-copies-to="ID">: a choice made outside a form is sent with it too.
+
+onEach("select[data-copies-to]", (select) => {
+  const sent = document.getElementById(select.dataset.copiesTo);
+  const send = () => (sent.value = select.value);
+  select.addEventListener("change", send);
+  window.addEventListener("pageshow", send);
+});
+
 // [data-copy="TEXT"] copies a text, [data-print] prints.
 
 /** The clipboard is closed to pages without TLS, as on a workshop's own network. */
