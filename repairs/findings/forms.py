@@ -90,6 +90,21 @@ class ExaminationForm(forms.ModelForm):
         label=_("room humidity"), unit=RH_UNIT, least="0", most="100", places=1
     )
 
+    JUDGED = (
+        "overall_grade",
+        "overall_state",
+        "urgency",
+        "playable_state",
+        "methods",
+        "advice",
+        "proposal",
+        "previous_repairs",
+        "alterations",
+        "hazards",
+        "hazards_note",
+        "no_photo_reason",
+    )
+
     class Meta:
         model = Examination
         fields = [
@@ -176,6 +191,10 @@ class ExaminationForm(forms.ModelForm):
             self.add_error("examined_on", _("This lies before the intake. Check the year."))
         if examined and after and after <= examined:
             self.add_error("next_check_on", _("The next check must lie after the examination."))
+        if not self.errors and not any(cleaned.get(name) for name in self.JUDGED):
+            raise forms.ValidationError(
+                _("Nothing is judged yet: say at least the overall state, or what was tried.")
+            )
         return cleaned
 
 

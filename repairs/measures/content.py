@@ -119,6 +119,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         owner="Adèle Varennes",
         cover=photos[0] if photos else None,
         worst=findings[:3],
+        outside=(),
         nothing_seen=False,
         no_photo_reason="",
         owner_words=SENTENCE,

@@ -29,7 +29,7 @@ from repairs.papers.document import (
     PhotoBlock,
     Row,
 )
-from repairs.papers.readings import reading_blocks
+from repairs.papers.readings import outside_words, reading_blocks
 from repairs.people.block import house_block
 from repairs.photos.models import PRINT_PX, Photo
 from repairs.photos.overlay import Mark
@@ -128,6 +128,7 @@ def _body(material: _Material) -> ConditionReport:
         (p for p, row in zip(photos, material.photos, strict=True) if row.view == "front"),
         photos[0] if photos else None,
     )
+    readings = reading_blocks(case)
     return ConditionReport(
         case_number=case.number,
         instrument_number=instrument.number,
@@ -136,6 +137,7 @@ def _body(material: _Material) -> ConditionReport:
         cover=cover,
         answer=units.answer_rows(case, look),
         worst=tuple(worst),
+        outside=outside_words(readings),
         nothing_seen=not blocks,
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
         owner_words=case.owner_words,
@@ -147,7 +149,7 @@ def _body(material: _Material) -> ConditionReport:
         leave_decided_by=case.leave_decided_by,
         photos=photos,
         findings=tuple(blocks.values()),
-        readings=reading_blocks(case),
+        readings=readings,
         parts=_part_rows(material),
         parts_looked_at=tuple(_names(material, PartLook.State.LOOKED)),
         parts_not_examined=_not_examined(material),

@@ -122,6 +122,7 @@ class ConditionReport:
     cover: PhotoBlock | None
     answer: tuple[Row, ...]
     worst: tuple[FindingBlock, ...]
+    outside: tuple[str, ...]
     nothing_seen: bool
     no_photo_reason: str
     owner_words: str

@@ -7,9 +7,11 @@ from django.utils.translation import gettext as _
 from repairs.cases.compile import moment_words
 from repairs.cases.models import Case
 from repairs.papers.document import FigureLine, ReadingBlock
-from repairs.readings.models import Reading
+from repairs.readings.models import Reading, Verdict
 from repairs.readings.show import FigureRow, saved, twin_before
-from repairs.text import decimal_words
+from repairs.text import decimal_words, labelled
+
+OUTSIDE_SHOWN = 4
 
 
 def reading_blocks(case: Case) -> tuple[ReadingBlock, ...]:
@@ -20,6 +22,21 @@ def reading_blocks(case: Case) -> tuple[ReadingBlock, ...]:
         .prefetch_related("results__verdicts", "results__prescriptions")
     )
     return tuple(_block(row, twin_before(row, rows)) for row in rows)
+
+
+def outside_words(blocks: tuple[ReadingBlock, ...]) -> tuple[str, ...]:
+    """The first figures outside their limits, of the last reading of each kind, for page one."""
+    last = {(block.gauge, block.subject): block for block in blocks}
+    return tuple(
+        labelled(_title(block), f"{figure.label} {figure.value}")
+        for block in last.values()
+        for figure in block.figures
+        if figure.word == Verdict.Word.OUTSIDE
+    )[:OUTSIDE_SHOWN]
+
+
+def _title(block: ReadingBlock) -> str:
+    return f"{block.title}, {block.subject}" if block.subject else block.title
 
 
 def _block(row: Reading, before: Reading | None) -> ReadingBlock:

@@ -88,6 +88,10 @@ def parse(sheet: Sheet, raw: Raw) -> Parsed:
     parsed = Parsed()
     for cell in sheet.cells:
         parsed.values[cell.key] = _read(cell, raw["fields"].get(cell.key, ""), None, parsed)
+    said = [cell for cell in sheet.cells if raw["fields"].get(cell.key) and not cell.required]
+    if len(said) < sheet.least_cells:
+        words = _("Nothing is noted yet: fill in what was looked at.")
+        parsed.problems.append(Problem(sheet.cells[-1].key, None, words))
     filled = 0
     for number, row in enumerate(raw["rows"], 1):
         is_filled = any(row.get(column.key) for column in sheet.columns if not column.index)

@@ -45,13 +45,9 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The entry sheet of a gauge. Without JavaScript, “Compute” shows what the script shows."""
     case = case_for(request.user, number, to="record")
     sheet = _sheet_or_404(gauge)
-    blank = Reading(
-        case=case,
-        gauge=gauge,
-        taken_at=timezone.localtime(),
-        room_t_c=case.room_t_c,
-        room_rh_pct=case.room_rh_pct,
-    )
+    blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
+    if timezone.localtime(case.received_at).date() == timezone.localdate():
+        blank.room_t_c, blank.room_rh_pct = case.room_t_c, case.room_rh_pct
     form = ReadingForm(request.POST or None, instance=blank)
     raw = (
         raw_of(sheet, request.POST, request.FILES)

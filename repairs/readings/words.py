@@ -76,6 +76,14 @@ ADVICE: Mapping[str, Text] = {
     "wheel.need.good": _("The run-out is good by common practice; what follows is refinement."),
     "wheel.need.watch": _("The run-out is one to watch by common practice."),
     "wheel.need.true_it": _("By common practice a wheel with this run-out is to be trued."),
+    "wheel.form_inside": _(
+        "Yet the form by itself lies inside the usual limit: once it is re-centred, turning may "
+        "not be needed. What is cut does not come back."
+    ),
+    "wheel.form_outside": _(
+        "Yet the form by itself lies outside the usual limit: measure again after this, before "
+        "deciding about turning."
+    ),
     "wheel.shift": _(
         "Move the rim by %(amount)s ± %(u)s mm: tap it in at %(tap)s°, or shim at %(shim)s°, "
         "counted from the crank’s mark."

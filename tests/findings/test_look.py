@@ -218,6 +218,15 @@ def test_a_judgement_that_cannot_be_is_refused(browser: Browser, case: Case, arm
     assert not Examination.objects.exists()
 
 
+def test_a_judgement_that_judges_nothing_is_refused(browser, case: Case, armand: User):
+    answer = judge(browser, case, armand, handling="Carry it flat.")
+
+    page = answer.content.decode()
+    assert "Nothing is judged yet: say at least the overall state, or what was tried." in page
+    assert "Carry it flat." in page
+    assert not Examination.objects.exists()
+
+
 def test_an_examination_does_not_lie_in_the_future(browser, case: Case, armand: User, today):
     tomorrow = today + dt.timedelta(days=1)
 

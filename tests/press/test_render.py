@@ -6,6 +6,7 @@ import dataclasses
 import datetime as dt
 import io
 import json
+from typing import Any
 
 import pypdf
 import pytest
@@ -73,7 +74,8 @@ def test_the_data_travels_inside_the_pdf(sheet):
 def test_every_font_is_embedded(sheet):
     pdf, _pages = render(sheet)
 
-    fonts = pypdf.PdfReader(io.BytesIO(pdf)).pages[0]["/Resources"]["/Font"]
+    page: Any = pypdf.PdfReader(io.BytesIO(pdf)).pages[0]
+    fonts = page["/Resources"]["/Font"]
     for font in fonts.values():
         descendant = font.get_object()["/DescendantFonts"][0].get_object()
         descriptor = descendant["/FontDescriptor"].get_object()

@@ -284,8 +284,28 @@ def test_all_that_the_wheel_can_advise_has_words():
     codes |= {f"wheel.step.{step}" for steps in actions.values() for step in steps}
     codes |= {"wheel.shift", "wheel.cut", "wheel.consent"}
     codes |= {f"wheel.need.{need}" for need in ("good", "watch", "true_it")}
+    codes |= {"wheel.form_inside", "wheel.form_outside"}
 
     assert codes <= set(ADVICE)
+
+
+@pytest.mark.parametrize(
+    ("ecc", "oval", "said"),
+    [
+        (1.0, 1.5, {"wheel.form_inside"}),
+        (30.0, 8.0, {"wheel.form_outside"}),
+        (2.0, 6.0, set()),
+        (10.0, 0.0, set()),
+    ],
+    ids=["turning for little", "re-centring leaves much", "turning for much", "only off its axle"],
+)
+def test_advice_says_where_the_form_s_own_limit_disagrees(ecc, oval, said):
+    words = samples.wheel(samples.wheel_rows(ecc=ecc, oval=oval))
+    output = compute(SHEETS["wheel"], samples.raw("wheel", words)).output
+
+    codes = {line.code for line in wheel.advice({}, output)}
+
+    assert {code for code in codes if code.startswith("wheel.form_")} == said
 
 
 def test_all_that_the_wheel_warns_of_has_words():

@@ -281,3 +281,24 @@ def test_what_is_shown_does_not_depend_on_the_language_of_the_one_who_took_it(ca
             first, second = (show.saved(reading) for reading in readings)
             assert first == second
             assert ("«" in first.title) is (language == "fr")
+
+
+def test_the_first_page_names_what_lies_outside_in_the_last_reading_of_each_kind(
+    case, helene, armand
+):
+    early = samples.wheel(samples.wheel_rows(ecc=30.0))
+    samples.reading(case, by=armand, words=early)
+    pdf, _pages = render(report(case, helene))
+    far = reading_blocks(case)[0].figures
+    outside = [figure for figure in far if figure.word == "outside"]
+    assert outside
+
+    body = report(case, helene).body
+    first = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
+
+    assert f"wheel, dial readings: {outside[0].label} {outside[0].value}" in body.outside
+    assert "Readings outside their limits" in " ".join(first.split())
+
+    samples.reading(case, by=armand, words=samples.wheel(samples.wheel_rows(ecc=0.5)))
+
+    assert report(case, helene).body.outside == ()

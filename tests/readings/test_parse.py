@@ -154,6 +154,15 @@ def test_an_empty_sheet_is_refused(post):
     assert not Reading.objects.exists()
 
 
+@pytest.mark.parametrize("gauge", ["dog_card"])
+def test_an_empty_card_is_refused_because_nothing_was_looked_at(post, gauge):
+    answer = post(samples.card(gauge), gauge)
+
+    assert answer.status_code == 422
+    assert "Nothing is noted yet: fill in what was looked at." in text_of(answer)
+    assert not Reading.objects.exists()
+
+
 @pytest.mark.parametrize(
     ("gauge", "cells", "sentence"),
     [

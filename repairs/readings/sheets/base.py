@@ -78,6 +78,7 @@ class Sheet:
     warnings: Callable[[Plain], list[Text]] = lambda _output: []
     limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)
     least_rows: int = 0
+    least_cells: int = 0
     keeps_gaps: bool = False
     most_rows: int = 400
     kinds: tuple[str, ...] = ()

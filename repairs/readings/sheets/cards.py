@@ -114,6 +114,7 @@ VOICING = Sheet(
     advice=advice,
     chart=_no_chart,
     first_rows=_nothing,
+    least_cells=1,
     kinds=("vielle_french", "vielle_lute"),
     limits={"force_n": (_("force on the wheel"), DEFAULT_LIMITS["force_n"])},
 )
@@ -172,6 +173,7 @@ DOG = Sheet(
     advice=advice,
     chart=_no_chart,
     first_rows=_nothing,
+    least_cells=1,
     kinds=("vielle_french", "vielle_lute"),
     limits={
         "pitch_shift_cents": (

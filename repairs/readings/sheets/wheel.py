@@ -8,8 +8,9 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.verdict import COMMON_PRACTICE, Limit
+from repairs.gauges.verdict import COMMON_PRACTICE, Limit, judge
 from repairs.gauges.wheel import DEFAULT_LIMITS
+from repairs.gauges.wheel_advice import TURNING
 from repairs.readings.charts.polar import PolarSeries, PolarWords, polar_chart
 from repairs.readings.charts.svg import Chart
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
@@ -165,6 +166,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     said = out["prescription"]
     lines = [Advice(f"wheel.{said['action']}", irreversible=bool(said["irreversible"]))]
     lines.append(Advice(f"wheel.need.{said['need']}"))
+    lines += _form_against_limit(out, said["action"])
     if shift := said.get("recentre"):
         lines.append(
             Advice(
@@ -193,6 +195,16 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
         lines.append(Advice("wheel.consent"))
     lines += [Advice(f"wheel.step.{step}") for step in said["steps"]]
     return lines
+
+
+def _form_against_limit(out: Plain, action: str) -> list[Advice]:
+    """The action follows from the ratio of seat and form; the form's own limit may disagree."""
+    word = judge(out["lsc_roundness_mm"], out["u_lsc_roundness_mm"], ROUND).word
+    if action in TURNING and word == "inside":
+        return [Advice("wheel.form_inside")]
+    if action not in TURNING and word == "outside":
+        return [Advice("wheel.form_outside")]
+    return []
 
 
 def warnings(out: Plain) -> list[Text]:
