@@ -229,7 +229,7 @@ def test_the_whole_way_from_preview_to_issue_on_the_screens(client, full_case, h
     assert "The pages are being made" in under_way
     assert "Issue exactly this" in ready
     assert preview["Content-Type"] == "application/pdf"
-    preview.close()
+    assert b"".join(preview.streaming_content).startswith(b"%PDF")
     paper = Paper.objects.get(kind="condition_report")
     assert done["Location"] == reverse("papers:detail", args=[paper.uuid])
     assert (paper.version, paper.language, paper.issued_by) == (1, "fr", helene)
