@@ -17,7 +17,8 @@ from repairs.photos.overlay import Mark, marks_svg
 from repairs.press.models import Paper
 from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of
-from repairs.readings.show import SIGNS, saved
+from repairs.readings.sheets.common import SIGNS
+from repairs.readings.show import figure_rows
 from repairs.text import labelled
 
 LOG_LINES = 120
@@ -133,7 +134,7 @@ def rounds(case: Case) -> list[Round]:
         at = found.setdefault(number, Round(number, 0, []))
         fails = [
             labelled(sheet_of(row.gauge).label, figure.label)
-            for figure in saved(row).figures
+            for figure in figure_rows(row)
             if figure.word == "outside"
         ]
         found[number] = Round(number, at.readings + 1, at.fails + fails)

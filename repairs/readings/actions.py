@@ -22,7 +22,7 @@ from repairs.readings.models import (
     Tool,
     Verdict,
 )
-from repairs.readings.parse import parse
+from repairs.readings.parse import Parsed, parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import told_apart
@@ -38,18 +38,17 @@ class Computed:
     figures: list[FigureValue]
     advice: list[Advice]
 
-    @property
-    def words(self) -> dict[str, str]:
-        """The verdict on each figure."""
-        return {f.key: judge(f.value, f.u, f.limit).word for f in self.figures}
-
 
 def compute(sheet: Sheet, raw: dict[str, Any]) -> Computed:
     """Run the gauge on typed values. Raises GaugeInputError for what the gauge refuses.
 
-    The caller has looked at ``parse(sheet, raw).problems`` first.
+    The values have been read without problems before.
     """
-    parsed = parse(sheet, raw)
+    return compute_parsed(sheet, parse(sheet, raw))
+
+
+def compute_parsed(sheet: Sheet, parsed: Parsed) -> Computed:
+    """Run the gauge on values just read without problems. Raises GaugeInputError likewise."""
     given = sheet.to_input(parsed.values, parsed.rows)
     gauge = gauges()[sheet.gauge]
     output = gauge.run(given)
@@ -77,11 +76,14 @@ def house_limit(gauge: str, figure: str) -> HouseLimit | None:
 
 
 @transaction.atomic
-def save_reading(reading: Reading, *, by: Any, at: dt.datetime) -> Reading:
+def save_reading(
+    reading: Reading, computed: Computed | None = None, *, by: Any, at: dt.datetime
+) -> Reading:
     """Keep the set as typed and what the gauge makes of it, together or not at all.
 
-    A reading that the case does not permit is kept as such and claims nothing. Raises
-    GaugeInputError when the gauge refuses the values.
+    ``computed`` is what the gauge made of it just now; left out, it is asked here. A reading that
+    the case does not permit is kept as such and claims nothing. Raises GaugeInputError when the
+    gauge refuses the values.
     """
     case = Case.objects.select_for_update().get(pk=reading.case_id)
     last = case.readings.aggregate(last=Max("number"))["last"] or 0
@@ -89,7 +91,8 @@ def save_reading(reading: Reading, *, by: Any, at: dt.datetime) -> Reading:
     reading.taken_by, reading.saved_at = by, at
     reading.save()
     if not reading.not_permitted:
-        _write_result(reading, compute(sheet_of(reading.gauge), reading.raw), at)
+        computed = computed or compute(sheet_of(reading.gauge), reading.raw)
+        _write_result(reading, computed, at)
     record(
         by,
         "reading.taken",
@@ -108,7 +111,9 @@ def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Resu
         reading=reading, version=computed.version, output=computed.output, computed_at=at
     )
     for figure in computed.figures:
-        _write_verdict(result, figure)
+        verdict = verdict_of(figure)
+        verdict.result = result
+        verdict.save()
     for place, line in enumerate(computed.advice, 1):
         Prescription.objects.create(
             result=result,
@@ -124,11 +129,10 @@ def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Resu
     return result
 
 
-def _write_verdict(result: Result, figure: FigureValue) -> None:
-    verdict = judge(figure.value, figure.u, figure.limit)
+def verdict_of(figure: FigureValue) -> Verdict:
+    """The verdict on a figure, with its limit copied, not yet written down."""
     limit = figure.limit
-    Verdict.objects.create(
-        result=result,
+    return Verdict(
         figure=figure.key,
         value=figure.value,
         u=figure.u,
@@ -136,7 +140,7 @@ def _write_verdict(result: Result, figure: FigureValue) -> None:
         lower=limit.lower if limit else None,
         upper=limit.upper if limit else None,
         source=limit.source if limit else "",
-        word=verdict.word,
+        word=judge(figure.value, figure.u, limit).word,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -194,12 +194,3 @@ def cell_name(cell: Cell, row: int | None) -> str:
     label = str(cell.label)
     label = label[:1].upper() + label[1:]
     return _("%(label)s, row %(row)s") % {"label": label, "row": row} if row else label
-
-
-def column_values(rows: Sequence[Mapping[str, Any]], key: str) -> list[Any]:
-    return [row[key] for row in rows]
-
-
-def filled(rows: Iterable[Mapping[str, Any]], key: str) -> list[Mapping[str, Any]]:
-    """Rows in which that cell is given."""
-    return [row for row in rows if row.get(key) is not None]

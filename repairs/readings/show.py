@@ -9,17 +9,15 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from repairs.readings.actions import Computed
-from repairs.readings.models import Prescription, Reading, Verdict
+from repairs.readings.actions import Computed, verdict_of
+from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
 from repairs.readings.sheets.catalogue import sheet_of
-from repairs.readings.sheets.common import told_apart
+from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
 from repairs.text import rounded
-
-SIGNS = {"inside": "●", "doubtful": "◐", "not_judged": "○", "outside": "✕"}
 
 
 @dataclass(frozen=True)
@@ -54,12 +52,6 @@ class Shown:
     warnings: tuple[str, ...]
     not_permitted: str = ""
 
-    @property
-    def worst(self) -> str:
-        """The gravest word among the verdicts."""
-        words = {figure.word for figure in self.figures}
-        return next((w for w in ("outside", "doubtful", "inside") if w in words), "not_judged")
-
 
 def digits(value: float | None, places: int) -> str:
     return "" if value is None else rounded(value, places)
@@ -90,18 +82,30 @@ def saved(reading: Reading, before: Reading | None = None) -> Shown:
     if result is None:
         return Shown(title, reading.subject, "", "", (), (), (), reading.not_permitted)
     given = _given(sheet, reading.raw)
-    labels = {f.key: f for f in told_apart(sheet.figures(given, result.output))}
-    rows = tuple(_verdict_row(v, labels.get(v.figure)) for v in result.verdicts.all())
     chart = sheet.chart(given, result.output, *_of_before(sheet, before))
     return Shown(
         title,
         reading.subject,
         chart.svg if chart else "",
         chart.alt if chart else "",
-        rows,
+        _rows(sheet, given, result),
         tuple(advice_words(_as_advice(p)) for p in result.prescriptions.all()),
         tuple(str(w) for w in sheet.warnings(result.output)),
     )
+
+
+def figure_rows(reading: Reading) -> tuple[FigureRow, ...]:
+    """The figures of the newest result, without what else belongs to a reading."""
+    result = reading.latest
+    if result is None:
+        return ()
+    sheet = sheet_of(reading.gauge)
+    return _rows(sheet, _given(sheet, reading.raw), result)
+
+
+def _rows(sheet: Sheet, given: Mapping[str, Any], result: Result) -> tuple[FigureRow, ...]:
+    labels = {f.key: f for f in told_apart(sheet.figures(given, result.output))}
+    return tuple(_verdict_row(v, labels.get(v.figure)) for v in result.verdicts.all())
 
 
 def _given(sheet: Sheet, raw: Mapping[str, Any]) -> dict[str, Any]:
@@ -143,27 +147,13 @@ def _verdict_row(verdict: Verdict, spec: FigureValue | None) -> FigureRow:
 
 def tried(sheet: Sheet, computed: Computed) -> Shown:
     """What the gauge makes of values that are still being typed."""
-    rows = []
-    for figure in computed.figures:
-        limit = figure.limit
-        judged = Verdict(
-            figure=figure.key,
-            value=figure.value,
-            u=figure.u,
-            unit=figure.unit,
-            lower=limit.lower if limit else None,
-            upper=limit.upper if limit else None,
-            source=limit.source if limit else "",
-            word=computed.words[figure.key],
-        )
-        rows.append(_verdict_row(judged, figure))
     chart = sheet.chart(computed.given, computed.output, None, None)
     return Shown(
         str(sheet.label),
         "",
         chart.svg if chart else "",
         chart.alt if chart else "",
-        tuple(rows),
+        tuple(_verdict_row(verdict_of(figure), figure) for figure in computed.figures),
         tuple(advice_words(line) for line in computed.advice),
         tuple(str(w) for w in sheet.warnings(computed.output)),
     )
@@ -182,9 +172,9 @@ class ChangeRow:
 
 def changes(before: Reading, after: Reading) -> list[ChangeRow]:
     """Figures that both readings have. A change counts when it exceeds twice its uncertainty."""
-    old = {row.key: row for row in saved(before).figures}
+    old = {row.key: row for row in figure_rows(before)}
     rows = []
-    for row in saved(after).figures:
+    for row in figure_rows(after):
         was = old.get(row.key)
         if was is None:
             continue

@@ -81,17 +81,27 @@ def _post(
     form_ok = form.is_valid()
     if form_ok and form.cleaned_data["not_permitted"] and "try" not in request.POST:
         return _save(request, form, raw)
+    problems, doubts, computed = _computed(sheet, raw)
+    facts["problems"] = problems
+    facts["doubts"] = [] if "so_it_is" in request.POST else doubts
+    if "try" not in request.POST and not problems and not facts["doubts"] and form_ok:
+        return _save(request, form, raw, computed)
+    if computed is not None:
+        facts["shown"] = show.tried(sheet, computed)
+    return None
+
+
+def _computed(
+    sheet: Sheet, raw: dict[str, Any]
+) -> tuple[list[Problem], list[Problem], actions.Computed | None]:
+    """What is wrong, what is unlikely, and what the gauge makes of it when nothing is wrong."""
     parsed = parse(sheet, raw)
-    facts["problems"] = list(parsed.problems)
-    if not parsed.problems:
-        try:
-            facts["shown"] = show.tried(sheet, actions.compute(sheet, raw))
-        except GaugeInputError as refusal:
-            facts["problems"] = [_gauge_problem(sheet, refusal, parsed)]
-    facts["doubts"] = [] if "so_it_is" in request.POST else parsed.doubts
-    if "try" in request.POST or facts["problems"] or facts["doubts"] or not form_ok:
-        return None
-    return _save(request, form, raw)
+    if parsed.problems:
+        return parsed.problems, parsed.doubts, None
+    try:
+        return [], parsed.doubts, actions.compute_parsed(sheet, parsed)
+    except GaugeInputError as refusal:
+        return [_gauge_problem(sheet, refusal, parsed)], parsed.doubts, None
 
 
 def _gauge_problem(sheet: Sheet, refusal: GaugeInputError, parsed: Parsed) -> Problem:
@@ -108,10 +118,15 @@ def _gauge_problem(sheet: Sheet, refusal: GaugeInputError, parsed: Parsed) -> Pr
     return Problem(key, refusal.row, refusal_words(sheet, refusal))
 
 
-def _save(request: SignedInRequest, form: ReadingForm, raw: dict[str, Any]) -> HttpResponse:
+def _save(
+    request: SignedInRequest,
+    form: ReadingForm,
+    raw: dict[str, Any],
+    computed: actions.Computed | None = None,
+) -> HttpResponse:
     reading = form.save(commit=False)
     reading.raw = raw
-    actions.save_reading(reading, by=request.user, at=timezone.now())
+    actions.save_reading(reading, computed, by=request.user, at=timezone.now())
     messages.success(request, _("Reading %(number)s is kept.") % {"number": reading.number})
     return redirect("readings:detail", reading.case.number, reading.number)
 
@@ -123,13 +138,10 @@ def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpRespons
     case_for(request.user, number, to="record")
     sheet = _sheet_or_404(gauge)
     raw = raw_of(sheet, request.POST, request.FILES)
-    parsed = parse(sheet, raw)
-    facts: dict[str, Any] = {"problems": parsed.problems, "doubts": parsed.doubts}
-    if not parsed.problems:
-        try:
-            facts["shown"] = show.tried(sheet, actions.compute(sheet, raw))
-        except GaugeInputError as refusal:
-            facts["problems"] = [_gauge_problem(sheet, refusal, parsed)]
+    problems, doubts, computed = _computed(sheet, raw)
+    facts: dict[str, Any] = {"problems": problems, "doubts": doubts}
+    if computed is not None:
+        facts["shown"] = show.tried(sheet, computed)
     return render(request, "readings/_tried.html", facts)
 
 

@@ -9,11 +9,18 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.action import DEFAULT_LIMITS
-from repairs.gauges.verdict import Limit
 from repairs.readings.charts.side import FlagMark, SideView, side_chart
 from repairs.readings.charts.svg import Chart
-from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import given_only
+from repairs.readings.sheets.base import (
+    WHEEL_FIDDLES,
+    Advice,
+    Cell,
+    FigureValue,
+    Plain,
+    Sheet,
+    Text,
+)
+from repairs.readings.sheets.common import given_only, limit_of, rows_of_keys
 from repairs.text import uses_comma
 
 RETURNS: tuple[tuple[str, Text], ...] = (
@@ -191,12 +198,13 @@ def _gravity(check: Mapping[str, Any]) -> tuple[int, float]:
 
 
 def _figure(kind: str, label: Text, check: Mapping[str, Any]) -> FigureValue:
-    verdict, held = check["verdict"], check["verdict"]["limit"]
-    limit = Limit(held["lower"], held["upper"], held["unit"], held["source"]) if held else None
+    verdict = check["verdict"]
     where: Text = label
     if check["key"]:
         where = _("%(label)s, worst at key %(key)s") % {"label": label, "key": check["key"]}
-    return FigureValue(f"{kind}_mm", where, verdict["value"], verdict["u"], "mm", 2, limit)
+    return FigureValue(
+        f"{kind}_mm", where, verdict["value"], verdict["u"], "mm", 2, limit_of(verdict)
+    )
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:
@@ -298,16 +306,13 @@ def _line(line: Mapping[str, Any]) -> list[tuple[float, float]]:
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
-    blank = {column.key: "" for column in COLUMNS}
-    count = case.instrument.key_count or 23
-    return [{**blank, "key": str(key)} for key in range(1, count + 1)]
+    return rows_of_keys(COLUMNS, case)
 
 
 SHEET = Sheet(
     gauge="action",
     label=_("finishing check of the keybox"),
     says=_("Up to which note it can be played, what stops the next, what to change."),
-    needs="",
     cells=CELLS,
     columns=COLUMNS,
     to_input=to_input,
@@ -319,12 +324,12 @@ SHEET = Sheet(
     least_rows=1,
     most_rows=60,
     limits={
-        f"{name}": (KINDS.get(name.removesuffix("_mm"), name), limit)
+        name: (KINDS.get(name.removesuffix("_mm"), name), limit)
         for name, limit in DEFAULT_LIMITS.items()
         if name.removesuffix("_mm") in KINDS
     }
     | {
         f"{kind}_mm": (KINDS[kind], DEFAULT_LIMITS["flag_mm"]) for kind in ("flag_low", "flag_high")
     },
-    kinds=("vielle_french", "vielle_lute"),
+    kinds=WHEEL_FIDDLES,
 )

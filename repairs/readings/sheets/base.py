@@ -14,6 +14,7 @@ from repairs.readings.charts.svg import Chart
 Text = str | Promise
 Kind = Literal["number", "choice", "text", "tick", "long", "file"]
 Plain = Mapping[str, Any]
+WHEEL_FIDDLES = ("vielle_french", "vielle_lute")
 
 
 @dataclass(frozen=True)
@@ -67,14 +68,16 @@ class Sheet:
     gauge: str
     label: Text
     says: Text
-    needs: Literal["", "may_turn", "may_string", "may_play"]
-    cells: tuple[Cell, ...]
-    columns: tuple[Cell, ...]
     to_input: Callable[[Plain, Sequence[Plain]], dict[str, Any]]
     figures: Callable[[Plain, Plain], list[FigureValue]]
-    advice: Callable[[Plain, Plain], list[Advice]]
-    chart: Callable[[Plain, Plain, Plain | None, Plain | None], Chart | None]
-    first_rows: Callable[[Any], list[dict[str, str]]]
+    needs: Literal["", "may_turn", "may_string", "may_play"] = ""
+    cells: tuple[Cell, ...] = ()
+    columns: tuple[Cell, ...] = ()
+    advice: Callable[[Plain, Plain], list[Advice]] = lambda _given, _output: []
+    chart: Callable[[Plain, Plain, Plain | None, Plain | None], Chart | None] = (
+        lambda _given, _output, _before, _output_before: None
+    )
+    first_rows: Callable[[Any], list[dict[str, str]]] = lambda _case: []
     warnings: Callable[[Plain], list[Text]] = lambda _output: []
     limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)
     least_rows: int = 0

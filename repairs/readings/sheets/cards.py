@@ -8,8 +8,16 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.cards import DEFAULT_LIMITS
-from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import figure, present
+from repairs.readings.sheets.base import (
+    WHEEL_FIDDLES,
+    Advice,
+    Cell,
+    FigureValue,
+    Plain,
+    Sheet,
+    Text,
+)
+from repairs.readings.sheets.common import figure, given_only, present
 
 Choices = tuple[tuple[str, Text], ...]
 YES_NO: Choices = (("yes", _("yes")), ("no", _("no")))
@@ -52,7 +60,7 @@ def _number(key: str, label: Text, unit: Text, least: float, most: float) -> Cel
 
 
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
-    given = {key: value for key, value in values.items() if value not in (None, "")}
+    given = given_only(values, *values)
     return {key: value == "yes" if key in TRUTHS else value for key, value in given.items()}
 
 
@@ -63,14 +71,6 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
         lines.append(Advice(f"hint.{hint['code']}"))
         lines += [Advice(f"try.{deed}") for deed in hint["try_this"]]
     return list({line.code: line for line in lines}.values())
-
-
-def _nothing(*_words: Any) -> list[Any]:
-    return []
-
-
-def _no_chart(*_words: Any) -> None:
-    return None
 
 
 def voicing_figures(_given: Plain, out: Plain) -> list[FigureValue]:
@@ -108,14 +108,11 @@ VOICING = Sheet(
         _number("length_mm", _("speaking length"), "mm", 100, 1500),
         _number("tension_n", _("tension"), "N", 0.05, 1000),
     ),
-    columns=(),
     to_input=to_input,
     figures=voicing_figures,
     advice=advice,
-    chart=_no_chart,
-    first_rows=_nothing,
     least_cells=1,
-    kinds=("vielle_french", "vielle_lute"),
+    kinds=WHEEL_FIDDLES,
     limits={"force_n": (_("force on the wheel"), DEFAULT_LIMITS["force_n"])},
 )
 
@@ -167,14 +164,11 @@ DOG = Sheet(
         _number("onset_rpm", _("crank speed at onset"), "1/min", 1, 400),
         _number("pitch_shift_cents", _("pitch shift when the tirant moves"), "cents", -200, 200),
     ),
-    columns=(),
     to_input=to_input,
     figures=dog_figures,
     advice=advice,
-    chart=_no_chart,
-    first_rows=_nothing,
     least_cells=1,
-    kinds=("vielle_french", "vielle_lute"),
+    kinds=WHEEL_FIDDLES,
     limits={
         "pitch_shift_cents": (
             _("pitch shift when the tirant moves"),

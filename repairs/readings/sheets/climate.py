@@ -177,22 +177,15 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
     )
 
 
-def _nothing(*_words: Any) -> list[Any]:
-    return []
-
-
 SHEET = Sheet(
     gauge="climate_log",
     label=_("climate log"),
     says=_("What air the instrument lived in, and the target that follows from it."),
-    needs="",
     cells=CELLS,
-    columns=(),
     to_input=to_input,
     figures=figures,
     advice=advice,
     chart=chart,
-    first_rows=_nothing,
     warnings=warnings,
     limits={"strain_pct": (_("held strain"), DEFAULT_LIMITS["strain_pct"])},
 )

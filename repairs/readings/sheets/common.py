@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from repairs.gauges.verdict import Limit
-from repairs.readings.sheets.base import FigureValue, Text
+from repairs.readings.sheets.base import Cell, FigureValue, Text
 
 MOST_KEY = 60
+USUAL_KEYS = 23  # of a French wheel fiddle, where nobody counted them
+SIGNS = {"inside": "●", "doubtful": "◐", "not_judged": "○", "outside": "✕"}
 
 
 def figure(
@@ -51,3 +53,20 @@ def told_apart(figures: Iterable[FigureValue]) -> list[FigureValue]:
 def given_only(values: Mapping[str, Any], *names: str) -> dict[str, Any]:
     """Those of the named values that were typed."""
     return {name: values[name] for name in names if values.get(name) not in (None, "")}
+
+
+def limit_of(verdict: Mapping[str, Any]) -> Limit | None:
+    """The limit that a gauge held its own verdict against, if it had one."""
+    held = verdict.get("limit")
+    return Limit(held["lower"], held["upper"], held["unit"], held["source"]) if held else None
+
+
+def blank_row(columns: Sequence[Cell], **said: str) -> dict[str, str]:
+    """A row with nothing typed but what is said."""
+    return {column.key: "" for column in columns} | said
+
+
+def rows_of_keys(columns: Sequence[Cell], case: Any) -> list[dict[str, str]]:
+    """A row for each key of the instrument, with its number in it."""
+    count = case.instrument.key_count or USUAL_KEYS
+    return [blank_row(columns, key=str(key)) for key in range(1, count + 1)]

@@ -13,8 +13,16 @@ from repairs.gauges.temperament import TEMPERAMENTS
 from repairs.gauges.verdict import COMMON_PRACTICE, Limit
 from repairs.readings.charts.bars import Bar, Row, upright_bars
 from repairs.readings.charts.svg import Chart
-from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import given_only
+from repairs.readings.sheets.base import (
+    WHEEL_FIDDLES,
+    Advice,
+    Cell,
+    FigureValue,
+    Plain,
+    Sheet,
+    Text,
+)
+from repairs.readings.sheets.common import SIGNS, given_only, limit_of, rows_of_keys
 from repairs.text import rounded, uses_comma
 
 NAMES: Mapping[str, Text] = {
@@ -109,11 +117,6 @@ def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
     }
 
 
-def _limit(line: Mapping[str, Any]) -> Limit | None:
-    held = line["verdict"].get("limit")
-    return Limit(held["lower"], held["upper"], held["unit"], held["source"]) if held else None
-
-
 def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     """Worst key, faults of the scale as a whole, then every key of every string."""
     rows: list[FigureValue] = []
@@ -132,7 +135,7 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
                     line["u_off_cents"],
                     "cents",
                     1,
-                    _limit(line),
+                    limit_of(line["verdict"]),
                 )
             )
     return rows
@@ -191,7 +194,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
         lines += [
             _tangent(string["name"], line, after)
             for line in string["keys"]
-            if line["action"] not in ("leave",)
+            if line["action"] != "leave"
         ]
     lines += [
         Advice("keys.conflict", str(one.get("key", "")), details={"code": one.get("code", "")})
@@ -216,10 +219,6 @@ def _tangent(string: str, line: Mapping[str, Any], after: str) -> Advice:
     )
 
 
-def _signs(line: Mapping[str, Any]) -> str:
-    return {"inside": "●", "doubtful": "◐", "outside": "✕"}.get(line["verdict"]["word"], "○")
-
-
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
     rows = []
     for place, string in enumerate(out["strings"]):
@@ -234,7 +233,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
         return None
     every = [(row.title, bar) for row in rows for bar in row.bars]
     title, worst = max(every, key=lambda pair: abs(pair[1].value))
-    outside = sum(1 for _title, bar in every if bar.sign == "✕")
+    outside = sum(1 for _title, bar in every if bar.sign == SIGNS["outside"])
     alt = ngettext(
         "Cents per key: %(count)s key outside; the worst is %(string)s, key %(key)s, with "
         "%(cents)s cents",
@@ -246,7 +245,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
 
 
 def _bar(line: Mapping[str, Any], before: float | None) -> Bar:
-    held = _limit(line)
+    held = limit_of(line["verdict"])
     return Bar(
         f"{line['key']}",
         line["off_cents"],
@@ -254,13 +253,12 @@ def _bar(line: Mapping[str, Any], before: float | None) -> Bar:
         held.lower if held else None,
         held.upper if held else None,
         before,
-        _signs(line),
+        SIGNS[line["verdict"]["word"]],
     )
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
-    count = case.instrument.key_count or 23
-    return [{"key": str(key), "first": "", "second": ""} for key in range(1, count + 1)]
+    return rows_of_keys(COLUMNS, case)
 
 
 SHEET = Sheet(
@@ -283,5 +281,5 @@ SHEET = Sheet(
         "nut_error_mm": (_("the nut stands too near by"), SCALE),
         "worst_cents": (_("worst key, the scale taken out"), DEFAULT_LIMITS["other_cents"]),
     },
-    kinds=("vielle_french", "vielle_lute"),
+    kinds=WHEEL_FIDDLES,
 )

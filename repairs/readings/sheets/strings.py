@@ -14,8 +14,8 @@ from repairs.gauges.stringset import DEFAULT_LIMITS, UNSET
 from repairs.gauges.verdict import Limit
 from repairs.readings.charts.bars import Bar, lying_bars
 from repairs.readings.charts.svg import Chart
-from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import given_only
+from repairs.readings.sheets.base import Cell, FigureValue, Plain, Sheet, Text
+from repairs.readings.sheets.common import blank_row, given_only
 from repairs.text import in_language, rounded, uses_comma
 
 MATERIAL_NAMES: Mapping[str, Text] = {
@@ -130,10 +130,6 @@ def _room_to_breaking(string: Mapping[str, Any]) -> list[FigureValue]:
     ]
 
 
-def advice(_given: Plain, _out: Plain) -> list[Advice]:
-    return []
-
-
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart:
     old = {s["name"]: s["tension_n"] for s in was["strings"]} if was else {}
     bars = [
@@ -147,25 +143,18 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
-    blank = {column.key: "" for column in COLUMNS}
     strings = case.instrument.pattern.strings
-    rows = [
-        {**blank, "name": f"{in_language(s['label'])} {s.get('note') or ''}".strip()}
-        for s in strings
-    ]
-    return rows or [dict(blank) for _row in range(4)]
+    names = [f"{in_language(s['label'])} {s.get('note') or ''}".strip() for s in strings]
+    return [blank_row(COLUMNS, name=name) for name in names or [""] * 4]
 
 
 SHEET = Sheet(
     gauge="string_set",
     label=_("string set"),
     says=_("Tension of each string, the load on body and bridge."),
-    needs="",
-    cells=(),
     columns=COLUMNS,
     to_input=to_input,
     figures=figures,
-    advice=advice,
     chart=chart,
     first_rows=first_rows,
     least_rows=1,

@@ -13,8 +13,16 @@ from repairs.gauges.wheel import DEFAULT_LIMITS
 from repairs.gauges.wheel_advice import TURNING
 from repairs.readings.charts.polar import PolarSeries, PolarWords, polar_chart
 from repairs.readings.charts.svg import Chart
-from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import figure, given_only, present
+from repairs.readings.sheets.base import (
+    WHEEL_FIDDLES,
+    Advice,
+    Cell,
+    FigureValue,
+    Plain,
+    Sheet,
+    Text,
+)
+from repairs.readings.sheets.common import blank_row, figure, given_only, present
 from repairs.text import rounded, uses_comma
 
 STEP_DEG = 15
@@ -241,9 +249,7 @@ def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) ->
 
 
 def first_rows(_case: Any) -> list[dict[str, str]]:
-    return [
-        {"angle_deg": str(angle), "reading": "", "axial": ""} for angle in range(0, 360, STEP_DEG)
-    ]
+    return [blank_row(COLUMNS, angle_deg=str(angle)) for angle in range(0, 360, STEP_DEG)]
 
 
 SHEET = Sheet(
@@ -269,5 +275,5 @@ SHEET = Sheet(
         "lsc_roundness_mm": (_("roundness, least-squares circle"), ROUND),
         "axial_runout_mm": (_("side run-out"), DEFAULT_LIMITS["axial_runout_mm"]),
     },
-    kinds=("vielle_french", "vielle_lute"),
+    kinds=WHEEL_FIDDLES,
 )

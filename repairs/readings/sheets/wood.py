@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges import joints
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import figure, present
+from repairs.readings.sheets.common import figure, given_only, present
 from repairs.readings.sheets.species import species_choices
 
 DIRECTIONS: tuple[tuple[str, Text], ...] = (
@@ -29,14 +29,6 @@ NOTES = {
 }
 
 
-def _nothing(*_words: Any) -> list[Any]:
-    return []
-
-
-def _no_chart(*_words: Any) -> None:
-    return None
-
-
 def _notes(out: Plain) -> list[Text]:
     return [NOTES.get(code, code) for code in out["notes"]]
 
@@ -54,14 +46,13 @@ def tap_figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def _given(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
-    return {key: value for key, value in values.items() if value not in (None, "")}
+    return given_only(values, *values)
 
 
 TAP = Sheet(
     gauge="tap_tone",
     label=_("tap tone of a strip"),
     says=_("Density, stiffness and sound radiation of a strip held at its nodes."),
-    needs="",
     cells=(
         Cell("mass_g", _("mass"), "g", least=0.1, most=50000),
         Cell("length_mm", _("length"), "mm", least=10, most=3000),
@@ -69,12 +60,8 @@ TAP = Sheet(
         Cell("thickness_mm", _("thickness"), "mm", least=0.3, most=100),
         Cell("f_hz", _("first tone when tapped in its middle"), "Hz", least=5, most=20000),
     ),
-    columns=(),
     to_input=_given,
     figures=tap_figures,
-    advice=_nothing,
-    chart=_no_chart,
-    first_rows=_nothing,
     warnings=_notes,
 )
 
@@ -100,7 +87,6 @@ CRACK = Sheet(
     gauge="crack_joint",
     label=_("crack: glue or splint"),
     says=_("How far a crack closes at its home’s humidity, and what that asks for."),
-    needs="",
     cells=(
         Cell("gap_mm", _("width of the crack now"), "mm", least=0, most=20, likely=(0.02, 3)),
         Cell(
@@ -130,12 +116,9 @@ CRACK = Sheet(
         ),
         Cell("to_rh_pct", _("humidity of its home"), "%", least=1, most=99, likely=(35, 65)),
     ),
-    columns=(),
     to_input=_given,
     figures=crack_figures,
     advice=crack_advice,
-    chart=_no_chart,
-    first_rows=_nothing,
     warnings=_notes,
     limits={"left_mm": (_("left open at its home"), joints.DEFAULT_LIMITS["glue_line_mm"])},
 )
@@ -159,7 +142,6 @@ CLEATS = Sheet(
     gauge="cleats",
     label=_("cleats across a crack"),
     says=_("How many cleats a crack asks for, and where."),
-    needs="",
     cells=(
         Cell("crack_mm", _("length of the crack"), "mm", least=1, most=2000, likely=(10, 500)),
         Cell(
@@ -175,11 +157,8 @@ CLEATS = Sheet(
             likely=(1.5, 2.3),
         ),
     ),
-    columns=(),
     to_input=_given,
     figures=cleat_figures,
     advice=cleat_advice,
-    chart=_no_chart,
-    first_rows=_nothing,
     warnings=_notes,
 )
