@@ -40,7 +40,6 @@ DEEDS = {
     "reading.withdrawn": _("withdrew reading %(reading)s"),
     "reading.put_back": _("put reading %(reading)s back"),
     "paper.issued": _("issued the %(kind_label)s, version %(version)s"),
-    "paper.downloaded": _("downloaded a paper"),
 }
 
 

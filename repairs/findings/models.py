@@ -125,9 +125,6 @@ class FindingQuerySet(models.QuerySet["Finding"]):
     def present(self) -> FindingQuerySet:
         return self.filter(withdrawn_at=None).select_related("part__instrument")
 
-    def worst_first(self) -> FindingQuerySet:
-        return self.order_by("-severity", "urgency", "number")
-
 
 class Finding(models.Model):
     """One thing seen on one part. Its number stays its own in the case, for ever."""

@@ -8,7 +8,6 @@ from typing import Any
 from django.db import transaction
 
 from repairs import store
-from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.models import Case
 from repairs.errors import PreviewOutdatedError
@@ -89,8 +88,3 @@ def _move_on(case: Case, *, by: Any, at: dt.datetime) -> None:
 def _case_of(draft: PaperDraft) -> Case:
     number = draft.subject.removeprefix("case:")
     return Case.objects.with_names().get(number=number)
-
-
-@transaction.atomic
-def note_download(paper: Paper, *, by: Any, at: dt.datetime) -> None:
-    record(by, "paper.downloaded", paper.subject, at=at, paper=str(paper.uuid))

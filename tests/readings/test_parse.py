@@ -21,16 +21,6 @@ WHEEL = sheet_of("wheel")
 CORRECTION = sheet_of("correction")
 
 
-@pytest.fixture
-def post(client, armand, case):
-    client.force_login(armand)
-
-    def send(words: dict[str, str], gauge: str = "wheel", **said: str) -> Any:
-        return client.post(samples.address(case, gauge), samples.about(**said) | words)
-
-    return send
-
-
 def text_of(answer: Any) -> str:
     words = html.unescape(re.sub(r"<svg.*?</svg>|<[^>]+>", " ", answer.text, flags=re.S))
     return " ".join(words.replace("\u00a0", " ").split())

@@ -23,16 +23,6 @@ from tests.readings import samples
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def post(client, armand, case):
-    client.force_login(armand)
-
-    def send(words: dict[str, str], gauge: str = "wheel", **said: str) -> Any:
-        return client.post(samples.address(case, gauge), samples.about(**said) | words)
-
-    return send
-
-
 def page_of(answer: Any) -> str:
     return " ".join(html.unescape(answer.text).replace("\u00a0", " ").split())
 
