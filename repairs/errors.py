@@ -9,7 +9,19 @@ WorkshopError
 ├── ReasonForNoPhotoError      a condition report without a photo and without a reason
 ├── PreviewOutdatedError       the case changed after the preview that was to be issued
 ├── PaperNotPrintableError     the page maker could not make the PDF
-└── PhotoRefusedError          a file that cannot be kept as a photo
+├── PhotoRefusedError          a file that cannot be kept as a photo
+├── EstimateIssuedError        an issued estimate never changes
+├── EstimateIncompleteError    an option without a line, or nothing to offer
+├── ConsentRefusedError        a decision that cannot be taken this way
+├── LinkSpentError             a consent link that was used, has expired or is none
+├── NotAgreedError             work, or a finding, to which nobody agreed
+├── AsFoundMissingError        an original part is not on record as it was found
+├── IrreversibleError          what cannot be undone needs a consent of its own
+├── ClockError                 a clock that cannot start, stop or go on
+├── WorkClosedError            signed-off work is not changed
+├── FateRefusedError           a removed part that may not be thrown away
+├── NotProvedError             a sign-off while a proof is missing
+└── HandBackError              the instrument cannot go home yet
 """
 
 from __future__ import annotations
@@ -83,3 +95,67 @@ class PaperNotPrintableError(WorkshopError):
 
 class PhotoRefusedError(WorkshopError):
     message = _("“%(name)s” was not kept: %(why)s")
+
+
+class EstimateIssuedError(WorkshopError):
+    message = _(
+        "Version %(version)s of the estimate was issued and can no longer be changed. Make a new "
+        "version: it starts as a copy."
+    )
+
+
+class EstimateIncompleteError(WorkshopError):
+    message = _("The estimate cannot be issued: %(why)s")
+
+
+class ConsentRefusedError(WorkshopError):
+    message = _("This decision cannot be noted so: %(why)s")
+
+
+class LinkSpentError(WorkshopError):
+    message = _(
+        "This link does not open anything: it was used, has expired or was never ours. Ask the "
+        "workshop for a new one."
+    )
+    status = 410
+
+
+class NotAgreedError(WorkshopError):
+    message = _("Nobody agreed to this yet: %(what)s. Ask the owner first, by a new estimate.")
+
+
+class AsFoundMissingError(WorkshopError):
+    message = _(
+        "Before the first change to “%(part)s” (%(originality)s), its state as found must be on "
+        "record. Still missing: %(missing)s."
+    )
+
+
+class IrreversibleError(WorkshopError):
+    message = _(
+        "“%(work)s” cannot be undone, and “%(part)s” is %(originality)s: it needs a consent of "
+        "its own, in which the owner agrees to just that."
+    )
+
+
+class ClockError(WorkshopError):
+    message = _("The clock was not touched: %(why)s")
+
+
+class WorkClosedError(WorkshopError):
+    message = _(
+        "Work %(number)s was signed off on %(day)s and is no longer changed. What is done now is "
+        "another piece of work."
+    )
+
+
+class FateRefusedError(WorkshopError):
+    message = _("“%(what)s” stays where it is: %(why)s")
+
+
+class NotProvedError(WorkshopError):
+    message = _("Work %(number)s cannot be signed off yet: %(missing)s.")
+
+
+class HandBackError(WorkshopError):
+    message = _("The instrument of case %(number)s cannot be handed back yet: %(why)s")

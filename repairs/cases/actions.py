@@ -9,8 +9,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from repairs.audit.actions import record
-from repairs.cases.models import Case, CaseSeries, Custody, StepMove
+from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.errors import CustodyError, StepOrderError
+from repairs.text import folded
 
 INTAKE_FIELDS = (
     "reason",
@@ -102,22 +103,97 @@ def move(case: Case, step: str, *, because: str, by: Any, at: dt.datetime) -> No
     own transaction.
     """
     locked = Case.objects.select_for_update().get(pk=case.pk)
-    path = locked.path
-    place = path.index(locked.step) if locked.step in path else 0
+    if step not in _reachable(locked, because):
+        _refuse_step(locked, step)
+    _set_step(case, locked, step, because, by=by, at=at)
+
+
+def _reachable(case: Case, because: str) -> list[str]:
+    """The next step of the path, or any of its ends after the last; with a reason those behind."""
+    path = case.path
+    place = path.index(case.step) if case.step in path else 0
     ahead = path[place + 1 : place + 2]
-    behind = path[:place] if because else []
-    if step not in (*ahead, *behind):
-        raise StepOrderError(
-            number=locked.number, present=locked.get_step_display(), wanted=Case.Step(step).label
-        )
-    case.step = locked.step = step
-    case.waits_for = case.waits_note = locked.waits_for = locked.waits_note = ""
-    locked.waits_since = None
-    is_over = step == path[-1]
-    case.ended_at = locked.ended_at = at if is_over else None
+    if ahead == path[-1:]:
+        ahead = case.endings
+    return [*ahead, *(path[:place] if because else [])]
+
+
+def _refuse_step(case: Case, step: str) -> None:
+    raise StepOrderError(
+        number=case.number, present=case.get_step_display(), wanted=Case.Step(step).label
+    )
+
+
+def _set_step(
+    case: Case, locked: Case, step: str, because: str, *, by: Any, at: dt.datetime
+) -> None:
+    """Write the step to the locked row, and to the one that the caller holds."""
+    ended_at = at if step in locked.endings else None
+    for row in (case, locked):
+        row.step, row.ended_at = step, ended_at
+        row.waits_for = row.waits_note = ""
+        row.waits_since = None
     locked.save(update_fields=["step", "waits_for", "waits_note", "waits_since", "ended_at"])
-    StepMove.objects.create(case=case, step=step, at=at, by=by, because=because)
-    record(by, "case.moved", case, at=at, step=step)
+    moved = StepMove.objects.create(case=case, step=step, at=at, by=by, because=because)
+    record(by, "case.moved", case, at=at, step=step, move=moved.pk)
+
+
+@transaction.atomic
+def end_unworked(case: Case, *, because: str, by: Any, at: dt.datetime) -> None:
+    """End the stay before any work was done, from whichever step it has reached.
+
+    Raises StepOrderError when it has ended already, is on the bench or beyond, or has no reason.
+    """
+    locked = Case.objects.select_for_update().get(pk=case.pk)
+    begun = (Case.Step.ON_BENCH, Case.Step.PROVED, *locked.endings)
+    if locked.step in begun or not because:
+        _refuse_step(locked, Case.Step.HANDED_BACK)
+    _set_step(case, locked, Case.Step.HANDED_BACK, because, by=by, at=at)
+
+
+@transaction.atomic
+def write_hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> HandBack:
+    """Keep what the return receipt will say, until it is issued."""
+    row.noted_by, row.noted_at = by, at
+    row.save()
+    record(by, "return.written", row.case, at=at, hashed={"to": row.received_name})
+    return row
+
+
+@transaction.atomic
+def hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> None:
+    """Let the instrument go: the step ends the stay and custody passes to who received it.
+
+    Raises CustodyError when the workshop does not hold it, StepOrderError when the case has not
+    come so far and no reason for returning it unworked is given.
+    """
+    case = row.case
+    if row.why_unworked:
+        end_unworked(case, because=row.why_unworked, by=by, at=at)
+    else:
+        move(case, row.ending, because="", by=by, at=at)
+    if row.ending != Case.Step.TO_STOCK:
+        _pass_custody(row, by=by)
+    row.done_at = at
+    row.save(update_fields=["done_at"])
+    record(by, "case.handed_back", case, at=at, hashed={"to": row.received_name})
+
+
+def _pass_custody(row: HandBack, *, by: Any) -> None:
+    present = row.case.custody.select_for_update().filter(until=None).first()
+    if present is None or present.holder != Custody.Holder.WORKSHOP:
+        raise CustodyError(number=row.case.number)
+    moment = max(row.returned_at, present.since)
+    present.until = moment
+    present.save(update_fields=["until"])
+    is_owner = folded(row.received_name) == folded(row.case.owner.name)
+    Custody.objects.create(
+        case=row.case,
+        holder=Custody.Holder.OWNER if is_owner else Custody.Holder.OTHER,
+        holder_name=row.received_name,
+        since=moment,
+        noted_by=by,
+    )
 
 
 @transaction.atomic

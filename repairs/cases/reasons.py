@@ -29,3 +29,9 @@ def steps_for(key: str) -> list[str]:
     """The steps of a stay for that reason; a reason no longer known keeps the full path."""
     row = reasons().get(key) or reasons()["repair"]
     return list(row["steps"])
+
+
+def endings_for(key: str) -> list[str]:
+    """The steps that may end a stay for that reason; the usual one is the last of its steps."""
+    row = reasons().get(key) or reasons()["repair"]
+    return list(row.get("ends") or row["steps"][-1:])

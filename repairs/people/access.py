@@ -15,11 +15,25 @@ from django_htmx.middleware import HtmxDetails
 from repairs.errors import NotAllowedHereError
 from repairs.people.models import Role, User
 
-Deed = Literal["view", "record", "examine", "take_in", "people", "receipt", "issue", "house"]
+Deed = Literal[
+    "view",
+    "record",
+    "examine",
+    "take_in",
+    "people",
+    "receipt",
+    "estimate",
+    "sign_off",
+    "agree",
+    "issue",
+    "house",
+]
 
 DEEDS: dict[str, frozenset[Deed]] = {
     Role.PRINCIPAL: frozenset(get_args(Deed)),
-    Role.LUTHIER: frozenset({"view", "record", "examine", "take_in", "people", "receipt"}),
+    Role.LUTHIER: frozenset(
+        {"view", "record", "examine", "take_in", "people", "receipt", "estimate", "sign_off"}
+    ),
     Role.APPRENTICE: frozenset({"view", "record"}),
     Role.BOOKKEEPER: frozenset({"view", "people"}),
     Role.READER: frozenset({"view"}),

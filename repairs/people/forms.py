@@ -6,6 +6,7 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
+from repairs.fields import QuantityField
 from repairs.people.models import Client, DataConsent, House, Role, User
 
 
@@ -64,6 +65,18 @@ class ConsentForm(forms.ModelForm):
 
 
 class HouseForm(forms.ModelForm):
+    hourly_rate = QuantityField(
+        label=_("usual hourly rate, before tax"), unit="", least="0", most="9999", required=True
+    )
+    spoken_consent_most = QuantityField(
+        label=_("most that may be agreed by word of mouth or message"),
+        unit="",
+        least="0",
+        most="999999",
+        required=True,
+        help_text=_("Above it a signature or the owner’s link is needed."),
+    )
+
     class Meta:
         model = House
         fields = [
@@ -74,6 +87,8 @@ class HouseForm(forms.ModelForm):
             "phone",
             "registration",
             "currency",
+            "hourly_rate",
+            "spoken_consent_most",
             "terms",
         ]
         widgets = {

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.contrib.auth.models import AbstractUser
-from django.core.validators import RegexValidator
+from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -62,6 +64,21 @@ class House(models.Model):
         max_length=3,
         default="EUR",
         validators=[RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, such as EUR."))],
+    )
+    hourly_rate = models.DecimalField(
+        _("usual hourly rate, before tax"),
+        max_digits=10,
+        decimal_places=2,
+        default=Decimal("50.00"),
+        validators=[MinValueValidator(0)],
+    )
+    spoken_consent_most = models.DecimalField(
+        _("most that may be agreed by word of mouth or message"),
+        max_digits=10,
+        decimal_places=2,
+        default=Decimal("300.00"),
+        validators=[MinValueValidator(0)],
+        help_text=_("Above it a signature or the owner’s link is needed."),
     )
     terms = models.TextField(
         _("terms of the intake receipt"),

@@ -24,6 +24,14 @@ class Paper(models.Model):
     class Kind(models.TextChoices):
         INTAKE_RECEIPT = "intake_receipt", _("intake receipt")
         CONDITION_REPORT = "condition_report", _("condition report")
+        ESTIMATE = "estimate", _("estimate")
+        CONSENT_RECORD = "consent_record", _("consent record")
+        TREATMENT_REPORT = "treatment_report", _("treatment report")
+        SETUP_SHEET = "setup_sheet", _("set-up sheet")
+        CARE_SHEET = "care_sheet", _("care sheet")
+        REMOVED_PARTS = "removed_parts", _("list of removed parts")
+        MATERIAL_STATEMENT = "material_statement", _("material statement")
+        RETURN_RECEIPT = "return_receipt", _("return receipt")
 
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     kind = models.CharField(max_length=24, choices=Kind)

@@ -1,0 +1,242 @@
+"""What is offered to the owner, in versions, and what the owner agreed to, when and how."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
+
+
+class Estimate(models.Model):
+    """One version of the offer. Once issued it never changes; another wish is a new version."""
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="estimates")
+    version = models.PositiveSmallIntegerField(editable=False)
+    currency = models.CharField(max_length=3)
+    hourly_rate = models.DecimalField(_("hourly rate, before tax"), max_digits=10, decimal_places=2)
+    tax_pct = models.DecimalField(
+        _("VAT"), max_digits=5, decimal_places=2, default=Decimal("0"), validators=PERCENT
+    )
+    tax_words = models.CharField(
+        _("tax, in words"),
+        max_length=200,
+        blank=True,
+        help_text=_("Such as the text of an exemption. Confirm it with your accountant."),
+    )
+    survey_fee = models.DecimalField(
+        _("fee for looking over"),
+        max_digits=10,
+        decimal_places=2,
+        default=Decimal("0"),
+        help_text=_("Before tax; due even when nothing is agreed, if it was said so."),
+    )
+    valid_until = models.DateField(_("valid until"))
+    stop_pct = models.PositiveSmallIntegerField(
+        _("will stop and ask at"), default=10, validators=PERCENT
+    )
+    deposit_pct = models.PositiveSmallIntegerField(_("deposit"), default=0, validators=PERCENT)
+    intro = models.TextField(_("to the owner"), max_length=2000, blank=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    revision = models.PositiveIntegerField(default=0)
+    paper = models.OneToOneField("repairs.Paper", models.PROTECT, null=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-version"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "version"], name="one_estimate_a_version"),
+            models.CheckConstraint(
+                condition=Q(hourly_rate__gte=0) & Q(survey_fee__gte=0),
+                name="estimate_amounts_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(tax_pct__range=(0, 100)), name="estimate_tax_possible"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.case_id} v{self.version}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("estimates:detail", args=[self.case.number, self.version])
+
+    @property
+    def is_issued(self) -> bool:
+        return self.paper_id is not None
+
+    def has_lapsed(self, today: dt.date) -> bool:
+        return today > self.valid_until
+
+
+class Option(models.Model):
+    """One of the ways offered, with what it leaves out and where it stops."""
+
+    class Kind(models.TextChoices):
+        SAFE = "safe", _("the minimum that keeps it safe")
+        PLAYABLE = "playable", _("make it playable")
+        FULL = "full", _("full restoration")
+        OTHER = "other", _("another way")
+
+    estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="options")
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(_("kind"), max_length=10, choices=Kind)
+    title = models.CharField(_("in a line"), max_length=120, blank=True)
+    promise = models.TextField(_("what it gives"), max_length=1500, blank=True)
+    risk = models.TextField(_("risk"), max_length=1500, blank=True)
+    reversibility = models.TextField(_("reversibility"), max_length=1500, blank=True)
+    left_out = models.TextField(_("not included"), max_length=1500, blank=True)
+    ceiling = models.DecimalField(
+        _("ceiling, tax included"),
+        max_digits=12,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text=_("The owner never pays more without a new consent. Empty: the upper total."),
+    )
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(ceiling__isnull=True) | Q(ceiling__gte=0),
+                name="option_ceiling_not_negative",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.title or str(self.get_kind_display())
+
+
+class OptionLine(models.Model):
+    """One line of an option: work under a procedure, a material, or a cost from outside."""
+
+    class Kind(models.TextChoices):
+        WORK = "work", _("work")
+        MATERIAL = "material", _("material")
+        OUTSIDE = "outside", _("cost from outside")
+
+    option = models.ForeignKey(Option, models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(_("kind"), max_length=10, choices=Kind)
+    version = models.ForeignKey(
+        "repairs.ProcedureVersion", models.PROTECT, null=True, related_name="+"
+    )
+    findings = models.ManyToManyField("repairs.Finding", related_name="+")
+    words = models.CharField(_("in words"), max_length=300, blank=True)
+    minutes_low = models.PositiveIntegerField(_("minutes, at least"), null=True, blank=True)
+    minutes_high = models.PositiveIntegerField(_("minutes, at most"), null=True, blank=True)
+    amount = models.DecimalField(
+        _("amount before tax"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(kind="work") | Q(version__isnull=False),
+                name="work_line_has_a_procedure",
+            ),
+            models.CheckConstraint(
+                condition=Q(minutes_low__isnull=True)
+                | Q(minutes_high__isnull=True)
+                | Q(minutes_high__gte=models.F("minutes_low")),
+                name="line_minutes_in_order",
+            ),
+            models.CheckConstraint(
+                condition=Q(amount__isnull=True) | Q(amount__gte=0),
+                name="line_amount_not_negative",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.words or (self.version.label if self.version else "")
+
+
+class ConsentLink(models.Model):
+    """An address that shows one issued estimate and takes one decision. Only its hash is kept."""
+
+    estimate = models.ForeignKey(Estimate, models.PROTECT, related_name="links")
+    token_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    expires_at = models.DateTimeField()
+    first_opened_at = models.DateTimeField(null=True)
+    used_at = models.DateTimeField(null=True)
+    revoked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"link to {self.estimate_id}"
+
+
+class Consent(models.Model):
+    """A decision of the owner, with exactly what was shown. Never changed; a later one replaces."""
+
+    class Decision(models.TextChoices):
+        AGREED = "agreed", _("agreed")
+        DECLINED = "declined", _("declined")
+
+    class How(models.TextChoices):
+        PREMISES = "premises", _("on the premises, signed")
+        LINK = "link", _("by the link")
+        TELEPHONE = "telephone", _("by telephone")
+        MESSAGE = "message", _("by message")
+
+    estimate = models.ForeignKey(Estimate, models.PROTECT, related_name="consents")
+    number = models.PositiveSmallIntegerField()
+    option = models.ForeignKey(
+        Option, models.PROTECT, null=True, related_name="consents", verbose_name=_("option")
+    )
+    decision = models.CharField(_("decision"), max_length=8, choices=Decision)
+    how = models.CharField(_("how"), max_length=10, choices=How)
+    name = models.CharField(_("name of the person who decides"), max_length=160)
+    signature = models.JSONField(default=list)
+    words = models.TextField(_("words agreed"), max_length=1500, blank=True)
+    confirmation = models.CharField(
+        _("confirmation sent"), max_length=200, blank=True, help_text=_("How and when.")
+    )
+    irreversible_agreed = models.BooleanField(default=False)
+    link = models.OneToOneField(ConsentLink, models.PROTECT, null=True, related_name="consent")
+    shown = models.JSONField()
+    shown_sha256 = models.CharField(max_length=64)
+    said_at = models.DateTimeField(_("when"))
+    noted_at = models.DateTimeField()
+    noted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["said_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(decision="agreed") | Q(option__isnull=False),
+                name="agreed_consent_has_its_option",
+            ),
+            models.CheckConstraint(
+                condition=~Q(how__in=["telephone", "message"]) | ~Q(words=""),
+                name="spoken_consent_has_its_words",
+            ),
+            models.CheckConstraint(
+                condition=~Q(how="link") | Q(link__isnull=False),
+                name="consent_by_link_has_its_link",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.estimate} {self.decision}"
+
+    def save(self, *args: object, **kwargs: object) -> None:
+        if not self._state.adding:
+            raise TypeError("A decision of the owner is never rewritten.")
+        super().save(*args, **kwargs)  # type: ignore[arg-type]

@@ -1,0 +1,142 @@
+"""What may be done: written by a consent, by the principal of the house, or in an emergency."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+from django.utils.translation import gettext as _
+
+from repairs.audit.actions import record
+from repairs.cases.actions import move
+from repairs.cases.models import Case
+from repairs.errors import NotAgreedError
+from repairs.findings.models import Finding
+from repairs.treatment.models import AgreedWork, ProcedureVersion
+
+HOUSE_REASON = "house"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Terms:
+    """What holds for all pieces of work that are agreed in one go."""
+
+    basis: str
+    reference: str = ""
+    agreed_name: str = ""
+    because: str = ""
+    ceiling: Decimal | None = None
+    stop_pct: int = 10
+    hourly_rate: Decimal | None = None
+    currency: str = "EUR"
+    irreversible_agreed: bool = False
+    content_hash: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """One piece of work to be agreed: a procedure and the findings that it answers."""
+
+    version: ProcedureVersion
+    findings: Sequence[Finding] = field(default_factory=tuple)
+    title: str = ""
+
+
+@transaction.atomic
+def write_agreed(
+    case: Case, works: Iterable[Wanted], terms: Terms, *, by: Any, at: dt.datetime
+) -> list[AgreedWork]:
+    """Note what was agreed. The caller has checked that it was agreed, and by whom it may be.
+
+    What was agreed before under the same basis and is not begun yet is replaced: the later
+    agreement holds. ``by`` is None when the owner decided through a link.
+    """
+    locked = Case.objects.select_for_update().get(pk=case.pk)
+    _replace_unbegun(locked, terms, at)
+    last = locked.agreed_works.aggregate(last=Max("number"))["last"] or 0
+    rows = []
+    for number, wanted in enumerate(works, last + 1):
+        row = AgreedWork.objects.create(
+            case=locked,
+            number=number,
+            version=wanted.version,
+            title=wanted.title,
+            basis=terms.basis,
+            reference=terms.reference,
+            agreed_name=terms.agreed_name,
+            because=terms.because,
+            agreed_at=at,
+            noted_by=by,
+            ceiling=terms.ceiling,
+            stop_pct=terms.stop_pct,
+            hourly_rate=terms.hourly_rate,
+            currency=terms.currency,
+            irreversible_agreed=terms.irreversible_agreed,
+            content_hash=terms.content_hash,
+        )
+        row.findings.set(wanted.findings)
+        rows.append(row)
+        record(by, "work.agreed", locked, at=at, agreed=number, basis=terms.basis)
+    return rows
+
+
+def _replace_unbegun(case: Case, terms: Terms, at: dt.datetime) -> None:
+    """A new consent replaces the earlier one as far as its work is not begun."""
+    if terms.basis != AgreedWork.Basis.CONSENT:
+        return
+    earlier = case.agreed_works.filter(
+        basis=terms.basis, superseded_at=None, dropped_at=None, interventions=None
+    )
+    earlier.update(superseded_at=at)
+
+
+@transaction.atomic
+def agree_house_work(
+    case: Case, works: Sequence[Wanted], terms: Terms, *, by: Any, at: dt.datetime
+) -> list[AgreedWork]:
+    """The principal decides about an instrument of the house; no estimate is needed.
+
+    Raises NotAgreedError for a case with an owner of its own.
+    """
+    if case.reason != HOUSE_REASON:
+        raise NotAgreedError(what=_("the instrument is not the house’s own"))
+    rows = write_agreed(case, works, terms, by=by, at=at)
+    if case.step == Case.Step.LOOKED_OVER:
+        move(case, Case.Step.AGREED, because="", by=by, at=at)
+    return rows
+
+
+@transaction.atomic
+def agree_emergency(
+    case: Case, work: Wanted, *, because: str, by: Any, at: dt.datetime
+) -> AgreedWork:
+    """The principal has something done at once to save the instrument; the owner is told after.
+
+    Raises NotAgreedError without a reason, and for work that cannot be undone.
+    """
+    if not because.strip():
+        raise NotAgreedError(what=_("an emergency needs its reason in words"))
+    if work.version.procedure.is_irreversible:
+        raise NotAgreedError(what=_("work that cannot be undone is no emergency measure"))
+    terms = Terms(basis=AgreedWork.Basis.EMERGENCY, because=because, agreed_name=str(by))
+    return write_agreed(case, [work], terms, by=by, at=at)[0]
+
+
+@transaction.atomic
+def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> None:
+    """Give up agreed work that is not begun, with the reason; it stays on record.
+
+    Raises NotAgreedError when it was begun: then it is ended and signed off, or described.
+    """
+    locked = AgreedWork.objects.select_for_update().get(pk=agreed.pk)
+    if locked.interventions.exists():
+        raise NotAgreedError(what=_("work that was begun is not given up; end it and say why"))
+    agreed.dropped_at = locked.dropped_at = at
+    locked.dropped_by, locked.dropped_because = by, because
+    locked.save(update_fields=["dropped_at", "dropped_by", "dropped_because"])
+    record(by, "work.dropped", locked.case, at=at, agreed=locked.number)

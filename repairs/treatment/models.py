@@ -1,0 +1,463 @@
+"""Work under a procedure: what was agreed, what was done, with what, by whom, and its proof."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from repairs.instruments.kinds import material_label
+from repairs.treatment.procedure import Procedure, procedure_of
+
+MOST_MINUTES = 24 * 60
+
+
+class WrittenOnce(models.Model):
+    """A row that is written once; what happens later is another row."""
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if not self._state.adding:
+            raise TypeError("What was recorded of the work is never rewritten.")
+        super().save(*args, **kwargs)
+
+
+class ProcedureVersion(WrittenOnce):
+    """One wording of a procedure. An intervention keeps the one that it was agreed under."""
+
+    class Origin(models.TextChoices):
+        SHIPPED = "shipped", _("as delivered")
+        HOUSE = "house", _("of the house")
+
+    key = models.CharField(max_length=40)
+    version = models.PositiveSmallIntegerField()
+    content = models.JSONField()
+    content_hash = models.CharField(max_length=64)
+    origin = models.CharField(max_length=8, choices=Origin)
+    because = models.CharField(_("why it was changed"), max_length=200, blank=True)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["key", "-version"]
+        constraints = [
+            models.UniqueConstraint(fields=["key", "version"], name="one_wording_a_version")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.key} v{self.version}"
+
+    @property
+    def procedure(self) -> Procedure:
+        return procedure_of(self.content)
+
+    @property
+    def label(self) -> str:
+        return str(self.procedure)
+
+
+class AgreedWorkQuerySet(models.QuerySet["AgreedWork"]):
+    def live(self) -> AgreedWorkQuerySet:
+        """Those that still stand: not replaced by a later agreement, not given up."""
+        return self.filter(superseded_at=None, dropped_at=None).select_related("version")
+
+
+class AgreedWork(models.Model):
+    """A piece of work that may be done, since somebody who may do so agreed to it."""
+
+    class Basis(models.TextChoices):
+        CONSENT = "consent", _("consent of the owner")
+        HOUSE = "house", _("decision of the principal, instrument of the house")
+        EMERGENCY = "emergency", _("emergency, decided by the principal")
+        COUNTER = "counter", _("agreed at the counter")
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="agreed_works")
+    number = models.PositiveSmallIntegerField(editable=False)
+    version = models.ForeignKey(ProcedureVersion, models.PROTECT, related_name="agreed_works")
+    findings = models.ManyToManyField("repairs.Finding", related_name="agreed_works")
+    title = models.CharField(_("in a line"), max_length=200, blank=True)
+    basis = models.CharField(max_length=10, choices=Basis)
+    reference = models.CharField(max_length=40, blank=True)
+    agreed_name = models.CharField(_("agreed by"), max_length=160, blank=True)
+    agreed_at = models.DateTimeField()
+    noted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+    because = models.CharField(_("because"), max_length=300, blank=True)
+    ceiling = models.DecimalField(max_digits=12, decimal_places=2, null=True)
+    stop_pct = models.PositiveSmallIntegerField(default=10)
+    hourly_rate = models.DecimalField(max_digits=10, decimal_places=2, null=True)
+    currency = models.CharField(max_length=3, default="EUR")
+    irreversible_agreed = models.BooleanField(default=False)
+    content_hash = models.CharField(max_length=64, blank=True)
+    superseded_at = models.DateTimeField(null=True)
+    dropped_at = models.DateTimeField(null=True)
+    dropped_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
+    )
+    dropped_because = models.CharField(max_length=300, blank=True)
+
+    objects = AgreedWorkQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="one_agreed_work_a_number"),
+            models.CheckConstraint(
+                condition=~Q(basis="emergency") | ~Q(because=""), name="emergency_says_why"
+            ),
+            models.CheckConstraint(
+                condition=Q(dropped_at__isnull=True) | ~Q(dropped_because=""),
+                name="dropped_work_says_why",
+            ),
+            models.CheckConstraint(
+                condition=Q(ceiling__isnull=True) | Q(ceiling__gte=0), name="ceiling_not_negative"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title or self.version.label
+
+
+class Intervention(models.Model):
+    """Work done under one version of a procedure, on parts, answering findings."""
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="interventions")
+    number = models.PositiveSmallIntegerField(editable=False)
+    agreed = models.ForeignKey(AgreedWork, models.PROTECT, related_name="interventions")
+    version = models.ForeignKey(ProcedureVersion, models.PROTECT, related_name="interventions")
+    findings = models.ManyToManyField("repairs.Finding", related_name="interventions")
+    parts = models.ManyToManyField("repairs.Part", related_name="interventions")
+    room_t_c = models.DecimalField(
+        _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    room_rh_pct = models.DecimalField(
+        _("room humidity"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    words = models.TextField(
+        _("what was done, in words"),
+        max_length=4000,
+        blank=True,
+        help_text=_("What differs from the steps; what was seen on the way."),
+    )
+    opened_at = models.DateTimeField()
+    opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="one_intervention_a_number"),
+            models.CheckConstraint(
+                condition=Q(room_rh_pct__isnull=True) | Q(room_rh_pct__range=(0, 100)),
+                name="intervention_humidity_possible",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} — {self.agreed}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("treatment:work", args=[self.case.number, self.number])
+
+    @property
+    def is_signed(self) -> bool:
+        return hasattr(self, "sign_off")
+
+
+class WorkSpell(models.Model):
+    """Minutes of one person: run by a clock, or typed later and marked so."""
+
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="spells")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="spells")
+    started_at = models.DateTimeField(_("from"))
+    ended_at = models.DateTimeField(null=True)
+    minutes = models.PositiveSmallIntegerField(_("minutes"), null=True)
+    typed = models.BooleanField(default=False)
+    note = models.CharField(_("note"), max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["started_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person"], condition=Q(ended_at=None), name="one_clock_a_person"
+            ),
+            models.CheckConstraint(
+                condition=Q(ended_at__isnull=True) | Q(ended_at__gte=F("started_at")),
+                name="spell_ends_after_start",
+            ),
+            models.CheckConstraint(
+                condition=Q(ended_at__isnull=True) | Q(minutes__isnull=False),
+                name="ended_spell_has_minutes",
+            ),
+            models.CheckConstraint(
+                condition=Q(minutes__isnull=True) | Q(minutes__lte=MOST_MINUTES),
+                name="spell_within_a_day",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person_id}: {self.minutes}"
+
+
+class StepNote(WrittenOnce):
+    """What really happened at one step; a later row for the same step replaces what it says."""
+
+    class State(models.TextChoices):
+        DONE = "done", _("done")
+        OTHERWISE = "otherwise", _("done otherwise")
+        LEFT_OUT = "left_out", _("left out")
+        OPEN = "open", _("open again")
+
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="step_notes")
+    step = models.CharField(max_length=40)
+    state = models.CharField(max_length=10, choices=State)
+    words = models.CharField(_("what really happened"), max_length=500, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(state__in=["otherwise", "left_out"]) | ~Q(words=""),
+                name="other_step_says_what",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.step}: {self.state}"
+
+
+class MaterialUse(models.Model):
+    """A material that went into the work, with its lot."""
+
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="materials")
+    name = models.CharField(_("material"), max_length=120)
+    lot = models.CharField(
+        _("maker and lot"), max_length=120, blank=True, help_text=_("As the pot or packet says.")
+    )
+    amount = models.DecimalField(
+        _("amount"),
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    unit = models.CharField(_("unit"), max_length=12, blank=True)
+    glue_t_c = models.DecimalField(
+        _("temperature of the glue"), max_digits=4, decimal_places=1, null=True, blank=True
+    )
+    price = models.DecimalField(
+        _("price to charge"),
+        max_digits=10,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text=_("Of the whole amount, before tax; empty when it is not charged apart."),
+    )
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RemovedPart(models.Model):
+    """What was taken off: its bag, where it sat, and what became of it."""
+
+    class Fate(models.TextChoices):
+        KEPT = "kept", _("kept here with the record")
+        GIVEN_BACK = "given_back", _("given back to the owner")
+        REFITTED = "refitted", _("put back in its place")
+        SAMPLED = "sampled", _("sampled: a piece of it was used up by a test")
+        DISCARDED = "discarded", _("discarded, as the owner agreed")
+
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="removed_parts")
+    number = models.PositiveSmallIntegerField(editable=False)
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="removed_parts")
+    part = models.ForeignKey(
+        "repairs.Part",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="removed_pieces",
+        verbose_name=_("part"),
+    )
+    description = models.CharField(_("what it is"), max_length=200)
+    position = models.CharField(
+        _("where it sat"),
+        max_length=200,
+        blank=True,
+        help_text=_("Side, number of the key or peg, which way round."),
+    )
+    is_consumable = models.BooleanField(
+        _("strings, cotton or rosin"), default=False, help_text=_("They are one line together.")
+    )
+    photo = models.ForeignKey(
+        "repairs.Photo",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("photo"),
+    )
+    fate = models.CharField(_("what became of it"), max_length=10, choices=Fate, default=Fate.KEPT)
+    fate_words = models.CharField(
+        _("who agreed, when; or where it lies"), max_length=300, blank=True
+    )
+    removed_at = models.DateTimeField()
+    removed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    fate_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="one_bag_a_number"),
+            models.CheckConstraint(
+                condition=~Q(fate__in=["discarded", "sampled"]) | ~Q(fate_words=""),
+                name="discarded_part_says_who_agreed",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bag}: {self.description}"
+
+    @property
+    def bag(self) -> str:
+        """What stands on its bag: the case and its own number."""
+        return f"{self.case.number}/{self.number}"
+
+
+class NewPart(models.Model):
+    """A part put in, of what, from where, and how it can be told from the old work."""
+
+    class Origin(models.TextChoices):
+        WOOD_STORE = "wood_store", _("the wood store")
+        MADE = "made", _("made here of bought material")
+        BOUGHT = "bought", _("bought")
+        OWNER = "owner", _("brought by the owner")
+
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="new_parts")
+    part = models.ForeignKey(
+        "repairs.Part",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="new_pieces",
+        verbose_name=_("part"),
+    )
+    description = models.CharField(_("what it is"), max_length=200)
+    material = models.CharField(_("material"), max_length=40)
+    origin = models.CharField(_("from where"), max_length=10, choices=Origin)
+    supplier = models.CharField(_("supplier and lot"), max_length=160, blank=True)
+    marking = models.CharField(
+        _("how it is told from the old"),
+        max_length=160,
+        blank=True,
+        help_text=_("Signed, dated, branded, under ultraviolet: where and how."),
+    )
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.description
+
+    @property
+    def material_words(self) -> str:
+        return material_label(self.material)
+
+
+class MoveDone(WrittenOnce):
+    """By how much a prescription was really followed; the last row for it counts."""
+
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="moves_done")
+    prescription = models.ForeignKey(
+        "repairs.Prescription", models.PROTECT, related_name="moves_done"
+    )
+    amount = models.FloatField(_("done"))
+    unit = models.CharField(max_length=12, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.prescription_id}: {self.amount} {self.unit}"
+
+
+class Achieved(WrittenOnce):
+    """What a prescription promised and what the after-reading shows, written at the sign-off."""
+
+    intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="achieved")
+    prescription = models.ForeignKey(
+        "repairs.Prescription", models.PROTECT, related_name="achieved"
+    )
+    after = models.ForeignKey("repairs.Result", models.PROTECT, related_name="+")
+    figure = models.CharField(max_length=60)
+    label = models.CharField(max_length=160)
+    done = models.FloatField(null=True)
+    done_unit = models.CharField(max_length=12, blank=True)
+    expected = models.FloatField()
+    expected_u = models.FloatField(null=True)
+    got = models.FloatField()
+    got_u = models.FloatField(null=True)
+    unit = models.CharField(max_length=12, blank=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["intervention", "prescription", "figure"], name="one_achieved_a_promise"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.figure}: {self.expected} → {self.got}"
+
+
+class SignOff(WrittenOnce):
+    """A luthier's word that the work is done and proved, with the rows that it rests on."""
+
+    intervention = models.OneToOneField(Intervention, models.PROTECT, related_name="sign_off")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    rows = models.JSONField()
+    words = models.TextField(_("note"), max_length=2000, blank=True)
+
+    class Meta:
+        ordering = ["at"]
+
+    def __str__(self) -> str:
+        return f"{self.intervention_id} by {self.by_id}"
+
+
+def minutes_between(start: dt.datetime, end: dt.datetime) -> int:
+    """Whole minutes, half up; a clock run at all counts at least one."""
+    return max(1, int((end - start).total_seconds() / 60 + 0.5))
+
+
+ZERO = Decimal("0.00")
