@@ -16,6 +16,7 @@ from repairs.readings.models import (
     Tool,
     Verdict,
 )
+from repairs.wood.models import Piece, Withdrawal, WoodSeries, WoodTest
 
 __all__ = [
     "Case",
@@ -41,6 +42,7 @@ __all__ = [
     "Part",
     "PartLook",
     "Photo",
+    "Piece",
     "Prescription",
     "Reading",
     "Result",
@@ -50,4 +52,7 @@ __all__ = [
     "Upload",
     "User",
     "Verdict",
+    "Withdrawal",
+    "WoodSeries",
+    "WoodTest",
 ]
