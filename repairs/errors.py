@@ -21,7 +21,12 @@ WorkshopError
 ├── WorkClosedError            signed-off work is not changed
 ├── FateRefusedError           a removed part that may not be thrown away
 ├── NotProvedError             a sign-off while a proof is missing
-└── HandBackError              the instrument cannot go home yet
+├── HandBackError              the instrument cannot go home yet
+├── NotEnoughWoodError         more is to be taken from a piece than is left of it
+├── SmallerThanTakenError      a piece would be made smaller than what was taken from it
+├── PieceClosedError           a piece that is closed takes nothing back
+├── ProofMissingError          protected wood for a case, and no paper shows where it comes from
+└── MaterialNotSuppliedError   ivory and the like, which the house never puts into an instrument
 """
 
 from __future__ import annotations
@@ -159,3 +164,38 @@ class NotProvedError(WorkshopError):
 
 class HandBackError(WorkshopError):
     message = _("The instrument of case %(number)s cannot be handed back yet: %(why)s")
+
+
+class NotEnoughWoodError(WorkshopError):
+    message = _(
+        "Of piece %(number)s %(left)s are left, and it measured %(sizes)s when it was whole; "
+        "%(asked)s (%(asked_sizes)s) were asked for. Take less, or take it from another piece."
+    )
+
+
+class SmallerThanTakenError(WorkshopError):
+    message = _(
+        "%(gone)s were taken from piece %(number)s, the largest of it %(largest)s: it cannot be "
+        "smaller than that. Check the sizes, or put back what was not taken."
+    )
+
+
+class PieceClosedError(WorkshopError):
+    message = _(
+        "Piece %(number)s is closed and takes nothing back. Open it again first, or enter what "
+        "comes back as an offcut of it."
+    )
+
+
+class ProofMissingError(WorkshopError):
+    message = _(
+        "Piece %(number)s (%(material)s) is of a protected material, and no proof of its "
+        "acquisition is noted. Note which paper shows where it comes from, then take it."
+    )
+
+
+class MaterialNotSuppliedError(WorkshopError):
+    message = _(
+        "Nothing was taken from piece %(number)s: the house neither supplies nor replaces "
+        "%(material)s. Choose bone, horn or another material, and record what is there."
+    )

@@ -30,6 +30,7 @@ from repairs.treatment.models import (
     StepNote,
     WorkSpell,
 )
+from repairs.wood.models import Piece, Withdrawal, WoodSeries, WoodTest
 
 __all__ = [
     "Achieved",
@@ -67,6 +68,7 @@ __all__ = [
     "Part",
     "PartLook",
     "Photo",
+    "Piece",
     "Prescription",
     "ProcedureVersion",
     "Reading",
@@ -81,4 +83,7 @@ __all__ = [
     "User",
     "Verdict",
     "WorkSpell",
+    "Withdrawal",
+    "WoodSeries",
+    "WoodTest",
 ]

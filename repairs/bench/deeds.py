@@ -53,6 +53,7 @@ DEEDS = {
     "work.opened": _("began work %(work)s"),
     "work.described": _("described work %(work)s"),
     "work.ended": _("ended work %(work)s"),
+    "work.resumed": _("took up work %(work)s again"),
     "clock.started": _("started the clock of work %(work)s"),
     "clock.stopped": _("stopped the clock of work %(work)s after %(minutes)s min"),
     "clock.typed": _("typed %(minutes)s min for work %(work)s"),

@@ -367,6 +367,9 @@ class NewPart(models.Model):
     description = models.CharField(_("what it is"), max_length=200)
     material = models.CharField(_("material"), max_length=40)
     origin = models.CharField(_("from where"), max_length=10, choices=Origin)
+    withdrawal = models.OneToOneField(
+        "repairs.Withdrawal", models.PROTECT, null=True, related_name="new_part"
+    )
     supplier = models.CharField(_("supplier and lot"), max_length=160, blank=True)
     marking = models.CharField(
         _("how it is told from the old"),
@@ -380,6 +383,12 @@ class NewPart(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(origin="wood_store") | Q(withdrawal__isnull=False),
+                name="part_of_the_store_has_its_piece",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.description

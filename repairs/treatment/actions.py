@@ -1,0 +1,139 @@
+"""Verbs of the bench: begin a piece of work, describe it, tick its steps, end it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+
+from repairs.audit.actions import record
+from repairs.cases.actions import move
+from repairs.cases.models import Case
+from repairs.errors import IrreversibleError, NotAgreedError, WorkClosedError
+from repairs.findings.models import Finding
+from repairs.instruments.models import Part
+from repairs.treatment.asfound import check_as_found, first_untouched
+from repairs.treatment.models import AgreedWork, Intervention, StepNote
+
+
+@transaction.atomic
+def open_work(
+    work: Intervention,
+    *,
+    findings: Sequence[Finding],
+    parts: Sequence[Part],
+    by: Any,
+    at: dt.datetime,
+) -> Intervention:
+    """Begin agreed work on parts, answering findings; the case goes on the bench with it.
+
+    Raises NotAgreedError when the agreement does not stand or does not cover a finding,
+    IrreversibleError when what cannot be undone was not agreed to as such, AsFoundMissingError
+    when an original part would be changed that is not on record as it was found.
+    """
+    case = Case.objects.select_for_update().select_related("instrument").get(pk=work.case_id)
+    agreed = AgreedWork.objects.select_for_update().select_related("version").get(pk=work.agreed_id)
+    _check_agreed(case, agreed, findings)
+    _check_irreversible(case, agreed, parts)
+    check_as_found(case, agreed.version.procedure, parts)
+    last = case.interventions.aggregate(last=Max("number"))["last"] or 0
+    work.number = last + 1
+    work.version = agreed.version
+    work.opened_at, work.opened_by = at, by
+    work.save()
+    work.findings.set(findings)
+    work.parts.set(parts)
+    if case.step in (Case.Step.AGREED, Case.Step.PROVED):
+        because = _("work %(number)s is begun") % {"number": work.number}
+        move(case, Case.Step.ON_BENCH, because=because, by=by, at=at)
+    record(by, "work.opened", case, at=at, work=work.number, agreed=agreed.number)
+    return work
+
+
+def _check_agreed(case: Case, agreed: AgreedWork, findings: Sequence[Finding]) -> None:
+    if agreed.case_id != case.pk or agreed.superseded_at or agreed.dropped_at:
+        raise NotAgreedError(what=_("“%(work)s”, which no longer stands") % {"work": agreed})
+    if case.ended_at is not None:
+        raise NotAgreedError(what=_("work on an instrument that has gone"))
+    if agreed.interventions.filter(sign_off=None).exists():
+        raise NotAgreedError(what=_("a second beginning of “%(work)s”") % {"work": agreed})
+    covered = set(agreed.findings.values_list("pk", flat=True))
+    foreign = [str(one.number) for one in findings if one.pk not in covered]
+    if foreign:
+        raise NotAgreedError(what=_("finding %(numbers)s") % {"numbers": ", ".join(foreign)})
+
+
+def _check_irreversible(case: Case, agreed: AgreedWork, parts: Sequence[Part]) -> None:
+    procedure = agreed.version.procedure
+    if not procedure.is_irreversible or agreed.irreversible_agreed:
+        return
+    if agreed.basis == AgreedWork.Basis.HOUSE:
+        return
+    part = first_untouched(case, procedure, parts)
+    if part is not None:
+        raise IrreversibleError(
+            work=str(procedure), part=part.label(), originality=part.originality_label
+        )
+
+
+def check_open(work: Intervention) -> None:
+    """Raise WorkClosedError when the work is signed off: what it says no longer changes."""
+    if work.is_signed:
+        day = date_format(localtime(work.sign_off.at), "DATE_FORMAT")
+        raise WorkClosedError(number=work.number, day=day)
+
+
+@transaction.atomic
+def describe_work(work: Intervention, *, by: Any, at: dt.datetime) -> Intervention:
+    """Keep words and room climate."""
+    check_open(work)
+    work.save(update_fields=["words", "room_t_c", "room_rh_pct"])
+    record(by, "work.described", work.case, at=at, work=work.number)
+    return work
+
+
+@transaction.atomic
+def note_steps(
+    work: Intervention, notes: Sequence[StepNote], *, by: Any, at: dt.datetime
+) -> list[StepNote]:
+    """Add a row for each step of which something new is said; earlier rows stay beside it."""
+    check_open(work)
+    known = latest_notes(work)
+    fresh = []
+    for note in notes:
+        was = known.get(note.step)
+        if was is not None and (was.state, was.words) == (note.state, note.words):
+            continue
+        if was is None and note.state == StepNote.State.OPEN:
+            continue
+        note.intervention, note.by, note.at = work, by, at
+        note.save()
+        fresh.append(note)
+    if fresh:
+        record(by, "step.noted", work.case, at=at, work=work.number, steps=len(fresh))
+    return fresh
+
+
+def latest_notes(work: Intervention) -> dict[str, StepNote]:
+    """What was said last of each step."""
+    return {note.step: note for note in work.step_notes.all()}
+
+
+@transaction.atomic
+def set_ended(work: Intervention, ended: bool, *, by: Any, at: dt.datetime) -> None:
+    """Say that the work is done and waits for its proof, or that it goes on."""
+    check_open(work)
+    if ended == (work.ended_at is not None):
+        return
+    work.ended_at = at if ended else None
+    work.save(update_fields=["ended_at"])
+    if ended:
+        record(by, "work.ended", work.case, at=at, work=work.number)
+    else:
+        record(by, "work.resumed", work.case, at=at, work=work.number)

@@ -1,0 +1,209 @@
+"""Verbs on the wood store: enter, change, test, take and put back, cut an offcut, use up."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from repairs.audit.actions import record
+from repairs.errors import (
+    MaterialNotSuppliedError,
+    NotEnoughWoodError,
+    PieceClosedError,
+    ProofMissingError,
+    SmallerThanTakenError,
+)
+from repairs.instruments.protection import is_supplied
+from repairs.wood.gauging import measure
+from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
+from repairs.wood.words import exact_volume_words, size_words
+
+# What an offcut has from the piece that it was cut from.
+INHERITED = (
+    "material",
+    "identified_by",
+    "felled_year",
+    "acquired_on",
+    "acquired_from",
+    "acquisition_proof",
+    "permit_number",
+    "permit_issued_on",
+    "permit_expires_on",
+)
+
+
+@transaction.atomic
+def enter_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
+    """Give the next number. A protected material may be entered before its proof is found."""
+    _enter(piece, by, at)
+    record(
+        by,
+        "wood.entered",
+        piece,
+        at=at,
+        hashed=_papers(piece),
+        number=piece.number,
+        material=piece.material,
+    )
+    return piece
+
+
+def _enter(piece: Piece, by: Any, at: dt.datetime) -> None:
+    WoodSeries.objects.get_or_create(pk=1)
+    series = WoodSeries.objects.select_for_update().get(pk=1)
+    series.last += 1
+    series.save(update_fields=["last"])
+    piece.number = f"W-{series.last:04d}"
+    piece.entered_at, piece.entered_by = at, by
+    piece.save()
+
+
+def _papers(piece: Piece) -> dict[str, object]:
+    """What the papers say, of which the log keeps hashes only."""
+    return {
+        "acquired_from": piece.acquired_from,
+        "acquisition_proof": piece.acquisition_proof,
+        "permit_number": piece.permit_number,
+    }
+
+
+@transaction.atomic
+def change_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
+    """Mend what was typed. Raises SmallerThanTakenError when what went from it would not fit."""
+    kept = _locked(piece.pk)
+    _must_hold_what_went(piece, kept)
+    if kept.parent_id is not None:
+        parent = _locked(kept.parent_id)
+        _must_have(parent, piece.sizes_mm, parent.rest_cm3 + kept.volume_cm3)
+    piece.closed_at = kept.closed_at
+    piece.save()
+    record(by, "wood.changed", piece, at=at, hashed=_papers(piece), material=piece.material)
+    return piece
+
+
+@transaction.atomic
+def test_piece(test: WoodTest, *, by: Any, at: dt.datetime) -> WoodTest:
+    """Keep what was measured and what the gauges make of it. Raises GaugeInputError."""
+    test.by, test.saved_at = by, at
+    measure(test, test.piece.material).save(force_insert=True)
+    record(by, "wood.tested", test.piece, at=at, test=test.pk, versions=test.versions)
+    return test
+
+
+@transaction.atomic
+def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
+    """Take wood off its piece, which stays locked meanwhile.
+
+    Raises NotEnoughWoodError when more is asked for than is left, MaterialNotSuppliedError for
+    what the house never puts into an instrument, and ProofMissingError for a protected material
+    of which nobody has shown yet where it comes from.
+    """
+    piece = _locked(withdrawal.piece_id)
+    _may_leave(piece, withdrawal)
+    _must_have(piece, withdrawal.sizes_mm, piece.left_cm3)
+    last = piece.withdrawals.aggregate(last=Max("number"))["last"] or 0
+    withdrawal.number = last + 1
+    withdrawal.volume_cm3 = volume_cm3(withdrawal.sizes_mm)
+    withdrawal.at, withdrawal.by = at, by
+    withdrawal.save(force_insert=True)
+    record(
+        by,
+        "wood.taken",
+        piece,
+        at=at,
+        withdrawal=withdrawal.number,
+        volume_cm3=str(withdrawal.volume_cm3),
+        taken_for=withdrawal.subject,
+    )
+    return withdrawal
+
+
+@transaction.atomic
+def put_back(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
+    """Lay back what was taken. A second time does nothing; a closed piece takes nothing back."""
+    piece = _locked(withdrawal.piece_id)
+    withdrawal.refresh_from_db(fields=["returned_at", "returned_by"])
+    if withdrawal.returned_at is not None:
+        return withdrawal
+    if piece.closed_at is not None:
+        raise PieceClosedError(number=piece.number)
+    withdrawal.returned_at, withdrawal.returned_by = at, by
+    withdrawal.save(update_fields=["returned_at", "returned_by"])
+    record(by, "wood.put_back", piece, at=at, withdrawal=withdrawal.number)
+    return withdrawal
+
+
+@transaction.atomic
+def make_offcut(offcut: Piece, *, by: Any, at: dt.datetime) -> Piece:
+    """Enter what is left of ``offcut.parent`` as a piece of its own; the parent is closed.
+
+    A second offcut of the same parent may follow, as long as it finds room in what was left.
+    """
+    parent = _locked(offcut.parent_id)
+    _must_have(parent, offcut.sizes_mm, parent.rest_cm3)
+    offcut.parent, offcut.form = parent, Piece.Form.OFFCUT
+    for name in INHERITED:
+        setattr(offcut, name, getattr(parent, name))
+    _enter(offcut, by, at)
+    if parent.closed_at is None:
+        parent.closed_at = at
+        parent.save(update_fields=["closed_at"])
+    record(by, "wood.offcut_made", parent, at=at, offcut=offcut.number)
+    return offcut
+
+
+@transaction.atomic
+def set_used_up(piece: Piece, used_up: bool, *, by: Any, at: dt.datetime) -> None:
+    """Close a piece of which nothing usable is left, or open it again."""
+    locked = _locked(piece.pk)
+    piece.closed_at = locked.closed_at = at if used_up else None
+    locked.save(update_fields=["closed_at"])
+    record(by, "wood.used_up" if used_up else "wood.reopened", locked, at=at)
+
+
+def _locked(pk: Any) -> Piece:
+    return Piece.objects.select_for_update().get(pk=pk)
+
+
+def _may_leave(piece: Piece, withdrawal: Withdrawal) -> None:
+    if not is_supplied(piece.material):
+        raise MaterialNotSuppliedError(number=piece.number, material=piece.material_label)
+    if piece.lacks_proof and withdrawal.is_for_case:
+        raise ProofMissingError(number=piece.number, material=piece.material_label)
+
+
+def _must_have(piece: Piece, sizes_mm: Sizes, left_cm3: Decimal) -> None:
+    """Raise NotEnoughWoodError when a block of these sizes cannot come out of the piece."""
+    asked_cm3 = volume_cm3(sizes_mm)
+    if asked_cm3 > left_cm3 or not _fits(sizes_mm, piece.sizes_mm):
+        raise NotEnoughWoodError(
+            number=piece.number,
+            left=exact_volume_words(left_cm3),
+            sizes=piece.size_words,
+            asked=exact_volume_words(asked_cm3),
+            asked_sizes=size_words(sizes_mm),
+        )
+
+
+def _must_hold_what_went(piece: Piece, kept: Piece) -> None:
+    """Raise SmallerThanTakenError when what went from ``kept`` exceeds its new sizes."""
+    went = [*kept.withdrawals.out(), *kept.offcuts.all()]
+    gone_cm3 = sum((row.volume_cm3 for row in went), Decimal(0))
+    if gone_cm3 > volume_cm3(piece.sizes_mm) or not all(
+        _fits(row.sizes_mm, piece.sizes_mm) for row in went
+    ):
+        largest = max(went, key=lambda row: row.volume_cm3)
+        raise SmallerThanTakenError(
+            number=kept.number,
+            gone=exact_volume_words(gone_cm3),
+            largest=size_words(largest.sizes_mm),
+        )
+
+
+def _fits(inner: Sizes, outer: Sizes) -> bool:
+    """Whether a block fits into the other, turned as it likes."""
+    return all(a <= b for a, b in zip(sorted(inner), sorted(outer), strict=True))
