@@ -11,6 +11,7 @@ from repairs.cases.models import Case
 from repairs.findings.vocabulary import term_label
 from repairs.press.models import Paper
 from repairs.readings.sheets.catalogue import SHEETS
+from repairs.treatment.models import AgreedWork, RemovedPart
 
 DEEDS = {
     "case.taken_in": _("took the instrument in"),
@@ -88,6 +89,10 @@ def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
         labels["kind_label"] = Paper.Kind(details["kind"]).label
     if details.get("gauge") in SHEETS:
         labels["gauge_label"] = SHEETS[details["gauge"]].label
+    if details.get("basis") in AgreedWork.Basis.values:
+        labels["basis_label"] = AgreedWork.Basis(details["basis"]).label
+    if details.get("fate") in RemovedPart.Fate.values:
+        labels["fate_label"] = RemovedPart.Fate(details["fate"]).label
     if "term" in details:
         labels["term_label"] = term_label(details["term"])
     return labels

@@ -20,6 +20,7 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
 from repairs.text import labelled
+from repairs.treatment.show import Plan, plan_of
 
 LOG_LINES = 120
 GRAVEST_FIRST = ("outside", "doubtful", "inside")
@@ -62,6 +63,7 @@ def docket(case: Case) -> dict[str, Any]:
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
     taken = {photo.view for photo in photos}
+    plan = plan_of(case)
     return {
         "case": case,
         "strip": strip(case),
@@ -79,6 +81,7 @@ def docket(case: Case) -> dict[str, Any]:
         "unbound": unbound_tags(case),
         "readings": reading_lines(case),
         "rounds": rounds(case),
+        "plan": plan,
         "papers": list(
             Paper.objects.filter(subject=case.log_key)
             .select_related("issued_by", "replaced_by")
@@ -88,7 +91,7 @@ def docket(case: Case) -> dict[str, Any]:
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
         "place_form": PlaceForm(initial={"place": case.place}),
-        "next": next_action(case, photos, findings, looks),
+        "next": next_action(case, photos, findings, looks, plan),
     }
 
 
@@ -158,14 +161,24 @@ def strip(case: Case) -> list[StepMark]:
 
 
 def next_action(
-    case: Case, photos: list[Photo], findings: list[Finding], looks: list[PartLook]
+    case: Case, photos: list[Photo], findings: list[Finding], looks: list[PartLook], plan: Plan
 ) -> str:
-    """Name the section whose brass button is the obvious next one."""
+    """Name the section whose brass button is the obvious next one; empty when nothing is left."""
+    if case.ended_at is not None:
+        return ""
+    if plan.next_to_prove is not None:
+        return "proof"
+    if plan.lines and case.step != Case.Step.PROVED:
+        return "work"
+    if case.step in (Case.Step.PROVED, Case.Step.REPORTED):
+        return "return"
     if not photos:
         return "photos"
     if not findings and not looks:
         return "findings"
-    return "look" if case.step == Case.Step.TAKEN_IN else "report"
+    if case.step == Case.Step.TAKEN_IN:
+        return "look"
+    return "report" if Case.Step.REPORTED in case.path else "plan"
 
 
 def _marks(photo: Photo) -> str:
@@ -183,7 +196,12 @@ def _marks(photo: Photo) -> str:
 def log_lines(case: Case) -> list[LogLine]:
     """The case's lines of the log, the newest first, in words."""
     rows = LogEntry.objects.filter(subject=case.log_key).select_related("actor")
+    why = {move.pk: move.because for move in case.moves.all()}
     return [
-        LogLine(row.at, str(row.actor or "—"), deed_words(row.verb, row.details))
+        LogLine(
+            row.at,
+            str(row.actor or "—"),
+            labelled(deed_words(row.verb, row.details), why.get(row.details.get("move", 0), "")),
+        )
         for row in rows.order_by("-seq")[:LOG_LINES]
     ]

@@ -9,12 +9,20 @@ from repairs.bench.docket import docket
 from repairs.bench.search import find
 from repairs.cases.access import case_for
 from repairs.people.access import SignedInRequest, needs
+from repairs.treatment.clocks import is_left_on, open_spell
 
 
 @needs("view")
 def home(request: SignedInRequest) -> HttpResponse:
     today = timezone.localdate()
-    return render(request, "bench/home.html", {"board": board(today), "today": today})
+    spell = open_spell(request.user)
+    facts = {
+        "board": board(today),
+        "today": today,
+        "spell": spell,
+        "left_on": spell is not None and is_left_on(spell, timezone.now()),
+    }
+    return render(request, "bench/home.html", facts)
 
 
 @needs("view")

@@ -81,7 +81,7 @@ def write_agreed(
         )
         row.findings.set(wanted.findings)
         rows.append(row)
-        record(by, "work.agreed", locked, at=at, agreed=number, basis=terms.basis)
+        record(by, "work.agreed", case, at=at, agreed=number, basis=terms.basis)
     return rows
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from repairs.cases.models import Case
 from repairs.treatment.models import AgreedWork, Intervention
 
 CENT = Decimal("0.01")
@@ -36,7 +35,7 @@ class Spent:
         return self.ceiling is not None and self.total * 10 >= self.ceiling * 9
 
 
-def spent_on(case: Case, works: list[Intervention]) -> Spent:
+def spent_on(agreed: list[AgreedWork], works: list[Intervention]) -> Spent:
     """Add up the spells and materials of works whose ``spells`` and ``materials`` are at hand."""
     minutes, work_sum, material_sum = 0, Decimal(0), Decimal(0)
     for work in works:
@@ -48,12 +47,12 @@ def spent_on(case: Case, works: list[Intervention]) -> Spent:
             (one.price for one in work.materials.all() if one.price and not one.withdrawn_at),
             Decimal(0),
         )
-    agreed = [one for one in case.agreed_works.all() if one.ceiling is not None and _stands(one)]
+    limited = [one for one in agreed if one.ceiling is not None and _stands(one)]
     return Spent(
         minutes,
         work_sum.quantize(CENT, ROUND_HALF_UP),
         material_sum.quantize(CENT, ROUND_HALF_UP),
-        max((one.ceiling for one in agreed if one.ceiling is not None), default=None),
+        max((one.ceiling for one in limited if one.ceiling is not None), default=None),
         agreed[0].currency if agreed else "EUR",
     )
 
