@@ -118,6 +118,7 @@ TABLE = {
     "papers:report_issue": post("issue"),
     "papers:preview_file": page("view"),
     "bench:home": page("view"),
+    "bench:counter": page("take_in"),
     "bench:search": page("view"),
     "bench:case": page("view"),
 }
