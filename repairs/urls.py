@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("repairs.people.urls")),
     path("", include("repairs.press.urls")),
     path("", include("repairs.instruments.urls")),
+    path("wood/", include("repairs.wood.urls")),
     path("", include("repairs.cases.urls")),
     path("cases/<str:number>/photos/", include("repairs.photos.urls")),
     path("cases/<str:number>/", include("repairs.findings.urls")),

@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.kinds import material_label, materials, protection_of
+from repairs.instruments.protection import is_supplied
 from repairs.text import LANGUAGES, folded
 from repairs.wood.words import CUBIC_MM, size_words, volume_words
 
@@ -178,6 +179,10 @@ class Piece(models.Model):
     @property
     def protection(self) -> Mapping[str, Any] | None:
         return protection_of(self.material)
+
+    @property
+    def is_supplied(self) -> bool:
+        return is_supplied(self.material)
 
     @property
     def lacks_proof(self) -> bool:

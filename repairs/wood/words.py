@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from django.utils.functional import Promise
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.errors import GaugeInputError
@@ -65,7 +66,8 @@ def refusal_words(refusal: GaugeInputError) -> str:
     """Say what the gauge refused, naming the place as the form does."""
     details = {key: _localised(value) for key, value in refusal.details.items()}
     place = PLACES.get(refusal.field, refusal.field)
-    return str(REFUSALS[refusal.code]) % ({"value": "", "limit": ""} | details | {"place": place})
+    filled = {"value": "", "limit": ""} | details | {"place": capfirst(str(place))}
+    return str(REFUSALS[refusal.code]) % filled
 
 
 def _localised(value: object) -> object:

@@ -70,6 +70,15 @@ TABLE = {
     "instruments:parts": page("record"),
     "instruments:part_add": post("record", label="Crank flange"),
     "instruments:usual": post("record"),
+    "wood:list": page("view"),
+    "wood:add": page("record"),
+    "wood:piece": page("view"),
+    "wood:edit": page("record"),
+    "wood:test": page("record"),
+    "wood:take": page("record"),
+    "wood:put_back": post("record"),
+    "wood:offcut": page("record"),
+    "wood:used_up": post("record"),
     "cases:choose": page("take_in"),
     "cases:take_in": page("take_in"),
     "cases:edit": page("take_in"),
@@ -173,6 +182,8 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
         issued_by=helene,
     )
     reading = factories.string_reading(case, by=armand)
+    piece = factories.piece(by=armand)
+    withdrawal = factories.withdrawal(piece, by=armand)
     draft = draft_of(case, "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
@@ -195,6 +206,8 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
             "paper": paper.uuid,
             "draft": draft.uuid,
             "reading": reading.number,
+            "piece": piece.number,
+            "withdrawal": withdrawal.number,
             "gauge": "string_set",
             "figure": "load_n",
             "code": paper.code,
@@ -208,6 +221,7 @@ MEANT = {
     "people": {"pk": "owner"},
     "people:user": {"pk": "person"},
     "instruments": {"number": "instrument"},
+    "wood": {"number": "piece"},
     "photos:send": {"uuid": "upload"},
     "papers": {"uuid": "paper"},
     "papers:preview_file": {"uuid": "draft"},
@@ -330,7 +344,14 @@ def test_an_address_of_what_is_not_there_answers_that_it_is_not_found(world, hel
 
 
 @pytest.mark.parametrize(
-    "place", ["/cases/%00/", "/instruments/%00/edit/", "/take-in/I-0001%00/", "/verify/%00/"]
+    "place",
+    [
+        "/cases/%00/",
+        "/instruments/%00/edit/",
+        "/take-in/I-0001%00/",
+        "/wood/%00/",
+        "/verify/%00/",
+    ],
 )
 def test_an_address_with_a_sign_that_no_name_has_is_not_found(client, helene, place):
     client.force_login(helene)
