@@ -11,6 +11,8 @@ from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, PartLook
+from repairs.instruments.kinds import material_label
+from repairs.instruments.protection import Needs, needs_of
 from repairs.papers.compile import unbound_tags
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
@@ -20,6 +22,7 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
 from repairs.text import labelled
+from repairs.treatment.models import NewPart
 from repairs.treatment.show import Plan, plan_of
 
 LOG_LINES = 120
@@ -42,6 +45,15 @@ class Shown:
 
     photo: Photo
     marks: str
+
+
+@dataclass(frozen=True)
+class Protected:
+    """A protected material in the instrument: where it is, and what it needs."""
+
+    material: str
+    parts: list[str]
+    needs: Needs
 
 
 @dataclass(frozen=True)
@@ -82,6 +94,7 @@ def docket(case: Case) -> dict[str, Any]:
         "readings": reading_lines(case),
         "rounds": rounds(case),
         "plan": plan,
+        "protected": protected_in(case),
         "papers": list(
             Paper.objects.filter(subject=case.log_key)
             .select_related("issued_by", "replaced_by")
@@ -93,6 +106,23 @@ def docket(case: Case) -> dict[str, Any]:
         "place_form": PlaceForm(initial={"place": case.place}),
         "next": next_action(case, photos, findings, looks, plan),
     }
+
+
+def protected_in(case: Case) -> list[Protected]:
+    """What stands under protection in the instrument, old and new parts, by material."""
+    found: dict[str, list[str]] = {}
+    for part in case.instrument.parts.exclude(material=""):
+        part.instrument = case.instrument
+        found.setdefault(part.material, []).append(part.label())
+    new = NewPart.objects.filter(intervention__case=case, withdrawn_at=None)
+    for piece in new:
+        found.setdefault(piece.material, []).append(piece.description)
+    rows = [(material, parts, needs_of(material)) for material, parts in found.items()]
+    return [
+        Protected(material_label(material), parts, needs)
+        for material, parts, needs in rows
+        if needs
+    ]
 
 
 @dataclass(frozen=True)
