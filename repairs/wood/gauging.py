@@ -98,7 +98,7 @@ def notes(test: WoodTest) -> list[str]:
     said = [str(NOTES.get(code, code)) for code in codes]
     if test.mc_pct is not None and test.output["density"].get("at_12_kg_m3") is None:
         said.append(
-            _("How this material shrinks is not known here, so no density at 12 % is given.")
+            _("How this material shrinks is not known here: no density at 12 % moisture is given.")
         )
     return said
 

@@ -21,7 +21,7 @@ def words(text: str) -> list[str]:
     return text.split()
 
 
-TEXT_FIELDS = {"label", "hint", "definition", "caution", "note", "hs_text"}
+TEXT_FIELDS = {"label", "hint", "definition", "caution", "note", "hs_text", "sell", "border"}
 KNOWN_VIEWS = set(
     words(
         "front back left_side right_side head label wheel keybox_open bridge tangents tail damage "
@@ -119,7 +119,7 @@ def test_all_kinds_and_vocabularies_are_there() -> None:
         "vielle_french", "vielle_lute", "violin", "guitar", "other",
     }  # fmt: skip
     assert {path.stem for path in VOCABULARY_FILES} >= {
-        "damage", "scales", "materials", "reasons", "checklist",
+        "damage", "scales", "materials", "reasons", "checklist", "protection_needs",
     }  # fmt: skip
 
 
