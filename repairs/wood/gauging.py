@@ -29,7 +29,6 @@ SHRINKS_AS: Mapping[str, str] = {
     "rosewood_indian": "indian_rosewood",
     "rosewood_brazilian": "brazilian_rosewood",
 }
-FIGURE_KEYS = ("density", "at_12", "e", "radiation", "speed")
 
 
 @dataclass(frozen=True)
