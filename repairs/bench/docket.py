@@ -11,7 +11,7 @@ from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, PartLook
-from repairs.papers.compile import unbound_tags
+from repairs.papers.pictures import unbound_tags
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
 from repairs.press.models import Paper
