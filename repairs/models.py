@@ -82,8 +82,8 @@ __all__ = [
     "Upload",
     "User",
     "Verdict",
-    "WorkSpell",
     "Withdrawal",
     "WoodSeries",
     "WoodTest",
+    "WorkSpell",
 ]

@@ -89,7 +89,7 @@ def saved(reading: Reading, before: Reading | None = None) -> Shown:
         chart.svg if chart else "",
         chart.alt if chart else "",
         _rows(sheet, given, result),
-        tuple(advice_words(_as_advice(p)) for p in result.prescriptions.all()),
+        tuple(prescription_words(p) for p in result.prescriptions.all()),
         tuple(str(w) for w in sheet.warnings(result.output)),
     )
 
@@ -121,8 +121,11 @@ def _of_before(
     return _given(sheet, before.raw), before.latest.output
 
 
-def _as_advice(row: Prescription) -> Advice:
-    return Advice(row.code, row.target, row.amount, row.u, row.unit, row.irreversible, row.details)
+def prescription_words(row: Prescription) -> str:
+    """One kept line of a prescription in words."""
+    return advice_words(
+        Advice(row.code, row.target, row.amount, row.u, row.unit, row.irreversible, row.details)
+    )
 
 
 def _verdict_row(verdict: Verdict, spec: FigureValue | None) -> FigureRow:

@@ -15,7 +15,8 @@ from django.utils.safestring import SafeString, mark_safe
 from repairs.findings.models import Finding
 from repairs.photos.overlay import marks_svg
 from repairs.press.models import Paper
-from repairs.text import labelled, semicolons
+from repairs.text import in_language as words_in_language
+from repairs.text import labelled, rounded, semicolons
 
 register = template.Library()
 
@@ -136,3 +137,22 @@ def semicolons_between(items: Any) -> str:
 def labelled_words(label: object, words: object) -> str:
     """“label: words”, with the colon of the language."""
     return labelled(label, words)
+
+
+@register.filter
+def in_language(words: Any) -> str:
+    """A text of the fixtures in the language in force."""
+    return words_in_language(words)
+
+
+@register.filter
+def figure(value: float, places: int) -> str:
+    """A number with so many places, as the language in force writes it."""
+    return rounded(value, places)
+
+
+@register.filter
+def signed(value: float, places: int) -> str:
+    """A change: with its sign, plus or minus."""
+    sign = "+" if round(value, places) > 0 else ""
+    return f"{sign}{rounded(value, places)}"

@@ -13,7 +13,7 @@ import pytest
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 KIND_FILES = sorted((FIXTURES / "kinds").glob("*.json"))
 VOCABULARY_FILES = sorted((FIXTURES / "vocabulary").glob("*.json"))
-OUR_FILES = [*KIND_FILES, *VOCABULARY_FILES]
+OUR_FILES = [*KIND_FILES, *VOCABULARY_FILES, FIXTURES / "procedures.json"]
 
 
 def words(text: str) -> list[str]:
@@ -21,7 +21,7 @@ def words(text: str) -> list[str]:
     return text.split()
 
 
-TEXT_FIELDS = {"label", "hint", "definition", "caution", "note", "hs_text"}
+TEXT_FIELDS = {"label", "hint", "definition", "caution", "note", "hs_text", "purpose", "words"}
 KNOWN_VIEWS = set(
     words(
         "front back left_side right_side head label wheel keybox_open bridge tangents tail damage "
@@ -119,7 +119,7 @@ def test_all_kinds_and_vocabularies_are_there() -> None:
         "vielle_french", "vielle_lute", "violin", "guitar", "other",
     }  # fmt: skip
     assert {path.stem for path in VOCABULARY_FILES} >= {
-        "damage", "scales", "materials", "reasons", "checklist",
+        "damage", "scales", "materials", "reasons", "checklist", "cautions", "as_found",
     }  # fmt: skip
 
 
@@ -354,6 +354,7 @@ def test_the_reason_chooses_the_steps() -> None:
         "survey_loan": survey,
         "follow_up": full,
         "house": [*full[:-1], "to_stock"],
+        "while_you_wait": [step for step in full if step != "looked_over"],
     }
 
 

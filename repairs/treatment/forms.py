@@ -1,0 +1,356 @@
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+from repairs.fields import RH_UNIT, LocalMomentInput, QuantityField
+from repairs.findings.forms import IndentedPartField
+from repairs.findings.models import Finding
+from repairs.instruments.kinds import materials
+from repairs.instruments.models import Part
+from repairs.people.models import User
+from repairs.text import in_language
+from repairs.treatment.models import (
+    MOST_MINUTES,
+    Intervention,
+    MaterialUse,
+    MoveDone,
+    NewPart,
+    RemovedPart,
+    StepNote,
+    WorkSpell,
+)
+from repairs.treatment.procedure import Procedure
+from repairs.treatment.proof import Held
+from repairs.wood.models import Piece, Withdrawal
+
+
+class FindingsField(forms.ModelMultipleChoiceField):
+    """Findings of a case as ticks, by number and term."""
+
+    def label_from_instance(self, finding: Any) -> str:
+        return str(finding)
+
+
+class PartsField(forms.ModelMultipleChoiceField):
+    def label_from_instance(self, part: Any) -> str:
+        return f"{part.label()} ({part.originality_label})"
+
+
+def minutes_field(**kwargs: Any) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=_("minutes really worked"),
+        min_value=1,
+        max_value=MOST_MINUTES,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric", "data-unit": "min"}),
+        **kwargs,
+    )
+
+
+def climate_fields() -> tuple[QuantityField, QuantityField]:
+    return (
+        QuantityField(label=_("room temperature"), unit="°C", least="-10", most="50", places=1),
+        QuantityField(label=_("room humidity"), unit=RH_UNIT, least="0", most="100", places=1),
+    )
+
+
+class BeginForm(forms.ModelForm):
+    """Which findings are answered and which parts are worked on, before the first minute."""
+
+    room_t_c, room_rh_pct = climate_fields()
+
+    class Meta:
+        model = Intervention
+        fields = ["room_t_c", "room_rh_pct"]
+
+    def __init__(self, *args: Any, findings: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        work = self.instance
+        self.fields["findings"] = FindingsField(
+            label=_("findings that this work answers"),
+            queryset=findings,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+        )
+        ids = findings.values_list("part_id", flat=True)
+        parts = Part.objects.filter(instrument=work.case.instrument_id)
+        self.fields["parts"] = PartsField(
+            label=_("parts worked on"),
+            queryset=parts.select_related("instrument"),
+            required=False,
+            widget=forms.SelectMultiple(attrs={"size": 8}),
+            help_text=_("Several with Ctrl held; on a phone tap each."),
+        )
+        if not self.is_bound:
+            self.initial["findings"] = list(findings)
+            self.initial["parts"] = list(ids)
+
+
+class DescribeForm(forms.ModelForm):
+    room_t_c, room_rh_pct = climate_fields()
+
+    class Meta:
+        model = Intervention
+        fields = ["words", "room_t_c", "room_rh_pct"]
+        widgets = {"words": forms.Textarea(attrs={"rows": 4, "dir": "auto"})}
+
+
+class StepsForm(forms.Form):
+    """All steps of the procedure: done as written, done otherwise, left out, and what happened."""
+
+    def __init__(
+        self, *args: Any, procedure: Procedure, notes: Mapping[str, StepNote], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.steps = procedure.steps
+        for step in self.steps:
+            note = notes.get(step.key)
+            self.fields[f"state_{step.key}"] = forms.ChoiceField(
+                label=str(step),
+                required=False,
+                choices=[("", _("not yet")), *StepNote.State.choices[:3]],
+                initial=note.state if note and note.state != StepNote.State.OPEN else "",
+            )
+            self.fields[f"words_{step.key}"] = forms.CharField(
+                label=_("what really happened: %(step)s") % {"step": step},
+                required=False,
+                max_length=500,
+                initial=note.words if note else "",
+            )
+
+    def rows(self) -> list[tuple[Any, forms.BoundField, forms.BoundField]]:
+        return [(one, self[f"state_{one.key}"], self[f"words_{one.key}"]) for one in self.steps]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        for step in self.steps:
+            state, words = cleaned.get(f"state_{step.key}"), cleaned.get(f"words_{step.key}")
+            if state in (StepNote.State.OTHERWISE, StepNote.State.LEFT_OUT) and not words:
+                self.add_error(
+                    f"words_{step.key}",
+                    _("Say what really happened at “%(step)s”.") % {"step": step},
+                )
+        return cleaned
+
+    def notes(self, *, rest_done: bool = False) -> list[StepNote]:
+        """A row for each step; with ``rest_done`` those left open were done as written."""
+        usual = StepNote.State.DONE if rest_done else StepNote.State.OPEN
+        said = self.cleaned_data
+        return [
+            StepNote(
+                step=one.key,
+                state=said[f"state_{one.key}"] or usual,
+                words=said[f"words_{one.key}"],
+            )
+            for one in self.steps
+        ]
+
+
+class MinutesForm(forms.ModelForm):
+    """Minutes typed later, by the one who worked or for somebody else."""
+
+    minutes = minutes_field()
+
+    class Meta:
+        model = WorkSpell
+        fields = ["person", "started_at", "minutes", "note"]
+        widgets = {"started_at": LocalMomentInput()}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["person"] = forms.ModelChoiceField(
+            label=_("who worked"), queryset=User.objects.filter(is_active=True), empty_label=None
+        )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        start, minutes = cleaned.get("started_at"), cleaned.get("minutes")
+        if start and start < self.instance.intervention.case.received_at - dt.timedelta(days=1):
+            self.add_error("started_at", _("This lies before the intake. Check the date."))
+        elif start and minutes and start + dt.timedelta(minutes=minutes) > timezone.now():
+            self.add_error("minutes", _("This would end in the future. Check the time."))
+        return cleaned
+
+
+class StopForm(forms.Form):
+    """How long the work really took, when a clock was left on."""
+
+    minutes = minutes_field()
+
+
+class MaterialForm(forms.ModelForm):
+    amount = QuantityField(label=_("amount"), unit="", least="0", most="99999")
+    glue_t_c = QuantityField(
+        label=_("temperature of the glue"), unit="°C", least="0", most="200", places=1
+    )
+    price = QuantityField(
+        label=_("price to charge"),
+        unit="",
+        least="0",
+        most="999999",
+        help_text=_("Of the whole amount, before tax; empty when it is not charged apart."),
+    )
+
+    class Meta:
+        model = MaterialUse
+        fields = ["name", "lot", "amount", "unit", "glue_t_c", "price"]
+
+    def __init__(self, *args: Any, procedure: Procedure, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.usual = [in_language(words) for words in procedure.materials]
+        self.fields["name"].widget.attrs["list"] = "usual-materials"
+        if "glue_temperature" not in procedure.asks:
+            self.fields["glue_t_c"].help_text = _("Only where a warm glue was used.")
+
+
+class RemovedPartForm(forms.ModelForm):
+    class Meta:
+        model = RemovedPart
+        fields = ["part", "description", "position", "is_consumable", "photo"]
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        parts = Part.objects.filter(instrument=case.instrument_id).select_related("instrument")
+        self.fields["part"] = IndentedPartField(
+            label=_("part"), queryset=parts, required=False, empty_label=_("none of the list")
+        )
+        self.fields["photo"].queryset = case.photos.ready().select_related("case__instrument")  # type: ignore[attr-defined]
+
+
+class FateForm(forms.Form):
+    fate = forms.ChoiceField(label=_("what became of it"), choices=RemovedPart.Fate.choices)
+    words = forms.CharField(
+        label=_("who agreed, when; or where it lies"), required=False, max_length=300
+    )
+
+
+def material_choices() -> list[tuple[str, str]]:
+    return [(key, in_language(row["label"])) for key, row in materials().items()]
+
+
+class PieceField(forms.ModelChoiceField):
+    def label_from_instance(self, piece: Any) -> str:
+        return f"{piece.number} · {piece.material_label} · {piece.left_words}"
+
+
+class NewPartForm(forms.ModelForm):
+    """A part put in; out of the wood store it names the piece and the sizes cut from it."""
+
+    length_mm = QuantityField(label=_("length cut"), unit="mm", least="0.1", most="4999")
+    width_mm = QuantityField(label=_("width cut"), unit="mm", least="0.1", most="4999")
+    thickness_mm = QuantityField(label=_("thickness cut"), unit="mm", least="0.1", most="4999")
+
+    class Meta:
+        model = NewPart
+        fields = ["part", "description", "origin", "material", "supplier", "marking"]
+
+    SIZES = ("length_mm", "width_mm", "thickness_mm")
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        parts = Part.objects.filter(instrument=case.instrument_id).select_related("instrument")
+        self.fields["part"] = IndentedPartField(
+            label=_("part"), queryset=parts, required=False, empty_label=_("none of the list")
+        )
+        self.fields["material"] = forms.ChoiceField(
+            label=_("material"),
+            required=False,
+            choices=[("", _("choose")), *material_choices()],
+            help_text=_("Of a piece of the store it is known."),
+        )
+        self.fields["piece"] = PieceField(
+            label=_("piece of the wood store"),
+            required=False,
+            queryset=Piece.objects.in_store(),
+            empty_label=_("not from the store"),
+        )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if cleaned.get("origin") == NewPart.Origin.WOOD_STORE:
+            for name in ("piece", *self.SIZES):
+                if not cleaned.get(name) and name not in self.errors:
+                    self.add_error(name, _("Needed for a part out of the wood store."))
+        elif not cleaned.get("material") and "material" not in self.errors:
+            self.add_error("material", _("Say of what material it is."))
+        return cleaned
+
+    def withdrawal(self) -> Withdrawal | None:
+        """What is to be cut from the store; None when the part comes from elsewhere."""
+        said = self.cleaned_data
+        if said["origin"] != NewPart.Origin.WOOD_STORE:
+            return None
+        return Withdrawal(piece=said["piece"], **{name: said[name] for name in self.SIZES})
+
+
+class FollowForm(forms.ModelForm):
+    amount = QuantityField(
+        label=_("done"), unit="", least="-999", most="999", places=4, required=True
+    )
+
+    class Meta:
+        model = MoveDone
+        fields = ["amount"]
+
+    def clean_amount(self) -> float:
+        return float(self.cleaned_data["amount"])
+
+
+class SignForm(forms.Form):
+    """A reason for everything that is not as it must be, and a note."""
+
+    words = forms.CharField(
+        label=_("note to the sign-off"),
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 2, "dir": "auto"}),
+    )
+
+    def __init__(self, *args: Any, held: list[Held], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.asked = [one for one in held if one.asks]
+        for one in self.asked:
+            self.fields[f"reason_{one.key}"] = forms.CharField(
+                label=_("reason: %(what)s") % {"what": one.label}, required=False, max_length=300
+            )
+
+    def reasons(self) -> dict[str, str]:
+        return {one.key: self.cleaned_data[f"reason_{one.key}"] for one in self.asked}
+
+    def rows(self) -> list[tuple[Held, forms.BoundField]]:
+        return [(one, self[f"reason_{one.key}"]) for one in self.asked]
+
+
+class AgreeForm(forms.Form):
+    """Work decided by the principal: of the house's own instrument, or in an emergency."""
+
+    procedure = forms.ChoiceField(label=_("procedure"))
+    title = forms.CharField(label=_("in a line"), required=False, max_length=200)
+    because = forms.CharField(
+        label=_("because"),
+        required=False,
+        max_length=300,
+        help_text=_("Needed in an emergency: what would be lost by waiting for the owner."),
+    )
+
+    def __init__(self, *args: Any, case: Case, choices: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["procedure"].choices = choices  # type: ignore[attr-defined]
+        self.fields["findings"] = FindingsField(
+            label=_("findings that it answers"),
+            queryset=Finding.objects.filter(case=case, withdrawn_at=None).select_related(
+                "part__instrument"
+            ),
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+        )
+
+
+class DropForm(forms.Form):
+    because = forms.CharField(label=_("because"), max_length=300)

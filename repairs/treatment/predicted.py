@@ -1,0 +1,126 @@
+"""What a prescription promises, and what the reading after the work says of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from repairs.readings.models import Prescription, Reading, Result
+from repairs.readings.show import FigureRow, figure_rows
+
+TANGENT_CODES = ("keys.turn", "keys.move")
+
+
+@dataclass(frozen=True)
+class Promise:
+    """By how much one figure should change when the prescription is followed to the letter."""
+
+    prescription: Prescription
+    figure: str
+    change: float
+    u: float | None
+    unit: str
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """A promise beside the change that was measured. ``expected`` is for what was really done."""
+
+    promise: Promise
+    label: str
+    done: float | None
+    expected: float
+    expected_u: float | None
+    got: float
+    got_u: float | None
+    after: Result
+
+
+def promises(result: Result) -> list[Promise]:
+    """The prescriptions of a result that say by how much a figure will change.
+
+    A tangent moved as told brings its key to the wanted note, a rim shifted as told has no
+    eccentricity left, a bridge or nut set as told takes its error away: the change is the
+    figure's deviation with its sign turned. Tangents that are to be set only after bridge or nut
+    promise nothing that one reading could tell apart, and are left out.
+    """
+    found = (_promise(row, result) for row in result.prescriptions.all())
+    return [one for one in found if one is not None]
+
+
+def _promise(row: Prescription, result: Result) -> Promise | None:
+    if row.amount is None or row.amount == 0:
+        return None
+    if row.code in TANGENT_CODES:
+        return _of_tangent(row, result)
+    if row.code == "wheel.shift":
+        return Promise(row, "ecc_mm", -abs(row.amount), row.u, "mm")
+    if row.code in ("keys.move_bridge", "keys.move_nut"):
+        place = _place(result, row.target)
+        name = "scale_error_mm" if row.code == "keys.move_bridge" else "nut_error_mm"
+        if place is None:
+            return None
+        before = _verdicts(result).get(f"{name}:{place}")
+        return Promise(row, f"{name}:{place}", -before, row.u, "mm") if before else None
+    return None
+
+
+def _of_tangent(row: Prescription, result: Result) -> Promise | None:
+    string, _comma, key = row.target.rpartition(", ")
+    place = _place(result, string)
+    cents = row.details.get("cents")
+    if place is None or not cents or row.amount is None:
+        return None
+    if result.output["strings"][place - 1]["basis"] == "after_scale":
+        return None
+    u = None if row.u is None else abs(cents / row.amount) * row.u
+    return Promise(row, f"off_cents:{place}.{key}", -cents, u, "cents")
+
+
+def _place(result: Result, string: str) -> int | None:
+    names = [one["name"] for one in result.output.get("strings", [])]
+    return names.index(string) + 1 if string in names else None
+
+
+def _verdicts(result: Result) -> Mapping[str, float]:
+    return {verdict.figure: verdict.value for verdict in result.verdicts.all()}
+
+
+def outcomes(before: Reading, after: Reading, done: Mapping[int, float]) -> Iterator[Outcome]:
+    """Each promise of the reading before that the reading after can tell the outcome of.
+
+    ``done`` has, by prescription id, by how much it was really followed; a promise then shrinks
+    or grows in that proportion.
+    """
+    was, now = before.latest, after.latest
+    if was is None or now is None:
+        return
+    old = {row.key: row for row in figure_rows(before)}
+    new = {row.key: row for row in figure_rows(after)}
+    for promise in promises(was):
+        if promise.figure in old and promise.figure in new:
+            yield _outcome(promise, old[promise.figure], new[promise.figure], done, now)
+
+
+def _outcome(
+    promise: Promise,
+    old: FigureRow,
+    new: FigureRow,
+    done: Mapping[int, float],
+    after: Result,
+) -> Outcome:
+    amount = done.get(promise.prescription.pk)
+    told = promise.prescription.amount or 0.0
+    share = 1.0 if amount is None else amount / told
+    spread = [u for u in (old.raw_u, new.raw_u) if u is not None]
+    return Outcome(
+        promise=promise,
+        label=old.label,
+        done=amount,
+        expected=promise.change * share,
+        expected_u=None if promise.u is None else promise.u * abs(share),
+        got=new.raw - old.raw,
+        got_u=math.hypot(*spread) if len(spread) == 2 else None,
+        after=after,
+    )

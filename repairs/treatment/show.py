@@ -1,0 +1,188 @@
+"""Agreed work, its minutes and its proof as the screens show them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import timezone
+
+from repairs.cases.models import Case
+from repairs.people.models import User
+from repairs.readings.models import Prescription, Reading
+from repairs.readings.show import prescription_words
+from repairs.treatment.actions import latest_notes
+from repairs.treatment.clocks import is_left_on
+from repairs.treatment.forms import (
+    DescribeForm,
+    FollowForm,
+    MaterialForm,
+    RemovedPartForm,
+    StepsForm,
+)
+from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, RemovedPart, WorkSpell
+from repairs.treatment.predicted import promises
+from repairs.treatment.procedure import caution_words
+from repairs.treatment.proof import Held, proof_of
+from repairs.treatment.spent import Spent, spent_on
+
+
+@dataclass(frozen=True)
+class PersonMinutes:
+    """What one person worked on one piece of work; ``typed`` are those that no clock ran for."""
+
+    person: User
+    minutes: int
+    typed: int
+
+
+def minutes_by_person(spells: Iterable[WorkSpell]) -> list[PersonMinutes]:
+    rows: dict[int, PersonMinutes] = {}
+    for spell in spells:
+        was = rows.get(spell.person_id) or PersonMinutes(spell.person, 0, 0)
+        own = spell.minutes or 0
+        rows[spell.person_id] = PersonMinutes(
+            spell.person, was.minutes + own, was.typed + (own if spell.typed else 0)
+        )
+    return list(rows.values())
+
+
+@dataclass(frozen=True)
+class Running:
+    """A clock that runs: whose, since when, and whether it was left on."""
+
+    spell: WorkSpell
+    is_left_on: bool
+
+
+def running_clocks(work: Intervention, at: dt.datetime) -> list[Running]:
+    open_ones = [spell for spell in work.spells.all() if spell.ended_at is None]
+    return [Running(spell, is_left_on(spell, at)) for spell in open_ones]
+
+
+def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
+    """Everything that the page of one piece of work shows."""
+    procedure = work.version.procedure
+    clocks = running_clocks(work, timezone.now())
+    return {
+        "case": work.case,
+        "work": work,
+        "procedure": procedure,
+        "cautions": caution_words(procedure.cautions),
+        "clocks": clocks,
+        "own_clock": next((one for one in clocks if one.spell.person_id == person.pk), None),
+        "people": minutes_by_person(work.spells.all()),
+        "minutes": sum(spell.minutes or 0 for spell in work.spells.all()),
+        "steps_form": StepsForm(procedure=procedure, notes=latest_notes(work)),
+        "describe_form": DescribeForm(instance=work),
+        "materials": [one for one in work.materials.all() if one.withdrawn_at is None],
+        "material_form": MaterialForm(instance=MaterialUse(intervention=work), procedure=procedure),
+        "removed": list(work.removed_parts.select_related("case", "part__instrument")),
+        "removed_form": RemovedPartForm(
+            instance=RemovedPart(intervention=work, case=work.case), case=work.case
+        ),
+        "new_parts": list(
+            work.new_parts.filter(withdrawn_at=None).select_related("withdrawal__piece")
+        ),
+        "follows": follow_lines(work),
+        "held": proof_of(work),
+    }
+
+
+@dataclass(frozen=True)
+class FollowLine:
+    """A prescription whose outcome will be told, and by how much it was followed so far."""
+
+    prescription: Prescription
+    words: str
+    done: float | None
+    form: FollowForm
+
+
+def follow_lines(work: Intervention) -> list[FollowLine]:
+    """The promises of the last readings before this work that its gauges can tell of."""
+    gauges = {one.gauge for one in work.version.procedure.readings}
+    done = {row.prescription_id: row.amount for row in work.moves_done.all()}
+    rows = (
+        work.case.readings.present()
+        .filter(gauge__in=gauges, not_permitted="")
+        .exclude(phase=Reading.Phase.AFTER)
+        .prefetch_related("results__verdicts", "results__prescriptions")
+        .order_by("taken_at")
+    )
+    last = {(row.gauge, row.subject): row for row in rows}
+    lines = []
+    for row in last.values():
+        for promise in promises(row.latest) if row.latest else []:
+            pk = promise.prescription.pk
+            amount = done.get(pk)
+            initial = {"amount": amount if amount is not None else promise.prescription.amount}
+            form = FollowForm(initial=initial, auto_id=f"id_follow_{pk}_%s")
+            form.fields["amount"].widget.attrs["data-unit"] = promise.prescription.unit
+            words = prescription_words(promise.prescription)
+            lines.append(FollowLine(promise.prescription, words, amount, form))
+    return lines
+
+
+@dataclass(frozen=True)
+class AgreedLine:
+    """Agreed work as the docket shows it: what it answers, who works on it, what its proof says."""
+
+    agreed: AgreedWork
+    work: Intervention | None
+    minutes: int
+    clocks: list[Running]
+    held: list[Held]
+
+    @property
+    def open_points(self) -> list[Held]:
+        return [one for one in self.held if one.blocks or one.asks]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All agreed work of a case that stands, what came of it, and what it has cost so far."""
+
+    lines: list[AgreedLine]
+    given_up: list[AgreedWork]
+    spent: Spent
+    removed: list[RemovedPart]
+
+
+def plan_of(case: Case) -> Plan:
+    agreed = list(
+        case.agreed_works.filter(superseded_at=None)
+        .select_related("version", "noted_by", "dropped_by")
+        .prefetch_related("findings")
+    )
+    works = list(
+        case.interventions.select_related("agreed", "version", "sign_off__by").prefetch_related(
+            "spells__person", "materials", "step_notes"
+        )
+    )
+    now = timezone.now()
+    lines = []
+    for row in agreed:
+        row.case = case
+        mine = [work for work in works if work.agreed_id == row.pk]
+        lines += [_line(row, work, case, now) for work in mine] or [
+            AgreedLine(row, None, 0, [], [])
+        ]
+    removed = list(case.removed_parts.select_related("part__instrument"))
+    for piece in removed:
+        piece.case = case
+    return Plan(
+        [line for line in lines if line.agreed.dropped_at is None],
+        [row for row in agreed if row.dropped_at is not None],
+        spent_on(case, works),
+        removed,
+    )
+
+
+def _line(row: AgreedWork, work: Intervention, case: Case, now: dt.datetime) -> AgreedLine:
+    work.case = case
+    minutes = sum(spell.minutes or 0 for spell in work.spells.all())
+    held = [] if work.is_signed else proof_of(work)
+    return AgreedLine(row, work, minutes, running_clocks(work, now), held)
