@@ -13,9 +13,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
-from repairs.papers import (
-    condition_report,
-)
+from repairs.papers import condition_report, treatment_report
 from repairs.papers.after import report_survey
 from repairs.papers.lacks import facts_of, lack_of
 from repairs.people.access import Deed
@@ -62,6 +60,14 @@ KINDS = {
             deed="issue",
             also=report_survey,
             consequence=_("A survey is then reported."),
+        ),
+        PaperKind(
+            key=Paper.Kind.TREATMENT_REPORT,
+            purpose=_("What was done about each finding, with what, by whom, and its proof."),
+            body=treatment_report.body,
+            contents=treatment_report.contents,
+            gaps=treatment_report.gaps,
+            deed="issue",
         ),
     )
 }

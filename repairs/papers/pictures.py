@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
+from django.utils.text import capfirst
+
 from repairs.cases.compile import day_words
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.kinds import scale_label
 from repairs.papers.document import FindingBlock, PhotoBlock
+from repairs.papers.treatment_document import PairBlock
 from repairs.photos.models import PRINT_PX, Photo
 from repairs.photos.overlay import Mark
+from repairs.photos.pairs import Pair, pair_of, view_pairs
+from repairs.text import semicolons
 
 Blocks = Mapping[int, FindingBlock]
 
@@ -115,3 +120,27 @@ def _marks(photo: Photo, blocks: Blocks) -> tuple[Mark, ...]:
         and hasattr(tag, "finding_link")
         and tag.finding_link.finding_id in blocks
     )
+
+
+def pair_blocks(photos: Sequence[Photo], blocks: Blocks) -> tuple[PairBlock, ...]:
+    """Photos before and after of the same finding, then of the same view, each two once."""
+    shown: dict[tuple[int, int], tuple[Pair, list[str]]] = {}
+    for pk, block in blocks.items():
+        pair = pair_of(photo for photo in photos if pk in bound_findings(photo))
+        if pair is not None:
+            _add(shown, pair, f"{block.number} · {block.name}")
+    for pair in view_pairs(photos):
+        _add(shown, pair, pair.before.view_label)
+    return tuple(
+        PairBlock(
+            of=str(capfirst(semicolons(names))),
+            before=photo_block(pair.before, blocks),
+            after=photo_block(pair.after, blocks),
+        )
+        for pair, names in shown.values()
+    )
+
+
+def _add(shown: dict[tuple[int, int], tuple[Pair, list[str]]], pair: Pair, name: str) -> None:
+    key = pair.before.number, pair.after.number
+    shown.setdefault(key, (pair, []))[1].append(name)

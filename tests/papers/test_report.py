@@ -186,7 +186,9 @@ def test_an_unbound_tag_is_counted_and_not_printed(full_case, photo, armand, cli
     assert "1 tag is bound to no finding" in page
     assert (
         len(
-            compile_paper("condition_report", full_case, language="en", made_at=NOW).body.photos[0].marks
+            compile_paper("condition_report", full_case, language="en", made_at=NOW)
+            .body.photos[0]
+            .marks
         )
         == 1
     )
