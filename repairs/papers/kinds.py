@@ -13,8 +13,16 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
-from repairs.papers import condition_report, treatment_report
-from repairs.papers.after import report_survey
+from repairs.papers import (
+    care_sheet,
+    condition_report,
+    material_statement,
+    removed_parts,
+    return_receipt,
+    setup_sheet,
+    treatment_report,
+)
+from repairs.papers.after import end_stay, report_survey
 from repairs.papers.lacks import facts_of, lack_of
 from repairs.people.access import Deed
 from repairs.people.block import house_block
@@ -68,6 +76,48 @@ KINDS = {
             contents=treatment_report.contents,
             gaps=treatment_report.gaps,
             deed="issue",
+        ),
+        PaperKind(
+            key=Paper.Kind.SETUP_SHEET,
+            purpose=_("How the instrument was left: strings, wheel, keys, pressure, dog, action."),
+            body=setup_sheet.body,
+            contents=setup_sheet.contents,
+            gaps=setup_sheet.gaps,
+            deed="receipt",
+        ),
+        PaperKind(
+            key=Paper.Kind.REMOVED_PARTS,
+            purpose=_("Every piece that was taken off, its bag, and what became of it."),
+            body=removed_parts.body,
+            contents=removed_parts.contents,
+            gaps=removed_parts.gaps,
+            deed="receipt",
+        ),
+        PaperKind(
+            key=Paper.Kind.MATERIAL_STATEMENT,
+            purpose=_("What is known of each protected part, and what selling or a border asks."),
+            body=material_statement.body,
+            contents=material_statement.contents,
+            gaps=material_statement.gaps,
+            deed="issue",
+        ),
+        PaperKind(
+            key=Paper.Kind.CARE_SHEET,
+            purpose=_("Plain words for the owner of just this instrument."),
+            body=care_sheet.body,
+            contents=care_sheet.contents,
+            gaps=care_sheet.gaps,
+            deed="receipt",
+        ),
+        PaperKind(
+            key=Paper.Kind.RETURN_RECEIPT,
+            purpose=_("To whom the instrument goes, with what, and in what state."),
+            body=return_receipt.body,
+            contents=return_receipt.contents,
+            gaps=return_receipt.gaps,
+            deed="receipt",
+            also=end_stay,
+            consequence=_("Issuing it ends the stay and passes custody on."),
         ),
     )
 }
