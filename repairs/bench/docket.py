@@ -13,7 +13,7 @@ from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
-from repairs.papers.compile import unbound_tags
+from repairs.papers.pictures import unbound_tags
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
 from repairs.press.models import Paper

@@ -86,9 +86,9 @@ def scene(house, photo, finding, helene, armand, threads_database) -> Scene:
     kind = Paper.Kind.INTAKE_RECEIPT
     seal = propose_seal(kind, case.log_key, by=helene, at=now)
     sheet = case_compile.intake_receipt(case, language="en", made_at=now, seal=seal)
-    draft, job = ask_for_preview(case, "en", by=helene, at=now)
+    draft, job = ask_for_preview(case, "condition_report", "en", by=helene, at=now)
     Worker().run_all()
-    report = f"/cases/{case.number}/report/?draft={draft.uuid}&job={job.uuid}"
+    report = f"/cases/{case.number}/make/condition_report/?draft={draft.uuid}&job={job.uuid}"
     return Scene(case, photo, finding, issue(sheet, by=helene), report)
 
 

@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import polib
@@ -18,7 +19,7 @@ from django.urls import reverse
 from django.utils import translation
 
 from repairs.cases.compile import intake_receipt
-from repairs.papers.compile import condition_report
+from repairs.papers.kinds import KINDS, compile_paper
 from repairs.press.render import render
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.text import LANGUAGES
@@ -210,7 +211,8 @@ def addresses(stay) -> dict[str, str]:
         "parts looked at": reverse("findings:parts", args=[number]),
         "photo": photo.get_absolute_url(),
         "photos": reverse("photos:add", args=[number]),
-        "report": reverse("papers:report", args=[number]),
+        "return": reverse("papers:return", args=[number]),
+        **{kind: reverse("papers:make", args=[number, kind]) for kind in KINDS},
         "papers": reverse("papers:list"),
         "instrument": stay.instrument.get_absolute_url(),
         "instrument form": reverse("instruments:edit", args=[instrument]),
@@ -271,11 +273,14 @@ def words_of_pdf(pdf: bytes, tmp_path: Path) -> str:
 
 
 @pytest.mark.parametrize(
-    ("compile_paper", "title"),
-    [(intake_receipt, "reçu de dépôt"), (condition_report, "constat d’état")],
+    ("make", "title"),
+    [
+        (intake_receipt, "reçu de dépôt"),
+        (partial(compile_paper, "condition_report"), "constat d’état"),
+    ],
 )
-def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, compile_paper, title: str):
-    pdf, _pages = render(compile_paper(stay, language="fr", made_at=NOW))
+def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, make, title: str):
+    pdf, _pages = render(make(stay, language="fr", made_at=NOW))
 
     words = words_of_pdf(pdf, tmp_path)
 
