@@ -8,9 +8,11 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
+from repairs.estimates.models import Consent
 from repairs.findings.vocabulary import term_label
 from repairs.press.models import Paper
 from repairs.readings.sheets.catalogue import SHEETS
+from repairs.treatment.models import AgreedWork
 
 DEEDS = {
     "case.taken_in": _("took the instrument in"),
@@ -87,6 +89,10 @@ def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
         labels["kind_label"] = Paper.Kind(details["kind"]).label
     if details.get("gauge") in SHEETS:
         labels["gauge_label"] = SHEETS[details["gauge"]].label
+    if details.get("decision") in Consent.Decision.values:
+        labels["decision_label"] = Consent.Decision(details["decision"]).label
+    if details.get("basis") in AgreedWork.Basis.values:
+        labels["basis_label"] = AgreedWork.Basis(details["basis"]).label
     if "term" in details:
         labels["term_label"] = term_label(details["term"])
     return labels
