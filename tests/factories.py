@@ -256,11 +256,9 @@ def procedure(key: str) -> ProcedureVersion:
 
 def work_line(key: str = "seam", **said: Any) -> LineWish:
     """A line of work under a procedure of the tests, at its usual minutes."""
-    version = procedure(key).procedure
-    low, high = version.minutes
-    return LineWish(
-        **({"kind": "work", "procedure": key, "minutes_low": low, "minutes_high": high} | said)
-    )
+    low, high = procedure(key).procedure.minutes
+    words: dict[str, Any] = {"minutes_low": low, "minutes_high": high, **said}
+    return LineWish(kind="work", procedure=key, **words)
 
 
 def looked_over(case: Case, *, by: User) -> Case:
@@ -295,9 +293,15 @@ def issue_estimate(case: Case, row: Estimate, *, by: User, language: str = "en")
     )
 
 
+def paper_of(row: Estimate) -> Paper:
+    """The paper of an issued version."""
+    assert row.paper is not None
+    return row.paper
+
+
 def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: Any) -> Consent:
     """The owner agrees to the first option, with a drawn signature on the premises."""
-    words = {
+    words: dict[str, Any] = {
         "decision": "agreed",
         "how": "premises",
         "name": estimate.case.owner.name,
