@@ -16,6 +16,9 @@ from django.urls import URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from repairs import store
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.links import make_link
+from repairs.instruments.models import Instrument
 from repairs.papers.actions import draft_of
 from repairs.people.access import DEEDS
 from repairs.people.actions import give_data_consent
@@ -118,6 +121,23 @@ TABLE = {
     "readings:tools": page("record"),
     "readings:limits": page("house"),
     "readings:limit_edit": page("house"),
+    "estimates:list": page("view"),
+    "estimates:new": post("estimate"),
+    "estimates:detail": page("view"),
+    "estimates:edit": page("estimate"),
+    "estimates:preview": page("view"),
+    "estimates:issue": post("estimate", language="en"),
+    "estimates:withdraw": post("estimate"),
+    "estimates:link": post("estimate", 200),
+    "estimates:revoke": post("estimate"),
+    "estimates:premises": page("estimate"),
+    "estimates:spoken": page("estimate"),
+    "estimates:consent": page("view"),
+    "estimates:record_preview": page("view"),
+    "estimates:record": post("estimate"),
+    "estimates:decide": page(OPEN),
+    "estimates:decide_file": page(OPEN),
+    "estimates:thanks": Route(OPEN, status=410),
     "papers:list": page("view"),
     "papers:detail": page("view"),
     "papers:file": page("view"),
@@ -188,6 +208,7 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
     draft = draft_of(case, "setup_sheet", "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
+    offered = offers(case.instrument, armand)
 
     def arguments(person: User) -> dict[str, Any]:
         upload = Upload(
@@ -213,9 +234,28 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
             "figure": "load_n",
             "code": paper.code,
             "kind": "setup_sheet",
+            **offered,
         }
 
     return arguments
+
+
+def offers(instrument: Instrument, by: User) -> dict[str, Any]:
+    """Another stay: an issued estimate, declined once, and the next one being written."""
+    case = factories.case(instrument, by=by)
+    issued = factories.estimate(case, by=by)
+    declined = factories.consent(issued, by=by, decision="declined", option=None)
+    _link, token = make_link(issued, by=by, at=timezone.now())
+    written = factories.estimate(case, by=by, issued=False)
+    sheet = estimate_sheet(written, language="en", made_at=timezone.now())
+    return {
+        "offered_case": case.number,
+        "version": issued.version,
+        "version_written": written.version,
+        "decision": declined.number,
+        "token": token,
+        "fingerprint": sheet.fingerprint(),
+    }
 
 
 # How an address names what stands under another name in the world.
@@ -227,6 +267,9 @@ MEANT = {
     "photos:send": {"uuid": "upload"},
     "papers": {"uuid": "paper"},
     "papers:preview_file": {"uuid": "draft"},
+    "estimates": {"number": "offered_case", "consent": "decision"},
+    "estimates:edit": {"number": "offered_case", "version": "version_written"},
+    "estimates:issue": {"number": "offered_case", "version": "version_written"},
 }
 
 
@@ -248,6 +291,8 @@ def ask(
         place += "?offset=0"
     if name == "papers:make_issue":
         sent = {"draft": known["draft"]}
+    if name == "estimates:issue":
+        sent["fingerprint"] = known["fingerprint"]
     kind = "application/json" if name in JSON_ROUTES else MULTIPART_CONTENT
     with transaction.atomic():
         if person is not None:
