@@ -9,7 +9,10 @@ WorkshopError
 ├── ReasonForNoPhotoError      a condition report without a photo and without a reason
 ├── PreviewOutdatedError       the case changed after the preview that was to be issued
 ├── PaperNotPrintableError     the page maker could not make the PDF
-└── PhotoRefusedError          a file that cannot be kept as a photo
+├── PhotoRefusedError          a file that cannot be kept as a photo
+├── InvoiceFigureError         a figure of an invoice that cannot be
+├── InvoiceRulesError          an e-invoice that breaks a rule, or could not be held against them
+└── ReceivedUnreadableError    a received file that holds no e-invoice to read
 """
 
 from __future__ import annotations
@@ -83,3 +86,15 @@ class PaperNotPrintableError(WorkshopError):
 
 class PhotoRefusedError(WorkshopError):
     message = _("“%(name)s” was not kept: %(why)s")
+
+
+class InvoiceFigureError(WorkshopError):
+    message = _("%(where)s: %(why)s")
+
+
+class InvoiceRulesError(WorkshopError):
+    message = _("The e-invoice was not kept: %(why)s")
+
+
+class ReceivedUnreadableError(WorkshopError):
+    message = _("“%(name)s” cannot be read as an e-invoice: %(why)s")
