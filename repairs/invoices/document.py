@@ -22,6 +22,7 @@ PIECE, HOUR, MINUTE, DAY = "C62", "HUR", "MIN", "DAY"
 METRE, SQUARE_METRE, GRAM, KILOGRAM, LITRE = "MTR", "MTK", "GRM", "KGM", "LTR"
 
 TRANSFER, CASH, CHEQUE, CARD = "30", "10", "20", "48"
+SERVICES, GOODS, MIXED = "S", "B", "M"  # what is billed, as the French rules name it
 RECOVERY_FEE, PENALTY, DISCOUNT_TERMS, LEGAL_TEXT = "PMT", "PMD", "AAB", "REG"
 
 
@@ -38,6 +39,7 @@ class Party:
     country: str
     siren: str = ""
     siret: str = ""
+    registration: str = ""  # number in the register of companies of another country
     vat_id: str = ""
     tax_number: str = ""
     contact: str = ""
@@ -150,6 +152,7 @@ class InvoiceDoc:
     delivery_on: dt.date | None = None
     currency: str = "EUR"
     language: str = "fr"
+    operation: str = SERVICES
     seller: Party
     buyer: Party
     buyer_reference: str = ""
@@ -163,6 +166,18 @@ class InvoiceDoc:
     notes: tuple[Note, ...] = ()
     payment_terms: str = ""
     payment_means: str = TRANSFER
+
+    @property
+    def categories(self) -> frozenset[str]:
+        """Those of all lines and of all that is taken off or added."""
+        taxed: tuple[Line | Allowance, ...] = (*self.lines, *self.allowances)
+        return frozenset(one.category for one in taxed)
+
+    @property
+    def references(self) -> tuple[Preceding, ...]:
+        """Earlier invoices to name: the one corrected, and the deposit invoices deducted."""
+        deposits = (Preceding(number=one.number, issued_on=one.issued_on) for one in self.deposits)
+        return tuple(named for named in (*self.preceding, *deposits) if named.number)
 
     @property
     def is_credit(self) -> bool:
