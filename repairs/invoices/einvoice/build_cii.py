@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from repairs.invoices.document import (
     OUTSIDE,
+    TRANSFER,
     WITHIN_EU,
     Allowance,
     InvoiceDoc,
@@ -26,6 +27,7 @@ from repairs.invoices.einvoice.elements import (
     money,
     number,
 )
+from repairs.invoices.identifiers import tidy
 from repairs.invoices.totals import totals_of
 
 NAMESPACES = {
@@ -155,7 +157,7 @@ def _seller(doc: InvoiceDoc) -> Iterator[Element | None]:
 
 def _party(party: Party, doc: InvoiceDoc, *, legal_form: str = "") -> Iterator[Element | None]:
     """All of a party but its tax numbers, in the order that the schema prescribes."""
-    yield el("ram:GlobalID", party.siret, schemeID=terms.SIRET_SCHEME)
+    yield el("ram:GlobalID", tidy(party.siret), schemeID=terms.SIRET_SCHEME)
     yield el("ram:Name", party.registered_name)
     yield el("ram:Description", legal_form)
     identifier, scheme = terms.legal_identifier(party)
@@ -235,10 +237,10 @@ def _settlement(doc: InvoiceDoc, totals: Totals) -> Element | None:
 def _payment(doc: InvoiceDoc) -> Element | None:
     seller = doc.seller
     account = institution = None
-    if seller.iban and doc.payment_means == "30":
+    if seller.iban and doc.payment_means == TRANSFER:
         account = el(
             "ram:PayeePartyCreditorFinancialAccount",
-            el("ram:IBANID", seller.iban.replace(" ", "")),
+            el("ram:IBANID", tidy(seller.iban)),
             el("ram:AccountName", seller.registered_name),
         )
         institution = el(

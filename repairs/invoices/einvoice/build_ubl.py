@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from repairs.invoices.document import (
     OUTSIDE,
+    TRANSFER,
     WITHIN_EU,
     Allowance,
     Exemption,
@@ -19,6 +20,7 @@ from repairs.invoices.document import (
 )
 from repairs.invoices.einvoice import terms
 from repairs.invoices.einvoice.elements import UBL_DAY, Element, Maker, as_bytes, money, number
+from repairs.invoices.identifiers import tidy
 from repairs.invoices.totals import totals_of
 
 COMMON = {
@@ -101,7 +103,7 @@ class _Writing:
             yield el("cbc:EndpointID", endpoint[0], schemeID=endpoint[1])
         yield el(
             "cac:PartyIdentification",
-            el("cbc:ID", party.siret, schemeID=terms.SIRET_SCHEME),
+            el("cbc:ID", tidy(party.siret), schemeID=terms.SIRET_SCHEME),
         )
         if party.name != party.registered_name:
             yield el("cac:PartyName", el("cbc:Name", party.name))
@@ -154,10 +156,10 @@ class _Writing:
     def payment(self) -> Element | None:
         el, seller, doc = self.el, self.doc.seller, self.doc
         account = None
-        if seller.iban and doc.payment_means == "30":
+        if seller.iban and doc.payment_means == TRANSFER:
             account = el(
                 "cac:PayeeFinancialAccount",
-                el("cbc:ID", seller.iban.replace(" ", "")),
+                el("cbc:ID", tidy(seller.iban)),
                 el("cbc:Name", seller.registered_name),
                 el("cac:FinancialInstitutionBranch", el("cbc:ID", seller.bic)),
             )

@@ -10,6 +10,7 @@ from repairs.invoices.document import (
     Party,
     Totals,
 )
+from repairs.invoices.identifiers import tidy
 
 GUIDELINE = "urn:cen.eu:en16931:2017"
 SIREN_SCHEME, SIRET_SCHEME, FRENCH_ADDRESS, MAIL = "0002", "0009", "0225", "EM"
@@ -26,35 +27,35 @@ VAT_SCHEMES = {
     "LU": "9938",
     "NL": "9944",
 }
-BUYER_TREATMENT = "BAR"
+BUYER_TREATMENT, BETWEEN_BUSINESSES = "BAR", "B2B"
 
 
 def electronic_address(party: Party) -> tuple[str, str] | None:
     """(address, scheme): the SIREN in France, else the e-mail, else the VAT number."""
     if party.siren:
-        return party.siren, FRENCH_ADDRESS
+        return tidy(party.siren), FRENCH_ADDRESS
     if party.email:
         return party.email, MAIL
     if party.vat_id and party.country in VAT_SCHEMES:
-        return party.vat_id, VAT_SCHEMES[party.country]
+        return tidy(party.vat_id), VAT_SCHEMES[party.country]
     return None
 
 
 def legal_identifier(party: Party) -> tuple[str, str]:
     """(number, scheme); the scheme is empty where none is certain."""
-    return (party.siren, SIREN_SCHEME) if party.siren else (party.registration, "")
+    return (tidy(party.siren), SIREN_SCHEME) if party.siren else (party.registration, "")
 
 
 def vat_identifier(party: Party, doc: InvoiceDoc) -> str:
     """Outside the scope of VAT no VAT number may stand (BR-O-02)."""
-    return "" if OUTSIDE in doc.categories else party.vat_id
+    return "" if OUTSIDE in doc.categories else tidy(party.vat_id)
 
 
 def tax_number(party: Party, doc: InvoiceDoc) -> str:
     """A small business has no VAT number: its tax number stands, in France the SIREN."""
     if OUTSIDE in doc.categories:
         return ""
-    return party.tax_number or ("" if party.vat_id else party.siren)
+    return party.tax_number or ("" if party.vat_id else tidy(party.siren))
 
 
 def framework(doc: InvoiceDoc, totals: Totals) -> str:
@@ -72,11 +73,12 @@ def notes(doc: InvoiceDoc) -> tuple[Note, ...]:
     """Those of the invoice, and from a French seller the treatment of the buyer."""
     if doc.seller.country != "FR":
         return doc.notes
-    return (*doc.notes, Note(code=BUYER_TREATMENT, text=_treatment(doc.buyer)))
+    return (*doc.notes, Note(code=BUYER_TREATMENT, text=treatment(doc.buyer)))
 
 
-def _treatment(buyer: Party) -> str:
+def treatment(buyer: Party) -> str:
+    """How the French administration wants to hear of it; only B2B goes from firm to firm."""
     abroad = buyer.country != "FR"
     if buyer.is_business:
-        return "B2BINT" if abroad else "B2B"
+        return "B2BINT" if abroad else BETWEEN_BUSINESSES
     return "B2CINT" if abroad else "B2C"
