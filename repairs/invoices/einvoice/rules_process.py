@@ -7,6 +7,7 @@ answer that could be taken for “no finding”.
 
 from __future__ import annotations
 
+import atexit
 import json
 import os
 import select
@@ -133,3 +134,4 @@ def _wait(deadline: float, *, reading: int | None = None, writing: int | None = 
 
 
 PROCESS = RulesProcess()
+atexit.register(PROCESS.stop)
