@@ -4,6 +4,18 @@ from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.cases.models import Case, CaseSeries, Custody, StepMove
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
+from repairs.invoices.models import (
+    ClosedYear,
+    Deduction,
+    DraftLine,
+    Invoice,
+    InvoiceDraft,
+    InvoiceSeries,
+    Payment,
+    Reminder,
+    Sending,
+    TaxRow,
+)
 from repairs.jobs.models import Job
 from repairs.people.models import Client, DataConsent, House, User
 from repairs.photos.models import Original, Photo, Tag, Upload
@@ -21,9 +33,12 @@ __all__ = [
     "Case",
     "CaseSeries",
     "Client",
+    "ClosedYear",
     "Custody",
     "DataConsent",
+    "Deduction",
     "Dimension",
+    "DraftLine",
     "Examination",
     "Finding",
     "FindingTag",
@@ -31,6 +46,9 @@ __all__ = [
     "HouseLimit",
     "Instrument",
     "InstrumentSeries",
+    "Invoice",
+    "InvoiceDraft",
+    "InvoiceSeries",
     "Job",
     "LogEntry",
     "LogHead",
@@ -40,12 +58,16 @@ __all__ = [
     "PaperDraft",
     "Part",
     "PartLook",
+    "Payment",
     "Photo",
     "Prescription",
     "Reading",
+    "Reminder",
     "Result",
+    "Sending",
     "StepMove",
     "Tag",
+    "TaxRow",
     "Tool",
     "Upload",
     "User",

@@ -10,6 +10,7 @@ urlpatterns = [
     path("cases/<str:number>/photos/", include("repairs.photos.urls")),
     path("cases/<str:number>/", include("repairs.findings.urls")),
     path("", include("repairs.readings.urls")),
+    path("", include("repairs.invoices.urls")),
     path("", include("repairs.papers.urls")),
     path("", include("repairs.bench.urls")),
 ]

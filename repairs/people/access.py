@@ -15,13 +15,25 @@ from django_htmx.middleware import HtmxDetails
 from repairs.errors import NotAllowedHereError
 from repairs.people.models import Role, User
 
-Deed = Literal["view", "record", "examine", "take_in", "people", "receipt", "issue", "house"]
+Deed = Literal[
+    "view",
+    "record",
+    "examine",
+    "take_in",
+    "people",
+    "receipt",
+    "issue",
+    "house",
+    "see_money",
+    "bill",
+    "books",
+]
 
 DEEDS: dict[str, frozenset[Deed]] = {
     Role.PRINCIPAL: frozenset(get_args(Deed)),
     Role.LUTHIER: frozenset({"view", "record", "examine", "take_in", "people", "receipt"}),
     Role.APPRENTICE: frozenset({"view", "record"}),
-    Role.BOOKKEEPER: frozenset({"view", "people"}),
+    Role.BOOKKEEPER: frozenset({"view", "people", "see_money", "bill", "books"}),
     Role.READER: frozenset({"view"}),
 }
 

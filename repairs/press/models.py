@@ -24,6 +24,10 @@ class Paper(models.Model):
     class Kind(models.TextChoices):
         INTAKE_RECEIPT = "intake_receipt", _("intake receipt")
         CONDITION_REPORT = "condition_report", _("condition report")
+        INVOICE = "invoice", _("invoice")
+        CREDIT_NOTE = "credit_note", _("credit note")
+        REMINDER = "reminder", _("reminder")
+        STATEMENT = "statement", _("statement of account")
 
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     kind = models.CharField(max_length=24, choices=Kind)
