@@ -59,9 +59,6 @@ def fatal(doc, old: str, new: str) -> set[str]:
     return {one.rule for one in report.fatal}
 
 
-SUM = "<ram:{0}>{1}</ram:{0}>"
-
-
 @pytest.mark.parametrize(
     ("doc", "old", "new", "rules"),
     [
@@ -71,31 +68,24 @@ SUM = "<ram:{0}>{1}</ram:{0}>"
         (TWO_RATES, "GrandTotalAmount>507.75", "GrandTotalAmount>507.57", {"BR-CO-15"}),
         (TWO_RATES, "DuePayableAmount>357.75", "DuePayableAmount>507.75", {"BR-CO-16"}),
         (TWO_RATES, "CalculatedAmount>81.29", "CalculatedAmount>82.31", {"BR-CO-14", "BR-CO-17"}),
-        (TWO_RATES, 'unitCode="HUR"', 'unitCode="HOURS"', {"BR-CL-23"}),
-        (TWO_RATES, ">EUR<", ">EUROS<", {"BR-CL-04"}),
+        (TWO_RATES, 'unitCode="HUR"', 'unitCode="HOURS"', {"FX-SCH-A-000613"}),
+        (TWO_RATES, ">EUR<", ">EUROS<", {"FX-SCH-A-000595"}),
         (
             TWO_RATES,
-            '<ram:SpecifiedTaxRegistration>\n          <ram:ID schemeID="VA">FR31000123455</ram:ID>\n'
-            "        </ram:SpecifiedTaxRegistration>",
-            "",
+            'schemeID="VA">FR31000123455<',
+            'schemeID="XX">FR31000123455<',
             {"BR-S-02"},
         ),
         (TWO_RATES, "<ram:Name>Cuir de veau</ram:Name>", "<ram:Name></ram:Name>", {"BR-25"}),
-        (
-            EXEMPTED,
-            "<ram:ExemptionReason>TVA non applicable, art. 293 B du CGI</ram:ExemptionReason>",
-            "",
-            set(),
-        ),
-        (EXEMPTED, "VATEX-FR-FRANCHISE", "VATEX-FR-NOTHING", {"BR-CL-22"}),
+        (EXEMPTED, "VATEX-FR-FRANCHISE", "VATEX-FR-NOTHING", {"FX-SCH-A-000589"}),
         (EXEMPTED, "<ram:RateApplicablePercent>0<", "<ram:RateApplicablePercent>20<", {"BR-E-05"}),
         (CREDITED, "ChargeAmount>48<", "ChargeAmount>-48<", {"BR-27"}),
         (TWO_RATES, "GrandTotalAmount>507.75", "GrandTotalAmount>507.750", {"BR-DEC-14"}),
         (
             TWO_RATES,
-            "<ram:CountryID>FR</ram:CountryID>",
-            "<ram:CountryID>FX</ram:CountryID>",
-            {"BR-CL-14"},
+            "CountryID>FR<",
+            "CountryID>FX<",
+            {"FX-SCH-A-000568"},
         ),
         # French rules: AFNOR XP Z12-012 as the messages of the shipped rules tell
         (TWO_RATES, "<ram:SubjectCode>PMT<", "<ram:SubjectCode>AAI<", {"BR-FR-05_BT-22_PMT"}),
@@ -106,7 +96,12 @@ SUM = "<ram:{0}>{1}</ram:{0}>"
         (TWO_RATES, "FA-2026-0042", "FA-2026-0042" * 4, {"BR-FR-01_BT-1"}),
         (TWO_RATES, "Percent>20<", "Percent>21<", {"BR-FR-16_BT-119", "BR-FR-16_BT-152"}),
         (TWO_RATES, "00012345500016", "99912345500016", {"BR-FR-09_BT-29"}),
-        (CREDITED, "<ram:IssuerAssignedID>FA-2026-0042", "<ram:LineID>1", set()),
+        (
+            CREDITED,
+            "InvoiceReferencedDocument>",
+            "ReceivableSpecifiedTradeAccountingAccount>",
+            {"XSD"},
+        ),
     ],
 )
 def test_a_single_fault_is_caught(doc, old, new, rules):
@@ -183,9 +178,20 @@ def test_what_only_we_know_is_caught(fields, rule):
         build_checked(dataclasses.replace(TWO_RATES, **fields))
 
 
-def test_an_exemption_without_a_reason_is_caught():
-    with pytest.raises(InvoiceRulesError, match="OWN-REASON|BR-E-10"):
-        build_checked(dataclasses.replace(EXEMPTED, exemptions=()))
+def test_an_exemption_without_a_reason_is_caught_by_the_official_rules_and_by_us():
+    doc = dataclasses.replace(EXEMPTED, exemptions=())
+
+    found = {one.rule for one in check_invoice(doc, build_cii(doc)).fatal}
+
+    assert found == {"BR-E-10", "OWN-REASON"}
+
+
+def test_a_credit_note_without_its_invoice_is_caught_by_the_french_rules_and_by_us():
+    doc = dataclasses.replace(CREDITED, preceding=())
+
+    found = {one.rule for one in check_invoice(doc, build_cii(doc)).fatal}
+
+    assert found == {"BR-FR-CO-05_BT-3", "OWN-CREDIT"}
 
 
 def test_a_file_of_another_invoice_is_caught():

@@ -109,7 +109,7 @@ class _Writing:
             yield el("cac:PartyName", el("cbc:Name", party.name))
         yield self.address("cac:PostalAddress", party)
         yield self.tax_scheme(terms.vat_identifier(party, self.doc), "VAT")
-        yield self.tax_scheme(tax_number, "FC")
+        yield self.tax_scheme(tax_number, "LOC")  # any but VAT tells that it is local
         identifier, scheme = terms.legal_identifier(party)
         yield el(
             "cac:PartyLegalEntity",
@@ -146,12 +146,12 @@ class _Writing:
 
     def delivery(self) -> Element | None:
         el, doc = self.el, self.doc
-        within = WITHIN_EU in doc.categories  # BR-IC-12: the country of arrival must be said
-        return el(
-            "cac:Delivery",
-            el("cbc:ActualDeliveryDate", doc.delivery_on),
-            el("cac:DeliveryLocation", self.address("cac:Address", doc.buyer)) if within else None,
-        )
+        location = party = None
+        if WITHIN_EU in doc.categories:  # BR-IC-12: the country of arrival must be said
+            location = el("cac:DeliveryLocation", self.address("cac:Address", doc.buyer))
+            party = el("cac:DeliveryParty", el("cac:PartyName", el("cbc:Name", doc.buyer.name)))
+        day = el("cbc:ActualDeliveryDate", doc.delivery_on)
+        return el("cac:Delivery", day, location, party)
 
     def payment(self) -> Element | None:
         el, seller, doc = self.el, self.doc.seller, self.doc

@@ -18,6 +18,7 @@ from repairs.invoices.document import (
     OUTSIDE,
     InvoiceDoc,
     Party,
+    TaxGroup,
 )
 from repairs.invoices.einvoice.findings import FATAL, Finding
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice
@@ -120,11 +121,22 @@ def _sums(doc: InvoiceDoc, read: ReadInvoice) -> Iterator[Finding]:
             yield _differs(name, ours, found)
     if read.prepaid != totals.prepaid:
         yield _differs(_("prepaid"), totals.prepaid, read.prepaid)
-    groups = [(one.category, one.rate_pct, one.base, one.tax) for one in totals.groups]
-    found_groups = [(one.category, one.rate_pct, one.amount, one.tax) for one in read.groups]
-    if groups != found_groups:
-        yield _differs(_("tax groups"), groups, found_groups)
+    groups = tuple(_as_read(group, doc) for group in totals.groups)
+    if groups != read.groups:
+        yield _differs(_("tax groups"), groups, read.groups)
     yield from map(_tax_off, filter(_is_off, read.groups))
+
+
+def _as_read(group: TaxGroup, doc: InvoiceDoc) -> ReadAmount:
+    exemption = doc.exemption(group.category)
+    return ReadAmount(
+        category=group.category,
+        rate_pct=group.rate_pct,
+        amount=group.base,
+        tax=group.tax,
+        reason=_spaced(exemption.text) if exemption else "",
+        reason_code=exemption.code if exemption else "",
+    )
 
 
 def _is_off(group: ReadAmount) -> bool:

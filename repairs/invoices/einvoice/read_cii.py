@@ -95,6 +95,8 @@ def _group(one: Part) -> ReadAmount:
         rate_pct=one.amount("ram:RateApplicablePercent"),
         amount=one.amount("ram:BasisAmount"),
         tax=one.number("ram:CalculatedAmount"),
+        reason=one.text("ram:ExemptionReason"),
+        reason_code=one.text("ram:ExemptionReasonCode"),
     )
 
 

@@ -91,6 +91,8 @@ def _groups(root: Part) -> Iterator[ReadAmount]:
             rate_pct=one.amount("cac:TaxCategory/cbc:Percent"),
             amount=one.amount("cbc:TaxableAmount"),
             tax=one.number("cbc:TaxAmount"),
+            reason=one.text("cac:TaxCategory/cbc:TaxExemptionReason"),
+            reason_code=one.text("cac:TaxCategory/cbc:TaxExemptionReasonCode"),
         )
 
 

@@ -48,6 +48,8 @@ class ReadAmount:
     rate_pct: Decimal
     amount: Decimal
     tax: Decimal | None = None
+    reason: str = ""
+    reason_code: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
