@@ -279,9 +279,8 @@ def draft(
 
 def issued(row: InvoiceDraft, *, by: User, at: dt.datetime | None = None) -> Invoice:
     """The draft issued as it stands, by the same way as the screen."""
-    moment = at or timezone.now()
-    shown = fingerprint(document_of(row, number="", at=moment))
-    return issue_invoice(row, shown=shown, by=by, clock=lambda: moment)
+    shown = fingerprint(document_of(row, number="", at=at or timezone.now()))
+    return issue_invoice(row, shown=shown, by=by, clock=lambda: at or timezone.now())
 
 
 def payment(

@@ -9,7 +9,6 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Sum
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
@@ -198,10 +197,11 @@ def open_credit(invoice: Invoice, *, by: Any, at: dt.datetime) -> InvoiceDraft:
 
 def _lines_left(invoice: Invoice) -> list[DraftLine]:
     """The lines of the invoice, less what earlier credit notes took of each."""
-    earlier = DraftLine.objects.filter(draft__issued__credits=invoice)
-    sums = earlier.order_by().values("source").annotate(q=Sum("quantity"), d=Sum("discount"))
-    taken = {row["source"]: (row["q"], row["d"]) for row in sums}
-    sorts = {str(row.position): row.sort for row in invoice.draft.lines.all()}
+    taken: dict[str, tuple[Decimal, Decimal]] = {}
+    for row in DraftLine.objects.filter(draft__issued__credits=invoice):
+        quantity, discount = taken.get(row.source, (NOTHING, NOTHING))
+        taken[row.source] = quantity + row.quantity, discount + row.discount
+    sorts = {str(own.position): own.sort for own in invoice.draft.lines.all()}
     found = []
     for line in invoice.content["lines"]:
         source = f"{LINE_OF_INVOICE}{line['number']}"

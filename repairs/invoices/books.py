@@ -7,13 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Sum
 from django.utils.translation import gettext as _
 
 from repairs.invoices.codes import Category, Kind
 from repairs.invoices.ledger import Entry, accounts, entries
 from repairs.invoices.models import Invoice, TaxRow
-from repairs.money import amount_words, total
+from repairs.money import NOTHING, amount_words, total
 
 
 @dataclass(frozen=True)
@@ -73,17 +72,14 @@ def _sale(invoice: Invoice) -> Sale:
 
 
 def vat_lines(first: dt.date, last: dt.date) -> list[VatLine]:
-    rows = TaxRow.objects.filter(invoice__issued_on__range=(first, last)).order_by()
-    sums = rows.values("category", "rate_pct").annotate(base=Sum("base"), tax=Sum("tax"))
+    """Added up here and not by the database: SQLite reckons decimals as binary fractions."""
+    sums: dict[tuple[str, Decimal], tuple[Decimal, Decimal]] = {}
+    for row in TaxRow.objects.filter(invoice__issued_on__range=(first, last)):
+        base, tax = sums.get((row.category, row.rate_pct), (NOTHING, NOTHING))
+        sums[row.category, row.rate_pct] = base + row.base, tax + row.tax
     lines = [
-        VatLine(
-            row["category"],
-            str(Category(row["category"]).label),
-            row["rate_pct"],
-            row["base"],
-            row["tax"],
-        )
-        for row in sums
+        VatLine(category, str(Category(category).label), rate_pct, base, tax)
+        for (category, rate_pct), (base, tax) in sums.items()
     ]
     return sorted(lines, key=lambda line: (-line.rate_pct, line.category))
 

@@ -117,7 +117,11 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         ),
         taken_off=_taken_off(doc),
         taxes=tuple(_tax_row(group) for group in totals.groups),
-        sums=_sums(totals, doc.currency),
+        sums=(
+            (_("Total before VAT"), money_words(totals.net, doc.currency)),
+            (_("VAT"), money_words(totals.vat, doc.currency)),
+            (_("Total with VAT"), money_words(totals.gross, doc.currency)),
+        ),
         deposits=tuple(_deposit_row(deposit, doc.currency) for deposit in doc.deposits),
         pay_rows=_pay_rows(doc),
         mentions=tuple(
@@ -212,17 +216,6 @@ def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
 def _tax_row(group: TaxGroup) -> tuple[str, str, str, str]:
     rate = _rate_words(group.category, group.rate_pct)
     return rate, group.category, amount_words(group.base), amount_words(group.tax)
-
-
-def _sums(totals: Totals, currency: str) -> tuple[Row, ...]:
-    rows = [
-        (_("Total before VAT"), money_words(totals.net, currency)),
-        (_("VAT"), money_words(totals.vat, currency)),
-        (_("Total with VAT"), money_words(totals.gross, currency)),
-    ]
-    if totals.prepaid:
-        rows.append((_("Deposits deducted"), f"−{money_words(totals.prepaid, currency)}"))
-    return tuple(rows)
 
 
 def _deposit_row(deposit: Deposit, currency: str) -> Row:

@@ -6,12 +6,13 @@ another row: a credit note, a reversing payment.
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
 from django.db import models
 from django.db.models import ExpressionWrapper, F, OuterRef, Q, Subquery, Sum
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Round
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -166,7 +167,13 @@ MONEY: models.DecimalField[Any, Any] = models.DecimalField(max_digits=14, decima
 def _summed(rows: models.QuerySet[Any], amount: str, *, by: str) -> Coalesce:
     """The sum over the rows that point to the outer one, as a subquery; 0 when there is none."""
     own = rows.filter(**{by: OuterRef("pk")}).order_by().values(by).annotate(sum=Sum(amount))
-    return Coalesce(Subquery(own.values("sum")), NOTHING, output_field=MONEY)
+    return Coalesce(Round(Subquery(own.values("sum")), 2), NOTHING, output_field=MONEY)
+
+
+def _same(name: str, value: Any) -> Q:
+    """Equal to the cent: SQLite adds decimals up as binary fractions."""
+    half = Decimal("0.005")
+    return Q(**{f"{name}__gt": value - half}) & Q(**{f"{name}__lt": value + half})
 
 
 class InvoiceQuerySet(models.QuerySet["Invoice"]):
@@ -174,7 +181,8 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
         """What was credited and paid, and what is left of each invoice."""
         credited = _summed(Invoice.objects.all(), "gross", by="credits")
         paid = _summed(Payment.objects.all(), "amount", by="invoice")
-        balance = ExpressionWrapper(F("due") - F("credited") - F("paid"), output_field=MONEY)
+        left = ExpressionWrapper(F("due") - F("credited") - F("paid"), output_field=MONEY)
+        balance = Round(left, 2, output_field=MONEY)  # SQLite's own sums are a hair off
         return self.annotate(credited=credited, paid=paid).annotate(balance=balance)
 
     def asking(self) -> InvoiceQuerySet:
@@ -224,7 +232,8 @@ class Invoice(WrittenOnce):
                 name="invoice_not_negative",
             ),
             models.CheckConstraint(
-                condition=Q(gross=F("net") + F("vat")) & Q(due=F("gross") - F("prepaid")),
+                condition=_same("gross", F("net") + F("vat"))
+                & _same("due", F("gross") - F("prepaid")),
                 name="invoice_adds_up",
             ),
             models.CheckConstraint(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from repairs.errors import CreditRefusedError, CreditTooLargeError, DepositUsedError
@@ -15,15 +15,18 @@ from repairs.money import NOTHING, money_words, total
 
 
 def groups_left(invoice: Invoice) -> list[TaxGroup]:
-    """What the invoice billed under each tax, less what its credit notes took away."""
+    """What the invoice billed under each tax, less what its credit notes took away.
+
+    Added up here and not by the database: SQLite reckons decimals as binary fractions.
+    """
     own = Q(invoice=invoice) & ~Q(part=TaxRow.Part.DEDUCTION)
-    rows = TaxRow.objects.filter(own | Q(invoice__credits=invoice)).order_by()
-    sums = rows.values("category", "rate_pct").annotate(net=Sum("base"), vat=Sum("tax"))
+    left: dict[tuple[str, Decimal], tuple[Decimal, Decimal]] = {}
+    for row in TaxRow.objects.filter(own | Q(invoice__credits=invoice)):
+        base, tax = left.get((row.category, row.rate_pct), (NOTHING, NOTHING))
+        left[row.category, row.rate_pct] = base + row.base, tax + row.tax
     return [
-        TaxGroup(
-            category=row["category"], rate_pct=row["rate_pct"], base=row["net"], tax=row["vat"]
-        )
-        for row in sums
+        TaxGroup(category=category, rate_pct=rate_pct, base=base, tax=tax)
+        for (category, rate_pct), (base, tax) in left.items()
     ]
 
 

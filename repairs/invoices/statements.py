@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone, translation
@@ -26,7 +27,6 @@ class StatementPaper:
     label: str
     amount: str
     lines: tuple[tuple[str, str, str, str, str], ...]
-    ages: tuple[Row, ...]
     open_items: tuple[tuple[str, str, str, str], ...]
     pay_rows: tuple[Row, ...]
 
@@ -63,17 +63,16 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
         label=_("In your favour") if in_favour else _("Left to pay"),
         amount=money_words(abs(aged.balance), house.currency),
         lines=tuple(_line(line) for line in account(client, day)),
-        ages=tuple((label, amount_words(amount)) for _key, label, amount in aged.sums if amount),
         open_items=tuple(
             (
                 item.invoice.number,
                 day_words(item.invoice.due_on),
                 item.column_label,
-                amount_words(item.balance),
+                _signed(item.balance),
             )
             for item in aged.items
         ),
-        pay_rows=() if in_favour else transfer_rows(house.iban, house.bic, client.name),
+        pay_rows=transfer_rows(house.iban, house.bic, client.name) if aged.balance > 0 else (),
     )
 
 
@@ -83,8 +82,13 @@ def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
         line.words,
         amount_words(line.owed) if line.owed else "",
         amount_words(line.paid) if line.paid else "",
-        amount_words(line.balance),
+        _signed(line.balance),
     )
+
+
+def _signed(amount: Decimal) -> str:
+    """With a minus sign, not a hyphen, before what is in the client's favour."""
+    return amount_words(amount).replace("-", "−")
 
 
 def issue_statement(client: Client, *, language: str, by: Any, at: dt.datetime) -> Paper:
