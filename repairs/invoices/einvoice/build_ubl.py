@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -29,6 +30,7 @@ COMMON = {
 }
 INVOICE_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:Invoice-2"
 CREDIT_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:CreditNote-2"
+LIKE_A_CODE = re.compile(r"#(?=[A-Z]{3}#)")
 
 
 def build_ubl(doc: InvoiceDoc) -> bytes:
@@ -74,10 +76,12 @@ class _Writing:
         return self.el(name, money(value), currencyID=self.doc.currency)
 
     def notes(self) -> Iterator[Element | None]:
+        """UBL has no field for the code of a note, so it stands before the text; what looks like
+        a code inside the text must not be taken for one."""
         for note in terms.notes(self.doc):
-            if note.text:
-                coded = f"#{note.code}#{note.text}" if note.code else note.text
-                yield self.el("cbc:Note", coded)
+            text = LIKE_A_CODE.sub("", note.text).strip()
+            if text:
+                yield self.el("cbc:Note", f"#{note.code}#{text}" if note.code else text)
 
     def reference(self, named: Preceding) -> Element | None:
         el = self.el

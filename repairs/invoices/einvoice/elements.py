@@ -54,7 +54,12 @@ class Maker:
             return format(value, "f")
         if isinstance(value, dt.date):
             return value.strftime(self.day_format)
-        return ILLEGAL.sub("", str(value or "")).strip()
+        return legal(str(value or "")).strip()
+
+
+def legal(text: str) -> str:
+    """Without the characters that XML cannot hold, which nobody types on purpose."""
+    return ILLEGAL.sub("", text)
 
 
 def as_bytes(root: Element | None) -> bytes:

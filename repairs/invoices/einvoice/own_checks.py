@@ -20,6 +20,7 @@ from repairs.invoices.document import (
     Party,
     TaxGroup,
 )
+from repairs.invoices.einvoice.elements import legal
 from repairs.invoices.einvoice.findings import FATAL, Finding
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice
 from repairs.invoices.identifiers import (
@@ -150,7 +151,7 @@ def _tax_off(group: ReadAmount) -> Finding:
 
 
 def _spaced(words: str) -> str:
-    return " ".join(words.split())
+    return " ".join(legal(words).split())
 
 
 def _differs(what: str, ours: object, theirs: object) -> Finding:

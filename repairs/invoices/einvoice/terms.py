@@ -59,12 +59,13 @@ def tax_number(party: Party, doc: InvoiceDoc) -> str:
 
 
 def framework(doc: InvoiceDoc, totals: Totals) -> str:
-    """BT-23 as the French rules want it: 1 ordinary, 2 paid already, 4 after a deposit invoice."""
+    """BT-23 as the French rules want it: 1 ordinary, 2 paid already (on the day when it was due),
+    4 after a deposit invoice."""
     if doc.kind == DEPOSIT or doc.is_credit:
         return f"{doc.operation}1"
     if any(deposit.number for deposit in doc.deposits):
         return f"{doc.operation}4"
-    if totals.prepaid and totals.due == 0:
+    if totals.prepaid and totals.due == 0 and doc.due_on:
         return f"{doc.operation}2"
     return f"{doc.operation}1"
 
