@@ -228,18 +228,27 @@ BILLING = {
 
 def billing_house(**fields: Any) -> House:
     """A workshop that has all that its invoices need."""
-    said = {"name": "Atelier Sautarel", "trade": "Vielles et violons", **BILLING, **fields}
+    said: dict[str, Any] = {
+        "name": "Atelier Sautarel",
+        "trade": "Vielles et violons",
+        **BILLING,
+        **fields,
+    }
     return people_actions.change_house(House(**said), by=None, at=timezone.now())
 
 
 def payer(*, by: User, name: str = "Garance Ollivant", **fields: Any) -> Client:
     """A client with an address to send invoices to."""
-    said = {"address": "3, rue des Tanneurs", "postcode": "03100", "city": "Montluçon"} | fields
+    said: dict[str, Any] = {
+        "address": "3, rue des Tanneurs",
+        "postcode": "03100",
+        "city": "Montluçon",
+    } | fields
     return owner(by=by, name=name, **said)
 
 
 def hours(quantity: str = "7.25", unit_price: str = "48.00", **fields: Any) -> DraftLineSpec:
-    said = {
+    said: dict[str, Any] = {
         "sort": "hours",
         "description": "Work on the wheel",
         "quantity": Decimal(quantity),
@@ -250,7 +259,7 @@ def hours(quantity: str = "7.25", unit_price: str = "48.00", **fields: Any) -> D
 
 
 def piece(description: str, unit_price: str, **fields: Any) -> DraftLineSpec:
-    said = {
+    said: dict[str, Any] = {
         "sort": "material",
         "description": description,
         "quantity": Decimal(1),

@@ -12,6 +12,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.errors import WorkshopError
+from repairs.identifiers import (
+    bic_fault,
+    country_fault,
+    iban_fault,
+    siren_fault,
+    siret_fault,
+    vat_fault,
+)
 from repairs.invoices.document import (
     GOODS,
     NEEDS_REASON,
@@ -28,14 +36,6 @@ from repairs.invoices.document import (
     Note,
     Party,
     Preceding,
-)
-from repairs.invoices.identifiers import (
-    bic_fault,
-    country_fault,
-    iban_fault,
-    siren_fault,
-    siret_fault,
-    vat_fault,
 )
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.remaining import gross_left, groups_left

@@ -133,7 +133,7 @@ def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
     client, currency = invoice.client, invoice.currency
     return ReminderPaper(
         level=asked.level,
-        to=tuple(line for line in (client.name, *client.address_lines, client.town_line) if line),
+        to=(client.name, *client.address_lines),
         written_on=day_words(day),
         opening=_opening(asked.level),
         amount=money_words(asked.whole, currency),

@@ -58,7 +58,7 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
     house, aged = House.present(), ageing(day, client)
     in_favour = aged.balance < 0
     return StatementPaper(
-        to=tuple(line for line in (client.name, *client.address_lines, client.town_line) if line),
+        to=(client.name, *client.address_lines),
         day=day_words(day),
         label=_("In your favour") if in_favour else _("Left to pay"),
         amount=money_words(abs(aged.balance), house.currency),

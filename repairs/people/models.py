@@ -268,7 +268,8 @@ class Client(models.Model):
 
     @property
     def address_lines(self) -> list[str]:
-        return [line.strip() for line in self.address.splitlines() if line.strip()]
+        lines = (*self.address.splitlines(), self.town_line)
+        return [line.strip() for line in lines if line.strip()]
 
     @property
     def town_line(self) -> str:
