@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from repairs.invoices.identifiers import (
+from repairs.identifiers import (
     bic_fault,
     country_fault,
     iban_fault,

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 from decimal import Decimal
 
+from repairs.identifiers import tidy
 from repairs.invoices.document import (
     OUTSIDE,
     TRANSFER,
@@ -27,7 +28,6 @@ from repairs.invoices.einvoice.elements import (
     money,
     number,
 )
-from repairs.invoices.identifiers import tidy
 from repairs.invoices.totals import totals_of
 
 NAMESPACES = {

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from repairs.identifiers import tidy
 from repairs.invoices.document import (
     OUTSIDE,
     TRANSFER,
@@ -21,7 +22,6 @@ from repairs.invoices.document import (
 )
 from repairs.invoices.einvoice import terms
 from repairs.invoices.einvoice.elements import UBL_DAY, Element, Maker, as_bytes, money, number
-from repairs.invoices.identifiers import tidy
 from repairs.invoices.totals import totals_of
 
 COMMON = {

@@ -11,6 +11,14 @@ from collections.abc import Iterator
 
 from django.utils.translation import gettext as _
 
+from repairs.identifiers import (
+    bic_fault,
+    country_fault,
+    iban_fault,
+    siren_fault,
+    siret_fault,
+    vat_fault,
+)
 from repairs.invoices.document import (
     CREDIT,
     DEPOSIT,
@@ -23,14 +31,6 @@ from repairs.invoices.document import (
 from repairs.invoices.einvoice.elements import legal
 from repairs.invoices.einvoice.findings import FATAL, Finding
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice
-from repairs.invoices.identifiers import (
-    bic_fault,
-    country_fault,
-    iban_fault,
-    siren_fault,
-    siret_fault,
-    vat_fault,
-)
 from repairs.invoices.totals import totals_of
 from repairs.money import share
 

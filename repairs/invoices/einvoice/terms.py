@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from repairs.identifiers import tidy
 from repairs.invoices.document import (
     DEPOSIT,
     OUTSIDE,
@@ -10,7 +11,6 @@ from repairs.invoices.document import (
     Party,
     Totals,
 )
-from repairs.invoices.identifiers import tidy
 
 GUIDELINE = "urn:cen.eu:en16931:2017"
 SIREN_SCHEME, SIRET_SCHEME, FRENCH_ADDRESS, MAIL = "0002", "0009", "0225", "EM"
