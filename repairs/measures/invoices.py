@@ -1,4 +1,4 @@
-"""Issuing an invoice with all its rules, warm, and its rules against bare Saxon on the same file."""
+"""Issuing an invoice with all its rules, warm, and its rules against bare Saxon."""
 
 from __future__ import annotations
 

@@ -19,6 +19,26 @@ import django
 from repairs.measures.child import tell
 
 LINES = 8
+HOUSE = {
+    "name": "Atelier Sautarel",
+    "address": "1, rue du Puits",
+    "postcode": "99001",
+    "city": "Montbrac",
+    "country": "FR",
+    "email": "atelier@example.org",
+    "legal_form": "EI",
+    "company_number": "00012345500016",
+    "vat_id": "FR31000123455",
+    "iban": "FR7699999000010000000004286",
+}
+CLIENT = {
+    "name": "Garance Ollivant",
+    "address": "3, chemin des Aulnes",
+    "postcode": "99002",
+    "city": "Montbrac",
+    "country": "FR",
+    "email": "garance@example.org",
+}
 
 
 def main() -> None:
@@ -72,28 +92,8 @@ def _people() -> tuple[Any, Any]:
         return clerk, Client.objects.get()
     clerk = User(username="clerk", role="principal", email="clerk@example.org")
     actions.save_user(clerk, by=None, at=at, password="only-for-measuring-1771")  # noqa: S106
-    house = House(
-        name="Atelier Sautarel",
-        address="1, rue du Puits",
-        postcode="99001",
-        city="Montbrac",
-        country="FR",
-        email="atelier@example.org",
-        legal_form="EI",
-        company_number="00012345500016",
-        vat_id="FR31000123455",
-        iban="FR7699999000010000000004286",
-    )
-    actions.change_house(house, by=clerk, at=at)
-    client = Client(
-        name="Garance Ollivant",
-        address="3, chemin des Aulnes",
-        postcode="99002",
-        city="Montbrac",
-        country="FR",
-        email="garance@example.org",
-    )
-    return clerk, actions.enter_client(client, by=clerk, at=at)
+    actions.change_house(House(**HOUSE), by=clerk, at=at)
+    return clerk, actions.enter_client(Client(**CLIENT), by=clerk, at=at)
 
 
 def _draft(client: Any, clerk: Any) -> Any:

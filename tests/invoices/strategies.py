@@ -114,6 +114,14 @@ def deposits(draw: st.DrawFn) -> Deposit:
 
 
 @st.composite
+def exemptions(draw: st.DrawFn, categories: list[str]) -> tuple[Exemption, ...]:
+    return tuple(
+        Exemption(category=category, code=CODES[category], text=draw(words))
+        for category in categories
+    )
+
+
+@st.composite
 def invoices(draw: st.DrawFn) -> InvoiceDoc:
     seller, buyer, pairs = draw(parties())
     kind = draw(st.sampled_from([INVOICE, INVOICE, INVOICE, CREDIT, DEPOSIT]))
@@ -121,6 +129,7 @@ def invoices(draw: st.DrawFn) -> InvoiceDoc:
     billed = tuple(draw(lines(n, pairs)) for n in range(1, count + 1))
     issued_on = draw(days)
     categories = {line.category for line in billed}
+    reasons = draw(exemptions(sorted(categories - {STANDARD})))
     doc = InvoiceDoc(
         kind=kind,
         number=draw(numbers),
@@ -136,18 +145,15 @@ def invoices(draw: st.DrawFn) -> InvoiceDoc:
         allowances=(draw(allowances(billed[0])),) if draw(st.booleans()) else (),
         deposits=tuple(draw(st.lists(deposits(), max_size=2))) if kind == INVOICE else (),
         preceding=(Preceding(number=draw(numbers), issued_on=FIRST),) if kind == CREDIT else (),
-        exemptions=tuple(
-            Exemption(category=category, code=CODES[category], text=draw(words))
-            for category in sorted(categories - {STANDARD})
-        ),
+        exemptions=reasons,
         notes=(*NOTES, Note(code="AAI", text=draw(st.text(max_size=40)))),
         payment_terms=draw(st.text(max_size=30)),
         payment_means=draw(st.sampled_from(["30", "10", "20", "48"])),
     )
-    if draw(st.booleans()) and kind == INVOICE:  # paid to the cent
-        return dataclasses.replace(doc, deposits=(Deposit(amount=totals_of(_unpaid(doc)).gross),))
-    return doc
+    return _paid(doc) if kind == INVOICE and draw(st.booleans()) else doc
 
 
-def _unpaid(doc: InvoiceDoc) -> InvoiceDoc:
-    return dataclasses.replace(doc, deposits=())
+def _paid(doc: InvoiceDoc) -> InvoiceDoc:
+    """To the cent."""
+    owed = totals_of(dataclasses.replace(doc, deposits=())).gross
+    return dataclasses.replace(doc, deposits=(Deposit(amount=owed),))

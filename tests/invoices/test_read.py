@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import json
 from decimal import Decimal
@@ -27,43 +28,30 @@ PUBLISHED = json.loads(
 CII, UBL = build_cii(TWO_RATES), build_ubl(TWO_RATES)
 
 
+def as_line(number: int, figures: list[str]) -> ReadLine:
+    quantity, price, price_of, off, net, category, rate = figures
+    return ReadLine(
+        number=str(number),
+        description="",
+        quantity=D(quantity),
+        price=D(price),
+        price_of=D(price_of),
+        taken_off=D(off),
+        net=D(net),
+        category=category,
+        rate_pct=D(rate),
+    )
+
+
 def as_read(example) -> ReadInvoice:
-    return ReadInvoice(
-        syntax="cii",
-        root="CrossIndustryInvoice",
-        guideline="",
-        kind="380",
-        number=example["file"],
-        issued_on=None,
-        due_on=None,
-        payment_terms="",
-        currency="EUR",
-        seller="",
-        seller_country="",
-        buyer="",
-        buyer_country="",
-        references=(),
-        lines=tuple(
-            ReadLine(
-                number=str(n),
-                description="",
-                quantity=D(quantity),
-                price=D(price),
-                price_of=D(price_of),
-                taken_off=D(off),
-                net=D(net),
-                category=category,
-                rate_pct=D(rate),
-            )
-            for n, (quantity, price, price_of, off, net, category, rate) in enumerate(
-                example["lines"]
-            )
-        ),
+    """The figures of a published invoice in place of those of one of ours."""
+    return dataclasses.replace(
+        read_xml(CII, "x"),
+        lines=tuple(as_line(n, figures) for n, figures in enumerate(example["lines"])),
         adjustments=tuple(
             ReadAmount(category=category, rate_pct=D(rate), amount=D(amount))
             for amount, category, rate in example["adjustments"]
         ),
-        groups=(),
         prepaid=D(example["prepaid"]),
         rounding=D(example["rounding"]),
         stated=FiveTotals(**{name: D(amount) for name, amount in example["totals"].items()}),

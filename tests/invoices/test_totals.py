@@ -168,35 +168,36 @@ def _ours(example) -> bool:
 FITTING = [example for example in PUBLISHED if _ours(example)]
 
 
+def as_ours(example):
+    lines = (
+        line(
+            str(n),
+            quantity=D(quantity),
+            unit_price=D(price),
+            discount=D(off),
+            category=category,
+            rate_pct=D(rate),
+        )
+        for n, (quantity, price, _of, off, _net, category, rate) in enumerate(example["lines"])
+    )
+    allowances = (
+        Allowance(
+            amount=abs(D(amount)),
+            is_charge=D(amount) > 0,
+            reason="as published",
+            category=category,
+            rate_pct=D(rate),
+        )
+        for amount, category, rate in example["adjustments"]
+    )
+    doc = with_lines(*lines, allowances=tuple(allowances))
+    return dataclasses.replace(doc, deposits=(Deposit(amount=D(example["prepaid"])),))
+
+
 @pytest.mark.parametrize("example", FITTING, ids=lambda example: example["file"])
 def test_the_totals_of_published_invoices(example):
     """Source: published/README.md."""
-    doc = with_lines(
-        *(
-            line(
-                str(n),
-                quantity=D(quantity),
-                unit_price=D(price),
-                discount=D(off),
-                category=category,
-                rate_pct=D(rate),
-            )
-            for n, (quantity, price, _of, off, _net, category, rate) in enumerate(example["lines"])
-        ),
-        allowances=tuple(
-            Allowance(
-                amount=abs(D(amount)),
-                is_charge=D(amount) > 0,
-                reason="as published",
-                category=category,
-                rate_pct=D(rate),
-            )
-            for amount, category, rate in example["adjustments"]
-        ),
-    )
-    doc = dataclasses.replace(doc, deposits=(Deposit(amount=D(example["prepaid"])),))
-
-    totals = totals_of(doc)
+    totals = totals_of(as_ours(example))
 
     assert {name: getattr(totals, name) for name in NAMES} == {
         name: D(amount) for name, amount in example["totals"].items()

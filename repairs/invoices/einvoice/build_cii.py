@@ -46,17 +46,7 @@ def build_cii(doc: InvoiceDoc) -> bytes:
     return as_bytes(
         el(
             "rsm:CrossIndustryInvoice",
-            el(
-                "rsm:ExchangedDocumentContext",
-                el(
-                    "ram:BusinessProcessSpecifiedDocumentContextParameter",
-                    el("ram:ID", terms.framework(doc, totals)),
-                ),
-                el(
-                    "ram:GuidelineSpecifiedDocumentContextParameter",
-                    el("ram:ID", terms.GUIDELINE),
-                ),
-            ),
+            _context(doc, totals),
             el(
                 "rsm:ExchangedDocument",
                 el("ram:ID", doc.number),
@@ -72,6 +62,17 @@ def build_cii(doc: InvoiceDoc) -> bytes:
                 _settlement(doc, totals),
             ),
         )
+    )
+
+
+def _context(doc: InvoiceDoc, totals: Totals) -> Element | None:
+    business, guideline = (
+        f"ram:{name}SpecifiedDocumentContextParameter" for name in ("BusinessProcess", "Guideline")
+    )
+    return el(
+        "rsm:ExchangedDocumentContext",
+        el(business, el("ram:ID", terms.framework(doc, totals))),
+        el(guideline, el("ram:ID", terms.GUIDELINE)),
     )
 
 

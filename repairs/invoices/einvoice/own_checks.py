@@ -33,6 +33,7 @@ from repairs.invoices.einvoice.findings import FATAL, Finding
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice
 from repairs.invoices.totals import totals_of
 from repairs.money import share
+from repairs.press.document import plain
 
 FIVE = ("lines_net", "net", "vat", "gross", "due")
 
@@ -156,7 +157,9 @@ def _spaced(words: str) -> str:
 
 def _differs(what: str, ours: object, theirs: object) -> Finding:
     why = _("The file says something else than the invoice (%(what)s): %(theirs)s, not %(ours)s.")
-    return _fatal("OWN-READ-BACK", why % {"what": what, "theirs": theirs, "ours": ours})
+    return _fatal(
+        "OWN-READ-BACK", why % {"what": what, "theirs": plain(theirs), "ours": plain(ours)}
+    )
 
 
 def _fatal(rule: str, text: str, where: str = "") -> Finding:
