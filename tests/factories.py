@@ -11,6 +11,7 @@ from django.utils import timezone
 from PIL import Image
 
 from repairs.cases import actions as case_actions
+from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
@@ -27,6 +28,8 @@ from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
+from repairs.press.actions import issue, propose_seal
+from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
 
@@ -209,6 +212,13 @@ def string_reading(case: Case, *, by: User, **fields: Any) -> Reading:
         "raw": {"fields": {}, "rows": [row]},
     } | fields
     return reading_actions.save_reading(Reading(case=case, **said), by=by, at=timezone.now())
+
+
+def receipt(case: Case, *, by: User) -> Paper:
+    """The intake receipt of a case, issued."""
+    at = timezone.now()
+    seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=by, at=at)
+    return issue(intake_receipt(case, language="en", made_at=at, seal=seal), by=by)
 
 
 # Numbers of published examples, whose check digits fit; nobody's.

@@ -36,7 +36,7 @@ def note_payment(payment: Payment, *, by: Any, at: dt.datetime) -> Payment:
         _check_refund(invoice, payment.amount)
     payment.noted_at, payment.noted_by = at, by
     payment.save()
-    _record("payment.noted", payment, by, at)
+    record(by, "payment.noted", invoice, at=at, **_details(payment))
     return payment
 
 
@@ -61,7 +61,7 @@ def reverse_payment(payment: Payment, on: dt.date, *, by: Any, at: dt.datetime) 
         noted_at=at,
         noted_by=by,
     )
-    _record("payment.reversed", row, by, at)
+    record(by, "payment.reversed", row.invoice, at=at, **_details(row))
     return row
 
 
@@ -93,15 +93,11 @@ def _check_refund(invoice: Invoice, amount: Decimal) -> None:
         raise PaymentRefusedError(why=why)
 
 
-def _record(verb: str, payment: Payment, by: Any, at: dt.datetime) -> None:
+def _details(payment: Payment) -> dict[str, Any]:
     """Amounts are figures of the house, not of a person: they may stand in the log."""
-    record(
-        by,
-        verb,
-        payment.invoice,
-        at=at,
-        payment=payment.pk,
-        sort=payment.sort,
-        amount=str(payment.amount),
-        paid_on=payment.paid_on.isoformat(),
-    )
+    return {
+        "payment": payment.pk,
+        "sort": payment.sort,
+        "amount": str(payment.amount),
+        "paid_on": payment.paid_on.isoformat(),
+    }

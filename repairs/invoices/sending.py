@@ -37,7 +37,7 @@ def send_paper(sending: Sending, words: tuple[str, str], *, by: Any, at: dt.date
     sending.state, sending.at, sending.by = Sending.State.UNDER_WAY, at, by
     with transaction.atomic():
         sending.save()
-        _record("paper.sending", sending, by, at)
+        record(by, "paper.sending", sending.invoice, at=at, **_details(sending))
     try:
         _message(sending, words).send()
     except (OSError, SMTPException) as trouble:
@@ -49,7 +49,7 @@ def send_paper(sending: Sending, words: tuple[str, str], *, by: Any, at: dt.date
 def _message(sending: Sending, words: tuple[str, str]) -> EmailMessage:
     subject, text = words
     message = EmailMessage(
-        subject=subject,
+        subject=" ".join(subject.split()),  # a line break would begin another header
         body=text,
         from_email=settings.DEFAULT_FROM_EMAIL,
         to=[sending.address],
@@ -72,17 +72,13 @@ def _end(sending: Sending, state: str, why: str) -> Sending:
     sending.state, sending.why = state, why[:500]
     sending.save(update_fields=["state", "why"])
     verb = "paper.sent" if state == Sending.State.SENT else "paper.not_sent"
-    _record(verb, sending, sending.by, sending.at)
+    record(sending.by, verb, sending.invoice, at=sending.at, **_details(sending))
     return sending
 
 
-def _record(verb: str, sending: Sending, by: Any, at: dt.datetime) -> None:
-    record(
-        by,
-        verb,
-        sending.invoice,
-        at=at,
-        hashed={"address": sending.address},
-        paper=str(sending.paper.uuid),
-        sending=sending.pk,
-    )
+def _details(sending: Sending) -> dict[str, Any]:
+    return {
+        "hashed": {"address": sending.address},
+        "paper": str(sending.paper.uuid),
+        "sending": sending.pk,
+    }
