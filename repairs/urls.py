@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("repairs.readings.urls")),
     path("", include("repairs.treatment.urls")),
     path("", include("repairs.estimates.urls")),
+    path("", include("repairs.invoices.urls")),
     path("", include("repairs.papers.urls")),
     path("", include("repairs.bench.urls")),
 ]

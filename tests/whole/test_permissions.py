@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -29,6 +30,7 @@ from repairs.press.models import Paper
 from tests import factories
 
 NOBODY = "nobody"
+TODAY = timezone.localdate().isoformat()
 OPEN = "open"
 
 
@@ -62,6 +64,7 @@ TABLE = {
     "people:consent_withdraw": post("people"),
     "people:house_as_owner": post("take_in"),
     "people:house": page("house"),
+    "people:house_billing": page("house"),
     "people:user_add": page("house"),
     "people:user": page("house"),
     "press:verify": page(OPEN),
@@ -138,6 +141,26 @@ TABLE = {
     "estimates:decide": page(OPEN),
     "estimates:decide_file": page(OPEN),
     "estimates:thanks": Route(OPEN, status=410),
+    "invoices:money": page("see_money"),
+    "invoices:draft_add": page("bill"),
+    "invoices:draft": page("bill"),
+    "invoices:draft_discard": post("bill"),
+    "invoices:issue": page("bill"),
+    "invoices:preview": page("bill"),
+    "invoices:invoice": page("see_money"),
+    "invoices:pay": post("bill", sort="received", amount="1", means="30", paid_on=TODAY),
+    "invoices:reverse": post("bill"),
+    "invoices:credit": post("bill"),
+    "invoices:remind": page("bill"),
+    "invoices:send": page("bill"),
+    "invoices:xml": page("see_money"),
+    "invoices:file": page("see_money"),
+    "invoices:paper": page("see_money"),
+    "invoices:statement": page("see_money"),
+    "invoices:books": page("books"),
+    "invoices:export": page("books"),
+    "invoices:close": post("books"),
+    "invoices:check": page("see_money"),
     "papers:list": page("view"),
     "papers:detail": page("view"),
     "papers:file": page("view"),
@@ -181,8 +204,14 @@ ADDRESSES = dict(walk(get_resolver().url_patterns))
 
 
 @pytest.fixture
-def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[str, Any]]:
+def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, Any]]:
     """One of everything; for each person, the arguments of every address."""
+    factories.billing_house()
+    last_year = timezone.now() - dt.timedelta(days=366)
+    payer = factories.payer(by=helene, name="Odon Perrachon")
+    invoice = factories.issued(factories.draft(payer, by=helene), by=helene, at=last_year)
+    payment = factories.payment(invoice, "10.00", by=helene)
+    bill = factories.draft(payer, by=helene)
     tag = factories.tag(photo, finding, by=armand)
     consent = give_data_consent(case.owner, "keep", "spoken", by=helene, at=timezone.now())
     _digest, name = store.keep(b"%PDF-1.7 of a test", "papers", ".pdf")
@@ -235,6 +264,13 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
             "code": paper.code,
             "kind": "setup_sheet",
             **offered,
+            "invoice": invoice.number,
+            "payment": payment.pk,
+            "money_paper": invoice.paper.uuid,
+            "bill": bill.pk,
+            "what": "xml",
+            "year": last_year.year,
+            "export": "fec",
         }
 
     return arguments
@@ -265,6 +301,8 @@ MEANT = {
     "instruments": {"number": "instrument"},
     "wood": {"number": "piece"},
     "photos:send": {"uuid": "upload"},
+    "invoices": {"draft": "bill", "paper": "money_paper"},
+    "invoices:export": {"what": "export"},
     "papers": {"uuid": "paper"},
     "papers:preview_file": {"uuid": "draft"},
     "estimates": {"number": "offered_case", "consent": "decision"},
