@@ -96,5 +96,5 @@ def row_for(case: Case) -> HandBack:
 @cache
 def reserves() -> Mapping[str, Mapping[str, str]]:
     """The usual words on the guarantee, of work done and of none."""
-    words: Mapping[str, Mapping[str, str]] = read_fixture("vocabulary/reserve.json")
-    return words
+    rows = read_fixture("vocabulary/reserve.json")
+    return {key: row["words"] for key, row in rows.items()}
