@@ -53,7 +53,7 @@ def test_each_string_has_pitch_gauge_material_and_tension(read, case, helene):
 
 
 def test_keys_stand_twelve_to_a_row(read, case, helene):
-    read("correction", samples.keys({key: "1,0" for key in range(1, 24)}))
+    read("correction", samples.keys(dict.fromkeys(range(1, 24), "1,0")))
 
     lines = sheet(KIND, case, helene).body.key_lines
 
