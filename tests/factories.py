@@ -11,17 +11,37 @@ from django.utils import timezone
 from PIL import Image
 
 from repairs.cases import actions as case_actions
+from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
+from repairs.estimates import actions as estimate_actions
+from repairs.estimates.actions import LineWish, OptionWish
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.consent import Said, decide
+from repairs.estimates.links import make_link
+from repairs.estimates.models import Consent, ConsentLink, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
 from repairs.instruments import actions as instrument_actions
 from repairs.instruments.models import Instrument
+from repairs.invoices import actions as invoice_actions
+from repairs.invoices.actions import DraftLineSpec
+from repairs.invoices.codes import Kind
+from repairs.invoices.drafting import document_of
+from repairs.invoices.issuing import fingerprint, issue_invoice
+from repairs.invoices.models import Invoice, InvoiceDraft, Payment
+from repairs.invoices.payments import note_payment
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
+from repairs.press.actions import issue, propose_seal
+from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
+from repairs.treatment.models import ProcedureVersion
+from repairs.treatment.procedure import content_hash
+from repairs.wood import actions as wood_actions
+from repairs.wood.models import Piece, Withdrawal, WoodTest
 
 RECEIVED = dt.datetime(2026, 11, 20, 9, 30, tzinfo=dt.UTC)
 
@@ -202,3 +222,246 @@ def string_reading(case: Case, *, by: User, **fields: Any) -> Reading:
         "raw": {"fields": {}, "rows": [row]},
     } | fields
     return reading_actions.save_reading(Reading(case=case, **said), by=by, at=timezone.now())
+
+
+def piece(*, by: User, **fields: Any) -> Piece:
+    """A spruce board of 400 cm³, quarter-sawn; fields as changed."""
+    said = {
+        "form": "board",
+        "material": "spruce",
+        "cut": "quarter",
+        "length_mm": Decimal("500"),
+        "width_mm": Decimal("200"),
+        "thickness_mm": Decimal("4"),
+        "place": "Rack 3",
+    } | fields
+    return wood_actions.enter_piece(Piece(**said), by=by, at=timezone.now())
+
+
+def withdrawal(piece: Piece, *, by: User, **fields: Any) -> Withdrawal:
+    """40 cm³ of the board."""
+    said = {
+        "length_mm": Decimal("100"),
+        "width_mm": Decimal("100"),
+        "thickness_mm": Decimal("4"),
+        "purpose": "cleats",
+    } | fields
+    return wood_actions.withdraw(Withdrawal(piece=piece, **said), by=by, at=timezone.now())
+
+
+def wood_test(piece: Piece, *, by: User, **fields: Any) -> WoodTest:
+    """A spruce strip of 400 kg/m³, tapped."""
+    said = {
+        "taken_on": dt.date(2026, 11, 20),
+        "length_mm": Decimal("400"),
+        "width_mm": Decimal("50"),
+        "thickness_mm": Decimal("2.7"),
+        "mass_g": Decimal("21.6"),
+        "tap_f_hz": Decimal("92"),
+    } | fields
+    return wood_actions.test_piece(WoodTest(piece=piece, **said), by=by, at=timezone.now())
+
+
+PROCEDURES: dict[str, tuple[str, int, int]] = {
+    "seam": ("reversible", 60, 90),
+    "cleats": ("partly", 120, 180),
+    "turning": ("irreversible", 120, 240),
+}
+
+
+def procedure(key: str) -> ProcedureVersion:
+    """A procedure of the house for tests, whatever comes with the casebook."""
+    grade, low, high = PROCEDURES[key]
+    label = {"en": f"the {key} of a test", "fr": f"essai {key}"}
+    content = {
+        "key": key,
+        "label": label,
+        "group": "wood",
+        "kinds": [],
+        "purpose": {"en": "To try it.", "fr": "Pour essayer."},
+        "cautions": [],
+        "steps": [{"key": "do", "label": label}],
+        "materials": [],
+        "readings": [],
+        "asks": [],
+        "photos": [],
+        "reversibility": {
+            "grade": grade,
+            "words": {"en": f"It is {grade}.", "fr": f"C’est {grade}."},
+        },
+        "touches": [],
+        "minutes": [low, high],
+        "source": "of a test",
+    }
+    known = ProcedureVersion.objects.filter(key=key).first()
+    return known or ProcedureVersion.objects.create(
+        key=key,
+        version=1,
+        content=content,
+        content_hash=content_hash(content),
+        origin=ProcedureVersion.Origin.HOUSE,
+        made_at=timezone.now(),
+    )
+
+
+def work_line(key: str = "seam", **said: Any) -> LineWish:
+    """A line of work under a procedure of the tests, at its usual minutes."""
+    low, high = procedure(key).procedure.minutes
+    words: dict[str, Any] = {"minutes_low": low, "minutes_high": high, **said}
+    return LineWish(kind="work", procedure=key, **words)
+
+
+def looked_over(case: Case, *, by: User) -> Case:
+    """Move the case to where an estimate may be issued."""
+    if case.step == Case.Step.TAKEN_IN:
+        case_actions.move(case, Case.Step.LOOKED_OVER, because="", by=by, at=timezone.now())
+    return case
+
+
+def estimate(
+    case: Case, *options: OptionWish, by: User, issued: bool = True, **fields: Any
+) -> Estimate:
+    """A version with its options, at 60.00 an hour and 20 % tax unless said otherwise; issued."""
+    now = timezone.now()
+    row = estimate_actions.write_estimate(case, by=by, at=now)
+    said = {"hourly_rate": Decimal("60.00"), "tax_pct": Decimal("20"), "intro": "As we said."}
+    for name, value in (said | fields).items():
+        setattr(row, name, value)
+    wishes = options or (OptionWish(kind="safe", lines=[work_line()]),)
+    estimate_actions.change_estimate(row, wishes, seen=row.revision, by=by, at=now)
+    if issued:
+        issue_estimate(looked_over(case, by=by), row, by=by)
+    return row
+
+
+def issue_estimate(case: Case, row: Estimate, *, by: User, language: str = "en") -> Paper:
+    now = timezone.now()
+    row.case = case
+    sheet = estimate_sheet(row, language=language, made_at=now)
+    return estimate_actions.issue_estimate(
+        row, language=language, fingerprint=sheet.fingerprint(), by=by, at=now
+    )
+
+
+def paper_of(row: Estimate) -> Paper:
+    """The paper of an issued version."""
+    assert row.paper is not None
+    return row.paper
+
+
+def link(estimate: Estimate, *, by: User) -> tuple[ConsentLink, str]:
+    """A link to the issued version, with its token."""
+    return make_link(estimate, by=by, at=timezone.now())
+
+
+def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: Any) -> Consent:
+    """The owner agrees to the first option, with a drawn signature on the premises."""
+    words: dict[str, Any] = {
+        "decision": "agreed",
+        "how": "premises",
+        "name": estimate.case.owner.name,
+        "option": estimate.options.first(),
+        "signature": SIGNATURE,
+    } | said
+    return decide(estimate, Said(**words), link=link, by=by, at=timezone.now())
+
+
+SIGNATURE = [[[0.1, 0.6], [0.3, 0.2], [0.5, 0.8]], [[0.6, 0.4], [0.9, 0.5]]]
+
+
+def receipt(case: Case, *, by: User) -> Paper:
+    """The intake receipt of a case, issued."""
+    at = timezone.now()
+    seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=by, at=at)
+    return issue(intake_receipt(case, language="en", made_at=at, seal=seal), by=by)
+
+
+# Numbers of published examples, whose check digits fit; nobody's.
+BILLING = {
+    "address": "1, rue du Puits",
+    "postcode": "03000",
+    "city": "Valbrune",
+    "country": "FR",
+    "email": "atelier@example.org",
+    "legal_form": "EI",
+    "company_number": "73282932000074",
+    "vat_id": "FR44732829320",
+    "iban": "FR7630006000011234567890189",
+    "bic": "AGRIFRPP",
+}
+
+
+def billing_house(**fields: Any) -> House:
+    """A workshop that has all that its invoices need."""
+    said: dict[str, Any] = {
+        "name": "Atelier Sautarel",
+        "trade": "Vielles et violons",
+        **BILLING,
+        **fields,
+    }
+    return people_actions.change_house(House(**said), by=None, at=timezone.now())
+
+
+def payer(*, by: User, name: str = "Garance Ollivant", **fields: Any) -> Client:
+    """A client with an address to send invoices to."""
+    said: dict[str, Any] = {
+        "address": "3, rue des Tanneurs",
+        "postcode": "03100",
+        "city": "Montluçon",
+    } | fields
+    return owner(by=by, name=name, **said)
+
+
+def hours(quantity: str = "7.25", unit_price: str = "48.00", **fields: Any) -> DraftLineSpec:
+    said: dict[str, Any] = {
+        "sort": "hours",
+        "description": "Work on the wheel",
+        "quantity": Decimal(quantity),
+        "unit": "HUR",
+        "unit_price": Decimal(unit_price),
+    } | fields
+    return DraftLineSpec(**said)
+
+
+def sold(description: str, unit_price: str, **fields: Any) -> DraftLineSpec:
+    said: dict[str, Any] = {
+        "sort": "material",
+        "description": description,
+        "quantity": Decimal(1),
+        "unit_price": Decimal(unit_price),
+    } | fields
+    return DraftLineSpec(**said)
+
+
+def draft(
+    client: Client, *lines: DraftLineSpec, by: User, kind: str = Kind.INVOICE, **fields: Any
+) -> InvoiceDraft:
+    """A draft with the lines given, or with some hours of work."""
+    row = invoice_actions.open_draft(
+        client,
+        case=fields.pop("case", None),
+        kind=kind,
+        lines=lines or (hours(),),
+        by=by,
+        at=timezone.now(),
+    )
+    for name, value in fields.items():
+        setattr(row, name, value)
+    row.save()
+    return row
+
+
+def issued(row: InvoiceDraft, *, by: User, at: dt.datetime | None = None) -> Invoice:
+    """The draft issued as it stands, by the same way as the screen."""
+    shown = fingerprint(document_of(row, number="", at=at or timezone.now()))
+    return issue_invoice(row, shown=shown, by=by, clock=lambda: at or timezone.now())
+
+
+def payment(
+    invoice: Invoice, amount: str, *, by: User, on: dt.date | None = None, **fields: Any
+) -> Payment:
+    """Money that came; less than nothing is money paid back."""
+    value = Decimal(amount)
+    said = {"means": "30", "sort": "received" if value > 0 else "refund"} | fields
+    row = Payment(invoice=invoice, amount=value, paid_on=on or timezone.localdate(), **said)
+    return note_payment(row, by=by, at=timezone.now())

@@ -8,9 +8,11 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
+from repairs.estimates.models import Consent
 from repairs.findings.vocabulary import term_label
 from repairs.press.models import Paper
 from repairs.readings.sheets.catalogue import SHEETS
+from repairs.treatment.models import AgreedWork, RemovedPart
 
 DEEDS = {
     "case.taken_in": _("took the instrument in"),
@@ -78,14 +80,22 @@ def deed_words(verb: str, details: Mapping[str, Any]) -> str:
     return str(words) % _Details(_labelled(details))
 
 
+# Details of a line that are keys of a list of choices, and the name under which words take them.
+CHOICES: Mapping[str, tuple[str, Any]] = {
+    "step": ("step_label", Case.Step),
+    "what": ("waits_label", Case.WaitsFor),
+    "kind": ("kind_label", Paper.Kind),
+    "basis": ("basis_label", AgreedWork.Basis),
+    "fate": ("fate_label", RemovedPart.Fate),
+    "decision": ("decision_label", Consent.Decision),
+}
+
+
 def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
     labels = dict(details)
-    if details.get("step") in Case.Step.values:
-        labels["step_label"] = Case.Step(details["step"]).label
-    if details.get("what") in Case.WaitsFor.values:
-        labels["waits_label"] = Case.WaitsFor(details["what"]).label
-    if details.get("kind") in Paper.Kind.values:
-        labels["kind_label"] = Paper.Kind(details["kind"]).label
+    for name, (label, choices) in CHOICES.items():
+        if details.get(name) in choices.values:
+            labels[label] = choices(details[name]).label
     if details.get("gauge") in SHEETS:
         labels["gauge_label"] = SHEETS[details["gauge"]].label
     if "term" in details:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,16 +11,23 @@ from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
-from repairs.findings.models import Examination, Finding, PartLook
+from repairs.estimates.state import docket_facts
+from repairs.findings.models import Examination, PartLook
+from repairs.instruments.kinds import material_label
+from repairs.instruments.protection import Needs, needs_of
+from repairs.papers.kinds import paper_offers
 from repairs.papers.pictures import unbound_tags
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
+from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
 from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
 from repairs.text import labelled
+from repairs.treatment.models import NewPart
+from repairs.treatment.show import Plan, plan_of
 
 LOG_LINES = 120
 GRAVEST_FIRST = ("outside", "doubtful", "inside")
@@ -44,6 +52,15 @@ class Shown:
 
 
 @dataclass(frozen=True)
+class Protected:
+    """A protected material in the instrument: where it is, and what it needs."""
+
+    material: str
+    parts: list[str]
+    needs: Needs
+
+
+@dataclass(frozen=True)
 class LogLine:
     at: dt.datetime
     who: str
@@ -62,7 +79,8 @@ def docket(case: Case) -> dict[str, Any]:
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
     taken = {photo.view for photo in photos}
-    return {
+    plan = plan_of(case)
+    facts = {
         "case": case,
         "strip": strip(case),
         "photos": [Shown(photo, _marks(photo)) for photo in photos],
@@ -79,6 +97,10 @@ def docket(case: Case) -> dict[str, Any]:
         "unbound": unbound_tags(case),
         "readings": reading_lines(case),
         "rounds": rounds(case),
+        "plan": plan,
+        "protected": protected_in(case),
+        "offers": paper_offers(case),
+        "pairs": view_pairs(photos),
         "papers": list(
             Paper.objects.filter(subject=case.log_key)
             .select_related("issued_by", "replaced_by")
@@ -88,8 +110,26 @@ def docket(case: Case) -> dict[str, Any]:
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
         "place_form": PlaceForm(initial={"place": case.place}),
-        "next": next_action(case, photos, findings, looks),
+        **docket_facts(case),
     }
+    return facts | {"next": next_action(facts, plan)}
+
+
+def protected_in(case: Case) -> list[Protected]:
+    """What stands under protection in the instrument, old and new parts, by material."""
+    found: dict[str, list[str]] = {}
+    for part in case.instrument.parts.exclude(material=""):
+        part.instrument = case.instrument
+        found.setdefault(part.material, []).append(part.label())
+    new = NewPart.objects.filter(intervention__case=case, withdrawn_at=None)
+    for piece in new:
+        found.setdefault(piece.material, []).append(piece.description)
+    rows = [(material, parts, needs_of(material)) for material, parts in found.items()]
+    return [
+        Protected(material_label(material), parts, needs)
+        for material, parts, needs in rows
+        if needs
+    ]
 
 
 @dataclass(frozen=True)
@@ -157,15 +197,33 @@ def strip(case: Case) -> list[StepMark]:
     ]
 
 
-def next_action(
-    case: Case, photos: list[Photo], findings: list[Finding], looks: list[PartLook]
-) -> str:
-    """Name the section whose brass button is the obvious next one."""
-    if not photos:
+def next_action(docket: Mapping[str, Any], plan: Plan) -> str:
+    """Name the section whose brass button is the obvious next one; empty when nothing is left."""
+    case: Case = docket["case"]
+    if case.ended_at is not None:
+        return ""
+    if plan.next_to_prove is not None:
+        return "proof"
+    if plan.lines and case.step != Case.Step.PROVED:
+        return "work"
+    if case.step in (Case.Step.PROVED, Case.Step.REPORTED):
+        return "return"
+    return _before_work(case, docket)
+
+
+def _before_work(case: Case, docket: Mapping[str, Any]) -> str:
+    """Photos, findings, the look over; then the report, the estimate, or the house's own word."""
+    if not docket["photos"]:
         return "photos"
-    if not findings and not looks:
+    if not docket["findings"] and not docket["looked"] and not docket["not_examined"]:
         return "findings"
-    return "look" if case.step == Case.Step.TAKEN_IN else "report"
+    if case.step == Case.Step.TAKEN_IN:
+        return "look"
+    if Case.Step.REPORTED in case.path:
+        return "report"
+    if not docket["may_have_estimate"]:
+        return "agree"
+    return "decide" if docket["estimate"] else "estimate"
 
 
 def _marks(photo: Photo) -> str:
@@ -183,7 +241,12 @@ def _marks(photo: Photo) -> str:
 def log_lines(case: Case) -> list[LogLine]:
     """The case's lines of the log, the newest first, in words."""
     rows = LogEntry.objects.filter(subject=case.log_key).select_related("actor")
+    why = {move.pk: move.because for move in case.moves.all()}
     return [
-        LogLine(row.at, str(row.actor or "—"), deed_words(row.verb, row.details))
+        LogLine(
+            row.at,
+            str(row.actor or "—"),
+            labelled(deed_words(row.verb, row.details), why.get(row.details.get("move", 0), "")),
+        )
         for row in rows.order_by("-seq")[:LOG_LINES]
     ]

@@ -1,4 +1,4 @@
-"""One box that finds cases, instruments, clients and papers by any of their words."""
+"""One box that finds cases, instruments, clients, papers and wood by any of their words."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from repairs.people.models import Client
 from repairs.press.document import tidy_code
 from repairs.press.models import Paper
 from repairs.text import folded
+from repairs.wood.models import Piece
 
 MOST = 20
 
@@ -24,10 +25,11 @@ class Found:
     clients: list[Client] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     papers: list[Paper] = field(default_factory=list)
+    pieces: list[Piece] = field(default_factory=list)
 
     @property
     def is_empty(self) -> bool:
-        return not (self.cases or self.instruments or self.clients or self.findings or self.papers)
+        return not any(vars(self).values())
 
 
 def find(words: str) -> Found:
@@ -46,4 +48,5 @@ def find(words: str) -> Found:
         clients=list(Client.objects.matching(words)[:MOST]),
         findings=list(noted[:MOST]),
         papers=list(papers[:MOST]),
+        pieces=list(Piece.objects.with_left().matching(words)[:MOST]),
     )

@@ -1,20 +1,53 @@
 from __future__ import annotations
 
+from typing import Any
+
+from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from repairs.bench.board import board
+from repairs.bench.counter import serve
 from repairs.bench.docket import docket
+from repairs.bench.forms import SmallJobForm
 from repairs.bench.search import find
 from repairs.cases.access import case_for
+from repairs.errors import WorkshopError
 from repairs.people.access import SignedInRequest, needs
+from repairs.treatment.clocks import is_left_on, open_spell
 
 
 @needs("view")
 def home(request: SignedInRequest) -> HttpResponse:
     today = timezone.localdate()
-    return render(request, "bench/home.html", {"board": board(today), "today": today})
+    spell = open_spell(request.user)
+    facts = {
+        "board": board(today),
+        "today": today,
+        "spell": spell,
+        "left_on": spell is not None and is_left_on(spell, timezone.now()),
+    }
+    return render(request, "bench/home.html", facts)
+
+
+@needs("take_in")
+def counter(request: SignedInRequest) -> HttpResponse:
+    """A small job while the owner waits."""
+    form = SmallJobForm(request.POST or None)
+    facts: dict[str, Any] = {"form": form}
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            case = serve(form.job(), by=request.user, at=timezone.now())
+        except WorkshopError as refusal:
+            facts["refusal"], status = str(refusal), 409
+        else:
+            said = {"number": case.number}
+            messages.success(request, _("Noted as case %(number)s, done and signed.") % said)
+            return redirect(case)
+    return render(request, "bench/counter.html", facts, status=status)
 
 
 @needs("view")

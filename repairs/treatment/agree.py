@@ -18,20 +18,22 @@ from repairs.cases.models import Case
 from repairs.errors import NotAgreedError
 from repairs.findings.models import Finding
 from repairs.treatment.models import AgreedWork, ProcedureVersion
+from repairs.treatment.signing import nothing_left
 
 HOUSE_REASON = "house"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Terms:
-    """What holds for all pieces of work that are agreed in one go."""
+    """What holds for all pieces of work that are agreed in one go; sums are with tax."""
 
     basis: str
     reference: str = ""
     agreed_name: str = ""
     because: str = ""
     ceiling: Decimal | None = None
-    stop_pct: int = 10
+    stop_at: Decimal | None = None
+    tax_pct: Decimal = Decimal(0)
     hourly_rate: Decimal | None = None
     currency: str = "EUR"
     irreversible_agreed: bool = False
@@ -73,7 +75,8 @@ def write_agreed(
             agreed_at=at,
             noted_by=by,
             ceiling=terms.ceiling,
-            stop_pct=terms.stop_pct,
+            stop_at=terms.stop_at,
+            tax_pct=terms.tax_pct,
             hourly_rate=terms.hourly_rate,
             currency=terms.currency,
             irreversible_agreed=terms.irreversible_agreed,
@@ -81,7 +84,7 @@ def write_agreed(
         )
         row.findings.set(wanted.findings)
         rows.append(row)
-        record(by, "work.agreed", locked, at=at, agreed=number, basis=terms.basis)
+        record(by, "work.agreed", case, at=at, agreed=number, basis=terms.basis)
     return rows
 
 
@@ -139,4 +142,7 @@ def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> 
     agreed.dropped_at = locked.dropped_at = at
     locked.dropped_by, locked.dropped_because = by, because
     locked.save(update_fields=["dropped_at", "dropped_by", "dropped_because"])
-    record(by, "work.dropped", locked.case, at=at, agreed=locked.number)
+    case = locked.case
+    if case.step == Case.Step.ON_BENCH and nothing_left(case):
+        move(case, Case.Step.PROVED, because=_("nothing agreed is left"), by=by, at=at)
+    record(by, "work.dropped", case, at=at, agreed=locked.number)

@@ -150,6 +150,20 @@ class Plan:
     spent: Spent
     removed: list[RemovedPart]
 
+    @property
+    def begun(self) -> list[AgreedLine]:
+        return [line for line in self.lines if line.work is not None]
+
+    @property
+    def next_to_begin(self) -> AgreedLine | None:
+        return next((line for line in self.lines if line.work is None), None)
+
+    @property
+    def next_to_prove(self) -> AgreedLine | None:
+        """The first work that is done and not signed off."""
+        ready = (line for line in self.lines if line.work and line.work.ended_at)
+        return next((line for line in ready if line.work and not line.work.is_signed), None)
+
 
 def plan_of(case: Case) -> Plan:
     agreed = list(
@@ -176,7 +190,7 @@ def plan_of(case: Case) -> Plan:
     return Plan(
         [line for line in lines if line.agreed.dropped_at is None],
         [row for row in agreed if row.dropped_at is not None],
-        spent_on(case, works),
+        spent_on(agreed, works),
         removed,
     )
 

@@ -14,6 +14,8 @@ from repairs.cases.models import Case
 from repairs.errors import ClockError, NotProvedError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
+from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.show import changes
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
 from repairs.treatment.forms import (
@@ -30,7 +32,7 @@ from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
 from repairs.treatment.procedure import caution_words
 from repairs.treatment.proof import proof_of
 from repairs.treatment.show import work_facts
-from repairs.treatment.signing import found_outcomes, sign_off
+from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
 from repairs.treatment.versions import pin, procedure_choices
 
 
@@ -43,7 +45,7 @@ def agree(request: SignedInRequest, number: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         row = _agree(request, case, form.cleaned_data)
         messages.success(request, _("Agreed work %(number)s is noted.") % {"number": row.number})
-        return redirect(f"{case.get_absolute_url()}#plan")
+        return redirect(f"{case.get_absolute_url()}#work")
     is_house = case.reason == agreements.HOUSE_REASON
     facts = {"case": case, "form": form, "is_house": is_house}
     return render(request, "treatment/agree.html", facts)
@@ -130,7 +132,7 @@ def drop(request: SignedInRequest, number: str, agreed: int) -> HttpResponse:
         messages.success(request, _("It is noted that this will not be done."))
     else:
         messages.error(request, _("Say why it will not be done."))
-    return redirect(f"{case.get_absolute_url()}#plan")
+    return redirect(f"{case.get_absolute_url()}#work")
 
 
 def work_for(case: Case, number: int) -> Intervention:
@@ -279,5 +281,9 @@ def proof(request: SignedInRequest, number: str, work: int) -> HttpResponse:
             messages.success(request, _("Work %(number)s is signed off.") % {"number": row.number})
             return redirect(f"{case.get_absolute_url()}#proof")
     facts["outcomes"] = found_outcomes(row)
+    facts["pairs"] = [
+        (before, after, sheet_of(after.gauge).label, changes(before, after))
+        for before, after in reading_pairs(row)
+    ]
     facts["running"] = row.spells.filter(ended_at=None).select_related("person")
     return render(request, "treatment/proof.html", facts, status=status)

@@ -17,7 +17,6 @@ from repairs.errors import (
     ProofMissingError,
     SmallerThanTakenError,
 )
-from repairs.instruments.protection import is_supplied
 from repairs.wood.gauging import measure
 from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
 from repairs.wood.words import exact_volume_words, size_words
@@ -170,7 +169,7 @@ def _locked(pk: Any) -> Piece:
 
 
 def _may_leave(piece: Piece, withdrawal: Withdrawal) -> None:
-    if not is_supplied(piece.material):
+    if not piece.is_supplied:
         raise MaterialNotSuppliedError(number=piece.number, material=piece.material_label)
     if piece.lacks_proof and withdrawal.is_for_case:
         raise ProofMissingError(number=piece.number, material=piece.material_label)

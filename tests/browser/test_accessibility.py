@@ -63,6 +63,10 @@ class Scene:
             "instrument": self.case.instrument.get_absolute_url(),
             "instrument-parts": f"/instruments/{self.case.instrument.number}/parts/",
             "owner": f"/people/{owner}/",
+            "wood": "/wood/",
+            "wood-form": "/wood/add/",
+            **{f"wood-{deed}": f"/wood/W-0001/{deed}/" for deed in ("test", "take", "offcut")},
+            "wood-piece": "/wood/W-0001/",
             "house": "/house/",
         }
 
@@ -74,6 +78,9 @@ def scene(house, photo, finding, helene, armand, threads_database) -> Scene:
     factories.tag(photo, finding, by=armand)
     factories.tag(photo, None, by=armand, shape="point", points=[[0.7, 0.5]])
     factories.examination(case, by=armand)
+    piece = factories.piece(by=armand, material="rosewood_brazilian", place=LONG_PLACE[:80])
+    factories.wood_test(piece, by=armand)
+    factories.withdrawal(piece, by=armand, purpose=LONG_NOTE[:200].strip())
     case_actions.put_in_place(case, LONG_PLACE[:80], by=armand, at=now)
     case_actions.wait(case, "owner", LONG_NOTE[:200].strip(), by=armand, at=now)
     kind = Paper.Kind.INTAKE_RECEIPT

@@ -155,10 +155,10 @@ def test_a_new_principal_may_be_let_in(principal):
 
 
 EXPECTED = {
-    "principal": "view record examine take_in people receipt issue house",
+    "principal": "view record examine take_in people receipt issue house see_money bill books",
     "luthier": "view record examine take_in people receipt",
     "apprentice": "view record",
-    "bookkeeper": "view people",
+    "bookkeeper": "view people see_money bill books",
     "reader": "view",
 }
 ALL_DEEDS: tuple[Deed, ...] = get_args(Deed)

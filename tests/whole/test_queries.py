@@ -115,7 +115,7 @@ def test_the_case_page_asks_the_same_for_twelve_photos_and_findings_as_for_three
     fill(case, armand, MANY)
 
     assert count(case.get_absolute_url()) == few
-    assert few <= 25
+    assert few <= 36
 
 
 @pytest.mark.parametrize("kind", ["vielle_french", "violin"])

@@ -49,6 +49,7 @@ NO_SPACE_BEFORE = re.compile(r"(?<![\u00a0?!])[;?!]|(?<!\u00a0)[:»](?!//|\d)")
 NO_SPACE_AFTER = re.compile("«(?!\u00a0)")
 HYPHEN_RANGE = re.compile(r"\d{4}-\d{4}")
 A_FEW_WORDS = 3
+WOOD = ("piece", "edit", "test", "take", "offcut")
 
 
 def entries() -> list[polib.POEntry]:
@@ -189,6 +190,9 @@ def stay(house, case, photo, finding, armand):
     """A case with a tagged photo, a finding and a general judgement: every section has words."""
     factories.tag(photo, finding, by=armand)
     factories.examination(case, by=armand)
+    piece = factories.piece(by=armand, material="rosewood_brazilian")
+    factories.wood_test(piece, by=armand)
+    factories.withdrawal(piece, by=armand)
     return case
 
 
@@ -216,6 +220,9 @@ def addresses(stay) -> dict[str, str]:
         "house": reverse("people:house"),
         "readings": reverse("readings:choose", args=[number]),
         "causes": reverse("readings:diagnosis", args=[number]) + "?symptom=swells_once",
+        "wood": reverse("wood:list"),
+        "wood form": reverse("wood:add"),
+        **{f"wood {name}": reverse(f"wood:{name}", args=["W-0001"]) for name in WOOD},
         "tools": reverse("readings:tools"),
         "limits": reverse("readings:limits"),
         **{gauge: reverse("readings:take", args=[number, gauge]) for gauge in SHEETS},

@@ -1,0 +1,125 @@
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from repairs.bench.counter import SMALL_JOB, SmallJob
+from repairs.fields import QuantityField
+from repairs.instruments.kinds import kinds
+from repairs.instruments.models import Instrument
+from repairs.people.models import Client, House
+from repairs.treatment.forms import minutes_field
+from repairs.treatment.versions import procedures
+
+NEW = "new"
+LONG = {"rows": 2, "dir": "auto"}
+
+
+def plain_procedures() -> list[tuple[str, str]]:
+    """Those that ask for no reading and can be undone: fit for the counter; small job first."""
+    fit = [one for one in procedures() if not one.readings and one.group == "free"]
+    fit.sort(key=lambda one: one.key != SMALL_JOB)
+    return [(one.key, str(one)) for one in fit]
+
+
+class SmallJobForm(forms.Form):
+    """Owner, instrument, work, minutes, price and how it was agreed, on one screen.
+
+    When somebody of that name is known, or has instruments of that kind here, they are offered
+    and one is chosen before anything is written.
+    """
+
+    owner_name = forms.CharField(label=_("owner"), max_length=160)
+    owner_phone = forms.CharField(label=_("telephone"), max_length=40, required=False)
+    kind = forms.ChoiceField(label=_("instrument"))
+    maker = forms.CharField(label=_("maker"), max_length=160, required=False)
+    asked = forms.CharField(
+        label=_("what is asked for"), max_length=600, widget=forms.Textarea(attrs=LONG)
+    )
+    procedure = forms.ChoiceField(label=_("procedure"))
+    done = forms.CharField(
+        label=_("what was done"), max_length=2000, required=False, widget=forms.Textarea(attrs=LONG)
+    )
+    minutes = minutes_field()
+    price = QuantityField(
+        label=_("price before tax"), unit="", least="0", most="99999", required=True
+    )
+    agreed_words = forms.CharField(
+        label=_("how it was agreed"),
+        max_length=300,
+        help_text=_("Such as “by word of mouth at the counter, 20 EUR”."),
+    )
+    is_handed_back = forms.BooleanField(
+        label=_("the owner takes it along now"), required=False, initial=True
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = [(key, str(kind)) for key, kind in kinds().items()]  # type: ignore[attr-defined]
+        self.fields["procedure"].choices = plain_procedures()  # type: ignore[attr-defined]
+        self.fields["price"].widget.attrs["data-unit"] = House.present().currency
+        self._offer_known()
+
+    def _offer_known(self) -> None:
+        """Ask which of the known it is, once a name that is known was typed."""
+        name = str(self.data.get("owner_name", ""))
+        self.known = (
+            list(
+                Client.objects.like(
+                    name=name, email="", phone=str(self.data.get("owner_phone", ""))
+                ).exclude(kind=Client.Kind.HOUSE)[:5]
+            )
+            if name.strip()
+            else []
+        )
+        if not self.known:
+            return
+        self.fields["client"] = forms.ChoiceField(
+            label=_("is it one of these?"),
+            choices=[
+                *[(str(one.pk), f"{one.name} {one.phone}") for one in self.known],
+                (NEW, _("no, somebody else")),
+            ],
+            widget=forms.RadioSelect,
+        )
+        chosen = str(self.data.get("client", ""))
+        theirs = Instrument.objects.filter(owner__in=self.known, kind=self.data.get("kind", ""))
+        rows = [row for row in theirs if str(row.owner_id) == chosen]
+        if rows:
+            self.fields["instrument"] = forms.ChoiceField(
+                label=_("is it an instrument that was here before?"),
+                choices=[
+                    *[(row.number, f"{row.number} · {row}") for row in rows],
+                    (NEW, _("no, another one")),
+                ],
+                widget=forms.RadioSelect,
+            )
+
+    def job(self) -> SmallJob:
+        said = self.cleaned_data
+        return SmallJob(
+            client=self._client(said),
+            instrument=self._instrument(said),
+            asked=said["asked"],
+            done=said["done"],
+            procedure=said["procedure"],
+            minutes=said["minutes"],
+            price=said["price"].quantize(Decimal("0.01")),
+            agreed_words=said["agreed_words"],
+            is_handed_back=said["is_handed_back"],
+        )
+
+    def _client(self, said: dict[str, Any]) -> Client:
+        chosen = said.get("client", NEW)
+        if chosen != NEW:
+            return next(one for one in self.known if str(one.pk) == chosen)
+        return Client(name=said["owner_name"], phone=said["owner_phone"])
+
+    def _instrument(self, said: dict[str, Any]) -> Instrument:
+        chosen = said.get("instrument", NEW)
+        if chosen != NEW:
+            return Instrument.objects.get(number=chosen)
+        return Instrument(kind=said["kind"], maker=said["maker"])

@@ -1,0 +1,57 @@
+"""What the money pages show, read in a handful of queries."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from repairs.cases.models import Case
+from repairs.invoices.codes import Kind
+from repairs.invoices.models import Invoice, InvoiceDraft
+from repairs.invoices.open_items import ageing
+from repairs.people.models import Client
+
+LATEST = 30
+
+
+def cases_to_invoice() -> QuerySet[Case]:
+    """Cases whose work is proved or handed back, and that nobody has billed or begun to bill."""
+    billed = Invoice.objects.filter(case=OuterRef("pk"), kind=Kind.INVOICE)
+    begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"), kind=Kind.INVOICE)
+    done = Case.objects.filter(step__in=[Case.Step.PROVED, Case.Step.HANDED_BACK])
+    done = done.exclude(owner__kind=Client.Kind.HOUSE)
+    return done.filter(~Exists(billed), ~Exists(begun)).with_names().order_by("number")
+
+
+def money_facts(today: dt.date) -> dict[str, Any]:
+    """All that waits for a deed: to be invoiced, drafts, late, due, to be paid back."""
+    aged = ageing(today)
+    return {
+        "cases": cases_to_invoice()[:LATEST],
+        "drafts": InvoiceDraft.objects.open().select_related("client", "case", "credits"),
+        "aged": aged,
+        "late": sorted(aged.late, key=lambda item: -item.days_late),
+        "due": aged.due,
+        "to_pay_back": aged.to_pay_back,
+        "latest": Invoice.objects.select_related("client")[:LATEST],
+    }
+
+
+def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
+    row = Invoice.objects.with_balance().get(pk=invoice.pk)
+    item = next((i for i in ageing(today, invoice.client).items if i.invoice == invoice), None)
+    return {
+        "invoice": invoice,
+        "balance": row.balance,  # type: ignore[attr-defined] # annotated by with_balance()
+        "paid": row.paid,  # type: ignore[attr-defined]
+        "credited": row.credited,  # type: ignore[attr-defined]
+        "item": item,
+        "payments": invoice.payments.select_related("noted_by", "reversal", "reverses"),
+        "credit_notes": invoice.credit_notes.all(),
+        "reminders": invoice.reminders.select_related("paper"),
+        "sendings": invoice.sendings.select_related("by", "paper"),
+        "deductions": invoice.deductions.select_related("deposit"),
+        "tax_rows": invoice.tax_rows.all(),
+    }

@@ -1,0 +1,44 @@
+"""A piece of wood as the screens show it: its line in a list, its tests, the mass of the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from repairs.wood.gauging import Figure, figures, mass_left_g, notes
+from repairs.wood.models import Piece, WoodTest
+
+
+@dataclass(frozen=True)
+class Line:
+    """A piece in a list, with its density where it was tested."""
+
+    piece: Piece
+    density: Figure | None
+
+
+def lines(pieces: Iterable[Piece]) -> list[Line]:
+    """Wants pieces with their tests fetched along."""
+    shown = []
+    for piece in pieces:
+        newest = next(iter(piece.tests.all()), None)
+        shown.append(Line(piece, figures(newest)[0] if newest else None))
+    return shown
+
+
+@dataclass(frozen=True)
+class ShownTest:
+    test: WoodTest
+    figures: list[Figure]
+    notes: list[str]
+
+
+def shown_tests(piece: Piece) -> list[ShownTest]:
+    """All tests, newest first."""
+    rows = piece.tests.select_related("by")
+    return [ShownTest(test, figures(test), notes(test)) for test in rows]
+
+
+def mass_left(piece: Piece, tests: list[ShownTest]) -> float | None:
+    """What the rest of a tested piece may weigh, in grams."""
+    return mass_left_g(tests[0].test, piece.left_cm3) if tests else None

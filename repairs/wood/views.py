@@ -1,0 +1,157 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.forms import ModelForm
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.errors import WorkshopError
+from repairs.gauges.errors import GaugeInputError
+from repairs.instruments.protection import needs_of
+from repairs.people.access import SignedInRequest, needs
+from repairs.wood import actions
+from repairs.wood.forms import OffcutForm, PieceForm, SeekForm, TakeForm, WoodTestForm
+from repairs.wood.models import Piece, Withdrawal, WoodTest
+from repairs.wood.show import lines, mass_left, shown_tests
+
+MOST = 200  # lines of the list
+
+
+@needs("view")
+def piece_list(request: SignedInRequest) -> HttpResponse:
+    form = SeekForm(request.GET)
+    found = list(form.found().prefetch_related("tests")[: MOST + 1])
+    facts = {"form": form, "lines": lines(found[:MOST]), "most": MOST if found[MOST:] else 0}
+    return render(request, "wood/list.html", facts)
+
+
+@needs("record")
+def piece_add(request: SignedInRequest) -> HttpResponse:
+    form = PieceForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        piece = actions.enter_piece(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Piece %(number)s is entered.") % {"number": piece.number})
+        return redirect(piece)
+    return render(request, "wood/form.html", {"form": form})
+
+
+@needs("view")
+def piece_detail(request: SignedInRequest, number: str) -> HttpResponse:
+    piece = _piece(number)
+    tests = shown_tests(piece)
+    facts = {
+        "piece": piece,
+        "needs": needs_of(piece.material),
+        "tests": tests,
+        "mass_left_g": mass_left(piece, tests),
+        "withdrawals": piece.withdrawals.select_related("by", "returned_by"),
+        "offcuts": piece.offcuts.with_left(),
+    }
+    return render(request, "wood/detail.html", facts)
+
+
+@needs("record")
+def piece_edit(request: SignedInRequest, number: str) -> HttpResponse:
+    piece = _piece(number)
+    form = PieceForm(request.POST or None, instance=piece)
+    if request.method == "POST" and form.is_valid():
+        row = form.save(commit=False)
+        if _done(form, lambda: actions.change_piece(row, by=request.user, at=timezone.now())):
+            messages.success(request, _("Saved."))
+            return redirect(piece)
+    return render(request, "wood/form.html", {"form": form, "piece": piece})
+
+
+@needs("record")
+def piece_test(request: SignedInRequest, number: str) -> HttpResponse:
+    piece = _piece(number)
+    initial = {"taken_on": timezone.localdate()} | _sizes(piece)
+    form = WoodTestForm(request.POST or None, instance=WoodTest(piece=piece), initial=initial)
+    if request.method == "POST" and form.is_valid():
+        row = form.save(commit=False)
+        if _done(form, lambda: actions.test_piece(row, by=request.user, at=timezone.now())):
+            messages.success(request, _("The test is kept."))
+            return redirect(f"{piece.get_absolute_url()}#tests")
+    return render(request, "wood/test.html", {"form": form, "piece": piece})
+
+
+@needs("record")
+def piece_take(request: SignedInRequest, number: str) -> HttpResponse:
+    piece = _piece(number)
+    initial = {"case_number": request.GET.get("case", "")}
+    form = TakeForm(request.POST or None, instance=Withdrawal(piece=piece), initial=initial)
+    if request.method == "POST" and form.is_valid():
+        row = form.save(commit=False)
+        if _done(form, lambda: actions.withdraw(row, by=request.user, at=timezone.now())):
+            said = {"volume": row.volume_words, "number": piece.number}
+            messages.success(request, _("%(volume)s are taken off piece %(number)s.") % said)
+            return redirect(f"{piece.get_absolute_url()}#went")
+    return render(request, "wood/take.html", {"form": form, "piece": piece})
+
+
+@needs("record")
+@require_POST
+def piece_put_back(request: SignedInRequest, number: str, withdrawal: int) -> HttpResponse:
+    piece = _piece(number)
+    row = get_object_or_404(piece.withdrawals, number=withdrawal)
+    try:
+        actions.put_back(row, by=request.user, at=timezone.now())
+    except WorkshopError as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, _("%(volume)s are put back.") % {"volume": row.volume_words})
+    return redirect(f"{piece.get_absolute_url()}#went")
+
+
+@needs("record")
+def piece_offcut(request: SignedInRequest, number: str) -> HttpResponse:
+    piece = _piece(number)
+    blank = Piece(parent=piece, cut=piece.cut, place=piece.place)
+    form = OffcutForm(request.POST or None, instance=blank, initial=_sizes(piece))
+    if request.method == "POST" and form.is_valid():
+        row = form.save(commit=False)
+        if _done(form, lambda: actions.make_offcut(row, by=request.user, at=timezone.now())):
+            said = {"number": piece.number, "offcut": row.number}
+            messages.success(
+                request, _("Offcut %(offcut)s is entered and piece %(number)s is closed.") % said
+            )
+            return redirect(row)
+    return render(request, "wood/offcut.html", {"form": form, "piece": piece})
+
+
+@needs("record")
+@require_POST
+def piece_used_up(request: SignedInRequest, number: str) -> HttpResponse:
+    piece = _piece(number)
+    used_up = request.POST.get("used_up") != "no"
+    actions.set_used_up(piece, used_up, by=request.user, at=timezone.now())
+    said = _("Piece %(number)s is closed.") if used_up else _("Piece %(number)s is open again.")
+    messages.success(request, said % {"number": piece.number})
+    return redirect(piece)
+
+
+def _piece(number: str) -> Piece:
+    return get_object_or_404(Piece.objects.with_left().select_related("parent"), number=number)
+
+
+def _sizes(piece: Piece) -> dict[str, object]:
+    names = ("length_mm", "width_mm", "thickness_mm")
+    return dict(zip(names, piece.sizes_mm, strict=True))
+
+
+def _done(form: ModelForm, act: Callable[[], object]) -> bool:
+    """Do it; what is refused stands in the form, and nothing was saved."""
+    try:
+        act()
+    except GaugeInputError as refusal:
+        form.refuse(refusal)  # type: ignore[attr-defined]
+    except WorkshopError as refusal:
+        form.add_error(None, str(refusal))
+    else:
+        return True
+    return False

@@ -1,0 +1,146 @@
+"""A small job while the owner waits: one screen, and the full docket behind it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from repairs.audit.actions import chain_faults
+from repairs.bench import counter
+from repairs.cases.models import Case
+from repairs.instruments.models import Instrument
+from repairs.people.models import Client, House
+from repairs.treatment.models import AgreedWork, Intervention
+
+JOB = {
+    "owner_name": "Basile Ferrand",
+    "owner_phone": "+33 6 77 88 99 00",
+    "kind": "vielle_french",
+    "maker": "",
+    "asked": "The cotton of the mouche has come off.",
+    "procedure": "small_job",
+    "done": "Cotton wound anew.",
+    "minutes": "15",
+    "price": "12,50",
+    "agreed_words": "By word of mouth at the counter.",
+    "is_handed_back": "on",
+}
+
+
+@pytest.fixture
+def send(client, armand, house):
+    client.force_login(armand)
+
+    def sent(**said: Any) -> Any:
+        return client.post(reverse("bench:counter"), JOB | said)
+
+    return sent
+
+
+def test_one_screen_makes_the_whole_docket(send, armand):
+    answer = send()
+
+    case = Case.objects.get()
+    work = case.interventions.get()
+    assert answer.url == case.get_absolute_url()
+    assert [move.step for move in case.moves.all()] == case.path
+    assert (case.owner.name, case.instrument.kind) == ("Basile Ferrand", "vielle_french")
+    assert case.agreed_works.get().basis == AgreedWork.Basis.COUNTER
+    assert case.agreed_works.get().ceiling == Decimal("12.50")
+    assert [(s.minutes, s.typed, s.person) for s in work.spells.all()] == [(15, True, armand)]
+    assert work.sign_off.by == armand
+    assert case.custody.get(until=None).holder == "owner"
+    assert list(chain_faults()) == []
+
+
+def test_the_docket_of_a_small_job_can_be_opened(send, client):
+    send()
+
+    page = client.get(Case.objects.get().get_absolute_url()).text
+
+    assert "Cotton" not in page or "signed off" in page
+    assert "agreed at the counter" in page
+
+
+def test_what_the_owner_leaves_here_is_not_handed_back(send):
+    answer = send(is_handed_back="")
+
+    case = Case.objects.get()
+    assert answer.status_code == 302
+    assert (case.step, case.ended_at) == ("proved", None)
+    assert case.custody.get(until=None).holder == "workshop"
+
+
+def test_a_known_owner_and_instrument_are_offered_and_used(send, owner, vielle):
+    asked = send(owner_name=owner.name, owner_phone="")
+    chosen = send(owner_name=owner.name, owner_phone="", client=str(owner.pk))
+    again = {"client": str(owner.pk), "instrument": vielle.number}
+    done = send(owner_name=owner.name, owner_phone="", **again)
+
+    assert "is it one of these?" in asked.text.lower()
+    assert asked.status_code == chosen.status_code == 200
+    assert vielle.number in chosen.text
+    assert done.status_code == 302
+    assert Case.objects.get().instrument == vielle
+    assert (Client.objects.count(), Instrument.objects.count()) == (1, 1)
+
+
+def test_someone_of_the_same_name_may_be_somebody_else(send, owner):
+    send(owner_name=owner.name, owner_phone="", client="new")
+
+    assert Client.objects.filter(name=owner.name).count() == 2
+
+
+def test_a_price_above_the_house_s_ceiling_needs_an_estimate(send):
+    House.objects.update(spoken_consent_most=Decimal("10"))
+
+    answer = send()
+
+    assert answer.status_code == 409
+    assert "it needs a signed estimate" in answer.text
+    assert "By word of mouth at the counter." in answer.text  # what was typed is kept
+    assert not Case.objects.exists() and not Client.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [("minutes", "0"), ("minutes", "1441"), ("price", "-1"), ("price", "much"), ("asked", "")],
+)
+def test_what_cannot_be_is_refused_beside_its_field(send, field, typed):
+    answer = send(**{field: typed})
+
+    assert answer.status_code == 200
+    assert f'id="id_{field}_problem"' in answer.text
+    assert not Case.objects.exists()
+
+
+def test_a_job_that_fails_half_way_leaves_nothing(send, monkeypatch):
+    def torn(*_args: Any, **_kwargs: Any) -> None:
+        raise RuntimeError("the lamp went out")
+
+    monkeypatch.setattr(counter, "hand_back", torn)
+
+    with pytest.raises(RuntimeError):
+        send()
+
+    assert not Case.objects.exists()
+    assert not Client.objects.exists()
+    assert not Intervention.objects.exists()
+
+
+def test_the_screen_offers_only_what_needs_no_reading_and_can_be_undone(client, armand, house):
+    client.force_login(armand)
+
+    page = client.get(reverse("bench:counter")).text
+
+    assert 'value="small_job"' in page
+    assert 'value="wheel_truing"' not in page
+
+
+def test_an_apprentice_does_not_serve_at_the_counter(client, lise, house):
+    client.force_login(lise)
+
+    assert client.get(reverse("bench:counter")).status_code == 403
