@@ -135,7 +135,7 @@ def card_rows(row: Reading) -> list[tuple[str, str]]:
 
 def _label(cell: Cell) -> str:
     """On the entry sheet some labels begin a sentence that the choice ends; here each is whole."""
-    return str(WHOLE_LABELS.get(cell.key, capfirst(cell.label)))
+    return str(WHOLE_LABELS.get(cell.key) or capfirst(str(cell.label)))
 
 
 def _words(cell: Cell, value: Any) -> str:

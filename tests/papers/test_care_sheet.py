@@ -31,7 +31,7 @@ def looked(house, case, armand, finding):
 
 def test_a_wheel_fiddle_is_told_about_its_wheel_and_a_violin_is_not(looked, owner, armand, helene):
     violin = factories.case(factories.instrument(owner, by=helene, kind="violin"), by=armand)
-    factories.finding(violin, by=armand, part="top")
+    factories.finding(violin, by=armand, part="back")
 
     assert "Never touch the rim of the wheel" in lines_of(looked, helene)
     assert "wheel" not in lines_of(violin, helene).casefold()
@@ -122,7 +122,7 @@ def test_whom_to_ring_is_the_house(looked, house, helene):
 def test_no_placeholder_is_left_open(looked, armand, helene, language):
     samples.reading(looked, by=armand, gauge="climate_log")
 
-    assert not re.search(r"%\(|%%", lines_of(looked, helene, language))
+    assert not re.search(r"[{}]", lines_of(looked, helene, language))
 
 
 def test_every_condition_and_placeholder_names_a_fact_that_is_known(looked):
@@ -131,7 +131,7 @@ def test_every_condition_and_placeholder_names_a_fact_that_is_known(looked):
         for row in section["texts"]:
             asked = {condition.removeprefix("not ") for condition in row["when"]}
             for words in row["words"].values():
-                asked |= set(re.findall(r"%\((\w+)\)s", words))
+                asked |= set(re.findall(r"{(\w+)}", words))
             assert asked <= known, row
             assert set(row["words"]) == {"en", "fr"}
             assert row["source"]

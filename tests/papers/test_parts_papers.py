@@ -72,7 +72,7 @@ def listed(house, case, photo):
 def test_a_protected_part_is_stated_with_all_that_is_known_and_what_is_not(listed, helene):
     part = sheet("material_statement", listed, helene).body.parts[0]
 
-    assert part.part == "key fronts"
+    assert part.part == "key coverings"
     assert (part.known.identified, part.known.originality) == ("lens, Schreger lines", "original")
     assert part.known.evidence == "Bill of 1962, kept by the owner."
     assert part.unrecorded == (
@@ -113,8 +113,8 @@ def test_a_new_part_of_protected_wood_tells_its_piece_and_its_papers(
 ):
     piece = enter_piece(
         Piece(
-            material="rosewood_dalbergia",
-            identified_by="dealer's paper",
+            material="rosewood_unknown",
+            identified_by="paper of the dealer",
             length_mm=Decimal(200),
             width_mm=Decimal(60),
             thickness_mm=Decimal(8),

@@ -19,7 +19,7 @@ from repairs.papers.treatment_document import TreatmentReport
 from repairs.press.render import render
 from repairs.readings.models import Prescription
 from repairs.treatment.agree import drop_work
-from repairs.treatment.models import MoveDone, WorkSpell
+from repairs.treatment.models import MaterialUse, MoveDone, WorkSpell
 from repairs.treatment.signing import sign_off
 from repairs.treatment.things import follow, set_fate, take_back_material
 from tests import factories
@@ -32,7 +32,7 @@ KIND = "treatment_report"
 
 def rows_of(body: TreatmentReport) -> dict[str, Row]:
     """Every point of the report, wherever it stands."""
-    found = {}
+    found: dict[str, Row] = {}
     for field in fields(body):
         value = getattr(body, field.name)
         if isinstance(value, tuple):
@@ -178,6 +178,7 @@ def test_readings_before_and_after_stand_side_by_side(case, tuned, armand, helen
 def test_what_was_promised_stands_beside_what_came(case, tuned, armand, helene):
     """Key 4 stood 12.5 cents sharp and 1.0 after: promised −12.5, got −11.5, by hand."""
     told = Prescription.objects.get(target="first, 4")
+    assert told.amount is not None
     done = MoveDone(intervention=tuned, prescription=told, amount=told.amount, unit="mm")
     follow(done, by=armand, at=working.AFTER)
     finish(tuned, armand)
@@ -322,7 +323,7 @@ def test_the_report_asks_the_same_for_many_things_as_for_few(
     case, work, armand, helene, django_assert_max_num_queries
 ):
     for number in range(8):
-        working.MaterialUse.objects.create(
+        MaterialUse.objects.create(
             intervention=work,
             name=f"glue {number}",
             amount=Decimal(1),
