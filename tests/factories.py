@@ -16,7 +16,8 @@ from repairs.estimates import actions as estimate_actions
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent import Said, decide
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.links import make_link
+from repairs.estimates.models import Consent, ConsentLink, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
 from repairs.instruments import actions as instrument_actions
@@ -297,6 +298,11 @@ def paper_of(row: Estimate) -> Paper:
     """The paper of an issued version."""
     assert row.paper is not None
     return row.paper
+
+
+def link(estimate: Estimate, *, by: User) -> tuple[ConsentLink, str]:
+    """A link to the issued version, with its token."""
+    return make_link(estimate, by=by, at=timezone.now())
 
 
 def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: Any) -> Consent:
