@@ -61,9 +61,9 @@ def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
     item = next((i for i in ageing(today, invoice.client).items if i.invoice == invoice), None)
     return {
         "invoice": invoice,
-        "balance": row.balance,  # type: ignore[attr-defined] # annotated by with_balance()
-        "paid": row.paid,  # type: ignore[attr-defined]
-        "credited": row.credited,  # type: ignore[attr-defined]
+        "balance": row.balance,
+        "paid": row.paid,
+        "credited": row.credited,
         "item": item,
         "payments": invoice.payments.select_related("noted_by", "reversal", "reverses"),
         "credit_notes": invoice.credit_notes.all(),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -26,7 +27,7 @@ AT = dt.datetime(2026, 11, 24, 14, 0, tzinfo=dt.UTC)
 
 def worked(case: Case, by, *, minutes: int = 95, **terms) -> Intervention:
     """Work agreed to at 60 an hour, with so many minutes."""
-    said = {
+    said: dict[str, Any] = {
         "basis": AgreedWork.Basis.CONSENT,
         "ceiling": Decimal("120.00"),
         "hourly_rate": Decimal("60.00"),
@@ -81,7 +82,7 @@ def test_a_small_job_is_billed_at_its_agreed_price(vielle, armand, house):
 
 def test_costs_that_only_the_estimate_knows_are_billed_as_agreed(case, armand, helene, house):
     offer = factories.estimate(case, by=helene)
-    option = offer.options.first()
+    option = offer.options.get(position=1)
     OptionLine.objects.create(
         option=option, position=9, kind="outside", words="Carrier", amount=Decimal("40")
     )
