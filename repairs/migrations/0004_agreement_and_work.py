@@ -58,6 +58,7 @@ class Migration(migrations.Migration):
                 ('ceiling', models.DecimalField(decimal_places=2, max_digits=12, null=True)),
                 ('stop_pct', models.PositiveSmallIntegerField(default=10)),
                 ('hourly_rate', models.DecimalField(decimal_places=2, max_digits=10, null=True)),
+                ('tax_pct', models.DecimalField(decimal_places=2, default=Decimal('0'), max_digits=5)),
                 ('currency', models.CharField(default='EUR', max_length=3)),
                 ('irreversible_agreed', models.BooleanField(default=False)),
                 ('content_hash', models.CharField(blank=True, max_length=64)),
@@ -472,6 +473,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='agreedwork',
             constraint=models.CheckConstraint(condition=models.Q(('ceiling__isnull', True), ('ceiling__gte', 0), _connector='OR'), name='ceiling_not_negative'),
+        ),
+        migrations.AddConstraint(
+            model_name='agreedwork',
+            constraint=models.CheckConstraint(condition=models.Q(('tax_pct__gte', 0)), name='agreed_tax_not_negative'),
         ),
         migrations.AddConstraint(
             model_name='removedpart',

@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.kinds import material_label
+from repairs.text import decimal_words
 from repairs.treatment.procedure import Procedure, procedure_of
 
 MOST_MINUTES = 24 * 60
@@ -98,6 +99,7 @@ class AgreedWork(models.Model):
     ceiling = models.DecimalField(max_digits=12, decimal_places=2, null=True)
     stop_pct = models.PositiveSmallIntegerField(default=10)
     hourly_rate = models.DecimalField(max_digits=10, decimal_places=2, null=True)
+    tax_pct = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
     currency = models.CharField(max_length=3, default="EUR")
     irreversible_agreed = models.BooleanField(default=False)
     content_hash = models.CharField(max_length=64, blank=True)
@@ -124,6 +126,7 @@ class AgreedWork(models.Model):
             models.CheckConstraint(
                 condition=Q(ceiling__isnull=True) | Q(ceiling__gte=0), name="ceiling_not_negative"
             ),
+            models.CheckConstraint(condition=Q(tax_pct__gte=0), name="agreed_tax_not_negative"),
         ]
 
     def __str__(self) -> str:
@@ -278,6 +281,10 @@ class MaterialUse(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def amount_words(self) -> str:
+        return "" if self.amount is None else f"{decimal_words(self.amount)} {self.unit}".strip()
 
 
 class RemovedPart(models.Model):
@@ -467,6 +474,3 @@ class SignOff(WrittenOnce):
 def minutes_between(start: dt.datetime, end: dt.datetime) -> int:
     """Whole minutes, half up; a clock run at all counts at least one."""
     return max(1, int((end - start).total_seconds() / 60 + 0.5))
-
-
-ZERO = Decimal("0.00")

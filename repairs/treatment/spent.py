@@ -13,17 +13,19 @@ MINUTES_AN_HOUR = Decimal(60)
 
 @dataclass(frozen=True)
 class Spent:
-    """Minutes and sums of a case, before tax; ``stop_at`` is where the owner is asked again."""
+    """Minutes and sums of a case, before tax; what the owner agreed to is a sum with tax."""
 
     minutes: int
     work: Decimal
     materials: Decimal
+    tax: Decimal
     ceiling: Decimal | None
     currency: str
 
     @property
     def total(self) -> Decimal:
-        return self.work + self.materials
+        """What the owner would have to pay by now."""
+        return self.work + self.materials + self.tax
 
     @property
     def is_over(self) -> bool:
@@ -36,25 +38,36 @@ class Spent:
 
 
 def spent_on(agreed: list[AgreedWork], works: list[Intervention]) -> Spent:
-    """Add up the spells and materials of works whose ``spells`` and ``materials`` are at hand."""
-    minutes, work_sum, material_sum = 0, Decimal(0), Decimal(0)
+    """Add up the spells and materials of works whose ``spells`` and ``materials`` are at hand.
+
+    The ceiling that was agreed last holds for all of it: a later agreement replaces the sum of
+    an earlier one, be it higher or lower.
+    """
+    minutes, work_sum, material_sum, tax_sum = 0, Decimal(0), Decimal(0), Decimal(0)
     for work in works:
         own = sum(spell.minutes or 0 for spell in work.spells.all())
-        minutes += own
-        rate = work.agreed.hourly_rate or Decimal(0)
-        work_sum += rate * own / MINUTES_AN_HOUR
-        material_sum += sum(
+        worth = (work.agreed.hourly_rate or Decimal(0)) * own / MINUTES_AN_HOUR
+        charged = sum(
             (one.price for one in work.materials.all() if one.price and not one.withdrawn_at),
             Decimal(0),
         )
+        minutes += own
+        work_sum += worth
+        material_sum += charged
+        tax_sum += (worth + charged) * work.agreed.tax_pct / 100
     limited = [one for one in agreed if one.ceiling is not None and _stands(one)]
     return Spent(
         minutes,
-        work_sum.quantize(CENT, ROUND_HALF_UP),
-        material_sum.quantize(CENT, ROUND_HALF_UP),
-        max((one.ceiling for one in limited if one.ceiling is not None), default=None),
+        _rounded(work_sum),
+        _rounded(material_sum),
+        _rounded(tax_sum),
+        max(limited, key=lambda one: one.number).ceiling if limited else None,
         agreed[0].currency if agreed else "EUR",
     )
+
+
+def _rounded(amount: Decimal) -> Decimal:
+    return amount.quantize(CENT, ROUND_HALF_UP)
 
 
 def _stands(agreed: AgreedWork) -> bool:
