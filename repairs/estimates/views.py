@@ -62,10 +62,10 @@ def estimate_edit(request: SignedInRequest, number: str, version: int) -> HttpRe
         raise EstimateIssuedError(version=version)
     entry = EstimateEntry(row, request.POST if request.method == "POST" else None)
     facts: dict[str, Any] = {"case": case, "estimate": row, "entry": entry}
-    if request.method != "POST" or entry.more:
+    if entry.more:  # the page holds all that was typed: the device need not offer it again
+        facts["draft_sent"] = request.POST.get("draft_key", "")
+    if request.method != "POST" or entry.more or not entry.is_valid():
         return render(request, "estimates/form.html", facts)
-    if not entry.is_valid():
-        return render(request, "estimates/form.html", facts, status=422)
     return _save(request, entry, facts)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from repairs.invoices import document
 
@@ -17,29 +18,29 @@ class Kind(models.TextChoices):
 
 
 class Unit(models.TextChoices):
-    PIECE = document.PIECE, _("piece")
-    HOUR = document.HOUR, _("hour")
-    MINUTE = document.MINUTE, _("minute")
-    DAY = document.DAY, _("day")
-    METRE = document.METRE, _("metre")
-    SQUARE_METRE = document.SQUARE_METRE, _("square metre")
-    GRAM = document.GRAM, _("gram")
-    KILOGRAM = document.KILOGRAM, _("kilogram")
-    LITRE = document.LITRE, _("litre")
+    PIECE = document.PIECE, pgettext_lazy("unit", "piece")
+    HOUR = document.HOUR, pgettext_lazy("unit", "hour")
+    MINUTE = document.MINUTE, pgettext_lazy("unit", "minute")
+    DAY = document.DAY, pgettext_lazy("unit", "day")
+    METRE = document.METRE, pgettext_lazy("unit", "metre")
+    SQUARE_METRE = document.SQUARE_METRE, pgettext_lazy("unit", "square metre")
+    GRAM = document.GRAM, pgettext_lazy("unit", "gram")
+    KILOGRAM = document.KILOGRAM, pgettext_lazy("unit", "kilogram")
+    LITRE = document.LITRE, pgettext_lazy("unit", "litre")
 
 
 class Category(models.TextChoices):
-    STANDARD = document.STANDARD, _("taxed")
-    ZERO = document.ZERO, _("taxed at zero")
-    EXEMPT = document.EXEMPT, _("exempt")
-    REVERSE = document.REVERSE, _("reverse charge")
-    EXPORT = document.EXPORT, _("export")
-    WITHIN_EU = document.WITHIN_EU, _("delivery inside the EU")
-    OUTSIDE = document.OUTSIDE, _("outside the scope of VAT")
+    STANDARD = document.STANDARD, pgettext_lazy("kind of tax", "taxed")
+    ZERO = document.ZERO, pgettext_lazy("kind of tax", "taxed at zero")
+    EXEMPT = document.EXEMPT, pgettext_lazy("kind of tax", "exempt")
+    REVERSE = document.REVERSE, pgettext_lazy("kind of tax", "reverse charge")
+    EXPORT = document.EXPORT, pgettext_lazy("kind of tax", "export")
+    WITHIN_EU = document.WITHIN_EU, pgettext_lazy("kind of tax", "delivery inside the EU")
+    OUTSIDE = document.OUTSIDE, pgettext_lazy("kind of tax", "outside the scope of VAT")
 
 
 class Means(models.TextChoices):
-    TRANSFER = document.TRANSFER, _("transfer")
-    CARD = document.CARD, _("card")
-    CASH = document.CASH, _("cash")
-    CHEQUE = document.CHEQUE, _("cheque")
+    TRANSFER = document.TRANSFER, pgettext_lazy("means of payment", "transfer")
+    CARD = document.CARD, pgettext_lazy("means of payment", "card")
+    CASH = document.CASH, pgettext_lazy("means of payment", "cash")
+    CHEQUE = document.CHEQUE, pgettext_lazy("means of payment", "cheque")

@@ -43,6 +43,7 @@ class Party:
     vat_id: str = ""
     tax_number: str = ""
     contact: str = ""
+    e_address: str = ""  # for e-invoices, with its scheme: 0225:732829320
     email: str = ""
     phone: str = ""
     iban: str = ""

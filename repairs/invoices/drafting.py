@@ -116,6 +116,7 @@ def buyer_party(client: Client) -> Party:
         registration="" if is_french else client.company_number,
         vat_id=client.vat_id,
         contact=client.contact,
+        e_address=client.e_address,
         email=client.email,
         phone=client.phone,
         is_business=client.is_business,

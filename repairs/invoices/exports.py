@@ -15,6 +15,7 @@ from decimal import Decimal
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from repairs.errors import NothingToBookError
 from repairs.invoices.books import Books
@@ -94,7 +95,7 @@ def sales_csv(period: Books) -> bytes:
             _("kind"),
             _("client"),
             _("country"),
-            _("part"),
+            pgettext("in the books", "part"),
             _("category"),
             _("rate %"),
             _("net"),

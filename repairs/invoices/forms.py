@@ -12,7 +12,7 @@ from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
 from repairs.invoices.remaining import deposits_of
 from repairs.invoices.taxing import Tax
 
-BLANK_LINES = 3
+BLANK_LINES = 2
 MOST_LINES = 200
 MOST_BYTES = 20 * 1024 * 1024
 
@@ -69,7 +69,7 @@ class LineForm(forms.Form):
     )
     discount = QuantityField(label=_("discount"), unit="", least="0", most="99999999")
     category = forms.ChoiceField(label=_("tax"), choices=Category.choices, widget=LeanSelect)
-    rate_pct = QuantityField(label=_("VAT rate"), unit="%", least="0", most="100", required=True)
+    rate_pct = QuantityField(label=_("VAT rate, %"), unit="%", least="0", most="100", required=True)
     source = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, usual: Tax, **kwargs: Any) -> None:
@@ -99,6 +99,11 @@ class LineForm(forms.Form):
 
 class BaseLineFormSet(forms.BaseFormSet):
     """The lines in their order; blank rows at the end take new ones."""
+
+    def add_fields(self, form: Any, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.place = (index or 0) + 1
+        form.is_saved = index is not None and index < self.initial_form_count()
 
     def kept(self) -> list[DraftLine]:
         """All lines but those ticked to be left out and the rows in which nothing was written."""

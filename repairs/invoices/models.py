@@ -15,6 +15,7 @@ from django.db.models import ExpressionWrapper, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce, Round
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from repairs.invoices.codes import Category, Kind, Means, Unit
 from repairs.money import NOTHING
@@ -112,10 +113,10 @@ class DraftLine(models.Model):
     """One line of a draft; ``source`` says where a room below took it from."""
 
     class Sort(models.TextChoices):
-        HOURS = "hours", _("work")
-        MATERIAL = "material", _("material")
-        OUTSIDE = "outside", _("outside cost")
-        FREE = "free", _("other")
+        HOURS = "hours", pgettext_lazy("line of an invoice", "work")
+        MATERIAL = "material", pgettext_lazy("line of an invoice", "material")
+        OUTSIDE = "outside", pgettext_lazy("line of an invoice", "outside cost")
+        FREE = "free", pgettext_lazy("line of an invoice", "other")
 
     draft = models.ForeignKey(InvoiceDraft, models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
@@ -183,7 +184,7 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
         paid = _summed(Payment.objects.all(), "amount", by="invoice")
         left = ExpressionWrapper(F("due") - F("credited") - F("paid"), output_field=MONEY)
         balance = Round(left, 2, output_field=MONEY)  # SQLite's own sums are a hair off
-        return self.annotate(credited=credited, paid=paid).annotate(balance=balance)
+        return self.annotate(credited=credited, paid=paid).annotate(balance=balance)  # type: ignore[no-redef] # told in Invoice
 
     def asking(self) -> InvoiceQuerySet:
         """Those that ask for money: invoices and deposit invoices."""
@@ -220,6 +221,9 @@ class Invoice(WrittenOnce):
     paper = models.OneToOneField("repairs.Paper", models.PROTECT, related_name="invoice")
     issued_at = models.DateTimeField()
     issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    credited: Decimal  # these three are there after with_balance()
+    paid: Decimal
+    balance: Decimal
 
     objects = InvoiceQuerySet.as_manager()
 
@@ -263,9 +267,9 @@ class TaxRow(WrittenOnce):
     """What one invoice adds to the books under one tax: less than zero where it takes away."""
 
     class Part(models.TextChoices):
-        SALE = "sale", _("sale")
-        DEPOSIT = "deposit", _("deposit")
-        DEDUCTION = "deduction", _("deposit deducted")
+        SALE = "sale", pgettext_lazy("in the books", "sale")
+        DEPOSIT = "deposit", pgettext_lazy("in the books", "deposit")
+        DEDUCTION = "deduction", pgettext_lazy("in the books", "deposit deducted")
 
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="tax_rows")
     part = models.CharField(max_length=9, choices=Part)
@@ -296,15 +300,15 @@ class Payment(WrittenOnce):
     """Money that came (more than zero) or went back; a mistake is reversed by another row."""
 
     class Sort(models.TextChoices):
-        RECEIVED = "received", _("received")
-        REFUND = "refund", _("paid back")
+        RECEIVED = "received", pgettext_lazy("money", "received")
+        REFUND = "refund", pgettext_lazy("money", "paid back")
         REVERSAL = "reversal", _("entry reversed")
 
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="payments")
     sort = models.CharField(max_length=8, choices=Sort)
     amount = models.DecimalField(_("amount"), max_digits=14, decimal_places=2)
-    means = models.CharField(_("how"), max_length=2, choices=Means)
-    paid_on = models.DateField(_("on"), db_index=True)
+    means = models.CharField(pgettext_lazy("means of payment", "how"), max_length=2, choices=Means)
+    paid_on = models.DateField(pgettext_lazy("day of a payment", "on"), db_index=True)
     note = models.CharField(_("note"), max_length=200, blank=True)
     reverses = models.OneToOneField("self", models.PROTECT, null=True, related_name="reversal")
     noted_at = models.DateTimeField()

@@ -92,7 +92,7 @@ def ageing(today: dt.date, client: Client | None = None) -> Ageing:
 
 
 def _item(invoice: Invoice, today: dt.date) -> OpenItem:
-    balance: Decimal = invoice.balance  # type: ignore[attr-defined] # annotated by open()
+    balance = invoice.balance
     days = max(0, (today - invoice.due_on).days)
     return OpenItem(invoice, balance, days, column_of(invoice.due_on, balance, today))
 

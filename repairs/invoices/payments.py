@@ -84,7 +84,7 @@ def _check_day(invoice: Invoice, day: dt.date, at: dt.datetime) -> None:
 
 
 def _check_refund(invoice: Invoice, amount: Decimal) -> None:
-    came: Decimal = invoice.paid  # type: ignore[attr-defined] # annotated by with_balance()
+    came = invoice.paid
     if came + amount < 0:
         why = _("%(back)s would be paid back, but only %(came)s came.") % {
             "back": money_words(-amount, invoice.currency),

@@ -75,7 +75,7 @@ def claim(invoice: Invoice, day: dt.date) -> Claim:
     Raises ReminderRefusedError when the invoice is paid or not late, or after the third one.
     """
     row = Invoice.objects.with_balance().get(pk=invoice.pk)
-    balance: Decimal = row.balance  # type: ignore[attr-defined] # annotated by with_balance()
+    balance = row.balance
     last = invoice.reminders.order_by("-level").first()
     _check(row, balance, last, day)
     level = last.level + 1 if last else 1

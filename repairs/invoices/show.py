@@ -7,7 +7,8 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from repairs.cases.models import Case
+from repairs.cases.models import Case, HandBack
+from repairs.estimates.models import Consent
 from repairs.invoices.codes import Kind
 from repairs.invoices.models import Invoice, InvoiceDraft
 from repairs.invoices.open_items import ageing
@@ -22,7 +23,22 @@ def cases_to_invoice() -> QuerySet[Case]:
     begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"), kind=Kind.INVOICE)
     done = Case.objects.filter(step__in=[Case.Step.PROVED, Case.Step.HANDED_BACK])
     done = done.exclude(owner__kind=Client.Kind.HOUSE)
+    unworked = HandBack.objects.filter(case=OuterRef("pk")).exclude(why_unworked="")
+    done = done.filter(~Exists(unworked))
     return done.filter(~Exists(billed), ~Exists(begun)).with_names().order_by("number")
+
+
+def deposits_to_ask() -> QuerySet[Case]:
+    """Cases agreed to with a deposit for which no deposit invoice was made or begun."""
+    asked = Consent.objects.filter(
+        estimate__case=OuterRef("pk"),
+        decision=Consent.Decision.AGREED,
+        estimate__deposit_pct__gt=0,
+    )
+    billed = Invoice.objects.filter(case=OuterRef("pk"))
+    begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"))
+    rows = Case.objects.open().filter(Exists(asked), ~Exists(billed), ~Exists(begun))
+    return rows.with_names().order_by("number")
 
 
 def money_facts(today: dt.date) -> dict[str, Any]:
@@ -30,6 +46,7 @@ def money_facts(today: dt.date) -> dict[str, Any]:
     aged = ageing(today)
     return {
         "cases": cases_to_invoice()[:LATEST],
+        "deposits": deposits_to_ask()[:LATEST],
         "drafts": InvoiceDraft.objects.open().select_related("client", "case", "credits"),
         "aged": aged,
         "late": sorted(aged.late, key=lambda item: -item.days_late),
@@ -44,9 +61,9 @@ def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
     item = next((i for i in ageing(today, invoice.client).items if i.invoice == invoice), None)
     return {
         "invoice": invoice,
-        "balance": row.balance,  # type: ignore[attr-defined] # annotated by with_balance()
-        "paid": row.paid,  # type: ignore[attr-defined]
-        "credited": row.credited,  # type: ignore[attr-defined]
+        "balance": row.balance,
+        "paid": row.paid,
+        "credited": row.credited,
         "item": item,
         "payments": invoice.payments.select_related("noted_by", "reversal", "reverses"),
         "credit_notes": invoice.credit_notes.all(),

@@ -16,6 +16,7 @@ from repairs.invoices.codes import Kind
 from repairs.invoices.compile import invoice_sheet
 from repairs.invoices.drafting import document_of, problems_of
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
+from repairs.invoices.from_case import above_agreed, draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.invoices.models import Invoice, InvoiceDraft, Payment
 from repairs.invoices.payments import note_payment
@@ -23,6 +24,7 @@ from repairs.invoices.payments import reverse_payment as reverse
 from repairs.invoices.show import invoice_facts, money_facts
 from repairs.invoices.taxing import tax_of
 from repairs.invoices.totals import totals_of
+from repairs.money import money_words
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
 from repairs.press.render import render as print_pdf
@@ -48,16 +50,22 @@ def draft_add(request: SignedInRequest) -> HttpResponse:
 
 
 def _opened(request: SignedInRequest) -> InvoiceDraft:
-    number, kind = request.POST.get("case", ""), request.POST.get("kind", "")
-    case = case_for(request.user, number, to="bill") if number else None
-    client = case.owner if case else get_object_or_404(Client, pk=_whole(request.POST, "client"))
-    return actions.open_draft(
-        client,
-        case=case,
-        kind=kind if kind in OPENED else Kind.INVOICE,
-        by=request.user,
-        at=timezone.now(),
-    )
+    number, wanted = request.POST.get("case", ""), request.POST.get("kind", "")
+    kind = wanted if wanted in OPENED else Kind.INVOICE.value
+    now = timezone.now()
+    if not number:
+        client = get_object_or_404(Client, pk=_whole(request.POST, "client"))
+        return actions.open_draft(client, kind=kind, by=request.user, at=now)
+    case = case_for(request.user, number, to="bill")
+    draft = draft_of_case(case, kind=kind, by=request.user, at=now)
+    above = above_agreed(draft)
+    if above:
+        said = {"sum": money_words(above, House.present().currency)}
+        messages.warning(
+            request,
+            _("This is %(sum)s above what was agreed. Ask the owner before issuing.") % said,
+        )
+    return draft
 
 
 def _whole(said: Any, name: str) -> int:

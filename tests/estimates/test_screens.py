@@ -181,7 +181,7 @@ def test_what_cannot_be_is_said_and_what_was_typed_stays(luthier, draft, typed, 
     answer = luthier.post(at("edit", draft), sent(**{"intro": "As we said.", **typed}))
 
     page = words(answer)
-    assert answer.status_code == 422
+    assert answer.status_code == 200
     assert said in page
     assert "Nothing was saved yet" in page
     assert "As we said." in page

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -73,7 +74,8 @@ def test_a_deposit_is_deducted_once(final, payer, deposit, helene):
 def test_only_deposits_of_the_client_are_offered(final, deposit, helene):
     stranger = factories.draft(factories.payer(by=helene, name="Odon Perrachon"), by=helene)
 
-    assert list(DraftForm(instance=final).fields["deposits"].queryset) == [deposit]
+    offered: Any = DraftForm(instance=final).fields["deposits"]
+    assert list(offered.queryset) == [deposit]
     assert "deposits" not in DraftForm(instance=stranger).fields
 
 

@@ -235,6 +235,16 @@ def test_nothing_is_issued_in_a_closed_year(draft, helene):
         factories.issued(draft, by=helene)
 
 
+def test_a_client_is_reached_under_the_address_they_want(firm, helene):
+    firm.e_address = "0225:356000000_ACHATS"
+    firm.save()
+
+    invoice = factories.issued(factories.draft(firm, by=helene), by=helene)
+
+    xml = store.path_of(invoice.xml_name).read_text()
+    assert '<ram:URIID schemeID="0225">356000000_ACHATS</ram:URIID>' in xml
+
+
 def test_several_rates_stand_in_the_books_apart(payer, helene):
     draft = factories.draft(
         payer,

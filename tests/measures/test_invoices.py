@@ -14,3 +14,5 @@ def test_a_quick_round_gives_every_figure():
     issued = figures["issue_with_full_validation_warm"].value
     assert issued > figures["einvoice_written_and_checked_warm"].value > 0
     assert figures["bare_rules"].value > 0
+    assert figures["at_once_issued"].value >= 8
+    assert {figures[f"at_once_{fault}"].value for fault in ("gaps", "twins", "out_of_order")} == {0}

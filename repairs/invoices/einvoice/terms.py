@@ -31,7 +31,10 @@ BUYER_TREATMENT, BETWEEN_BUSINESSES = "BAR", "B2B"
 
 
 def electronic_address(party: Party) -> tuple[str, str] | None:
-    """(address, scheme): the SIREN in France, else the e-mail, else the VAT number."""
+    """(address, scheme): their own, the SIREN in France, else the e-mail, else the VAT number."""
+    if party.e_address:
+        scheme, _colon, address = party.e_address.partition(":")
+        return address, scheme
     if party.siren:
         return tidy(party.siren), FRENCH_ADDRESS
     if party.email:
