@@ -221,10 +221,10 @@ def procedure_version(key: str = "trial", *, by: User, **changed: Any) -> Proced
     return versions.reword(key, content, because="for a test", by=by, at=timezone.now())
 
 
-def agreed_works(case: Case, *wanted: Wanted, by: User, **terms: Any) -> list[AgreedWork]:
+def agreed_works(case: Case, *wanted: Wanted, by: User | None, **terms: Any) -> list[AgreedWork]:
     """Pieces of work to which the owner agreed in one go; the case has come so far with them."""
     now = timezone.now()
-    said = {
+    said: dict[str, Any] = {
         "basis": AgreedWork.Basis.CONSENT,
         "agreed_name": case.owner.name,
         "hourly_rate": Decimal("60.00"),
@@ -241,7 +241,7 @@ def agreed_work(
     case: Case,
     procedure: str | ProcedureVersion = "open_seam",
     *findings: Finding,
-    by: User,
+    by: User | None,
     **terms: Any,
 ) -> AgreedWork:
     version = procedure
