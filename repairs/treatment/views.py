@@ -265,7 +265,7 @@ def describe(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     if form.is_valid():
         actions.describe_work(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("Saved."))
-        return redirect(f"{row.get_absolute_url()}#words")
+        return redirect(f"{row.get_absolute_url()}#told")
     facts = work_facts(row, person=request.user) | {"describe_form": form, "wrong": form}
     return render(request, "treatment/work.html", facts, status=422)
 

@@ -6,12 +6,12 @@ import html
 from typing import Any
 
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from repairs.audit.models import LogEntry
 from repairs.errors import NotProvedError, WorkClosedError
 from repairs.readings.actions import set_withdrawn
-from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.sheets.catalogue import SHEETS
 from repairs.treatment.agree import Wanted
 from repairs.treatment.clocks import start_clock, stop_clock
 from repairs.treatment.models import Intervention, SignOff
@@ -204,10 +204,14 @@ def test_what_was_achieved_is_shown_as_it_was_written_down(case, armand, see):
     assert "-0.08 mm" in page.replace("−", "-")
 
 
-def test_the_words_of_a_french_luthier_are_french(case, work, see):
+def test_a_french_luthier_reads_in_french_what_is_missing(case, recentring, send):
     reader = factories.person("lucie", "luthier", "fr")
 
-    page = see("proof", case.number, work.number, by=reader)
+    answer = send("proof", case.number, recentring.number, by=reader, words="Juste.")
 
-    assert '<html lang="fr">' in page
-    assert str(sheet_of("wheel").label) not in page
+    page = html.unescape(answer.content.decode()).casefold()
+    assert answer.status_code == 409
+    with translation.override("fr"):
+        assert str(SHEETS["wheel"].label).casefold() in page
+    with translation.override("en"):
+        assert str(SHEETS["wheel"].label).casefold() not in page
