@@ -7,6 +7,7 @@ WorkshopError
 ├── ChangedMeanwhileError      someone else saved the same thing first
 ├── NothingExaminedError       a condition report with no part looked at
 ├── ReasonForNoPhotoError      a condition report without a photo and without a reason
+├── PaperEmptyError            a paper that would say nothing yet
 ├── PreviewOutdatedError       the case changed after the preview that was to be issued
 ├── PaperNotPrintableError     the page maker could not make the PDF
 ├── PhotoRefusedError          a file that cannot be kept as a photo
@@ -85,6 +86,10 @@ class ReasonForNoPhotoError(WorkshopError):
     message = _(
         "Case %(number)s has no photo. Add one, or state in “Looked over” why there is none."
     )
+
+
+class PaperEmptyError(WorkshopError):
+    message = _("For case %(number)s there is no %(paper)s to make yet: %(why)s")
 
 
 class PreviewOutdatedError(WorkshopError):

@@ -13,9 +13,11 @@ from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
-from repairs.papers.compile import unbound_tags
+from repairs.papers.kinds import paper_offers
+from repairs.papers.pictures import unbound_tags
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
+from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
 from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of
@@ -95,6 +97,8 @@ def docket(case: Case) -> dict[str, Any]:
         "rounds": rounds(case),
         "plan": plan,
         "protected": protected_in(case),
+        "offers": paper_offers(case),
+        "pairs": view_pairs(photos),
         "papers": list(
             Paper.objects.filter(subject=case.log_key)
             .select_related("issued_by", "replaced_by")

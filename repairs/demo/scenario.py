@@ -268,9 +268,9 @@ class Scenario:
         for language in row["report"]:
             if Paper.objects.current(kind, case.log_key) is not None:
                 continue
-            draft = paper_actions.draft_of(case, language, by=self.head, at=self.now)
+            draft = paper_actions.draft_of(case, kind, language, by=self.head, at=self.now)
             paper_actions.make_preview(draft)
-            paper_actions.issue_report(draft, by=self.head, at=self.now)
+            paper_actions.issue_paper(draft, by=self.head, at=self.now)
             self.say(f"case {case.number}: condition report issued")
 
 

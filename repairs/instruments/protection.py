@@ -61,7 +61,7 @@ def needs_of(material: str) -> Needs | None:
         border=border,
         must_have=tuple(records[key] for key in group["must_have"]),
         as_of=dt.date.fromisoformat(group["as_of"]),
-        source=group["source"],
+        source=in_language(group["source"]),
         from_memory=group["from_memory"],
         supplied=group["supplied"],
     )

@@ -1,4 +1,4 @@
-"""Preview and issue the condition report; both run as jobs, since a long one takes seconds."""
+"""Preview and issue the papers of a case; both run as jobs, since a long one takes seconds."""
 
 from __future__ import annotations
 
@@ -8,21 +8,20 @@ from typing import Any
 from django.db import transaction
 
 from repairs import store
-from repairs.cases.actions import move
 from repairs.cases.models import Case
 from repairs.errors import PreviewOutdatedError
 from repairs.jobs.actions import enqueue
 from repairs.jobs.models import Job
-from repairs.papers.compile import condition_report
+from repairs.papers.kinds import KINDS, compile_paper
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import new_code
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.render import render
 
 
-def draft_of(case: Case, language: str, *, by: Any, at: dt.datetime) -> PaperDraft:
-    """Open a draft of the report. Refuses at once what the report would refuse anyway."""
-    sheet = condition_report(case, language=language, made_at=at)
+def draft_of(case: Case, kind: str, language: str, *, by: Any, at: dt.datetime) -> PaperDraft:
+    """Open a draft of a paper. Refuses at once what the paper would refuse anyway."""
+    sheet = compile_paper(kind, case, language=language, made_at=at)
     return PaperDraft.objects.create(
         kind=sheet.kind,
         subject=sheet.subject,
@@ -36,20 +35,29 @@ def draft_of(case: Case, language: str, *, by: Any, at: dt.datetime) -> PaperDra
 
 @transaction.atomic
 def ask_for_preview(
-    case: Case, language: str, *, by: Any, at: dt.datetime
+    case: Case, kind: str, language: str, *, by: Any, at: dt.datetime
 ) -> tuple[PaperDraft, Job]:
     """Queue a preview of what the case says now."""
-    draft = draft_of(case, language, by=by, at=at)
+    draft = draft_of(case, kind, language, by=by, at=at)
     return draft, enqueue("papers.preview", by=by, draft=draft.pk)
 
 
 def make_preview(draft: PaperDraft) -> None:
     """Print the preview of what the case says now, watermarked, and remember what it said."""
-    sheet = condition_report(_case_of(draft), language=draft.language, made_at=draft.made_at)
+    case = _case_of(draft)
+    sheet = compile_paper(draft.kind, case, language=draft.language, made_at=draft.made_at)
     pdf, _pages = render(sheet)
     _digest, name = store.keep(pdf, "previews", ".pdf")
     draft.fingerprint, draft.file_name = sheet.fingerprint(), name
     draft.save(update_fields=["fingerprint", "file_name"])
+
+
+def is_fresh(draft: PaperDraft, case: Case, *, at: dt.datetime) -> bool:
+    """Whether the preview shows what the case says now."""
+    if not draft.file_name:
+        return False
+    sheet = compile_paper(draft.kind, case, language=draft.language, made_at=at)
+    return sheet.fingerprint() == draft.fingerprint
 
 
 @transaction.atomic
@@ -58,31 +66,26 @@ def ask_for_issue(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Job:
 
     Raises PreviewOutdatedError when the case has changed since.
     """
-    sheet = condition_report(_case_of(draft), language=draft.language, made_at=at)
-    if not draft.file_name or sheet.fingerprint() != draft.fingerprint:
+    if not is_fresh(draft, _case_of(draft), at=at):
         raise PreviewOutdatedError
     return enqueue("papers.issue", by=by, draft=draft.pk, issuer=by.pk, at=at.isoformat())
 
 
-def issue_report(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Paper:
-    """Print and seal the report, and move a survey to “reported”, in one transaction.
+def issue_paper(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Paper:
+    """Print and seal the paper, and do what goes with its issue, in one transaction.
 
     Repeating it for the same draft returns the paper that was issued the first time.
     """
     if draft.paper is not None:
         return draft.paper
-    case = _case_of(draft)
+    case, also = _case_of(draft), KINDS[draft.kind].also
     seal = propose_seal(draft.kind, draft.subject, by=by, at=at, code=draft.code)
-    sheet = condition_report(case, language=draft.language, made_at=at, seal=seal)
+    sheet = compile_paper(draft.kind, case, language=draft.language, made_at=at, seal=seal)
     if sheet.fingerprint() != draft.fingerprint:
         raise PreviewOutdatedError
-    return issue(sheet, by=by, draft=draft, also=lambda _paper: _move_on(case, by=by, at=at))
-
-
-def _move_on(case: Case, *, by: Any, at: dt.datetime) -> None:
-    """A survey ends in its report; other stays go on to an agreement."""
-    if case.step == Case.Step.LOOKED_OVER and Case.Step.REPORTED in case.path:
-        move(case, Case.Step.REPORTED, because="", by=by, at=at)
+    if also is None:
+        return issue(sheet, by=by, draft=draft)
+    return issue(sheet, by=by, draft=draft, also=lambda _paper: also(case, by=by, at=at))
 
 
 def _case_of(draft: PaperDraft) -> Case:

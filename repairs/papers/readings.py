@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.utils.translation import gettext as _
 
 from repairs.cases.compile import moment_words
@@ -49,7 +51,7 @@ def _block(row: Reading, before: Reading | None) -> ReadingBlock:
         phase=_phase(row),
         taken=_("%(when)s, by %(who)s") % {"when": moment_words(row.taken_at), "who": row.taken_by},
         tool=_tool(row),
-        room=_room(row),
+        room=room_words(row.room_t_c, row.room_rh_pct),
         gauge=row.gauge,
         version=result.version if result else "",
         chart=shown.chart,
@@ -60,6 +62,28 @@ def _block(row: Reading, before: Reading | None) -> ReadingBlock:
         not_permitted=row.not_permitted,
         note=row.note,
     )
+
+
+def heading_words(row: Reading) -> str:
+    """Which reading it is, when and by whom, with what tool, in what air."""
+    parts = (
+        _("reading %(number)s") % {"number": row.number},
+        _phase(row),
+        _("%(when)s, by %(who)s") % {"when": moment_words(row.taken_at), "who": row.taken_by},
+        _tool(row),
+        room_words(row.room_t_c, row.room_rh_pct),
+    )
+    return " · ".join(part for part in parts if part)
+
+
+def room_words(t_c: Decimal | None, rh_pct: Decimal | None) -> str:
+    """“18.5 °C, 46 % RH”, as far as it is known."""
+    parts = []
+    if t_c is not None:
+        parts.append(f"{decimal_words(t_c)}\u00a0°C")
+    if rh_pct is not None:
+        parts.append(_("%(rh)s %% RH") % {"rh": decimal_words(rh_pct)})
+    return ", ".join(parts)
 
 
 def _line(figure: FigureRow) -> FigureLine:
@@ -87,12 +111,3 @@ def _tool(row: Reading) -> str:
         return ""
     resolution = f"{decimal_words(row.tool.resolution)}\u00a0{row.tool.unit}"
     return f"{row.tool.name} ({resolution})"
-
-
-def _room(row: Reading) -> str:
-    parts = []
-    if row.room_t_c is not None:
-        parts.append(f"{decimal_words(row.room_t_c)}\u00a0°C")
-    if row.room_rh_pct is not None:
-        parts.append(_("%(rh)s %% RH") % {"rh": decimal_words(row.room_rh_pct)})
-    return ", ".join(parts)

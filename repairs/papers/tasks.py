@@ -22,10 +22,10 @@ def preview(draft: int, progress: Progress) -> dict[str, Any]:
 
 @job("papers.issue")
 def issue(draft: int, issuer: int, at: str, progress: Progress) -> dict[str, Any]:
-    """Issue the previewed report; run again after a crash, it finds the paper already issued."""
+    """Issue the previewed paper; run again after a crash, it finds the paper already issued."""
     row = PaperDraft.objects.select_related("paper").get(pk=draft)
     who = User.objects.get(pk=issuer)
     progress(0, 1)
-    paper = actions.issue_report(row, by=who, at=dt.datetime.fromisoformat(at))
+    paper = actions.issue_paper(row, by=who, at=dt.datetime.fromisoformat(at))
     progress(1, 1)
     return {"paper": str(paper.uuid)}

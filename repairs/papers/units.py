@@ -55,15 +55,6 @@ HAZARDS = {
     "hazard_mould": "mould",
     "hazard_sharps": "sharps",
 }
-SO_FAR = (
-    "client_consent",
-    "work_log",
-    "treatment_materials",
-    "removed_parts",
-    "measurements_before_after",
-    "exit_check",
-    "exit_date",
-)
 
 
 @cache
@@ -73,10 +64,15 @@ def checklist() -> Mapping[str, Mapping[str, Any]]:
 
 def row(key: str, value: object, *, raw: object = "", empty: str = "") -> Row:
     """One unit with its value, or with a word that says that nothing is recorded."""
+    return row_of(checklist()[key], value, raw=raw, empty=empty)
+
+
+def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: str = "") -> Row:
+    """The row of a unit or a point that a fixture names."""
     words = "" if value is None else str(value).strip()
-    label = str(capfirst(in_language(checklist()[key]["label"])))
+    label = str(capfirst(in_language(unit["label"])))
     said = words or empty or pgettext("of a unit of the report", "not recorded")
-    return Row(key=key, label=label, value=said, raw=str(raw or ""))
+    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""))
 
 
 def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
@@ -304,9 +300,3 @@ def photo_words(numbers: list[int]) -> str:
         return ""
     words = ", ".join(str(number) for number in numbers)
     return ngettext("photo %(numbers)s", "photos %(numbers)s", len(numbers)) % {"numbers": words}
-
-
-def so_far_rows() -> tuple[Row, ...]:
-    """What belongs to later steps of the stay: at the date of this report, none is recorded."""
-    empty = _("none recorded at the date of this report")
-    return tuple(row(key, "", empty=empty) for key in SO_FAR)

@@ -8,12 +8,9 @@ urlpatterns = [
     path("papers/<uuid:uuid>/", views.paper_detail, name="detail"),
     path("papers/<uuid:uuid>/file.pdf", views.paper_file, name="file"),
     path("papers/<uuid:uuid>/data.json", views.paper_data, name="data"),
-    path("cases/<str:number>/report/", views.report, name="report"),
-    path("cases/<str:number>/report/preview/", views.report_preview, name="report_preview"),
-    path("cases/<str:number>/report/issue/", views.report_issue, name="report_issue"),
-    path(
-        "cases/<str:number>/report/preview/<uuid:uuid>.pdf",
-        views.preview_file,
-        name="preview_file",
-    ),
+    path("cases/<str:number>/make/<slug:kind>/", views.make, name="make"),
+    path("cases/<str:number>/make/<slug:kind>/preview/", views.make_preview, name="make_preview"),
+    path("cases/<str:number>/make/<slug:kind>/issue/", views.make_issue, name="make_issue"),
+    path("cases/<str:number>/preview/<uuid:uuid>.pdf", views.preview_file, name="preview_file"),
+    path("cases/<str:number>/return/", views.hand_over, name="return"),
 ]

@@ -13,11 +13,13 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from repairs import store
 from repairs.cases.access import case_for
+from repairs.cases.actions import write_hand_back
 from repairs.cases.models import Case
 from repairs.jobs.models import Job
-from repairs.papers import actions
-from repairs.papers.compile import condition_report, unbound_tags
-from repairs.people.access import SignedInRequest, needs
+from repairs.papers import actions, leaving, page
+from repairs.papers.forms import HandBackForm
+from repairs.papers.kinds import KINDS, PaperKind
+from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
 
 
@@ -69,26 +71,34 @@ def paper_data(request: SignedInRequest, uuid: str) -> JsonResponse:
 
 
 @needs("view")
-def report(request: SignedInRequest, number: str) -> HttpResponse:
-    """Where a condition report is previewed and issued."""
-    case = case_for(request.user, number, to="view")
-    drafts = PaperDraft.objects.filter(kind=Paper.Kind.CONDITION_REPORT, subject=case.log_key)
+def make(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
+    """Where a paper of the case is previewed and issued."""
+    case, known = case_for(request.user, number, to="view"), _kind(kind)
+    drafts = PaperDraft.objects.filter(kind=known.key, subject=case.log_key)
     wanted = _uuid(request.GET.get("draft", ""))
     draft = drafts.filter(uuid=wanted).first() if wanted else None
     job = _job_of(draft, request.GET.get("job", ""))
-    facts = {
-        "case": case,
-        "draft": draft,
-        "job": job,
-        "papers": Paper.objects.about(Paper.Kind.CONDITION_REPORT, case.log_key),
-        "unbound": unbound_tags(case),
-        "language": request.GET.get("language") or case.owner.language,
-        **_freshness(case, draft),
-    }
     if job is not None and job.state == Job.State.DONE and "paper" in job.result:
         return _to_paper(request, job.result["paper"])
-    template = "papers/_report_state.html" if request.htmx else "papers/report.html"
-    return render(request, template, facts)
+    facts = {
+        "case": case,
+        "kind": known,
+        "may_issue": may(request.user, known.deed),
+        "draft": draft,
+        "job": job,
+        **page.state_of(case, draft, at=timezone.now()),
+    }
+    if request.htmx:
+        return render(request, "papers/_make_state.html", facts)
+    language = request.GET.get("language") or case.owner.language
+    facts |= {"language": language, **page.about(case, known)}
+    return render(request, "papers/make.html", facts)
+
+
+def _kind(key: str) -> PaperKind:
+    if key not in KINDS:
+        raise Http404
+    return KINDS[key]
 
 
 def _to_paper(request: SignedInRequest, uuid: str) -> HttpResponse:
@@ -114,22 +124,21 @@ def _job_of(draft: PaperDraft | None, words: str) -> Job | None:
     return Job.objects.filter(uuid=wanted, arguments__draft=draft.pk).first()
 
 
-def _freshness(case: Case, draft: PaperDraft | None) -> dict[str, bool]:
-    if draft is None or not draft.file_name:
-        return {"is_fresh": False}
-    sheet = condition_report(case, language=draft.language, made_at=timezone.now())
-    return {"is_fresh": sheet.fingerprint() == draft.fingerprint}
-
-
 @needs("record")
 @require_POST
-def report_preview(request: SignedInRequest, number: str) -> HttpResponse:
-    case = case_for(request.user, number, to="record")
+def make_preview(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
+    case, known = case_for(request.user, number, to="record"), _kind(kind)
     language = request.POST.get("language", "fr")
     language = language if language in ("fr", "en") else "fr"
-    draft, job = actions.ask_for_preview(case, language, by=request.user, at=timezone.now())
-    address = f"{request.path.removesuffix('preview/')}?draft={draft.uuid}&job={job.uuid}"
-    return redirect(address)
+    draft, job = actions.ask_for_preview(
+        case, known.key, language, by=request.user, at=timezone.now()
+    )
+    return redirect(_address(case, known, draft, job))
+
+
+def _address(case: Case, kind: PaperKind, draft: PaperDraft, job: Job) -> str:
+    place = reverse("papers:make", args=[case.number, kind.key])
+    return f"{place}?draft={draft.uuid}&job={job.uuid}"
 
 
 @needs("view")
@@ -144,12 +153,37 @@ def preview_file(request: SignedInRequest, number: str, uuid: str) -> FileRespon
     )
 
 
-@needs("issue")
+@needs("receipt")
 @require_POST
-def report_issue(request: SignedInRequest, number: str) -> HttpResponse:
-    case = case_for(request.user, number, to="issue")
+def make_issue(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
+    """Issue what was previewed; the kind names the deed that it needs beyond the least one."""
+    known = _kind(kind)
+    case = case_for(request.user, number, to=known.deed)
     wanted = _uuid(request.POST.get("draft", ""))
-    draft = get_object_or_404(PaperDraft, uuid=wanted, subject=case.log_key)
+    draft = get_object_or_404(PaperDraft, uuid=wanted, kind=known.key, subject=case.log_key)
     job = actions.ask_for_issue(draft, by=request.user, at=timezone.now())
-    messages.info(request, _("The report is being printed and sealed."))
-    return redirect(f"{request.path.removesuffix('issue/')}?draft={draft.uuid}&job={job.uuid}")
+    messages.info(request, _("The paper is being printed and sealed."))
+    return redirect(_address(case, known, draft, job))
+
+
+@needs("receipt")
+def hand_over(request: SignedInRequest, number: str) -> HttpResponse:
+    """Write down how the instrument goes home; the return receipt then does it."""
+    case = case_for(request.user, number, to="receipt")
+    if case.ended_at is not None:
+        return redirect("papers:make", case.number, Paper.Kind.RETURN_RECEIPT)
+    row = leaving.row_for(case)
+    form = HandBackForm(request.POST or None, instance=row)
+    if request.method == "POST" and form.is_valid():
+        write_hand_back(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(
+            request, _("Noted. Look at the receipt, then issue it: that ends the stay.")
+        )
+        return redirect("papers:make", case.number, Paper.Kind.RETURN_RECEIPT)
+    facts = {
+        "case": case,
+        "form": form,
+        "blocking": leaving.blocking_words(case),
+        "warnings": leaving.warning_words(case),
+    }
+    return render(request, "papers/return.html", facts)

@@ -118,8 +118,14 @@ def words_script(words: dict[str, Any], element_id: str) -> SafeString:
 @register.filter
 def untagged_pairs(photos: Any) -> list[list[Any]]:
     """The photos that face no finding, two by two."""
-    rest = [photo for photo in photos if not photo.findings]
-    return [rest[i : i + 2] for i in range(0, len(rest), 2)]
+    return in_twos([photo for photo in photos if not photo.findings])
+
+
+@register.filter
+def in_twos(items: Any) -> list[list[Any]]:
+    """The items two by two; the last may stand alone."""
+    every = list(items)
+    return [every[i : i + 2] for i in range(0, len(every), 2)]
 
 
 @register.filter

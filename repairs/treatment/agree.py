@@ -18,6 +18,7 @@ from repairs.cases.models import Case
 from repairs.errors import NotAgreedError
 from repairs.findings.models import Finding
 from repairs.treatment.models import AgreedWork, ProcedureVersion
+from repairs.treatment.signing import nothing_left
 
 HOUSE_REASON = "house"
 
@@ -139,4 +140,7 @@ def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> 
     agreed.dropped_at = locked.dropped_at = at
     locked.dropped_by, locked.dropped_because = by, because
     locked.save(update_fields=["dropped_at", "dropped_by", "dropped_because"])
-    record(by, "work.dropped", locked.case, at=at, agreed=locked.number)
+    case = locked.case
+    if case.step == Case.Step.ON_BENCH and nothing_left(case):
+        move(case, Case.Step.PROVED, because=_("nothing agreed is left"), by=by, at=at)
+    record(by, "work.dropped", case, at=at, agreed=locked.number)

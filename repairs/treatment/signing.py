@@ -87,8 +87,8 @@ def nothing_left(case: Case) -> bool:
     return not begun.exists() and not live.exclude(pk__in=signed.values("pk")).exists()
 
 
-def found_outcomes(work: Intervention) -> list[Outcome]:
-    """What the readings of this work's gauges promised before it and show after it."""
+def reading_pairs(work: Intervention) -> list[tuple[Reading, Reading]]:
+    """The last reading of each thing after this work, with the one before that it answers."""
     gauges = {one.gauge for one in work.version.procedure.readings}
     rows = list(
         work.case.readings.present()
@@ -96,13 +96,22 @@ def found_outcomes(work: Intervention) -> list[Outcome]:
         .prefetch_related("results__verdicts", "results__prescriptions")
         .order_by("taken_at", "number")
     )
-    done = {row.prescription_id: row.amount for row in work.moves_done.all()}
-    found: list[Outcome] = []
+    pairs = []
     for after in _last_of_each(row for row in rows if _is_after(work, row)):
         earlier = [row for row in rows if _is_before(row, after)]
         if earlier:
-            found += outcomes(earlier[-1], after, done)
-    return found
+            pairs.append((earlier[-1], after))
+    return pairs
+
+
+def found_outcomes(work: Intervention) -> list[Outcome]:
+    """What the readings of this work's gauges promised before it and show after it."""
+    done = {row.prescription_id: row.amount for row in work.moves_done.all()}
+    return [
+        outcome
+        for before, after in reading_pairs(work)
+        for outcome in outcomes(before, after, done)
+    ]
 
 
 def _is_after(work: Intervention, row: Reading) -> bool:

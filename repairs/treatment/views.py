@@ -14,6 +14,8 @@ from repairs.cases.models import Case
 from repairs.errors import ClockError, NotProvedError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
+from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.show import changes
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
 from repairs.treatment.forms import (
@@ -30,7 +32,7 @@ from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
 from repairs.treatment.procedure import caution_words
 from repairs.treatment.proof import proof_of
 from repairs.treatment.show import work_facts
-from repairs.treatment.signing import found_outcomes, sign_off
+from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
 from repairs.treatment.versions import pin, procedure_choices
 
 
@@ -279,5 +281,9 @@ def proof(request: SignedInRequest, number: str, work: int) -> HttpResponse:
             messages.success(request, _("Work %(number)s is signed off.") % {"number": row.number})
             return redirect(f"{case.get_absolute_url()}#proof")
     facts["outcomes"] = found_outcomes(row)
+    facts["pairs"] = [
+        (before, after, sheet_of(after.gauge).label, changes(before, after))
+        for before, after in reading_pairs(row)
+    ]
     facts["running"] = row.spells.filter(ended_at=None).select_related("person")
     return render(request, "treatment/proof.html", facts, status=status)

@@ -43,7 +43,7 @@ class SeekForm(forms.Form):
     state = forms.ChoiceField(
         label=_("state"),
         required=False,
-        choices=[("", _("still there")), ("used_up", _("used up")), ("all", _("both"))],
+        choices=[("", _("still there")), ("used_up", _("used up")), ("all", _("all, used up too"))],
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -169,8 +169,8 @@ class WoodTestForm(SizedForm):
         least="1",
         most="20000",
         help_text=_(
-            "The lowest tone of the strip, held at 22 % of its length from each end and tapped in "
-            "the middle."
+            "The lowest tone of the strip, held a little less than a quarter of its length (22 %) "
+            "from each end and tapped in the middle."
         ),
     )
 

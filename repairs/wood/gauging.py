@@ -29,7 +29,6 @@ SHRINKS_AS: Mapping[str, str] = {
     "rosewood_indian": "indian_rosewood",
     "rosewood_brazilian": "brazilian_rosewood",
 }
-FIGURE_KEYS = ("density", "at_12", "e", "radiation", "speed")
 
 
 @dataclass(frozen=True)
@@ -98,7 +97,7 @@ def notes(test: WoodTest) -> list[str]:
     said = [str(NOTES.get(code, code)) for code in codes]
     if test.mc_pct is not None and test.output["density"].get("at_12_kg_m3") is None:
         said.append(
-            _("How this material shrinks is not known here, so no density at 12 % is given.")
+            _("How this material shrinks is not known here: no density at 12 % moisture is given.")
         )
     return said
 

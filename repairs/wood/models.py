@@ -13,6 +13,7 @@ from django.db.models import F, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from repairs.instruments.kinds import material_label, materials, protection_of
 from repairs.instruments.protection import is_supplied
@@ -70,9 +71,9 @@ class Piece(models.Model):
     """One piece of wood, or a plate of bone or horn, identified for good by its number."""
 
     class Form(models.TextChoices):
-        BOARD = "board", _("board")
-        BILLET = "billet", _("billet")
-        BLANK = "blank", _("blank")
+        BOARD = "board", pgettext_lazy("form of wood", "board")
+        BILLET = "billet", pgettext_lazy("form of wood", "billet")
+        BLANK = "blank", pgettext_lazy("form of wood", "blank")
         OFFCUT = "offcut", _("offcut")
         VENEER = "veneer", _("veneer")
         OTHER = "other", _("other form")
@@ -92,7 +93,7 @@ class Piece(models.Model):
         blank=True,
         help_text=_("By the dealer’s paper, the end grain under the lens, a laboratory."),
     )
-    cut = models.CharField(_("cut"), max_length=8, choices=Cut, default=Cut.UNKNOWN)
+    cut = models.CharField(_("how it was sawn"), max_length=8, choices=Cut, default=Cut.UNKNOWN)
     parent = models.ForeignKey(
         "self", models.PROTECT, null=True, editable=False, related_name="offcuts"
     )
@@ -292,7 +293,7 @@ class Withdrawal(models.Model):
     volume_cm3 = _volume()
     purpose = models.CharField(_("for what"), max_length=200)
     subject = models.CharField(max_length=80, blank=True, editable=False, db_index=True)
-    case_number = models.CharField(_("case"), max_length=12, blank=True)
+    case_number = models.CharField(_("for case"), max_length=12, blank=True)
     at = models.DateTimeField(editable=False)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     returned_at = models.DateTimeField(null=True, editable=False)

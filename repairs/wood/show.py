@@ -1,4 +1,4 @@
-"""A piece of wood as the screens show it: its line in a list, its tests, what its papers lack."""
+"""A piece of wood as the screens show it: its line in a list, its tests, the mass of the rest."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.errors import GaugeInputError
-from repairs.text import decimal_words, rounded, uses_comma
+from repairs.text import decimal_words, uses_comma
 
 Text = str | Promise
 
@@ -54,7 +54,7 @@ def volume_words(cm3: Decimal) -> str:
     """A volume to about three figures, never less than what tells it from nothing."""
     size = abs(cm3)
     places = 0 if size >= 100 else 1 if size >= 10 else 2 if size >= 1 else 3
-    return f"{rounded(float(cm3), places)}\u00a0cm³"
+    return f"{decimal_words(round(cm3, places))}\u00a0cm³"
 
 
 def exact_volume_words(cm3: Decimal) -> str:

@@ -63,6 +63,10 @@ class Scene:
             "instrument": self.case.instrument.get_absolute_url(),
             "instrument-parts": f"/instruments/{self.case.instrument.number}/parts/",
             "owner": f"/people/{owner}/",
+            "wood": "/wood/",
+            "wood-form": "/wood/add/",
+            **{f"wood-{deed}": f"/wood/W-0001/{deed}/" for deed in ("test", "take", "offcut")},
+            "wood-piece": "/wood/W-0001/",
             "house": "/house/",
         }
 
@@ -74,14 +78,17 @@ def scene(house, photo, finding, helene, armand, threads_database) -> Scene:
     factories.tag(photo, finding, by=armand)
     factories.tag(photo, None, by=armand, shape="point", points=[[0.7, 0.5]])
     factories.examination(case, by=armand)
+    piece = factories.piece(by=armand, material="rosewood_brazilian", place=LONG_PLACE[:80])
+    factories.wood_test(piece, by=armand)
+    factories.withdrawal(piece, by=armand, purpose=LONG_NOTE[:200].strip())
     case_actions.put_in_place(case, LONG_PLACE[:80], by=armand, at=now)
     case_actions.wait(case, "owner", LONG_NOTE[:200].strip(), by=armand, at=now)
     kind = Paper.Kind.INTAKE_RECEIPT
     seal = propose_seal(kind, case.log_key, by=helene, at=now)
     sheet = case_compile.intake_receipt(case, language="en", made_at=now, seal=seal)
-    draft, job = ask_for_preview(case, "en", by=helene, at=now)
+    draft, job = ask_for_preview(case, "condition_report", "en", by=helene, at=now)
     Worker().run_all()
-    report = f"/cases/{case.number}/report/?draft={draft.uuid}&job={job.uuid}"
+    report = f"/cases/{case.number}/make/condition_report/?draft={draft.uuid}&job={job.uuid}"
     return Scene(case, photo, finding, issue(sheet, by=helene), report)
 
 

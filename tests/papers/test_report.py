@@ -19,7 +19,7 @@ from repairs.instruments.kinds import read_fixture
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.papers import actions
-from repairs.papers.compile import condition_report
+from repairs.papers.kinds import compile_paper
 from repairs.press.actions import pdf_bytes, propose_seal
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.render import render
@@ -54,9 +54,9 @@ def full_case(house, case, armand, photo, finding):
     return case
 
 
-def sheet_of(case, by, language="en"):
+def sealed(case, by, language="en"):
     seal = propose_seal("condition_report", case.log_key, by=by, at=NOW)
-    return condition_report(case, language=language, made_at=NOW, seal=seal)
+    return compile_paper("condition_report", case, language=language, made_at=NOW, seal=seal)
 
 
 def text_of(pdf: bytes) -> str:
@@ -65,15 +65,15 @@ def text_of(pdf: bytes) -> str:
 
 
 def issued(case, by, language="en") -> Paper:
-    draft = actions.draft_of(case, language, by=by, at=timezone.now())
+    draft = actions.draft_of(case, "condition_report", language, by=by, at=timezone.now())
     actions.make_preview(draft)
-    return actions.issue_report(draft, by=by, at=timezone.now())
+    return actions.issue_paper(draft, by=by, at=timezone.now())
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_every_required_unit_has_its_place_in_the_report(full_case, helene, language):
     """Units: scope of EN 16095:2012, Spectrum and CIMCIM as digested in the checklist fixture."""
-    text = text_of(render(sheet_of(full_case, helene, language))[0]).casefold()
+    text = text_of(render(sealed(full_case, helene, language))[0]).casefold()
     columns = {
         "part_materials",
         "protected_species",
@@ -101,7 +101,7 @@ def test_every_required_unit_has_its_place_in_the_report(full_case, helene, lang
 
 
 def test_the_first_page_answers(full_case, helene):
-    pdf, _pages = render(sheet_of(full_case, helene))
+    pdf, _pages = render(sealed(full_case, helene))
 
     first = " ".join(pypdf.PdfReader(io.BytesIO(pdf)).pages[0].extract_text().split())
     for words in (
@@ -116,7 +116,7 @@ def test_the_first_page_answers(full_case, helene):
 
 
 def test_photo_and_finding_bear_the_same_number(full_case, helene):
-    body = sheet_of(full_case, helene).body
+    body = sealed(full_case, helene).body
 
     assert [mark.number for mark in body.photos[0].marks] == [1]
     assert [one.number for one in body.photos[0].findings] == [1]
@@ -124,20 +124,20 @@ def test_photo_and_finding_bear_the_same_number(full_case, helene):
 
 
 def test_what_was_not_examined_is_said_with_its_reason(full_case, helene):
-    text = text_of(render(sheet_of(full_case, helene))[0])
+    text = text_of(render(sealed(full_case, helene))[0])
 
     assert "hidden by the wheel" in text
 
 
 def test_the_report_is_archival_and_accessible(full_case, helene, tmp_path):
     path = tmp_path / "report.pdf"
-    path.write_bytes(render(sheet_of(full_case, helene))[0])
+    path.write_bytes(render(sealed(full_case, helene))[0])
 
     assert validate([path])["report.pdf"] == {"3a": [], "ua1": []}
 
 
 def test_the_report_has_bookmarks_and_its_data(full_case, helene):
-    sheet = sheet_of(full_case, helene)
+    sheet = sealed(full_case, helene)
     reader = pypdf.PdfReader(io.BytesIO(render(sheet)[0]))
 
     titles = [str(item["/Title"]) for item in reader.outline if not isinstance(item, list)]
@@ -146,31 +146,31 @@ def test_the_report_has_bookmarks_and_its_data(full_case, helene):
 
 
 def test_a_preview_is_watermarked_and_an_issue_is_not(full_case, helene):
-    preview = condition_report(full_case, language="en", made_at=NOW)
+    preview = compile_paper("condition_report", full_case, language="en", made_at=NOW)
 
     assert "PREVIEW" in text_of(render(preview)[0])
-    assert "PREVIEW" not in text_of(render(sheet_of(full_case, helene))[0])
+    assert "PREVIEW" not in text_of(render(sealed(full_case, helene))[0])
 
 
 def test_nothing_examined_is_refused(house, case):
     with pytest.raises(NothingExaminedError, match="No part of the instrument"):
-        condition_report(case, language="en", made_at=NOW)
+        compile_paper("condition_report", case, language="en", made_at=NOW)
 
 
 def test_no_photo_needs_a_stated_reason(house, case, armand, finding):
     with pytest.raises(ReasonForNoPhotoError, match="has no photo"):
-        condition_report(case, language="en", made_at=NOW)
+        compile_paper("condition_report", case, language="en", made_at=NOW)
 
     factories.examination(case, by=armand, no_photo_reason="the owner forbids pictures")
 
-    text = text_of(render(condition_report(case, language="en", made_at=NOW))[0])
+    text = text_of(render(compile_paper("condition_report", case, language="en", made_at=NOW))[0])
     assert "There is no photo: the owner forbids pictures" in text
 
 
 def test_no_finding_says_that_nothing_was_seen(house, case, photo):
     PartLook.objects.create(case=case, part=case.instrument.parts.get(key="back"), state="looked")
 
-    text = text_of(render(condition_report(case, language="en", made_at=NOW))[0])
+    text = text_of(render(compile_paper("condition_report", case, language="en", made_at=NOW))[0])
 
     assert "Nothing was seen on the parts examined." in text
 
@@ -179,10 +179,19 @@ def test_an_unbound_tag_is_counted_and_not_printed(full_case, photo, armand, cli
     factories.tag(photo, None, by=armand)
     client.force_login(helene)
 
-    page = client.get(reverse("papers:report", args=[full_case.number])).content.decode()
+    page = client.get(
+        reverse("papers:make", args=[full_case.number, "condition_report"])
+    ).content.decode()
 
     assert "1 tag is bound to no finding" in page
-    assert len(condition_report(full_case, language="en", made_at=NOW).body.photos[0].marks) == 1
+    assert (
+        len(
+            compile_paper("condition_report", full_case, language="en", made_at=NOW)
+            .body.photos[0]
+            .marks
+        )
+        == 1
+    )
 
 
 def test_a_label_of_3000_characters_is_printed_whole(full_case, helene):
@@ -190,7 +199,7 @@ def test_a_label_of_3000_characters_is_printed_whole(full_case, helene):
     instrument.label_text = "Roussillat " * 272 + "finis"
     instrument.save()
 
-    text = text_of(render(sheet_of(full_case, helene))[0])
+    text = text_of(render(sealed(full_case, helene))[0])
 
     assert text.count("Roussillat ") >= 272
     assert "finis" in text
@@ -200,7 +209,7 @@ def test_right_to_left_and_emoji_text_reach_the_paper(full_case, helene, finding
     finding.note = "סדק בלוח 🎻 crack"
     finding.save()
 
-    sheet = sheet_of(full_case, helene)
+    sheet = sealed(full_case, helene)
     path = tmp_path / "rtl.pdf"
     path.write_bytes(render(sheet)[0])
 
@@ -213,7 +222,8 @@ def test_the_whole_way_from_preview_to_issue_on_the_screens(client, full_case, h
     client.force_login(helene)
 
     asked = client.post(
-        reverse("papers:report_preview", args=[full_case.number]), {"language": "fr"}
+        reverse("papers:make_preview", args=[full_case.number, "condition_report"]),
+        {"language": "fr"},
     )
     under_way = client.get(asked["Location"]).content.decode()
     Worker().run_all()
@@ -221,7 +231,8 @@ def test_the_whole_way_from_preview_to_issue_on_the_screens(client, full_case, h
     draft = PaperDraft.objects.get()
     preview = client.get(reverse("papers:preview_file", args=[full_case.number, draft.uuid]))
     sent = client.post(
-        reverse("papers:report_issue", args=[full_case.number]), {"draft": draft.uuid}
+        reverse("papers:make_issue", args=[full_case.number, "condition_report"]),
+        {"draft": draft.uuid},
     )
     Worker().run_all()
     done = client.get(sent["Location"])
@@ -249,7 +260,7 @@ def test_a_change_afterwards_makes_version_2_that_names_the_first(full_case, hel
 
 
 def test_a_preview_that_the_case_has_outgrown_is_not_issued(full_case, helene, armand):
-    draft = actions.draft_of(full_case, "en", by=helene, at=timezone.now())
+    draft = actions.draft_of(full_case, "condition_report", "en", by=helene, at=timezone.now())
     actions.make_preview(draft)
     factories.finding(full_case, by=armand, part="back", term="worm")
 
@@ -260,11 +271,11 @@ def test_a_preview_that_the_case_has_outgrown_is_not_issued(full_case, helene, a
 
 
 def test_issuing_the_same_preview_twice_gives_one_paper(full_case, helene):
-    draft = actions.draft_of(full_case, "en", by=helene, at=timezone.now())
+    draft = actions.draft_of(full_case, "condition_report", "en", by=helene, at=timezone.now())
     actions.make_preview(draft)
 
-    first = actions.issue_report(draft, by=helene, at=timezone.now())
-    again = actions.issue_report(PaperDraft.objects.get(pk=draft.pk), by=helene, at=timezone.now())
+    first = actions.issue_paper(draft, by=helene, at=timezone.now())
+    again = actions.issue_paper(PaperDraft.objects.get(pk=draft.pk), by=helene, at=timezone.now())
 
     assert again == first
     assert Paper.objects.filter(kind="condition_report").count() == 1
@@ -273,7 +284,7 @@ def test_issuing_the_same_preview_twice_gives_one_paper(full_case, helene):
 def test_a_crash_while_printing_leaves_no_paper_and_the_job_is_tried_again(
     full_case, helene, monkeypatch
 ):
-    draft = actions.draft_of(full_case, "en", by=helene, at=timezone.now())
+    draft = actions.draft_of(full_case, "condition_report", "en", by=helene, at=timezone.now())
     actions.make_preview(draft)
     job = actions.ask_for_issue(draft, by=helene, at=timezone.now())
 
@@ -310,7 +321,9 @@ def test_a_survey_ends_in_its_report(house, vielle, armand, helene, photo):
 def test_the_refusal_is_shown_and_nothing_is_queued(client, house, case, helene):
     client.force_login(helene)
 
-    page = client.post(reverse("papers:report_preview", args=[case.number]), {"language": "en"})
+    page = client.post(
+        reverse("papers:make_preview", args=[case.number, "condition_report"]), {"language": "en"}
+    )
 
     assert page.status_code == 409
     assert "No part of the instrument" in page.content.decode()
@@ -318,12 +331,13 @@ def test_the_refusal_is_shown_and_nothing_is_queued(client, house, case, helene)
 
 
 @pytest.mark.parametrize(("role", "offered"), [("apprentice", True), ("reader", False)])
-def test_only_who_may_make_a_preview_is_offered_one(client, case, role, offered):
+def test_only_who_may_make_a_preview_is_offered_one(client, full_case, role, offered):
     client.force_login(factories.person("someone", role))
+    address = [full_case.number, "condition_report"]
 
-    page = client.get(reverse("papers:report", args=[case.number])).text
+    page = client.get(reverse("papers:make", args=address)).text
 
-    assert (reverse("papers:report_preview", args=[case.number]) in page) is offered
+    assert (reverse("papers:make_preview", args=address) in page) is offered
 
 
 def test_papers_are_served_whole_and_listed(client, full_case, helene, tom):
@@ -346,15 +360,15 @@ def test_the_report_keeps_to_a_handful_of_queries(full_case, armand, django_asse
         factories.tag(shot, one, by=armand)
     full_case.refresh_from_db()
 
-    with django_assert_max_num_queries(18):
-        condition_report(full_case, language="en", made_at=NOW)
+    with django_assert_max_num_queries(27):
+        compile_paper("condition_report", full_case, language="en", made_at=NOW)
 
 
 @pytest.mark.parametrize("words", ["draft=junk", "job=junk", "draft=&job=", "draft=²"])
 def test_an_address_with_nonsense_shows_the_page_without_it(client, case, helene, words):
     client.force_login(helene)
 
-    page = client.get(reverse("papers:report", args=[case.number]) + "?" + words)
+    page = client.get(reverse("papers:make", args=[case.number, "condition_report"]) + "?" + words)
 
     assert page.status_code == 200
 
@@ -363,6 +377,8 @@ def test_an_address_with_nonsense_shows_the_page_without_it(client, case, helene
 def test_a_draft_that_is_not_there_is_not_issued(client, case, helene, draft):
     client.force_login(helene)
 
-    page = client.post(reverse("papers:report_issue", args=[case.number]), {"draft": draft})
+    page = client.post(
+        reverse("papers:make_issue", args=[case.number, "condition_report"]), {"draft": draft}
+    )
 
     assert page.status_code == 404

@@ -14,7 +14,7 @@ from django.utils import timezone, translation
 from django.utils.translation import trans_real
 
 from repairs.findings.models import PartLook
-from repairs.papers.compile import condition_report
+from repairs.papers.kinds import compile_paper
 from repairs.papers.readings import reading_blocks
 from repairs.press.actions import propose_seal
 from repairs.press.render import render
@@ -40,7 +40,7 @@ def case(house, vielle, armand):
 
 def report(case: Any, by: Any, language: str = "en") -> Any:
     seal = propose_seal("condition_report", case.log_key, by=by, at=NOW)
-    return condition_report(case, language=language, made_at=NOW, seal=seal)
+    return compile_paper("condition_report", case, language=language, made_at=NOW, seal=seal)
 
 
 def text_of(pdf: bytes) -> str:

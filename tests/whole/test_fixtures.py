@@ -21,7 +21,7 @@ def words(text: str) -> list[str]:
     return text.split()
 
 
-TEXT_FIELDS = {"label", "hint", "definition", "caution", "note", "hs_text", "purpose", "words"}
+TEXT_FIELDS = set(words("label hint definition caution note hs_text purpose words sell border"))
 KNOWN_VIEWS = set(
     words(
         "front back left_side right_side head label wheel keybox_open bridge tangents tail damage "
@@ -120,6 +120,7 @@ def test_all_kinds_and_vocabularies_are_there() -> None:
     }  # fmt: skip
     assert {path.stem for path in VOCABULARY_FILES} >= {
         "damage", "scales", "materials", "reasons", "checklist", "cautions", "as_found",
+        "protection_needs",
     }  # fmt: skip
 
 

@@ -122,10 +122,11 @@ TABLE = {
     "papers:detail": page("view"),
     "papers:file": page("view"),
     "papers:data": page("view"),
-    "papers:report": page("view"),
-    "papers:report_preview": post("record"),
-    "papers:report_issue": post("issue"),
+    "papers:make": page("view"),
+    "papers:make_preview": post("record"),
+    "papers:make_issue": post("receipt"),
     "papers:preview_file": page("view"),
+    "papers:return": page("receipt"),
     "bench:home": page("view"),
     "bench:counter": page("take_in"),
     "bench:search": page("view"),
@@ -184,7 +185,7 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
     reading = factories.string_reading(case, by=armand)
     piece = factories.piece(by=armand)
     withdrawal = factories.withdrawal(piece, by=armand)
-    draft = draft_of(case, "en", by=helene, at=timezone.now())
+    draft = draft_of(case, "setup_sheet", "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
 
@@ -211,6 +212,7 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
             "gauge": "string_set",
             "figure": "load_n",
             "code": paper.code,
+            "kind": "setup_sheet",
         }
 
     return arguments
@@ -244,7 +246,7 @@ def ask(
     place = address(name, known)
     if name == "photos:send":
         place += "?offset=0"
-    if name == "papers:report_issue":
+    if name == "papers:make_issue":
         sent = {"draft": known["draft"]}
     kind = "application/json" if name in JSON_ROUTES else MULTIPART_CONTENT
     with transaction.atomic():

@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import polib
@@ -18,7 +19,7 @@ from django.urls import reverse
 from django.utils import translation
 
 from repairs.cases.compile import intake_receipt
-from repairs.papers.compile import condition_report
+from repairs.papers.kinds import KINDS, compile_paper
 from repairs.press.render import render
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.text import LANGUAGES
@@ -48,6 +49,7 @@ NO_SPACE_BEFORE = re.compile(r"(?<![\u00a0?!])[;?!]|(?<!\u00a0)[:»](?!//|\d)")
 NO_SPACE_AFTER = re.compile("«(?!\u00a0)")
 HYPHEN_RANGE = re.compile(r"\d{4}-\d{4}")
 A_FEW_WORDS = 3
+WOOD = ("piece", "edit", "test", "take", "offcut")
 
 
 def entries() -> list[polib.POEntry]:
@@ -188,6 +190,9 @@ def stay(house, case, photo, finding, armand):
     """A case with a tagged photo, a finding and a general judgement: every section has words."""
     factories.tag(photo, finding, by=armand)
     factories.examination(case, by=armand)
+    piece = factories.piece(by=armand, material="rosewood_brazilian")
+    factories.wood_test(piece, by=armand)
+    factories.withdrawal(piece, by=armand)
     return case
 
 
@@ -206,7 +211,8 @@ def addresses(stay) -> dict[str, str]:
         "parts looked at": reverse("findings:parts", args=[number]),
         "photo": photo.get_absolute_url(),
         "photos": reverse("photos:add", args=[number]),
-        "report": reverse("papers:report", args=[number]),
+        "return": reverse("papers:return", args=[number]),
+        **{kind: reverse("papers:make", args=[number, kind]) for kind in KINDS},
         "papers": reverse("papers:list"),
         "instrument": stay.instrument.get_absolute_url(),
         "instrument form": reverse("instruments:edit", args=[instrument]),
@@ -214,6 +220,9 @@ def addresses(stay) -> dict[str, str]:
         "house": reverse("people:house"),
         "readings": reverse("readings:choose", args=[number]),
         "causes": reverse("readings:diagnosis", args=[number]) + "?symptom=swells_once",
+        "wood": reverse("wood:list"),
+        "wood form": reverse("wood:add"),
+        **{f"wood {name}": reverse(f"wood:{name}", args=["W-0001"]) for name in WOOD},
         "tools": reverse("readings:tools"),
         "limits": reverse("readings:limits"),
         **{gauge: reverse("readings:take", args=[number, gauge]) for gauge in SHEETS},
@@ -264,11 +273,14 @@ def words_of_pdf(pdf: bytes, tmp_path: Path) -> str:
 
 
 @pytest.mark.parametrize(
-    ("compile_paper", "title"),
-    [(intake_receipt, "reçu de dépôt"), (condition_report, "constat d’état")],
+    ("make", "title"),
+    [
+        (intake_receipt, "reçu de dépôt"),
+        (partial(compile_paper, "condition_report"), "constat d’état"),
+    ],
 )
-def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, compile_paper, title: str):
-    pdf, _pages = render(compile_paper(stay, language="fr", made_at=NOW))
+def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, make, title: str):
+    pdf, _pages = render(make(stay, language="fr", made_at=NOW))
 
     words = words_of_pdf(pdf, tmp_path)
 

@@ -99,7 +99,7 @@ def test_with_the_moisture_the_density_at_12_pct_follows_where_the_shrinkage_is_
     assert by_key(known)["at_12"] == ("407", "8", "kg/m³")
     assert "at_12" not in by_key(unknown)
     assert notes(unknown) == [
-        "How this material shrinks is not known here, so no density at 12 % is given."
+        "How this material shrinks is not known here: no density at 12 % moisture is given."
     ]
 
 

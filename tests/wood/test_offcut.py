@@ -89,7 +89,7 @@ def test_a_parent_that_is_opened_again_does_not_give_its_offcuts_twice(board, ar
 
     rows = Piece.objects.in_store().order_by("number")
     assert {row.number: row.left_words for row in rows} == {
-        "W-0001": "8.00\u00a0cm³",
+        "W-0001": "8\u00a0cm³",
         "W-0002": "232\u00a0cm³",
     }
 

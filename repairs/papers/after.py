@@ -1,0 +1,30 @@
+"""What else happens when a paper is issued, in the same transaction."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from repairs.cases.actions import hand_back, move
+from repairs.cases.models import Case, HandBack
+from repairs.papers.leaving import check_may_leave
+
+
+def report_survey(case: Case, *, by: Any, at: dt.datetime) -> None:
+    """A survey ends in its report; other stays go on to an agreement."""
+    if case.step == Case.Step.LOOKED_OVER and Case.Step.REPORTED in case.path:
+        move(case, Case.Step.REPORTED, because="", by=by, at=at)
+
+
+def end_stay(case: Case, *, by: Any, at: dt.datetime) -> None:
+    """Let the instrument go as it was written down; a later version of the receipt changes nothing.
+
+    Raises HandBackError when something keeps it here, StepOrderError and CustodyError as the case
+    does.
+    """
+    row = HandBack.objects.select_for_update().filter(case=case).last()
+    if row is None or row.done_at is not None:
+        return
+    row.case = case
+    check_may_leave(Case.objects.get(pk=case.pk))
+    hand_back(row, by=by, at=at)

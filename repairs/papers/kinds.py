@@ -1,0 +1,173 @@
+"""The papers of a case: what each is for, who issues it, and what happens when it is issued."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
+from django.utils import translation
+from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+from repairs.papers import (
+    care_sheet,
+    condition_report,
+    material_statement,
+    removed_parts,
+    return_receipt,
+    setup_sheet,
+    treatment_report,
+)
+from repairs.papers.after import end_stay, report_survey
+from repairs.papers.lacks import facts_of, lack_of
+from repairs.people.access import Deed
+from repairs.people.block import house_block
+from repairs.press.document import Seal, Sheet
+from repairs.press.models import Paper
+
+Text = Any
+Lines = Callable[[Any], list[str]]
+Also = Callable[..., None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaperKind:
+    """One kind of paper. ``contents`` and ``gaps`` speak of it before it is made."""
+
+    key: str
+    purpose: Text
+    body: Callable[[Case], Any]
+    contents: Lines
+    gaps: Lines
+    deed: Deed
+    also: Also | None = None
+    consequence: Text = ""
+
+    @property
+    def label(self) -> str:
+        return str(capfirst(Paper.Kind(self.key).label))
+
+    @property
+    def template(self) -> str:
+        return f"papers/{self.key}.html"
+
+
+KINDS = {
+    kind.key: kind
+    for kind in (
+        PaperKind(
+            key=Paper.Kind.CONDITION_REPORT,
+            purpose=_("What was found, where and how bad, with photos and readings."),
+            body=condition_report.body,
+            contents=condition_report.contents,
+            gaps=condition_report.gaps,
+            deed="issue",
+            also=report_survey,
+            consequence=_("A survey is then reported."),
+        ),
+        PaperKind(
+            key=Paper.Kind.TREATMENT_REPORT,
+            purpose=_("What was done about each finding, with what, by whom, and its proof."),
+            body=treatment_report.body,
+            contents=treatment_report.contents,
+            gaps=treatment_report.gaps,
+            deed="issue",
+        ),
+        PaperKind(
+            key=Paper.Kind.SETUP_SHEET,
+            purpose=_("How the instrument was left: strings, wheel, keys, pressure, dog, action."),
+            body=setup_sheet.body,
+            contents=setup_sheet.contents,
+            gaps=setup_sheet.gaps,
+            deed="receipt",
+        ),
+        PaperKind(
+            key=Paper.Kind.REMOVED_PARTS,
+            purpose=_("Every piece that was taken off, its bag, and what became of it."),
+            body=removed_parts.body,
+            contents=removed_parts.contents,
+            gaps=removed_parts.gaps,
+            deed="receipt",
+        ),
+        PaperKind(
+            key=Paper.Kind.MATERIAL_STATEMENT,
+            purpose=_("What is known of each protected part, and what selling or a border asks."),
+            body=material_statement.body,
+            contents=material_statement.contents,
+            gaps=material_statement.gaps,
+            deed="issue",
+        ),
+        PaperKind(
+            key=Paper.Kind.CARE_SHEET,
+            purpose=_("Plain words for the owner of just this instrument."),
+            body=care_sheet.body,
+            contents=care_sheet.contents,
+            gaps=care_sheet.gaps,
+            deed="receipt",
+        ),
+        PaperKind(
+            key=Paper.Kind.RETURN_RECEIPT,
+            purpose=_("To whom the instrument goes, with what, and in what state."),
+            body=return_receipt.body,
+            contents=return_receipt.contents,
+            gaps=return_receipt.gaps,
+            deed="receipt",
+            also=end_stay,
+            consequence=_("Issuing it ends the stay and passes custody on."),
+        ),
+    )
+}
+
+
+def compile_paper(
+    kind: str, case: Case, *, language: str, made_at: dt.datetime, seal: Seal | None = None
+) -> Sheet:
+    """Compile the paper of that kind in the language of its reader.
+
+    Raises the refusal that stands in its way when it would say nothing, or may not be made yet.
+    """
+    known = KINDS[kind]
+    with translation.override(language):
+        lack = lack_of(kind, facts_of(case))
+        if lack is not None:
+            raise lack
+        return Sheet(
+            kind=known.key,
+            template=known.template,
+            subject=case.log_key,
+            language=language,
+            title=f"{known.label} {case.number}",
+            reference=case.instrument.number,
+            house=house_block(),
+            made_at=made_at,
+            seal=seal,
+            body=known.body(case),
+        )
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A paper that the case could have: where it is made, and what is missing until then."""
+
+    kind: str
+    label: str
+    url: str
+    is_ready: bool
+    missing: str
+
+
+def paper_offers(case: Case) -> list[Offer]:
+    """Every paper of a case, in the order in which they come in its life."""
+    facts = facts_of(case)
+    offers = []
+    for kind in KINDS.values():
+        lack = lack_of(kind.key, facts)
+        url = reverse("papers:make", args=[case.number, kind.key])
+        if kind.key == Paper.Kind.RETURN_RECEIPT and not facts.is_going:
+            url = reverse("papers:return", args=[case.number])
+        offers.append(Offer(kind.key, kind.label, url, lack is None, str(lack or "")))
+    return offers

@@ -1,0 +1,100 @@
+"""Whether an instrument may go home: what keeps it here, and what had better be settled first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.models import Case, Custody, HandBack
+from repairs.errors import HandBackError
+from repairs.findings.models import Examination
+from repairs.instruments.kinds import read_fixture
+from repairs.text import in_language
+from repairs.treatment.models import RemovedPart, WorkSpell
+
+
+def blocking_words(case: Case) -> list[str]:
+    """What must be settled before the instrument may leave, a sentence each."""
+    said = []
+    if case.ended_at is not None:
+        said.append(_("The stay has ended already."))
+    open_works = case.interventions.filter(sign_off=None).values_list("number", flat=True)
+    if open_works:
+        numbers = ", ".join(str(number) for number in open_works)
+        said.append(
+            ngettext(
+                "Work %(numbers)s is begun and not signed off.",
+                "Works %(numbers)s are begun and not signed off.",
+                len(open_works),
+            )
+            % {"numbers": numbers}
+        )
+    elif case.step == Case.Step.ON_BENCH:
+        said.append(_("It is on the bench: give up the agreed work that will not be done."))
+    said += [
+        _("A clock of %(who)s still runs on work %(number)s.")
+        % {"who": spell.person, "number": spell.intervention.number}
+        for spell in _running(case)
+    ]
+    if not case.custody.filter(until=None, holder=Custody.Holder.WORKSHOP).exists():
+        said.append(_("The workshop does not hold the instrument."))
+    return said
+
+
+def _running(case: Case) -> list[WorkSpell]:
+    rows = WorkSpell.objects.filter(intervention__case=case, ended_at=None)
+    return list(rows.select_related("person", "intervention"))
+
+
+def needs_reason(case: Case) -> bool:
+    """Whether the stay would end before its last step but one, and so must say why."""
+    path = case.path
+    return case.step not in path[-2:]
+
+
+def warning_words(case: Case) -> list[str]:
+    """What does not keep the instrument here, but is easily forgotten."""
+    rows = case.removed_parts.filter(fate=RemovedPart.Fate.KEPT)
+    kept = [piece.bag for piece in rows.select_related("case")]
+    if not kept:
+        return []
+    words = ngettext(
+        "Bag %(bags)s is still kept here. Give it back, or leave it here on purpose.",
+        "Bags %(bags)s are still kept here. Give them back, or leave them here on purpose.",
+        len(kept),
+    )
+    return [words % {"bags": ", ".join(kept)}]
+
+
+def check_may_leave(case: Case) -> None:
+    """Raise HandBackError with all that keeps the instrument here."""
+    if said := blocking_words(case):
+        raise HandBackError(number=case.number, why=" ".join(said))
+
+
+def row_for(case: Case) -> HandBack:
+    """What is being written down already, or a blank with what is likely filled in."""
+    row = case.hand_backs.filter(done_at=None).last()
+    if row is not None:
+        row.case = case
+        return row
+    last = Examination.objects.filter(case=case).first()
+    worked = "unworked" if needs_reason(case) else "worked"
+    return HandBack(
+        case=case,
+        ending=case.endings[-1],
+        received_name=case.owner.name,
+        items=case.received_items,
+        reserve=in_language(reserves()[worked], case.owner.language),
+        next_check_on=last.next_check_on if last else None,
+    )
+
+
+@cache
+def reserves() -> Mapping[str, Mapping[str, str]]:
+    """The usual words on the guarantee, of work done and of none."""
+    words: Mapping[str, Mapping[str, str]] = read_fixture("vocabulary/reserve.json")
+    return words

@@ -1,0 +1,40 @@
+"""What the page of a paper says before the paper is made."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from repairs.cases.models import Case
+from repairs.papers.actions import is_fresh
+from repairs.papers.kinds import PaperKind
+from repairs.papers.lacks import facts_of, lack_of
+from repairs.papers.pictures import unbound_tags
+from repairs.press.models import Paper, PaperDraft
+
+WITH_TAGS = (Paper.Kind.CONDITION_REPORT, Paper.Kind.TREATMENT_REPORT)
+
+
+def state_of(case: Case, draft: PaperDraft | None, *, at: dt.datetime) -> dict[str, Any]:
+    """Whether the preview, if there is one, still shows what the case says."""
+    if draft is None or not draft.file_name:
+        return {"is_fresh": False}
+    if lack_of(draft.kind, facts_of(case)) is not None:
+        return {"is_fresh": False}
+    return {"is_fresh": is_fresh(draft, case, at=at)}
+
+
+def about(case: Case, kind: PaperKind) -> dict[str, Any]:
+    """What will be printed and what will be missing; or why the paper cannot be made yet."""
+    lack = lack_of(kind.key, facts_of(case))
+    body = kind.body(case) if lack is None else None
+    return {
+        "lack": lack,
+        "contents": kind.contents(body) if body is not None else [],
+        "gaps": kind.gaps(body) if body is not None else [],
+        "unbound": unbound_tags(case) if kind.key in WITH_TAGS else 0,
+        "papers": list(
+            Paper.objects.about(kind.key, case.log_key).select_related("issued_by", "replaced_by")
+        ),
+        "is_return": kind.key == Paper.Kind.RETURN_RECEIPT,
+    }

@@ -1,0 +1,285 @@
+"""The points that the record of a treatment must hold, one row each, named by a fixture.
+
+Source: the European conservators' code (ECCO Code 2003, art. 8 to 10), the steps of EN 16853:2017,
+CIMCIM 1993 and the checklist, as digested in the fixture. Every point has a row, even when nothing
+is recorded.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.compile import day_words, lines_of, maker_words
+from repairs.cases.models import Case, HandBack
+from repairs.findings.models import Examination
+from repairs.instruments.kinds import read_fixture, scale_label
+from repairs.instruments.models import Part
+from repairs.papers.document import FindingBlock, Row
+from repairs.papers.so_far import agreement_words
+from repairs.papers.treatment_document import BagLine, PairBlock, WorkBlock
+from repairs.papers.units import row_of
+from repairs.photos.models import Photo
+from repairs.press.models import Paper
+from repairs.readings.models import Verdict
+from repairs.text import labelled, semicolons
+from repairs.treatment.models import Intervention, RemovedPart
+
+MOST_NAMED = 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Material:
+    """Everything that the treatment report draws on."""
+
+    case: Case
+    examination: Examination | None
+    hand_back: HandBack | None
+    works: tuple[Intervention, ...]
+    blocks: tuple[WorkBlock, ...]
+    findings: Mapping[int, FindingBlock]
+    left: tuple[FindingBlock, ...]
+    not_done: tuple[str, ...]
+    parts: tuple[Part, ...]
+    removed: tuple[RemovedPart, ...]
+    bags: tuple[BagLine, ...]
+    photos: tuple[Photo, ...]
+    pairs: tuple[PairBlock, ...]
+
+
+@cache
+def points() -> Mapping[str, Mapping[str, Any]]:
+    return {row["key"]: row for row in read_fixture("vocabulary/treatment_points.json")}
+
+
+def point(key: str, value: object, *, empty: str = "") -> Row:
+    return row_of(points()[key], value, empty=empty)
+
+
+def answer_rows(material: Material) -> tuple[Row, ...]:
+    """The first page in ten lines."""
+    case, instrument = material.case, material.case.instrument
+    said = (maker_words(case), instrument.place_made, instrument.date_text)
+    name = instrument.name or instrument.kind_label
+    agreed = dict.fromkeys(agreement_words(work.agreed) for work in material.works)
+    return (
+        point("object", ", ".join(part for part in (name, *said) if part)),
+        point("owner", case.owner.name),
+        point("purpose", labelled(case.reason_label, case.owner_words)),
+        point("agreement", "\n".join(agreed)),
+        point("work_done", "\n".join(_work_line(block) for block in material.blocks)),
+        point("proof", _proof_words(material.blocks)),
+        point("not_done", _first_of(material.not_done), empty=_("all that was agreed was done")),
+        point("parts_kept", _bag_words(material.removed), empty=_("nothing was taken off")),
+        point("next_check", day_words(_next_check(material)), empty=_("none agreed")),
+        point("responsible", ", ".join(dict.fromkeys(block.signed for block in material.blocks))),
+    )
+
+
+def _work_line(block: WorkBlock) -> str:
+    parts = ", ".join(block.parts)
+    return f"{block.number} · {block.title}" + (f" ({parts})" if parts else "")
+
+
+def _first_of(lines: tuple[str, ...]) -> str:
+    """The first few; how many more there are is said."""
+    more = len(lines) - MOST_NAMED
+    if more <= 0:
+        return "\n".join(lines)
+    rest = ngettext("and %(count)s more, see below", "and %(count)s more, see below", more)
+    return "\n".join((*lines[:MOST_NAMED], rest % {"count": more}))
+
+
+def _proof_words(blocks: Iterable[WorkBlock]) -> str:
+    """How many figures of the readings after the work lie inside; those outside by name."""
+    figures = [
+        (pair, figure)
+        for block in blocks
+        for pair in block.readings
+        for figure in pair.figures
+        if pair.after
+    ]
+    unsaid = sum(pair.inside_unsaid for block in blocks for pair in block.readings if pair.after)
+    counts = Counter(figure.word for _pair, figure in figures)
+    said = [
+        _("%(count)s inside their limits") % {"count": counts[Verdict.Word.INSIDE] + unsaid},
+        _("%(count)s doubtful") % {"count": counts[Verdict.Word.DOUBTFUL]},
+        _("%(count)s outside") % {"count": counts[Verdict.Word.OUTSIDE]},
+    ]
+    if not figures and not unsaid:
+        return _("no reading after the work was asked for")
+    outside = [
+        str(capfirst(labelled(pair.title, f"{figure.label} {figure.after}")))
+        for pair, figure in figures
+        if figure.word == Verdict.Word.OUTSIDE
+    ]
+    return "\n".join((", ".join(said), *outside[:MOST_NAMED]))
+
+
+def _bag_words(removed: Iterable[RemovedPart]) -> str:
+    counts = Counter(str(piece.get_fate_display()) for piece in removed)
+    return semicolons(f"{count} × {fate}" for fate, count in counts.items())
+
+
+def _next_check(material: Material) -> Any:
+    row = material.hand_back or material.examination
+    return row.next_check_on if row else None
+
+
+def before_rows(material: Material) -> tuple[Row, ...]:
+    """What was known and decided before the first cut."""
+    look, case = material.examination, material.case
+    agreed = case.agreed_works.filter(superseded_at=None).select_related("version")
+    return (
+        point("significance", _significance(material)),
+        point("condition_before", _condition(material)),
+        point("goals", _goals(material)),
+        point("options", look.alternatives if look else ""),
+        point("risk", look.risk if look else ""),
+        point("plan", "\n".join(f"{one.number} · {one}" for one in agreed)),
+        point("minimum", _minimum(material)),
+        point("reversibility", _grades(material)),
+    )
+
+
+def _significance(material: Material) -> str:
+    """Maker and date, how many parts are known as original, and what was laid down about it."""
+    instrument = material.case.instrument
+    kept = sum(1 for part in material.parts if part.originality == Part.Originality.ORIGINAL)
+    original = ngettext("%(count)s part is original", "%(count)s parts are original", kept)
+    known = original % {"count": kept} if kept else _("originality of its parts not recorded")
+    said = (maker_words(material.case), instrument.date_text, known, instrument.restrictions)
+    return semicolons(part for part in said if part)
+
+
+def _condition(material: Material) -> str:
+    look = material.examination
+    grade = scale_label("overall_grade", look.overall_grade) if look and look.overall_grade else ""
+    report = Paper.objects.current(Paper.Kind.CONDITION_REPORT, material.case.log_key)
+    issued = (
+        _("condition report of %(day)s, code %(code)s")
+        % {"day": day_words(report.issued_at), "code": report.code}
+        if report
+        else _("no condition report was issued")
+    )
+    state = labelled(grade, look.overall_state if look else "")
+    return "\n".join(part for part in (state, issued) if part)
+
+
+def _goals(material: Material) -> str:
+    look = material.examination
+    proposed = look.proposal if look else ""
+    purposes = dict.fromkeys(block.purpose for block in material.blocks if block.purpose)
+    return "\n".join(part for part in (proposed, *purposes) if part)
+
+
+def _minimum(material: Material) -> str:
+    """How many findings were answered, and how many were left alone on purpose or for later."""
+    every = len(material.findings)
+    treated = every - len(material.left)
+    words = ngettext(
+        "%(treated)s of %(every)s finding was treated; nothing was done that was not agreed",
+        "%(treated)s of %(every)s findings were treated; nothing was done that was not agreed",
+        every,
+    )
+    return words % {"treated": treated, "every": every}
+
+
+def _grades(material: Material) -> str:
+    return "\n".join(f"{block.number} · {block.grade}" for block in material.blocks)
+
+
+def record_rows(material: Material) -> tuple[Row, ...]:
+    """The record of the work, point by point; the details stand with each piece of work."""
+    blocks = material.blocks
+    new = [part for block in blocks for part in block.new_parts]
+    lots = [use for block in blocks for use in block.materials]
+    told = semicolons(labelled(part.description, part.marking or _("not marked")) for part in new)
+    said = dict.fromkeys(f"{use.name} ({use.lot})" if use.lot else use.name for use in lots)
+    return (
+        point("work_log", _minutes(blocks)),
+        point("climate", semicolons(dict.fromkeys(b.climate for b in blocks if b.climate))),
+        point("materials", semicolons(said), empty=_("none was used")),
+        point("new_parts", told, empty=_("none was put in")),
+        point("removed_register", _register(material), empty=_("nothing was taken off")),
+        point("evidence", _evidence(material), empty=_("nothing old was replaced")),
+        point("measurements", _measured(blocks), empty=_("none was asked for")),
+        point("pictures", _pictures(material)),
+        point("predicted", _predicted(blocks), empty=_("nothing was foreseen in figures")),
+    )
+
+
+def _minutes(blocks: Iterable[WorkBlock]) -> str:
+    total: Counter[str] = Counter()
+    for block in blocks:
+        for line in block.people:
+            total[line.person] += line.minutes
+    return semicolons(f"{who} {minutes}\u00a0min" for who, minutes in total.items())
+
+
+def _register(material: Material) -> str:
+    bags = [piece.bag for piece in material.bags if not piece.is_consumable]
+    return _("bags %(bags)s, listed below") % {"bags": ", ".join(bags)} if bags else ""
+
+
+def _evidence(material: Material) -> str:
+    """What became of the pieces on which traces of the old work can still be read."""
+    return _bag_words(piece for piece in material.removed if not piece.is_consumable)
+
+
+def _measured(blocks: Iterable[WorkBlock]) -> str:
+    pairs = [pair for block in blocks for pair in block.readings]
+    both = sum(1 for pair in pairs if pair.before and pair.after)
+    if not pairs:
+        return ""
+    words = ngettext(
+        "%(both)s of %(every)s reading was taken before and after",
+        "%(both)s of %(every)s readings were taken before and after",
+        len(pairs),
+    )
+    return words % {"both": both, "every": len(pairs)}
+
+
+def _pictures(material: Material) -> str:
+    photos = ngettext("%(count)s photo", "%(count)s photos", len(material.photos))
+    pairs = ngettext(
+        "%(count)s pair of photos before and after",
+        "%(count)s pairs of photos before and after",
+        len(material.pairs),
+    )
+    return semicolons(
+        (photos % {"count": len(material.photos)}, pairs % {"count": len(material.pairs)})
+    )
+
+
+def _predicted(blocks: Iterable[WorkBlock]) -> str:
+    lines = [line for block in blocks for line in block.promises]
+    kept = sum(1 for line in lines if line.word == Verdict.Word.INSIDE)
+    if not lines:
+        return ""
+    words = ngettext(
+        "%(kept)s of %(every)s promise came as foreseen",
+        "%(kept)s of %(every)s promises came as foreseen",
+        len(lines),
+    )
+    return words % {"kept": kept, "every": len(lines)}
+
+
+def after_rows(material: Material) -> tuple[Row, ...]:
+    """How it was judged when it was done, and how it left."""
+    row = material.hand_back
+    state = semicolons(lines_of(row.state_at_return)) if row else ""
+    words = [block.signed_words for block in material.blocks if block.signed_words]
+    return (
+        point("evaluation", "\n".join(words), empty=_("proved as the sign-offs below say")),
+        point("exit_state", state, empty=_("not returned yet")),
+        point("exit_day", day_words(row.returned_at) if row else "", empty=_("not returned yet")),
+        point("copy", _("one for the owner; the workshop keeps the record and its originals")),
+    )
