@@ -12,6 +12,11 @@ from PIL import Image
 
 from repairs.cases import actions as case_actions
 from repairs.cases.models import Case
+from repairs.estimates import actions as estimate_actions
+from repairs.estimates.actions import LineWish, OptionWish
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.consent import Said, decide
+from repairs.estimates.models import Consent, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
 from repairs.instruments import actions as instrument_actions
@@ -20,8 +25,11 @@ from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
+from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
+from repairs.treatment.models import ProcedureVersion
+from repairs.treatment.procedure import content_hash
 from repairs.wood import actions as wood_actions
 from repairs.wood.models import Piece, Withdrawal, WoodTest
 
@@ -242,3 +250,101 @@ def wood_test(piece: Piece, *, by: User, **fields: Any) -> WoodTest:
         "tap_f_hz": Decimal("92"),
     } | fields
     return wood_actions.test_piece(WoodTest(piece=piece, **said), by=by, at=timezone.now())
+
+
+PROCEDURES: dict[str, tuple[str, int, int]] = {
+    "seam": ("reversible", 60, 90),
+    "cleats": ("partly", 120, 180),
+    "turning": ("irreversible", 120, 240),
+}
+
+
+def procedure(key: str) -> ProcedureVersion:
+    """A procedure of the house for tests, whatever comes with the casebook."""
+    grade, low, high = PROCEDURES[key]
+    label = {"en": f"the {key} of a test", "fr": f"essai {key}"}
+    content = {
+        "key": key,
+        "label": label,
+        "group": "wood",
+        "kinds": [],
+        "purpose": {"en": "To try it.", "fr": "Pour essayer."},
+        "cautions": [],
+        "steps": [{"key": "do", "label": label}],
+        "materials": [],
+        "readings": [],
+        "asks": [],
+        "photos": [],
+        "reversibility": {
+            "grade": grade,
+            "words": {"en": f"It is {grade}.", "fr": f"C’est {grade}."},
+        },
+        "touches": [],
+        "minutes": [low, high],
+        "source": "of a test",
+    }
+    known = ProcedureVersion.objects.filter(key=key).first()
+    return known or ProcedureVersion.objects.create(
+        key=key,
+        version=1,
+        content=content,
+        content_hash=content_hash(content),
+        origin=ProcedureVersion.Origin.HOUSE,
+        made_at=timezone.now(),
+    )
+
+
+def work_line(key: str = "seam", **said: Any) -> LineWish:
+    """A line of work under a procedure of the tests, at its usual minutes."""
+    version = procedure(key).procedure
+    low, high = version.minutes
+    return LineWish(
+        **({"kind": "work", "procedure": key, "minutes_low": low, "minutes_high": high} | said)
+    )
+
+
+def looked_over(case: Case, *, by: User) -> Case:
+    """Move the case to where an estimate may be issued."""
+    if case.step == Case.Step.TAKEN_IN:
+        case_actions.move(case, Case.Step.LOOKED_OVER, because="", by=by, at=timezone.now())
+    return case
+
+
+def estimate(
+    case: Case, *options: OptionWish, by: User, issued: bool = True, **fields: Any
+) -> Estimate:
+    """A version with its options, at 60.00 an hour and 20 % tax unless said otherwise; issued."""
+    now = timezone.now()
+    row = estimate_actions.write_estimate(case, by=by, at=now)
+    said = {"hourly_rate": Decimal("60.00"), "tax_pct": Decimal("20"), "intro": "As we said."}
+    for name, value in (said | fields).items():
+        setattr(row, name, value)
+    wishes = options or (OptionWish(kind="safe", lines=[work_line()]),)
+    estimate_actions.change_estimate(row, wishes, seen=row.revision, by=by, at=now)
+    if issued:
+        issue_estimate(looked_over(case, by=by), row, by=by)
+    return row
+
+
+def issue_estimate(case: Case, row: Estimate, *, by: User, language: str = "en") -> Paper:
+    now = timezone.now()
+    row.case = case
+    sheet = estimate_sheet(row, language=language, made_at=now)
+    return estimate_actions.issue_estimate(
+        row, language=language, fingerprint=sheet.fingerprint(), by=by, at=now
+    )
+
+
+def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: Any) -> Consent:
+    """The owner agrees to the first option, with a drawn signature on the premises."""
+    words = {
+        "decision": "agreed",
+        "how": "premises",
+        "name": estimate.case.owner.name,
+        "option": estimate.options.first(),
+        "signature": SIGNATURE,
+    } | said
+    return decide(estimate, Said(**words), link=link, by=by, at=timezone.now())
+
+
+SIGNATURE = [[[0.1, 0.6], [0.3, 0.2], [0.5, 0.8]], [[0.6, 0.4], [0.9, 0.5]]]

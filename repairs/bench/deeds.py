@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
+from repairs.estimates.models import Consent
 from repairs.findings.vocabulary import term_label
 from repairs.press.models import Paper
 from repairs.readings.sheets.catalogue import SHEETS
@@ -79,20 +81,24 @@ def deed_words(verb: str, details: Mapping[str, Any]) -> str:
     return str(words) % _Details(_labelled(details))
 
 
+# Details of a line that are one of a list of choices, and the name of their label.
+CHOICES: Mapping[str, tuple[str, type[models.TextChoices]]] = {
+    "step": ("step_label", Case.Step),
+    "what": ("waits_label", Case.WaitsFor),
+    "kind": ("kind_label", Paper.Kind),
+    "basis": ("basis_label", AgreedWork.Basis),
+    "fate": ("fate_label", RemovedPart.Fate),
+    "decision": ("decision_label", Consent.Decision),
+}
+
+
 def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
     labels = dict(details)
-    if details.get("step") in Case.Step.values:
-        labels["step_label"] = Case.Step(details["step"]).label
-    if details.get("what") in Case.WaitsFor.values:
-        labels["waits_label"] = Case.WaitsFor(details["what"]).label
-    if details.get("kind") in Paper.Kind.values:
-        labels["kind_label"] = Paper.Kind(details["kind"]).label
+    for name, (label, choices) in CHOICES.items():
+        if details.get(name) in choices.values:
+            labels[label] = choices(details[name]).label
     if details.get("gauge") in SHEETS:
         labels["gauge_label"] = SHEETS[details["gauge"]].label
-    if details.get("basis") in AgreedWork.Basis.values:
-        labels["basis_label"] = AgreedWork.Basis(details["basis"]).label
-    if details.get("fate") in RemovedPart.Fate.values:
-        labels["fate_label"] = RemovedPart.Fate(details["fate"]).label
     if "term" in details:
         labels["term_label"] = term_label(details["term"])
     return labels

@@ -15,6 +15,11 @@ from django.utils.translation import gettext_lazy as _
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
 
+class EstimateQuerySet(models.QuerySet["Estimate"]):
+    def issued(self) -> EstimateQuerySet:
+        return self.filter(paper__isnull=False)
+
+
 class Estimate(models.Model):
     """One version of the offer. Once issued it never changes; another wish is a new version."""
 
@@ -47,8 +52,12 @@ class Estimate(models.Model):
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     revision = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField()
+    changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     paper = models.OneToOneField("repairs.Paper", models.PROTECT, null=True, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
+
+    objects = EstimateQuerySet.as_manager()
 
     class Meta:
         ordering = ["-version"]
@@ -137,6 +146,7 @@ class OptionLine(models.Model):
     amount = models.DecimalField(
         _("amount before tax"), max_digits=10, decimal_places=2, null=True, blank=True
     )
+    is_sampling = models.BooleanField(_("a sample is taken, and used up by a test"), default=False)
 
     class Meta:
         ordering = ["position", "pk"]
@@ -179,6 +189,10 @@ class ConsentLink(models.Model):
     def __str__(self) -> str:
         return f"link to {self.estimate_id}"
 
+    def is_open(self, at: dt.datetime) -> bool:
+        """Whether it may still be opened, as far as the link alone can tell."""
+        return self.used_at is None and self.revoked_at is None and at < self.expires_at
+
 
 class Consent(models.Model):
     """A decision of the owner, with exactly what was shown. Never changed; a later one replaces."""
@@ -193,8 +207,9 @@ class Consent(models.Model):
         TELEPHONE = "telephone", _("by telephone")
         MESSAGE = "message", _("by message")
 
+    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="consents")
+    number = models.PositiveSmallIntegerField(editable=False)
     estimate = models.ForeignKey(Estimate, models.PROTECT, related_name="consents")
-    number = models.PositiveSmallIntegerField()
     option = models.ForeignKey(
         Option, models.PROTECT, null=True, related_name="consents", verbose_name=_("option")
     )
@@ -217,8 +232,9 @@ class Consent(models.Model):
     )
 
     class Meta:
-        ordering = ["said_at", "pk"]
+        ordering = ["number"]
         constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="one_consent_a_number"),
             models.CheckConstraint(
                 condition=~Q(decision="agreed") | Q(option__isnull=False),
                 name="agreed_consent_has_its_option",
@@ -234,9 +250,12 @@ class Consent(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.estimate} {self.decision}"
+        return f"{self.case_id} c{self.number} {self.decision}"
 
     def save(self, *args: object, **kwargs: object) -> None:
         if not self._state.adding:
             raise TypeError("A decision of the owner is never rewritten.")
         super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+    def get_absolute_url(self) -> str:
+        return reverse("estimates:consent", args=[self.case.number, self.number])

@@ -89,8 +89,10 @@ class Migration(migrations.Migration):
                 ('intro', models.TextField(blank=True, max_length=2000, verbose_name='to the owner')),
                 ('made_at', models.DateTimeField()),
                 ('revision', models.PositiveIntegerField(default=0)),
+                ('changed_at', models.DateTimeField()),
                 ('withdrawn_at', models.DateTimeField(null=True)),
                 ('case', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='estimates', to='repairs.case')),
+                ('changed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('paper', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='repairs.paper')),
             ],
@@ -256,7 +258,7 @@ class Migration(migrations.Migration):
             name='Consent',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveSmallIntegerField()),
+                ('number', models.PositiveSmallIntegerField(editable=False)),
                 ('decision', models.CharField(choices=[('agreed', 'agreed'), ('declined', 'declined')], max_length=8, verbose_name='decision')),
                 ('how', models.CharField(choices=[('premises', 'on the premises, signed'), ('link', 'by the link'), ('telephone', 'by telephone'), ('message', 'by message')], max_length=10, verbose_name='how')),
                 ('name', models.CharField(max_length=160, verbose_name='name of the person who decides')),
@@ -268,13 +270,14 @@ class Migration(migrations.Migration):
                 ('shown_sha256', models.CharField(max_length=64)),
                 ('said_at', models.DateTimeField(verbose_name='when')),
                 ('noted_at', models.DateTimeField()),
+                ('case', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='consents', to='repairs.case')),
                 ('noted_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('link', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='consent', to='repairs.consentlink')),
                 ('estimate', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='consents', to='repairs.estimate')),
                 ('option', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='consents', to='repairs.option', verbose_name='option')),
             ],
             options={
-                'ordering': ['said_at', 'pk'],
+                'ordering': ['number'],
             },
         ),
         migrations.CreateModel(
@@ -304,6 +307,7 @@ class Migration(migrations.Migration):
                 ('minutes_low', models.PositiveIntegerField(blank=True, null=True, verbose_name='minutes, at least')),
                 ('minutes_high', models.PositiveIntegerField(blank=True, null=True, verbose_name='minutes, at most')),
                 ('amount', models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True, verbose_name='amount before tax')),
+                ('is_sampling', models.BooleanField(default=False, verbose_name='a sample is taken, and used up by a test')),
                 ('findings', models.ManyToManyField(related_name='+', to='repairs.finding')),
                 ('option', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='repairs.option')),
                 ('version', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='repairs.procedureversion')),
@@ -420,6 +424,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='option',
             constraint=models.CheckConstraint(condition=models.Q(('ceiling__isnull', True), ('ceiling__gte', 0), _connector='OR'), name='option_ceiling_not_negative'),
+        ),
+        migrations.AddConstraint(
+            model_name='consent',
+            constraint=models.UniqueConstraint(fields=('case', 'number'), name='one_consent_a_number'),
         ),
         migrations.AddConstraint(
             model_name='consent',

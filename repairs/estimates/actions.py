@@ -1,0 +1,245 @@
+"""Verbs on an estimate: write a version, change it, issue it, withdraw it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import partial
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from repairs.audit.actions import record
+from repairs.cases.models import Case
+from repairs.errors import (
+    ChangedMeanwhileError,
+    ConsentRefusedError,
+    EstimateIncompleteError,
+    EstimateIssuedError,
+    PreviewOutdatedError,
+)
+from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.state import is_house, takes_estimates
+from repairs.findings.models import Finding
+from repairs.people.models import House
+from repairs.press.actions import issue as issue_paper
+from repairs.press.actions import propose_seal
+from repairs.press.models import Paper
+from repairs.treatment.versions import pin
+
+VALID_DAYS = 30
+HABITS = ("tax_pct", "tax_words", "stop_pct", "deposit_pct")
+COPIED = ("currency", "hourly_rate", "survey_fee", "intro", *HABITS)
+OPTION_FIELDS = ("kind", "title", "promise", "risk", "reversibility", "left_out", "ceiling")
+LINE_FIELDS = ("kind", "words", "minutes_low", "minutes_high", "amount", "is_sampling")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineWish:
+    """A line as it was typed; ``procedure`` is the key of one, for work."""
+
+    kind: str
+    procedure: str = ""
+    findings: Sequence[Finding] = field(default_factory=tuple)
+    words: str = ""
+    minutes_low: int | None = None
+    minutes_high: int | None = None
+    amount: Decimal | None = None
+    is_sampling: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class OptionWish:
+    kind: str
+    title: str = ""
+    promise: str = ""
+    risk: str = ""
+    reversibility: str = ""
+    left_out: str = ""
+    ceiling: Decimal | None = None
+    lines: Sequence[LineWish] = field(default_factory=tuple)
+
+
+@transaction.atomic
+def write_estimate(case: Case, *, by: Any, at: dt.datetime) -> Estimate:
+    """Open the next version, a copy of the last. A version not issued yet is gone on with.
+
+    Raises EstimateIncompleteError for a stay that is not agreed to by an estimate.
+    """
+    locked = Case.objects.select_for_update().get(pk=case.pk)
+    _check_reason(locked)
+    last = locked.estimates.first()
+    if last is not None and not last.is_issued:
+        return last
+    estimate = Estimate(
+        case=case,
+        version=last.version + 1 if last else 1,
+        valid_until=timezone.localdate(at) + dt.timedelta(days=VALID_DAYS),
+        made_at=at,
+        made_by=by,
+        changed_at=at,
+        changed_by=by,
+        **_beginning(last),
+    )
+    estimate.save()
+    if last is not None:
+        _copy_options(last, estimate)
+    record(by, "estimate.written", case, at=at, version=estimate.version)
+    return estimate
+
+
+def _check_reason(case: Case) -> None:
+    if is_house(case):
+        raise EstimateIncompleteError(
+            why=_("an instrument of the house needs none; the principal agrees to its work.")
+        )
+    if not takes_estimates(case):
+        raise EstimateIncompleteError(
+            why=_("a stay for this reason (%(reason)s) has no work in it. Change the reason first.")
+            % {"reason": case.reason_label}
+        )
+    if case.ended_at is not None:
+        raise EstimateIncompleteError(why=_("the stay has ended."))
+
+
+def _beginning(last: Estimate | None) -> dict[str, Any]:
+    """As the last version; else at the house's rate, with the tax and terms used last."""
+    if last is not None:
+        return {name: getattr(last, name) for name in COPIED}
+    house = House.present()
+    usual = Estimate.objects.order_by("-made_at", "-pk").first()
+    habits = {name: getattr(usual, name) for name in HABITS} if usual else {}
+    return {"currency": house.currency, "hourly_rate": house.hourly_rate, **habits}
+
+
+def _copy_options(last: Estimate, new: Estimate) -> None:
+    for option in last.options.prefetch_related("lines__findings"):
+        said = {name: getattr(option, name) for name in OPTION_FIELDS}
+        copy = Option.objects.create(estimate=new, position=option.position, **said)
+        for line in option.lines.all():
+            words = {name: getattr(line, name) for name in LINE_FIELDS}
+            row = OptionLine.objects.create(
+                option=copy, position=line.position, version_id=line.version_id, **words
+            )
+            row.findings.set(one for one in line.findings.all() if one.withdrawn_at is None)
+
+
+@transaction.atomic
+def change_estimate(
+    estimate: Estimate, options: Sequence[OptionWish], *, seen: int, by: Any, at: dt.datetime
+) -> Estimate:
+    """Save the fields of the version and put these options in the place of its former ones.
+
+    Raises EstimateIssuedError for an issued version, and ChangedMeanwhileError when somebody else
+    saved it after it was seen; nothing is written then.
+    """
+    present = _unissued(estimate)
+    if present.revision != seen:
+        when = date_format(timezone.localtime(present.changed_at), "DATETIME_FORMAT")
+        raise ChangedMeanwhileError(who=present.changed_by, when=when)
+    estimate.revision = seen + 1
+    estimate.changed_at, estimate.changed_by = at, by
+    estimate.save()
+    estimate.options.all().delete()
+    for position, wish in enumerate(options, 1):
+        _write_option(estimate, position, wish, at)
+    record(by, "estimate.changed", estimate.case, at=at, version=estimate.version)
+    return estimate
+
+
+def _unissued(estimate: Estimate) -> Estimate:
+    rows = Estimate.objects.select_for_update(of=("self",)).select_related("changed_by")
+    present = rows.get(pk=estimate.pk)
+    if present.is_issued:
+        raise EstimateIssuedError(version=present.version)
+    return present
+
+
+def _write_option(estimate: Estimate, position: int, wish: OptionWish, at: dt.datetime) -> None:
+    said = {name: getattr(wish, name) for name in OPTION_FIELDS}
+    option = Option.objects.create(estimate=estimate, position=position, **said)
+    for place, line in enumerate(wish.lines, 1):
+        words = {name: getattr(line, name) for name in LINE_FIELDS}
+        version = pin(line.procedure, at=at) if line.procedure else None
+        row = OptionLine.objects.create(option=option, position=place, version=version, **words)
+        row.findings.set(line.findings)
+
+
+def issue_estimate(
+    estimate: Estimate, *, language: str, fingerprint: str, by: Any, at: dt.datetime
+) -> Paper:
+    """Print and seal the version, exactly as it was previewed; from here on it never changes.
+
+    Open links to earlier versions are closed with it. Raises EstimateIncompleteError,
+    EstimateIssuedError, and PreviewOutdatedError when it says something else than the preview.
+    """
+    check_issuable(estimate, timezone.localdate(at))
+    seal = propose_seal(Paper.Kind.ESTIMATE, estimate.case.log_key, by=by, at=at)
+    sheet = estimate_sheet(estimate, language=language, made_at=at, seal=seal)
+    if sheet.fingerprint() != fingerprint:
+        raise PreviewOutdatedError
+    return issue_paper(sheet, by=by, also=partial(_become_issued, estimate, by=by, at=at))
+
+
+def check_issuable(estimate: Estimate, today: dt.date) -> None:
+    case = estimate.case
+    if estimate.is_issued:
+        raise EstimateIssuedError(version=estimate.version)
+    _check_reason(case)
+    if not _is_looked_over(case):
+        raise EstimateIncompleteError(
+            why=_("case %(number)s is not looked over yet.") % {"number": case.number}
+        )
+    for gap in gaps(estimate, today):
+        raise EstimateIncompleteError(why=gap)
+
+
+def _is_looked_over(case: Case) -> bool:
+    """Whether the step before the agreement is reached; a small job has none but the intake."""
+    path = case.path
+    place = path.index(case.step) if case.step in path else 0
+    return place >= path.index(Case.Step.AGREED) - 1
+
+
+def _become_issued(estimate: Estimate, paper: Paper, *, by: Any, at: dt.datetime) -> None:
+    """In the transaction that keeps the paper."""
+    Case.objects.select_for_update().get(pk=estimate.case_id)  # no decision meanwhile
+    present = _unissued(estimate)
+    if present.revision != estimate.revision:
+        raise PreviewOutdatedError
+    estimate.paper = paper
+    estimate.save(update_fields=["paper"])
+    earlier = ConsentLink.objects.filter(estimate__case=estimate.case)
+    close_links(earlier, at=at)
+    record(by, "estimate.issued", estimate.case, at=at, version=estimate.version)
+
+
+def close_links(links: Any, *, at: dt.datetime) -> int:
+    """Close the open ones among the links; return how many there were."""
+    return int(links.filter(used_at=None, revoked_at=None).update(revoked_at=at))
+
+
+@transaction.atomic
+def withdraw_estimate(estimate: Estimate, *, by: Any, at: dt.datetime) -> None:
+    """Take an issued offer back; the paper stays on record, its links open nothing any more.
+
+    Raises ConsentRefusedError when it was agreed to: that is changed by a new version.
+    """
+    Case.objects.select_for_update().get(pk=estimate.case_id)
+    present = Estimate.objects.get(pk=estimate.pk)
+    if not present.is_issued or present.withdrawn_at is not None:
+        raise ConsentRefusedError(why=_("only an offer that stands can be withdrawn."))
+    if present.consents.filter(decision=Consent.Decision.AGREED).exists():
+        raise ConsentRefusedError(
+            why=_("the owner agreed to this version. Issue a new one, and have that agreed to.")
+        )
+    estimate.withdrawn_at = present.withdrawn_at = at
+    present.save(update_fields=["withdrawn_at"])
+    close_links(present.links.all(), at=at)
+    record(by, "estimate.withdrawn", present.case, at=at, version=present.version)

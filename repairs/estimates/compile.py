@@ -1,0 +1,309 @@
+"""From the tables to the frozen estimate, in the language of its reader."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from decimal import Decimal
+
+from django.utils import translation
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.compile import day_words
+from repairs.estimates.document import (
+    ComparedRow,
+    EstimateContent,
+    LineBlock,
+    OptionBlock,
+    ProcedureBlock,
+)
+from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.totals import Line, OptionTotals, Rates, line_range, option_totals
+from repairs.findings.models import Finding
+from repairs.instruments.kinds import material_label
+from repairs.money import amount_words, money_words
+from repairs.people.block import house_block
+from repairs.people.models import House
+from repairs.press.document import Seal, Sheet
+from repairs.press.models import Paper
+from repairs.text import decimal_words, in_language, labelled, semicolons
+
+EMPTY = "—"
+NBSP = "\u00a0"
+
+
+def estimate_sheet(
+    estimate: Estimate, *, language: str, made_at: dt.datetime, seal: Seal | None = None
+) -> Sheet:
+    """Compile the estimate as it stands; one that is not complete yet has gaps, but compiles."""
+    case = estimate.case
+    with translation.override(language):
+        return Sheet(
+            kind=Paper.Kind.ESTIMATE,
+            template="papers/estimate.html",
+            subject=case.log_key,
+            language=language,
+            title=_("Estimate %(number)s") % {"number": case.number},
+            reference=case.instrument.number,
+            house=house_block(),
+            made_at=made_at,
+            seal=seal,
+            body=_content(estimate),
+        )
+
+
+def options_of(estimate: Estimate) -> list[Option]:
+    """The options with their lines, procedures and findings, in three queries."""
+    rows = estimate.options.prefetch_related("lines__version", "lines__findings__part__instrument")
+    return list(rows)
+
+
+def rates_of(estimate: Estimate) -> Rates:
+    return Rates(
+        hourly_rate=estimate.hourly_rate,
+        tax_pct=estimate.tax_pct,
+        survey_fee=estimate.survey_fee,
+        stop_pct=estimate.stop_pct,
+        deposit_pct=estimate.deposit_pct,
+    )
+
+
+def figures_of(line: OptionLine) -> Line:
+    """The numbers of a line; what is still missing counts as nothing."""
+    fixed = line.amount
+    if line.kind != OptionLine.Kind.WORK and fixed is None:
+        fixed = Decimal(0)
+    low = line.minutes_low or 0
+    high = low if line.minutes_high is None else line.minutes_high
+    return Line(minutes_low=low, minutes_high=high, fixed=fixed)
+
+
+def totals_of(option: Option, rates: Rates) -> OptionTotals:
+    return option_totals([figures_of(one) for one in option.lines.all()], rates, option.ceiling)
+
+
+def _content(estimate: Estimate) -> EstimateContent:
+    case, rates = estimate.case, rates_of(estimate)
+    rows = options_of(estimate)
+    options = tuple(
+        _option_block(number, row, estimate, rates) for number, row in enumerate(rows, 1)
+    )
+    currency = estimate.currency
+    return EstimateContent(
+        case_number=case.number,
+        instrument_number=case.instrument.number,
+        instrument=str(case.instrument),
+        owner=(case.owner.name, *case.owner.address_lines),
+        version=estimate.version,
+        intro=estimate.intro,
+        owner_words=case.owner_words,
+        compared=_compared(options, estimate),
+        options=options,
+        procedures=_procedures(rows),
+        rate=_("%(amount)s an hour") % {"amount": money_words(estimate.hourly_rate, currency)},
+        survey_fee=money_words(estimate.survey_fee or None, currency),
+        tax_pct=decimal_words(estimate.tax_pct),
+        tax_words=estimate.tax_words,
+        currency=currency,
+        valid_until=day_words(estimate.valid_until),
+        deposit_pct=estimate.deposit_pct,
+        protected=_protected(estimate),
+        spoken_most=money_words(House.present().spoken_consent_most, currency),
+    )
+
+
+def _option_block(number: int, option: Option, estimate: Estimate, rates: Rates) -> OptionBlock:
+    totals = totals_of(option, rates)
+    lines = tuple(_line_block(line, estimate) for line in option.lines.all())
+    currency = estimate.currency
+    return OptionBlock(
+        number=number,
+        kind=option.kind,
+        kind_label=option.get_kind_display(),
+        title=option.title,
+        promise=option.promise,
+        lines=lines,
+        hours=hours_words(totals.minutes_low, totals.minutes_high),
+        net=range_words(totals.net_low, totals.net_high, currency),
+        tax=range_words(totals.tax_low, totals.tax_high, currency),
+        total=range_words(totals.total_low, totals.total_high, currency),
+        ceiling=money_words(totals.ceiling, currency),
+        stop_words=stop_words(totals, estimate.stop_pct, currency),
+        deposit=money_words(totals.deposit or None, currency),
+        risk=option.risk,
+        reversibility=option.reversibility,
+        left_out=option.left_out,
+        irreversible=tuple(line.title for line in lines if line.is_irreversible),
+        sampling=tuple(line.title for line in lines if line.is_sampling),
+        totals=totals,
+    )
+
+
+def _line_block(line: OptionLine, estimate: Estimate) -> LineBlock:
+    procedure = line.version.procedure if line.version else None
+    figures = figures_of(line)
+    low, high = line_range(figures, estimate.hourly_rate)
+    title = capfirst(str(procedure)) if procedure else capfirst(line.words)
+    return LineBlock(
+        kind=line.kind,
+        kind_label=line.get_kind_display(),
+        title=title,
+        words=line.words if procedure else "",
+        procedure=procedure.key if procedure else "",
+        procedure_version=line.version.version if line.version else 0,
+        findings=tuple((one.number, finding_words(one)) for one in line.findings.all()),
+        hours=hours_words(figures.minutes_low, figures.minutes_high),
+        amount=range_words(low, high, estimate.currency),
+        is_irreversible=bool(procedure and procedure.is_irreversible),
+        is_sampling=line.is_sampling,
+    )
+
+
+def _procedures(options: list[Option]) -> tuple[ProcedureBlock, ...]:
+    """Each wording of a procedure that the options name, once, in the order of the lines."""
+    versions = [line.version for option in options for line in option.lines.all()]
+    named = {row.pk: row.procedure for row in versions if row is not None}
+    return tuple(
+        ProcedureBlock(
+            title=capfirst(str(procedure)),
+            purpose=in_language(procedure.purpose),
+            reversibility=in_language(procedure.reversibility),
+            is_irreversible=procedure.is_irreversible,
+        )
+        for procedure in named.values()
+    )
+
+
+def _compared(options: tuple[OptionBlock, ...], estimate: Estimate) -> tuple[ComparedRow, ...]:
+    """What an owner weighs, row by row; a row that is empty everywhere is left out."""
+
+    def row(label: str, cell: Callable[[OptionBlock], str], is_sum: bool = False) -> ComparedRow:
+        cells = tuple(cell(option) or EMPTY for option in options)
+        return ComparedRow(label=label, cells=cells, is_sum=is_sum)
+
+    tax = _("VAT %(rate)s %%") % {"rate": decimal_words(estimate.tax_pct)}
+    rows = (
+        row(_("What it gives"), lambda one: one.promise),
+        row(_("Work"), lambda one: "\n".join(_named(one, OptionLine.Kind.WORK))),
+        row(_("Hours"), lambda one: one.hours),
+        row(_("Materials and costs"), lambda one: "\n".join(_costs(one))),
+        row(_("Before tax"), lambda one: one.net),
+        row(tax, lambda one: one.tax if estimate.tax_pct else ""),
+        row(_("Total"), lambda one: one.total, is_sum=True),
+        row(_("Never more without a new consent"), lambda one: one.ceiling),
+        row(_("Cannot be undone"), _irreversible_words),
+        row(_("Not included"), lambda one: one.left_out),
+    )
+    return tuple(one for one in rows if any(cell != EMPTY for cell in one.cells))
+
+
+def _named(option: OptionBlock, kind: str) -> list[str]:
+    return [line.title for line in option.lines if line.kind == kind]
+
+
+def _costs(option: OptionBlock) -> list[str]:
+    rows = [line for line in option.lines if line.kind != OptionLine.Kind.WORK]
+    return [labelled(line.title, line.amount) for line in rows]
+
+
+def _irreversible_words(option: OptionBlock) -> str:
+    samples = [_("%(what)s (a sample is used up)") % {"what": one} for one in option.sampling]
+    return semicolons((*option.irreversible, *samples)) or _("nothing")
+
+
+def finding_words(finding: Finding) -> str:
+    return f"{finding.term_label}, {finding.part.label()}"
+
+
+def hours_words(low: int, high: int) -> str:
+    """Minutes as hours, from lower to upper: “1 h 30 – 2 h”; empty when there are none."""
+    if not high:
+        return ""
+    return _hours(low) if low == high else f"{_hours(low)} – {_hours(high)}"
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest}{NBSP}min"
+    return f"{hours}{NBSP}h" if not rest else f"{hours}{NBSP}h{NBSP}{rest:02d}"
+
+
+def range_words(low: Decimal, high: Decimal, currency: str) -> str:
+    """“180.00 – 240.00 EUR”, or one amount when both are the same."""
+    if low == high:
+        return money_words(low, currency)
+    return f"{amount_words(low)} – {money_words(high, currency)}"
+
+
+def stop_words(totals: OptionTotals, stop_pct: int, currency: str) -> str:
+    """Where the workshop stops and asks, in plain words."""
+    ceiling = money_words(totals.ceiling, currency)
+    if totals.stop_at >= totals.ceiling:
+        return _(
+            "We stop and ask you before the bill passes %(ceiling)s, tax included. You never pay "
+            "more than that without a new consent."
+        ) % {"ceiling": ceiling}
+    return _(
+        "We stop and ask you before the bill passes %(stop)s, tax included: the upper total and "
+        "%(pct)s %%. You never pay more than the ceiling of %(ceiling)s without a new consent."
+    ) % {
+        "stop": money_words(totals.stop_at, currency),
+        "pct": stop_pct,
+        "ceiling": ceiling,
+    }
+
+
+def _protected(estimate: Estimate) -> tuple[tuple[str, str, str], ...]:
+    """Parts of protected material: part, material, what the rules say of it."""
+    instrument = estimate.case.instrument
+    rows = []
+    for part in instrument.parts.all():
+        part.instrument = instrument
+        if part.protection:
+            note = in_language(part.protection["note"])
+            rows.append((part.label(), material_label(part.material), note))
+    return tuple(rows)
+
+
+def gaps(estimate: Estimate, today: dt.date) -> list[str]:
+    """What keeps the estimate from being issued, each in a sentence."""
+    options = options_of(estimate)
+    found = [] if options else [_("It offers nothing yet: add an option with its work.")]
+    if estimate.has_lapsed(today):
+        found.append(_("Its validity ends before today."))
+    rates = rates_of(estimate)
+    for number, option in enumerate(options, 1):
+        found += [
+            _("Option %(number)s: %(what)s") % {"number": number, "what": what}
+            for what in _option_gaps(option, rates)
+        ]
+    return found
+
+
+def _option_gaps(option: Option, rates: Rates) -> list[str]:
+    lines = list(option.lines.all())
+    found = []
+    if not any(line.kind == OptionLine.Kind.WORK for line in lines):
+        found.append(_("it has no work under a procedure."))
+    unpriced = sum(1 for line in lines if _is_unpriced(line))
+    if unpriced:
+        found.append(
+            ngettext(
+                "%(count)s line has neither minutes nor an amount.",
+                "%(count)s lines have neither minutes nor an amount.",
+                unpriced,
+            )
+            % {"count": unpriced}
+        )
+    if option.ceiling is not None and option.ceiling < totals_of(option, rates).total_low:
+        found.append(_("its ceiling lies below its lower total."))
+    return found
+
+
+def _is_unpriced(line: OptionLine) -> bool:
+    if line.amount is not None:
+        return False
+    return line.kind != OptionLine.Kind.WORK or not (line.minutes_low or line.minutes_high)

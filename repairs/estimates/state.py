@@ -1,0 +1,114 @@
+"""What became of an estimate, in a word; and what the case page shows of all of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from repairs.cases.models import Case
+from repairs.estimates.models import Consent, Estimate
+from repairs.treatment.agree import HOUSE_REASON
+
+
+class State(models.TextChoices):
+    DRAFT = "draft", _("draft")
+    ISSUED = "issued", _("issued, not decided")
+    AGREED = "agreed", _("agreed")
+    DECLINED = "declined", _("declined")
+    LAPSED = "lapsed", _("lapsed")
+    REPLACED = "replaced", _("replaced")
+    WITHDRAWN = "withdrawn", _("withdrawn")
+
+
+SIGNS = {State.AGREED: "●", State.ISSUED: "◐", State.DRAFT: "○", State.REPLACED: "○"}
+COLOURS = {State.AGREED: "good", State.ISSUED: "doubt"}
+PLAIN = (State.DRAFT, State.REPLACED)
+
+
+@dataclass(frozen=True)
+class StateWord:
+    key: str
+    label: str
+    sign: str
+    badge: str
+
+
+@dataclass(frozen=True)
+class EstimateLine:
+    """One version in a list."""
+
+    estimate: Estimate
+    state: StateWord
+    consents: list[Consent]
+
+
+def state_words(estimate: Estimate, today: dt.date, versions: Iterable[Estimate]) -> StateWord:
+    """The state of a version among the ``versions`` of its case, whose consents are at hand."""
+    later = [one for one in versions if one.version > estimate.version and one.is_issued]
+    state = _state(estimate, today, later)
+    badge = "" if state in PLAIN else f"badge-{COLOURS.get(state, 'bad')}"
+    return StateWord(state, str(state.label), SIGNS.get(state, "✕"), badge)
+
+
+def _state(estimate: Estimate, today: dt.date, later: list[Estimate]) -> State:
+    if not estimate.is_issued:
+        return State.DRAFT
+    if estimate.withdrawn_at is not None:
+        return State.WITHDRAWN
+    decision = _last_decision(estimate)
+    if any(_last_decision(one) == Consent.Decision.AGREED for one in later):
+        return State.REPLACED
+    if decision:
+        return State(decision)
+    if later:
+        return State.REPLACED
+    return State.LAPSED if estimate.has_lapsed(today) else State.ISSUED
+
+
+def _last_decision(estimate: Estimate) -> str:
+    decisions = [one.decision for one in estimate.consents.all()]
+    return decisions[-1] if decisions else ""
+
+
+def estimate_lines(case: Case, today: dt.date) -> list[EstimateLine]:
+    """Every version of the case with its state, the newest first, in two queries."""
+    rows = list(case.estimates.select_related("paper", "made_by").prefetch_related("consents"))
+    for row in rows:
+        row.case = case
+    return [
+        EstimateLine(row, state_words(row, today, rows), list(row.consents.all())) for row in rows
+    ]
+
+
+def newest_issued(case: Case) -> Estimate | None:
+    """The version that counts: the last one issued, whether or not it was withdrawn since."""
+    return case.estimates.issued().order_by("-version").first()
+
+
+def docket_facts(case: Case) -> dict[str, Any]:
+    """What ``estimates/_docket.html`` wants: the newest versions, and the last decision."""
+    lines = estimate_lines(case, timezone.localdate())
+    consent = case.consents.select_related("estimate", "option", "noted_by").last()
+    if consent is not None:
+        consent.case = case
+    return {
+        "estimates": lines,
+        "estimate": lines[0] if lines else None,
+        "consent": consent,
+        "may_have_estimate": takes_estimates(case),
+    }
+
+
+def takes_estimates(case: Case) -> bool:
+    """Whether a stay of that reason is agreed to by an estimate at all."""
+    return not is_house(case) and Case.Step.AGREED in case.path
+
+
+def is_house(case: Case) -> bool:
+    return bool(case.reason == HOUSE_REASON)

@@ -1,0 +1,36 @@
+"""Amounts of money: exact decimals, and the only place that rounds them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
+
+from django.utils.formats import number_format
+
+CENT = Decimal("0.01")
+NOTHING = Decimal("0.00")
+
+
+def rounded(amount: Decimal) -> Decimal:
+    """To two places, halves away from zero: 0.125 is 0.13, and -0.125 is -0.13."""
+    return amount.quantize(CENT, ROUND_HALF_UP) + NOTHING  # the sum turns -0.00 into 0.00
+
+
+def share(amount: Decimal, rate_pct: Decimal) -> Decimal:
+    """So many per cent of an amount, rounded."""
+    return rounded(amount * rate_pct / 100)
+
+
+def total(amounts: Iterable[Decimal]) -> Decimal:
+    """The sum of amounts that are rounded already; nothing makes 0.00."""
+    return sum(amounts, NOTHING)
+
+
+def amount_words(amount: Decimal | None) -> str:
+    """A number with two places as a reader of the language in force writes it."""
+    return "" if amount is None else str(number_format(amount, 2, force_grouping=True))
+
+
+def money_words(amount: Decimal | None, currency: str) -> str:
+    """An amount with its currency, parted by a no-break space; empty when there is none."""
+    return "" if amount is None else f"{amount_words(amount)}\u00a0{currency}"
