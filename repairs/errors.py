@@ -27,7 +27,27 @@ WorkshopError
 ├── SmallerThanTakenError      a piece would be made smaller than what was taken from it
 ├── PieceClosedError           a piece that is closed takes nothing back
 ├── ProofMissingError          protected wood for a case, and no paper shows where it comes from
-└── MaterialNotSuppliedError   ivory and the like, which the house never puts into an instrument
+├── MaterialNotSuppliedError   ivory and the like, which the house never puts into an instrument
+├── InvoiceFigureError         a figure of an invoice that cannot be
+├── InvoiceRulesError          an e-invoice that breaks a rule
+│   └── RulesNotRunError       it could not be held against the rules, which is no pass
+├── ReceivedUnreadableError    a received file that holds no e-invoice to read
+├── DraftIncompleteError       a draft that lacks what the law wants on an invoice
+├── DraftChangedError          the draft changed after what was shown to be issued
+├── DraftOverError             a draft that was issued or thrown away already
+├── CurrencyNotOursError       an amount in another currency than the house's
+├── SeriesBusyError            another invoice of the series is being issued for too long
+├── ClockSetBackError          the clock says an earlier time than the last invoice
+├── NumberTakenError           the proposed number was used meanwhile
+├── YearClosedError            a date in a year of the books that is closed
+├── YearNotOverError           a year that cannot be closed yet
+├── CreditRefusedError         a credit note on what cannot be credited
+├── CreditTooLargeError        more would be credited than was invoiced
+├── DepositUsedError           a deposit that cannot be deducted (again)
+├── PaymentRefusedError        a payment that cannot be as it was typed
+├── ReminderRefusedError       a reminder that is not due
+├── MailNotSetUpError          no mail server is set
+└── NothingToBookError         an export of a period without any entry
 """
 
 from __future__ import annotations
@@ -204,3 +224,106 @@ class MaterialNotSuppliedError(WorkshopError):
         "Nothing was taken from piece %(number)s: the house neither supplies nor replaces "
         "%(material)s. Choose bone, horn or another material, and record what is there."
     )
+
+
+class InvoiceFigureError(WorkshopError):
+    message = _("%(where)s: %(why)s")
+
+
+class InvoiceRulesError(WorkshopError):
+    message = _("The e-invoice breaks rules, so nothing was issued: %(why)s")
+
+
+class RulesNotRunError(InvoiceRulesError):
+    message = _(
+        "The e-invoice could not be held against the rules (%(why)s). That is no pass: nothing was "
+        "issued. Try again in a minute."
+    )
+
+
+class ReceivedUnreadableError(WorkshopError):
+    message = _("“%(name)s” cannot be read as an e-invoice: %(why)s")
+
+
+class DraftIncompleteError(WorkshopError):
+    message = _("This cannot be issued yet. %(why)s")
+
+
+class DraftChangedError(WorkshopError):
+    message = _(
+        "The draft, the client or the workshop’s data changed after this was shown. Nothing was "
+        "issued: read it again, then issue it."
+    )
+
+
+class DraftOverError(WorkshopError):
+    message = _("This draft was issued or thrown away already, and can no longer be changed.")
+
+
+class CurrencyNotOursError(WorkshopError):
+    message = _(
+        "This is in %(theirs)s, but the workshop invoices in %(ours)s. Give the price in %(ours)s."
+    )
+
+
+class SeriesBusyError(WorkshopError):
+    message = _(
+        "Another paper of the series %(prefix)s is being issued and does not come to its end. "
+        "No number was used. Try again in a minute."
+    )
+
+
+class ClockSetBackError(WorkshopError):
+    message = _(
+        "The clock of this machine says %(now)s, but the last paper of this series was issued at "
+        "%(last)s. Numbers must follow the time: set the clock right, then issue again."
+    )
+
+
+class NumberTakenError(WorkshopError):
+    message = _("Number %(number)s was used meanwhile. Nothing was issued: issue again.")
+
+
+class YearClosedError(WorkshopError):
+    message = _(
+        "The year %(year)s is closed: nothing can be issued, credited or paid with a date in it. "
+        "Use a date of an open year."
+    )
+
+
+class YearNotOverError(WorkshopError):
+    message = _("The year %(year)s cannot be closed: %(why)s")
+
+
+class CreditRefusedError(WorkshopError):
+    message = _("%(number)s cannot be credited: %(why)s")
+
+
+class CreditTooLargeError(WorkshopError):
+    message = _(
+        "Invoice %(number)s has %(left)s left to credit at %(rate)s %% VAT, but the credit note "
+        "takes back %(wanted)s. Lower its quantities or prices."
+    )
+
+
+class DepositUsedError(WorkshopError):
+    message = _("Deposit invoice %(number)s cannot be deducted: %(why)s")
+
+
+class PaymentRefusedError(WorkshopError):
+    message = _("The payment was not noted: %(why)s")
+
+
+class ReminderRefusedError(WorkshopError):
+    message = _("No reminder was issued: %(why)s")
+
+
+class MailNotSetUpError(WorkshopError):
+    message = _(
+        "Nothing was sent: no mail server is set. Download the PDF and send it yourself, or have "
+        "SAUTEREAU_MAIL_HOST and SAUTEREAU_MAIL_FROM set where the program is started."
+    )
+
+
+class NothingToBookError(WorkshopError):
+    message = _("There is no entry between %(first)s and %(last)s, so there is nothing to export.")

@@ -12,6 +12,8 @@ urlpatterns = [
     path("cases/<str:number>/", include("repairs.findings.urls")),
     path("", include("repairs.readings.urls")),
     path("", include("repairs.treatment.urls")),
+    path("", include("repairs.estimates.urls")),
+    path("", include("repairs.invoices.urls")),
     path("", include("repairs.papers.urls")),
     path("", include("repairs.bench.urls")),
 ]

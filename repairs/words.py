@@ -120,6 +120,9 @@ SCRIPT_WORDS: Mapping[str, str | Promise] = {
     "paste.left.other": _("%(count)s values had no place here and were left out."),
     "trial.offline": _("Not computed: the network is away."),
     "trial.older": _("What stands below comes from earlier values."),
+    "sign.field": _("Field for the signature. By keyboard, type the name below instead."),
+    "sign.hint": _("Sign in the field with a finger, a pen or the mouse."),
+    "sign.again": _("Sign again"),
     "page.copied": _("Copied."),
     "page.not_copied": _("Copying failed. The text is: %(text)s"),
 }

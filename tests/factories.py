@@ -11,20 +11,30 @@ from django.utils import timezone
 from PIL import Image
 
 from repairs.cases import actions as case_actions
+from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
 from repairs.estimates import actions as estimate_actions
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent import Said, decide
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.links import make_link
+from repairs.estimates.models import Consent, ConsentLink, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
 from repairs.instruments import actions as instrument_actions
 from repairs.instruments.models import Instrument
+from repairs.invoices import actions as invoice_actions
+from repairs.invoices.actions import DraftLineSpec
+from repairs.invoices.codes import Kind
+from repairs.invoices.drafting import document_of
+from repairs.invoices.issuing import fingerprint, issue_invoice
+from repairs.invoices.models import Invoice, InvoiceDraft, Payment
+from repairs.invoices.payments import note_payment
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
+from repairs.press.actions import issue, propose_seal
 from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
@@ -296,11 +306,9 @@ def procedure(key: str) -> ProcedureVersion:
 
 def work_line(key: str = "seam", **said: Any) -> LineWish:
     """A line of work under a procedure of the tests, at its usual minutes."""
-    version = procedure(key).procedure
-    low, high = version.minutes
-    return LineWish(
-        **({"kind": "work", "procedure": key, "minutes_low": low, "minutes_high": high} | said)
-    )
+    low, high = procedure(key).procedure.minutes
+    words: dict[str, Any] = {"minutes_low": low, "minutes_high": high, **said}
+    return LineWish(kind="work", procedure=key, **words)
 
 
 def looked_over(case: Case, *, by: User) -> Case:
@@ -335,9 +343,20 @@ def issue_estimate(case: Case, row: Estimate, *, by: User, language: str = "en")
     )
 
 
+def paper_of(row: Estimate) -> Paper:
+    """The paper of an issued version."""
+    assert row.paper is not None
+    return row.paper
+
+
+def link(estimate: Estimate, *, by: User) -> tuple[ConsentLink, str]:
+    """A link to the issued version, with its token."""
+    return make_link(estimate, by=by, at=timezone.now())
+
+
 def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: Any) -> Consent:
     """The owner agrees to the first option, with a drawn signature on the premises."""
-    words = {
+    words: dict[str, Any] = {
         "decision": "agreed",
         "how": "premises",
         "name": estimate.case.owner.name,
@@ -348,3 +367,101 @@ def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: An
 
 
 SIGNATURE = [[[0.1, 0.6], [0.3, 0.2], [0.5, 0.8]], [[0.6, 0.4], [0.9, 0.5]]]
+
+
+def receipt(case: Case, *, by: User) -> Paper:
+    """The intake receipt of a case, issued."""
+    at = timezone.now()
+    seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=by, at=at)
+    return issue(intake_receipt(case, language="en", made_at=at, seal=seal), by=by)
+
+
+# Numbers of published examples, whose check digits fit; nobody's.
+BILLING = {
+    "address": "1, rue du Puits",
+    "postcode": "03000",
+    "city": "Valbrune",
+    "country": "FR",
+    "email": "atelier@example.org",
+    "legal_form": "EI",
+    "company_number": "73282932000074",
+    "vat_id": "FR44732829320",
+    "iban": "FR7630006000011234567890189",
+    "bic": "AGRIFRPP",
+}
+
+
+def billing_house(**fields: Any) -> House:
+    """A workshop that has all that its invoices need."""
+    said: dict[str, Any] = {
+        "name": "Atelier Sautarel",
+        "trade": "Vielles et violons",
+        **BILLING,
+        **fields,
+    }
+    return people_actions.change_house(House(**said), by=None, at=timezone.now())
+
+
+def payer(*, by: User, name: str = "Garance Ollivant", **fields: Any) -> Client:
+    """A client with an address to send invoices to."""
+    said: dict[str, Any] = {
+        "address": "3, rue des Tanneurs",
+        "postcode": "03100",
+        "city": "Montluçon",
+    } | fields
+    return owner(by=by, name=name, **said)
+
+
+def hours(quantity: str = "7.25", unit_price: str = "48.00", **fields: Any) -> DraftLineSpec:
+    said: dict[str, Any] = {
+        "sort": "hours",
+        "description": "Work on the wheel",
+        "quantity": Decimal(quantity),
+        "unit": "HUR",
+        "unit_price": Decimal(unit_price),
+    } | fields
+    return DraftLineSpec(**said)
+
+
+def sold(description: str, unit_price: str, **fields: Any) -> DraftLineSpec:
+    said: dict[str, Any] = {
+        "sort": "material",
+        "description": description,
+        "quantity": Decimal(1),
+        "unit_price": Decimal(unit_price),
+    } | fields
+    return DraftLineSpec(**said)
+
+
+def draft(
+    client: Client, *lines: DraftLineSpec, by: User, kind: str = Kind.INVOICE, **fields: Any
+) -> InvoiceDraft:
+    """A draft with the lines given, or with some hours of work."""
+    row = invoice_actions.open_draft(
+        client,
+        case=fields.pop("case", None),
+        kind=kind,
+        lines=lines or (hours(),),
+        by=by,
+        at=timezone.now(),
+    )
+    for name, value in fields.items():
+        setattr(row, name, value)
+    row.save()
+    return row
+
+
+def issued(row: InvoiceDraft, *, by: User, at: dt.datetime | None = None) -> Invoice:
+    """The draft issued as it stands, by the same way as the screen."""
+    shown = fingerprint(document_of(row, number="", at=at or timezone.now()))
+    return issue_invoice(row, shown=shown, by=by, clock=lambda: at or timezone.now())
+
+
+def payment(
+    invoice: Invoice, amount: str, *, by: User, on: dt.date | None = None, **fields: Any
+) -> Payment:
+    """Money that came; less than nothing is money paid back."""
+    value = Decimal(amount)
+    said = {"means": "30", "sort": "received" if value > 0 else "refund"} | fields
+    row = Payment(invoice=invoice, amount=value, paid_on=on or timezone.localdate(), **said)
+    return note_payment(row, by=by, at=timezone.now())

@@ -143,6 +143,20 @@ PHOTO_MAX_BYTES = env_int("SAUTEREAU_PHOTO_MAX_MB", 60) * 1024 * 1024
 PHOTO_MAX_PIXELS = env_int("SAUTEREAU_PHOTO_MAX_MEGAPIXELS", 120) * 1_000_000
 JOBS_IN_PROCESS = env_bool("SAUTEREAU_JOBS_IN_PROCESS", default=True)
 
+# Without a host nothing is sent, and whoever tries is told so.
+EMAIL_HOST = env_str("SAUTEREAU_MAIL_HOST")
+EMAIL_PORT = env_int("SAUTEREAU_MAIL_PORT", 587)
+EMAIL_HOST_USER = env_str("SAUTEREAU_MAIL_USER")
+EMAIL_HOST_PASSWORD = env_str("SAUTEREAU_MAIL_PASSWORD")
+EMAIL_USE_TLS = env_bool("SAUTEREAU_MAIL_STARTTLS", default=True)
+EMAIL_TIMEOUT = 20
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend"
+    if EMAIL_HOST
+    else "django.core.mail.backends.console.EmailBackend"
+)
+DEFAULT_FROM_EMAIL = env_str("SAUTEREAU_MAIL_FROM")
+
 HTTPS = SITE_ADDRESS.startswith("https://")
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
@@ -81,8 +80,8 @@ def deed_words(verb: str, details: Mapping[str, Any]) -> str:
     return str(words) % _Details(_labelled(details))
 
 
-# Details of a line that are one of a list of choices, and the name of their label.
-CHOICES: Mapping[str, tuple[str, type[models.TextChoices]]] = {
+# Details of a line that are keys of a list of choices, and the name under which words take them.
+CHOICES: Mapping[str, tuple[str, Any]] = {
     "step": ("step_label", Case.Step),
     "what": ("waits_label", Case.WaitsFor),
     "kind": ("kind_label", Paper.Kind),

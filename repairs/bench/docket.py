@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +11,8 @@ from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
-from repairs.findings.models import Examination, Finding, PartLook
+from repairs.estimates.state import docket_facts
+from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.papers.kinds import paper_offers
@@ -78,7 +80,7 @@ def docket(case: Case) -> dict[str, Any]:
         finding.part.instrument, finding.case = case.instrument, case
     taken = {photo.view for photo in photos}
     plan = plan_of(case)
-    return {
+    facts = {
         "case": case,
         "strip": strip(case),
         "photos": [Shown(photo, _marks(photo)) for photo in photos],
@@ -108,8 +110,9 @@ def docket(case: Case) -> dict[str, Any]:
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
         "place_form": PlaceForm(initial={"place": case.place}),
-        "next": next_action(case, photos, findings, looks, plan),
+        **docket_facts(case),
     }
+    return facts | {"next": next_action(facts, plan)}
 
 
 def protected_in(case: Case) -> list[Protected]:
@@ -194,10 +197,9 @@ def strip(case: Case) -> list[StepMark]:
     ]
 
 
-def next_action(
-    case: Case, photos: list[Photo], findings: list[Finding], looks: list[PartLook], plan: Plan
-) -> str:
+def next_action(docket: Mapping[str, Any], plan: Plan) -> str:
     """Name the section whose brass button is the obvious next one; empty when nothing is left."""
+    case: Case = docket["case"]
     if case.ended_at is not None:
         return ""
     if plan.next_to_prove is not None:
@@ -206,13 +208,22 @@ def next_action(
         return "work"
     if case.step in (Case.Step.PROVED, Case.Step.REPORTED):
         return "return"
-    if not photos:
+    return _before_work(case, docket)
+
+
+def _before_work(case: Case, docket: Mapping[str, Any]) -> str:
+    """Photos, findings, the look over; then the report, the estimate, or the house's own word."""
+    if not docket["photos"]:
         return "photos"
-    if not findings and not looks:
+    if not docket["findings"] and not docket["looked"] and not docket["not_examined"]:
         return "findings"
     if case.step == Case.Step.TAKEN_IN:
         return "look"
-    return "report" if Case.Step.REPORTED in case.path else "plan"
+    if Case.Step.REPORTED in case.path:
+        return "report"
+    if not docket["may_have_estimate"]:
+        return "agree"
+    return "decide" if docket["estimate"] else "estimate"
 
 
 def _marks(photo: Photo) -> str:

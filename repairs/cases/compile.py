@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from decimal import Decimal
 
 from django.conf import settings
 from django.utils import translation
-from django.utils.formats import date_format, number_format
+from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import LEAVES, Case
+from repairs.money import money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
@@ -55,13 +55,6 @@ class CaseLabel:
     owner: str
     received_on: str
     address: str
-
-
-def money_words(amount: Decimal | None, currency: str) -> str:
-    """An amount as a reader of the language in force writes it; empty when there is none."""
-    if amount is None:
-        return ""
-    return f"{number_format(amount, 2, force_grouping=True)}\u00a0{currency}"
 
 
 def day_words(day: dt.date | dt.datetime | None) -> str:

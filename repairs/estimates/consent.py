@@ -229,12 +229,14 @@ def _agree(
         for line in lines.prefetch_related("findings")
         if line.version is not None
     ]
+    totals = totals_of(option, rates_of(estimate))
     terms = Terms(
         basis=AgreedWork.Basis.CONSENT,
         reference=f"consent:{consent.pk}",
         agreed_name=said.name.strip(),
-        ceiling=totals_of(option, rates_of(estimate)).ceiling,
-        stop_pct=estimate.stop_pct,
+        ceiling=totals.ceiling,
+        stop_at=totals.stop_at,
+        tax_pct=estimate.tax_pct,
         hourly_rate=estimate.hourly_rate,
         currency=estimate.currency,
         irreversible_agreed=consent.irreversible_agreed,

@@ -74,7 +74,7 @@ def body(case: Case) -> CareSheet:
 def _lines(rows: Iterable[Mapping[str, Any]], facts: Words) -> Iterable[str]:
     for row in rows:
         if all(_holds(condition, facts) for condition in row["when"]):
-            yield in_language(row["words"]) % facts
+            yield in_language(row["words"]).format_map(facts)
 
 
 def _holds(condition: str, facts: Words) -> bool:

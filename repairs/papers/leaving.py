@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -88,13 +89,13 @@ def row_for(case: Case) -> HandBack:
         ending=case.endings[-1],
         received_name=case.owner.name,
         items=case.received_items,
-        reserve=in_language(reserves()[worked], case.owner.language),
+        reserve=in_language(reserves()[worked]["words"], case.owner.language),
         next_check_on=last.next_check_on if last else None,
     )
 
 
 @cache
-def reserves() -> Mapping[str, Mapping[str, str]]:
+def reserves() -> Mapping[str, Any]:
     """The usual words on the guarantee, of work done and of none."""
-    words: Mapping[str, Mapping[str, str]] = read_fixture("vocabulary/reserve.json")
-    return words
+    known: Mapping[str, Any] = read_fixture("vocabulary/reserve.json")
+    return known

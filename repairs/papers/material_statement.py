@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.compile import day_words, maker_words
 from repairs.cases.models import Case
@@ -22,6 +22,15 @@ from repairs.papers.pictures import photos_of
 from repairs.papers.treatment_work import origin_words
 from repairs.text import in_language, labelled, semicolons
 from repairs.treatment.models import NewPart, RemovedPart
+
+RECORDED = (
+    ("identified", gettext_lazy("how the species was identified")),
+    ("mass", gettext_lazy("its mass")),
+    ("acquired", gettext_lazy("when it was acquired")),
+    ("evidence", gettext_lazy("the paper that shows it")),
+    ("permit", gettext_lazy("the number of a permit")),
+    ("expires", gettext_lazy("the day on which a permit expires")),
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,18 +161,8 @@ def _protected(part: str, material: str, known: Known) -> ProtectedPart:
         as_of=str(date_format(needs.as_of, "DATE_FORMAT")) if needs else "",
         source=needs.source if needs else "",
         from_memory=needs.from_memory if needs else bool(listed.get("from_memory")),
-        unrecorded=tuple(words() for name, words in RECORDED.items() if not getattr(known, name)),
+        unrecorded=tuple(str(words) for name, words in RECORDED if not getattr(known, name)),
     )
-
-
-RECORDED = {
-    "identified": lambda: _("how the species was identified"),
-    "mass": lambda: _("its mass"),
-    "acquired": lambda: _("when it was acquired"),
-    "evidence": lambda: _("the paper that shows it"),
-    "permit": lambda: _("the number of a permit"),
-    "expires": lambda: _("the day on which a permit expires"),
-}
 
 
 def contents(paper: MaterialStatement) -> list[str]:

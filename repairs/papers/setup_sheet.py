@@ -112,7 +112,7 @@ def body(case: Case) -> SetupSheet:
 
 
 def _block(gauge: str, row: Reading | None) -> SetupBlock:
-    title = str(capfirst(sheet_of(gauge).label))
+    title = capfirst(str(sheet_of(gauge).label))
     if row is None:
         return SetupBlock(key=gauge, title=title, taken="", missing=_("Not measured."))
     if row.not_permitted:

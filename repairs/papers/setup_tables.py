@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy as _
 
 from repairs.readings.models import Reading
 from repairs.readings.parse import parse, said
@@ -18,7 +19,15 @@ from repairs.readings.sheets.strings import MATERIAL_NAMES
 from repairs.text import rounded
 
 KEYS_A_ROW = 12
-CARDS_A_TABLE = 4
+CARDS_A_TABLE = 6
+WHOLE_LABELS = {
+    "on_hook": _("On its hook"),
+    "slot": _("Height set by"),
+    "paper": _("Strip of paper, no cotton"),
+    "cotton_sense": _("Cotton wound"),
+    "onset": _("Onset of the buzz"),
+    "sound_open": _("Open string"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,7 +130,12 @@ def card_rows(row: Reading) -> list[tuple[str, str]]:
     values = parse(sheet, row.raw).values
     cells = [cell for cell in sheet.cells if cell.key != "string"]
     noted = [(cell, values[cell.key]) for cell in cells if values[cell.key] not in (None, "")]
-    return [(str(capfirst(cell.label)), _words(cell, value)) for cell, value in noted]
+    return [(_label(cell), _words(cell, value)) for cell, value in noted]
+
+
+def _label(cell: Cell) -> str:
+    """On the entry sheet some labels begin a sentence that the choice ends; here each is whole."""
+    return str(WHOLE_LABELS.get(cell.key) or capfirst(str(cell.label)))
 
 
 def _words(cell: Cell, value: Any) -> str:
@@ -138,7 +152,7 @@ def voicing_tables(rows: Sequence[Reading]) -> tuple[Voicing, ...]:
 
 def _table(rows: Sequence[Reading]) -> Voicing:
     cards = [dict(card_rows(row)) for row in rows]
-    order = [str(capfirst(cell.label)) for cell in sheet_of("voicing_card").cells]
+    order = [_label(cell) for cell in sheet_of("voicing_card").cells]
     noted = [label for label in order if any(label in card for card in cards)]
     return Voicing(
         strings=tuple(thing_of(row) for row in rows),

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from repairs.gauges.verdict import Limit, judge
 from repairs.papers.readings import heading_words
@@ -136,7 +137,7 @@ def _promise(row: Achieved, figure: FigureRow | None) -> PromiseLine:
         expected=_with_u(row.expected, row.expected_u, row.unit, places),
         got=_with_u(row.got, row.got_u, row.unit, places),
         word=word,
-        word_label=PROMISE_WORDS[word](),
+        word_label=str(PROMISE_WORDS[word]),
         sign=SIGNS[word],
     )
 
@@ -150,9 +151,9 @@ def _kept(row: Achieved) -> str:
 
 
 PROMISE_WORDS = {
-    "inside": lambda: _("as foreseen"),
-    "outside": lambda: _("otherwise than foreseen"),
-    "not_judged": lambda: _("not judged"),
+    "inside": gettext_lazy("as foreseen"),
+    "outside": gettext_lazy("otherwise than foreseen"),
+    "not_judged": gettext_lazy("not judged"),
 }
 
 

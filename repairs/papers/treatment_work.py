@@ -152,9 +152,10 @@ def _material(use: MaterialUse) -> MaterialLine:
 
 
 def _new_part(row: NewPart, parts: Parts) -> NewPartLine:
+    part = parts.get(row.part_id) if row.part_id else None
     return NewPartLine(
         description=row.description,
-        part=parts[row.part_id].label() if row.part_id in parts else "",
+        part=part.label() if part else "",
         material=row.material_words,
         origin=origin_words(row),
         marking=row.marking,

@@ -17,11 +17,12 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
-from repairs.cases.compile import day_words, maker_words, moment_words, money_words
+from repairs.cases.compile import day_words, maker_words, moment_words
 from repairs.cases.models import Case
 from repairs.findings.models import Examination
 from repairs.instruments.kinds import read_fixture, scale_label
 from repairs.instruments.models import Instrument
+from repairs.money import money_words
 from repairs.papers.document import Row
 from repairs.photos.models import Photo
 from repairs.press.models import Paper

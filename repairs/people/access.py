@@ -27,6 +27,9 @@ Deed = Literal[
     "agree",
     "issue",
     "house",
+    "see_money",
+    "bill",
+    "books",
 ]
 
 DEEDS: dict[str, frozenset[Deed]] = {
@@ -35,7 +38,7 @@ DEEDS: dict[str, frozenset[Deed]] = {
         {"view", "record", "examine", "take_in", "people", "receipt", "estimate", "sign_off"}
     ),
     Role.APPRENTICE: frozenset({"view", "record"}),
-    Role.BOOKKEEPER: frozenset({"view", "people"}),
+    Role.BOOKKEEPER: frozenset({"view", "people", "see_money", "bill", "books"}),
     Role.READER: frozenset({"view"}),
 }
 

@@ -8,7 +8,8 @@ from repairs.press.document import HouseBlock
 
 def house_block() -> HouseBlock:
     house = House.present()
-    address = tuple(line.strip() for line in house.address.splitlines() if line.strip())
+    lines = (*house.address.splitlines(), f"{house.postcode} {house.city}")
+    address = tuple(line.strip() for line in lines if line.strip())
     return HouseBlock(
         name=house.name,
         trade=house.trade,

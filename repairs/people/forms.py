@@ -7,7 +7,29 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils.translation import gettext_lazy as _
 
 from repairs.fields import QuantityField
+from repairs.identifiers import bic_fault, iban_fault, siren_fault, siret_fault, tidy, vat_fault
 from repairs.people.models import Client, DataConsent, House, Role, User
+
+MOST_DAYS_TO_PAY = 365
+
+
+def check_numbers(form: forms.BaseForm, cleaned: dict[str, Any]) -> None:
+    """Tidy the numbers of a firm and set beside each field what is wrong with its own."""
+    country = cleaned.get("country", "")
+    for name in ("vat_id", "company_number", "iban", "bic"):
+        if cleaned.get(name):
+            cleaned[name] = tidy(cleaned[name])
+    faults = {
+        "vat_id": vat_fault(cleaned.get("vat_id", ""), country),
+        "iban": iban_fault(cleaned.get("iban", "")),
+        "bic": bic_fault(cleaned.get("bic", "")),
+    }
+    if country == "FR":
+        number = cleaned.get("company_number", "")
+        faults["company_number"] = siret_fault(number) if len(number) > 9 else siren_fault(number)
+    for name, fault in faults.items():
+        if fault:
+            form.add_error(name, fault)
 
 
 class ClientForm(forms.ModelForm):
@@ -24,11 +46,17 @@ class ClientForm(forms.ModelForm):
             "name",
             "contact",
             "address",
+            "postcode",
+            "city",
             "country",
             "email",
             "phone",
             "language",
             "note",
+            "vat_id",
+            "company_number",
+            "buyer_reference",
+            "e_address",
         ]
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
@@ -44,6 +72,7 @@ class ClientForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
+        check_numbers(self, cleaned)
         if not cleaned.get("name"):
             return cleaned
         known = Client.objects.like(
@@ -95,6 +124,53 @@ class HouseForm(forms.ModelForm):
             "address": forms.Textarea(attrs={"rows": 3}),
             "terms": forms.Textarea(attrs={"rows": 8}),
         }
+
+
+class HouseBillingForm(forms.ModelForm):
+    """What the law and the books want of the workshop on its invoices."""
+
+    default_rate_pct = QuantityField(
+        label=_("usual VAT rate"), unit="%", least="0", most="30", required=True
+    )
+    penalty_rate_pct = QuantityField(
+        label=_("late-payment rate a year"),
+        unit="%",
+        least="0",
+        most="60",
+        help_text=_("Empty: three times the legal rate of interest, as the paper then says."),
+    )
+
+    class Meta:
+        model = House
+        fields = [
+            "legal_name",
+            "legal_form",
+            "company_number",
+            "vat_regime",
+            "vat_id",
+            "tax_number",
+            "default_rate_pct",
+            "address",
+            "postcode",
+            "city",
+            "country",
+            "iban",
+            "bic",
+            "payment_days",
+            "penalty_rate_pct",
+            "invoice_prefix",
+            "credit_prefix",
+        ]
+        widgets = {"address": forms.Textarea(attrs={"rows": 2})}
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        check_numbers(self, cleaned)
+        if cleaned.get("invoice_prefix") == cleaned.get("credit_prefix"):
+            self.add_error("credit_prefix", _("Credit notes need letters of their own."))
+        if (cleaned.get("payment_days") or 0) > MOST_DAYS_TO_PAY:
+            self.add_error("payment_days", _("More than 365 days is not possible here."))
+        return cleaned
 
 
 class UserForm(forms.ModelForm):

@@ -45,8 +45,26 @@ class User(AbstractUser):
         return "".join(letters).upper() or self.username[:2].upper()
 
 
+SERIES_PREFIX = RegexValidator(r"^[A-Z]{1,6}$", _("One to six capital letters, such as FA."))
+
+
+def country_field() -> models.CharField[str, str]:
+    """A country by its two letters."""
+    return models.CharField(
+        _("country"),
+        max_length=2,
+        default="FR",
+        help_text=_("Two letters, such as FR."),
+        validators=[RegexValidator(r"^[A-Z]{2}$", _("Two capital letters, such as FR."))],
+    )
+
+
 class House(models.Model):
     """The workshop, as its papers introduce it: a single row."""
+
+    class VatRegime(models.TextChoices):
+        NORMAL = "normal", _("charged on invoices")
+        SMALL_BUSINESS = "small_business", _("not charged: small-business exemption")
 
     name = models.CharField(_("name of the workshop"), max_length=120)
     trade = models.CharField(_("what it does, in a line"), max_length=160, blank=True)
@@ -86,12 +104,91 @@ class House(models.Model):
         blank=True,
         help_text=_("Storage, liability, insurance, collection: have them checked locally."),
     )
+    legal_name = models.CharField(
+        _("name in the business register"),
+        max_length=160,
+        blank=True,
+        help_text=_("When it differs from the name of the workshop."),
+    )
+    legal_form = models.CharField(
+        _("legal form"),
+        max_length=160,
+        blank=True,
+        help_text=_("With capital and register where the law wants them, such as “EI” or “SARL”."),
+    )
+    company_number = models.CharField(
+        _("company number"),
+        max_length=20,
+        blank=True,
+        help_text=_("In France the SIRET, 14 digits, or the SIREN, 9 digits."),
+    )
+    vat_id = models.CharField(_("VAT number"), max_length=20, blank=True)
+    tax_number = models.CharField(
+        _("tax number"),
+        max_length=30,
+        blank=True,
+        help_text=_("Where invoices must bear one beside or instead of the VAT number."),
+    )
+    iban = models.CharField(_("IBAN"), max_length=42, blank=True)
+    bic = models.CharField(_("BIC"), max_length=11, blank=True)
+    country = country_field()
+    postcode = models.CharField(_("postcode"), max_length=12, blank=True)
+    city = models.CharField(_("town"), max_length=80, blank=True)
+    vat_regime = models.CharField(
+        _("VAT"), max_length=16, choices=VatRegime, default=VatRegime.NORMAL
+    )
+    default_rate_pct = models.DecimalField(
+        _("usual VAT rate"), max_digits=4, decimal_places=2, default=Decimal("20.00")
+    )
+    payment_days = models.PositiveSmallIntegerField(_("days to pay"), default=30)
+    penalty_rate_pct = models.DecimalField(
+        _("late-payment rate a year"),
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        help_text=_("Empty: three times the legal rate of interest, as the paper then says."),
+    )
+    invoice_prefix = models.CharField(
+        _("invoice numbers begin with"),
+        max_length=6,
+        default="FA",
+        validators=[SERIES_PREFIX],
+    )
+    credit_prefix = models.CharField(
+        _("credit note numbers begin with"),
+        max_length=6,
+        default="AV",
+        validators=[SERIES_PREFIX],
+    )
 
     class Meta:
         verbose_name = _("workshop")
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(default_rate_pct__range=(0, 30)), name="house_rate_possible"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(penalty_rate_pct__isnull=True)
+                | models.Q(penalty_rate_pct__range=(0, 60)),
+                name="house_penalty_possible",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(invoice_prefix=models.F("credit_prefix")),
+                name="house_series_differ",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def pays_vat(self) -> bool:
+        return self.vat_regime == self.VatRegime.NORMAL
+
+    @property
+    def lawful_name(self) -> str:
+        return self.legal_name or self.name
 
     @classmethod
     def present(cls) -> House:
@@ -133,15 +230,35 @@ class Client(models.Model):
         _("contact person"), max_length=160, blank=True, help_text=_("For an institution.")
     )
     address = models.TextField(_("address"), max_length=400, blank=True)
-    country = models.CharField(
-        _("country"),
-        max_length=2,
-        default="FR",
-        help_text=_("Two letters, such as FR."),
-        validators=[RegexValidator(r"^[A-Z]{2}$", _("Two capital letters, such as FR."))],
-    )
+    country = country_field()
+    postcode = models.CharField(_("postcode"), max_length=12, blank=True)
+    city = models.CharField(_("town"), max_length=80, blank=True)
     email = models.EmailField(_("e-mail"), blank=True)
     phone = models.CharField(_("telephone"), max_length=40, blank=True)
+    vat_id = models.CharField(_("VAT number"), max_length=20, blank=True)
+    company_number = models.CharField(
+        _("company number"),
+        max_length=20,
+        blank=True,
+        help_text=_("In France the SIREN, 9 digits, or the SIRET, 14 digits."),
+    )
+    buyer_reference = models.CharField(
+        _("their reference"),
+        max_length=80,
+        blank=True,
+        help_text=_("What they want to read on invoices: a cost centre, an order, a service code."),
+    )
+    e_address = models.CharField(
+        _("address for electronic invoices"),
+        max_length=80,
+        blank=True,
+        help_text=_("With its scheme, such as 0225:732829320; empty: the company number is used."),
+        validators=[
+            RegexValidator(
+                r"^(\d{4}|EM):\S{1,70}$", _("Write the scheme, a colon and the address.")
+            )
+        ],
+    )
     language = models.CharField(
         _("language of papers"), max_length=2, choices=Language, default=Language.FRENCH
     )
@@ -166,7 +283,17 @@ class Client(models.Model):
 
     @property
     def address_lines(self) -> list[str]:
-        return [line.strip() for line in self.address.splitlines() if line.strip()]
+        lines = (*self.address.splitlines(), self.town_line)
+        return [line.strip() for line in lines if line.strip()]
+
+    @property
+    def town_line(self) -> str:
+        return f"{self.postcode} {self.city}".strip()
+
+    @property
+    def is_business(self) -> bool:
+        """Whether they buy in the way of trade: what texts and taxes then follow."""
+        return bool(self.vat_id or self.company_number)
 
 
 class DataConsent(models.Model):

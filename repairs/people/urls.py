@@ -20,6 +20,7 @@ urlpatterns = [
     ),
     path("people/house/", views.house_as_owner, name="house_as_owner"),
     path("house/", views.house_edit, name="house"),
+    path("house/billing/", views.house_billing, name="house_billing"),
     path("house/people/add/", views.user_form, name="user_add"),
     path("house/people/<int:pk>/", views.user_form, name="user"),
 ]

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST
 
 from repairs.people import actions
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.forms import ClientForm, ConsentForm, HouseForm, UserForm
+from repairs.people.forms import ClientForm, ConsentForm, HouseBillingForm, HouseForm, UserForm
 from repairs.people.models import Client, House, User
 from repairs.press.throttle import too_many
 
@@ -133,6 +133,17 @@ def house_edit(request: SignedInRequest) -> HttpResponse:
         return redirect("people:house")
     people = User.objects.all()
     return render(request, "people/house.html", {"form": form, "people": people})
+
+
+@needs("house")
+def house_billing(request: SignedInRequest) -> HttpResponse:
+    """What invoices say of the workshop; those already issued keep what they said."""
+    form = HouseBillingForm(request.POST or None, instance=House.objects.first())
+    if request.method == "POST" and form.is_valid():
+        actions.change_house(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("Saved. Invoices issued from now on bear this."))
+        return redirect("people:house_billing")
+    return render(request, "people/house_billing.html", {"form": form})
 
 
 @needs("house")

@@ -41,18 +41,22 @@ def issue(
     *,
     by: Any,
     draft: PaperDraft | None = None,
+    check: Callable[[bytes], None] | None = None,
     also: Callable[[Paper], None] | None = None,
 ) -> Paper:
     """Print the sealed sheet and keep it as the next version of its kind and subject.
 
-    Printing takes seconds and runs outside the transaction; the paper, the log line, the draft's
-    link and what ``also`` does are then written together or not at all.
+    Printing takes seconds and runs outside the transaction, and ``check`` may still refuse the
+    PDF; the paper, the log line, the draft's link and what ``also`` does are then written together
+    or not at all.
     Raises PreviewOutdatedError when another version was issued meanwhile.
     """
     seal = sheet.seal
     if seal is None:
         raise ValueError("a sheet without a seal is a preview")
     pdf, pages = render(sheet)
+    if check is not None:
+        check(pdf)
     digest, name = store.keep(pdf, "papers", ".pdf")
     with transaction.atomic():
         previous = Paper.objects.select_for_update().about(sheet.kind, sheet.subject).first()

@@ -10,6 +10,8 @@ import secrets
 from decimal import Decimal
 from typing import Any
 
+from repairs.press.xmp import Schema
+
 ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"  # no 0 O 1 I L U: it is read aloud and typed
 CODE_LETTERS = 12
 FORMAT = "sautereau-paper/1"
@@ -40,6 +42,19 @@ class Seal:
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
+class Enclosure:
+    """A file that travels inside the PDF beside the data of the paper.
+
+    ``relationship`` is that of PDF/A-3: Alternative says that it tells the same as the pages.
+    """
+
+    name: str
+    content: bytes
+    description: str
+    relationship: str = "Data"
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
 class Sheet:
     """A compiled paper: which template, which language, and all that it says."""
 
@@ -53,6 +68,8 @@ class Sheet:
     made_at: dt.datetime
     body: Any
     seal: Seal | None = None
+    enclosures: tuple[Enclosure, ...] = ()
+    claims: tuple[Schema, ...] = ()  # what the PDF says of itself beyond PDF/A and PDF/UA
 
     def data(self) -> dict[str, Any]:
         """The whole content as JSON-serialisable data, for the snapshot inside the PDF."""

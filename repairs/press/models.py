@@ -32,6 +32,10 @@ class Paper(models.Model):
         REMOVED_PARTS = "removed_parts", _("list of removed parts")
         MATERIAL_STATEMENT = "material_statement", _("material statement")
         RETURN_RECEIPT = "return_receipt", _("return receipt")
+        INVOICE = "invoice", _("invoice")
+        CREDIT_NOTE = "credit_note", _("credit note")
+        REMINDER = "reminder", _("reminder")
+        STATEMENT = "statement", _("statement of account")
 
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     kind = models.CharField(max_length=24, choices=Kind)

@@ -8,10 +8,10 @@ from __future__ import annotations
 import datetime as dt
 import gc
 import hashlib
-import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache, partial
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO, Any
@@ -25,31 +25,15 @@ from django.utils.translation import gettext as _
 
 from repairs import store
 from repairs.errors import PaperNotPrintableError
-from repairs.press.document import Sheet, canonical, readable
+from repairs.press.document import Enclosure, Sheet, canonical, readable
 from repairs.press.glyphs import font_file, printable
 from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError, URLFetcher
+from repairs.press.xmp import PDF_UA, described
 
 RENDERER = f"press 1, WeasyPrint {VERSION}"
 # A report makes a million small objects that live to its end. Looking among them for rubbish after
 # every 700 takes a sixth of the time.
 USUAL_COLLECTION, RARER_COLLECTION = gc.get_threshold(), (50_000, 20, 100)
-UA_DESCRIPTION = b"""
-<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">
-<pdfuaid:part>1</pdfuaid:part></rdf:Description>
-<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
- xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"
- xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">
-<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">
-<pdfaSchema:schema>PDF/UA identification schema</pdfaSchema:schema>
-<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>
-<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix>
-<pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType="Resource">
-<pdfaProperty:name>part</pdfaProperty:name><pdfaProperty:valueType>Integer</pdfaProperty:valueType>
-<pdfaProperty:category>internal</pdfaProperty:category>
-<pdfaProperty:description>part of ISO 14289 followed</pdfaProperty:description>
-</rdf:li></rdf:Seq></pdfaSchema:property>
-</rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>
-"""
 
 
 class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
@@ -104,8 +88,8 @@ def _print(sheet: Sheet, file: IO[bytes]) -> int:
     """Write the PDF into the file; return the number of pages."""
     fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
     document = HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
-    document.metadata.attachments = [_snapshot(sheet)]
-    _claim_ua(document.metadata)
+    document.metadata.attachments = _attachments(sheet)
+    _describe(document.metadata, described((PDF_UA, *sheet.claims)))
     document.write_pdf(
         file,
         pdf_variant="pdf/a-3a",
@@ -132,28 +116,38 @@ def _identifier(sheet: Sheet) -> bytes:
     return f"{sheet.seal.code} {digest}".encode() if sheet.seal else digest.encode()
 
 
-def _snapshot(sheet: Sheet) -> Attachment:
-    """The data that the paper was made from, so that another program can read it later."""
-    moment = sheet.made_at.astimezone(dt.UTC)
-    return Attachment(
-        string=readable(sheet.data()).decode(),
+def _attachments(sheet: Sheet) -> list[Attachment]:
+    """The data that the paper was made from, so that another program can read it later, and what
+    else is enclosed; by name, as PDF wants its name trees."""
+    snapshot = Enclosure(
         name=f"{sheet.kind.replace('_', '-')}.json",
+        content=readable(sheet.data()),
         description="Data of this paper",
-        created=moment,
-        modified=moment,
-        relationship="Data",
     )
+    moment = sheet.made_at.astimezone(dt.UTC)
+    return [
+        Attachment(
+            file_obj=BytesIO(one.content),
+            name=one.name,
+            description=one.description,
+            created=moment,
+            modified=moment,
+            relationship=one.relationship,
+        )
+        for one in sorted((snapshot, *sheet.enclosures), key=lambda one: one.name)
+    ]
 
 
-def _claim_ua(metadata: Any) -> None:
-    """Name PDF/UA in the XMP too: the page maker takes one variant only (an undocumented hook)."""
+def _describe(metadata: Any, description: bytes) -> None:
+    """Add to the XMP, PDF/UA for one: the page maker takes one variant only, and what it adds by
+    its own means stands in a second RDF that nobody reads (an undocumented hook)."""
     original = metadata.generate_rdf_metadata
 
-    def with_ua(*args: Any, **kwargs: Any) -> bytes:
+    def generate(*args: Any, **kwargs: Any) -> bytes:
         rdf: bytes = original(*args, **kwargs)
-        return re.sub(rb"</rdf:RDF>", UA_DESCRIPTION + rb"</rdf:RDF>", rdf, count=1)
+        return rdf.replace(b"</rdf:RDF>", description + b"</rdf:RDF>", 1)
 
-    metadata.generate_rdf_metadata = with_ua
+    metadata.generate_rdf_metadata = generate
 
 
 def _finish(_document: Any, pdf: Any, *, identifier: bytes) -> None:

@@ -13,6 +13,7 @@ from django.utils.html import format_html, json_script
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.findings.models import Finding
+from repairs.money import amount_words, money_words
 from repairs.photos.overlay import marks_svg
 from repairs.press.models import Paper
 from repairs.text import in_language as words_in_language
@@ -137,6 +138,15 @@ def whole_code(code: str) -> SafeString:
 @register.filter(name="semicolons")
 def semicolons_between(items: Any) -> str:
     return semicolons(str(item) for item in items)
+
+
+@register.filter
+def money(amount: Any, currency: str = "") -> str:
+    """An amount with two places as the language in force writes it, with its currency if given."""
+    if amount is None or amount == "":
+        return ""
+    words = money_words(amount, currency) if currency else amount_words(amount)
+    return words.replace("-", "−")
 
 
 @register.filter(name="labelled")

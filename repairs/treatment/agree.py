@@ -25,14 +25,15 @@ HOUSE_REASON = "house"
 
 @dataclass(frozen=True, kw_only=True)
 class Terms:
-    """What holds for all pieces of work that are agreed in one go."""
+    """What holds for all pieces of work that are agreed in one go; sums are with tax."""
 
     basis: str
     reference: str = ""
     agreed_name: str = ""
     because: str = ""
     ceiling: Decimal | None = None
-    stop_pct: int = 10
+    stop_at: Decimal | None = None
+    tax_pct: Decimal = Decimal(0)
     hourly_rate: Decimal | None = None
     currency: str = "EUR"
     irreversible_agreed: bool = False
@@ -74,7 +75,8 @@ def write_agreed(
             agreed_at=at,
             noted_by=by,
             ceiling=terms.ceiling,
-            stop_pct=terms.stop_pct,
+            stop_at=terms.stop_at,
+            tax_pct=terms.tax_pct,
             hourly_rate=terms.hourly_rate,
             currency=terms.currency,
             irreversible_agreed=terms.irreversible_agreed,

@@ -95,8 +95,10 @@ class AgreedWork(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
     )
     because = models.CharField(_("because"), max_length=300, blank=True)
+    # Ceiling and the sum at which the workshop stops and asks are with tax, as the owner pays.
     ceiling = models.DecimalField(max_digits=12, decimal_places=2, null=True)
-    stop_pct = models.PositiveSmallIntegerField(default=10)
+    stop_at = models.DecimalField(max_digits=12, decimal_places=2, null=True)
+    tax_pct = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("0"))
     hourly_rate = models.DecimalField(max_digits=10, decimal_places=2, null=True)
     currency = models.CharField(max_length=3, default="EUR")
     irreversible_agreed = models.BooleanField(default=False)

@@ -3,57 +3,58 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
+from repairs.money import NOTHING, rounded, share, total
 from repairs.treatment.models import AgreedWork, Intervention
 
-CENT = Decimal("0.01")
-MINUTES_AN_HOUR = Decimal(60)
+MINUTES_AN_HOUR = 60
 
 
 @dataclass(frozen=True)
 class Spent:
-    """Minutes and sums of a case, before tax; ``stop_at`` is where the owner is asked again."""
+    """Minutes and sums of a case; ``total`` is with tax, as ceiling and ``stop_at`` are."""
 
     minutes: int
-    work: Decimal
-    materials: Decimal
+    net: Decimal
+    total: Decimal
     ceiling: Decimal | None
+    stop_at: Decimal | None
     currency: str
-
-    @property
-    def total(self) -> Decimal:
-        return self.work + self.materials
 
     @property
     def is_over(self) -> bool:
         return self.ceiling is not None and self.total > self.ceiling
 
     @property
-    def is_near(self) -> bool:
-        """Nine tenths of the ceiling are spent: time to ring the owner (common practice)."""
-        return self.ceiling is not None and self.total * 10 >= self.ceiling * 9
+    def is_to_be_asked(self) -> bool:
+        """Whether the sum is reached at which the owner was promised to be asked."""
+        return self.stop_at is not None and self.total >= self.stop_at
 
 
 def spent_on(agreed: list[AgreedWork], works: list[Intervention]) -> Spent:
-    """Add up the spells and materials of works whose ``spells`` and ``materials`` are at hand."""
-    minutes, work_sum, material_sum = 0, Decimal(0), Decimal(0)
+    """Add up the spells and materials of works whose ``spells`` and ``materials`` are at hand.
+
+    Each piece of work is rounded to two places, halves up, as on an estimate.
+    """
+    minutes, net, gross = 0, NOTHING, NOTHING
     for work in works:
         own = sum(spell.minutes or 0 for spell in work.spells.all())
         minutes += own
-        rate = work.agreed.hourly_rate or Decimal(0)
-        work_sum += rate * own / MINUTES_AN_HOUR
-        material_sum += sum(
-            (one.price for one in work.materials.all() if one.price and not one.withdrawn_at),
-            Decimal(0),
+        worth = rounded((work.agreed.hourly_rate or NOTHING) * own / MINUTES_AN_HOUR)
+        worth += total(
+            one.price for one in work.materials.all() if one.price and not one.withdrawn_at
         )
-    limited = [one for one in agreed if one.ceiling is not None and _stands(one)]
+        net += worth
+        gross += worth + share(worth, work.agreed.tax_pct)
+    last = next((one for one in reversed(agreed) if one.ceiling is not None and _stands(one)), None)
     return Spent(
         minutes,
-        work_sum.quantize(CENT, ROUND_HALF_UP),
-        material_sum.quantize(CENT, ROUND_HALF_UP),
-        max((one.ceiling for one in limited if one.ceiling is not None), default=None),
-        agreed[0].currency if agreed else "EUR",
+        net,
+        gross,
+        last.ceiling if last else None,
+        last.stop_at if last else None,
+        last.currency if last else "EUR",
     )
 
 

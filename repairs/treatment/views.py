@@ -45,7 +45,7 @@ def agree(request: SignedInRequest, number: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         row = _agree(request, case, form.cleaned_data)
         messages.success(request, _("Agreed work %(number)s is noted.") % {"number": row.number})
-        return redirect(f"{case.get_absolute_url()}#plan")
+        return redirect(f"{case.get_absolute_url()}#work")
     is_house = case.reason == agreements.HOUSE_REASON
     facts = {"case": case, "form": form, "is_house": is_house}
     return render(request, "treatment/agree.html", facts)
@@ -132,7 +132,7 @@ def drop(request: SignedInRequest, number: str, agreed: int) -> HttpResponse:
         messages.success(request, _("It is noted that this will not be done."))
     else:
         messages.error(request, _("Say why it will not be done."))
-    return redirect(f"{case.get_absolute_url()}#plan")
+    return redirect(f"{case.get_absolute_url()}#work")
 
 
 def work_for(case: Case, number: int) -> Intervention:

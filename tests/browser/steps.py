@@ -50,10 +50,10 @@ def enter_instrument(walk: Walk) -> None:
     walk.press("Save")
 
 
-def take_in(walk: Walk) -> str:
+def take_in(walk: Walk, reason: str = "survey") -> str:
     """Fill in the intake; return the number of the case."""
     walk.arrive("intake", path=r"/take-in/[^/]+/$")
-    walk.choose(reason="survey", may_turn="yes")
+    walk.choose(reason=reason, may_turn="yes")
     walk.fill(
         owner_words="Elle grogne une fois par tour.",
         state_at_intake="Fente de la table.\nLa roue tourne.\nCordes détendues.",

@@ -63,9 +63,9 @@ def test_an_agreement_on_the_premises_writes_the_work_and_moves_the_case(
     assert (work.basis, work.reference) == ("consent", f"consent:{consent.pk}")
     assert (work.version.key, work.title) == ("seam", "at the heel")
     assert list(work.findings.all()) == [finding]
-    assert (work.ceiling, work.stop_pct, work.hourly_rate, work.currency) == (
+    assert (work.ceiling, work.stop_at, work.hourly_rate, work.currency) == (
         Decimal("120.00"),
-        10,
+        Decimal("120.00"),
         Decimal("60.00"),
         "EUR",
     )
@@ -420,7 +420,7 @@ def test_the_log_tells_the_decision_and_no_name(offer, case, armand):
     lines = LogEntry.objects.filter(subject=case.log_key).order_by("seq")
     verbs = [line.verb for line in lines]
     assert verbs[-3:] == ["work.agreed", "case.moved", "consent.given"]
-    last = lines.last()
+    last = lines[len(verbs) - 1]
     assert deed_words(last.verb, last.details) == "noted the owner’s decision 1: agreed"
     assert "Garance" not in str([line.details for line in lines])
 

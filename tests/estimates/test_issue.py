@@ -19,6 +19,7 @@ from repairs.errors import (
 from repairs.estimates.actions import (
     LineWish,
     OptionWish,
+    change_estimate,
     issue_estimate,
     withdraw_estimate,
     write_estimate,
@@ -68,7 +69,7 @@ def issue(row: Estimate, by, **otherwise) -> Paper:
 def test_the_paper_says_what_the_owner_weighs(house, case, finding, armand):
     row = factories.estimate(case, *three_options(finding), by=armand, survey_fee=Decimal("40"))
 
-    text = text_of(pdf_bytes(row.paper))
+    text = text_of(pdf_bytes(factories.paper_of(row)))
 
     for words in (
         "Estimate 2026-001",
@@ -136,7 +137,7 @@ def test_a_protected_part_is_named_with_its_caution(house, case, armand):
 def test_every_sum_on_the_paper_travels_as_a_number(house, case, armand):
     row = factories.estimate(case, by=armand)
 
-    (option,) = row.paper.data["content"]["options"]
+    (option,) = factories.paper_of(row).data["content"]["options"]
 
     assert option["totals"]["total_low"] == "72.00"
     assert option["totals"]["total_high"] == "108.00"
@@ -156,8 +157,9 @@ def test_the_next_version_names_the_one_before(house, case, armand):
 
     second = factories.estimate(case, by=armand)
 
-    assert (second.version, second.paper.version) == (2, 2)
-    assert second.paper.replaces == first.paper
+    paper = factories.paper_of(second)
+    assert (second.version, paper.version) == (2, 2)
+    assert paper.replaces == first.paper
 
 
 def test_it_is_issued_only_as_it_was_previewed(house, case, armand):
@@ -214,9 +216,7 @@ def test_an_incomplete_estimate_is_refused(house, case, armand, options, why):
     factories.looked_over(case, by=armand)
     row = factories.estimate(case, by=armand, issued=False)
     row.options.all().delete()
-    factories.estimate_actions.change_estimate(
-        row, wishes, seen=row.revision, by=armand, at=timezone.now()
-    )
+    change_estimate(row, wishes, seen=row.revision, by=armand, at=timezone.now())
 
     with pytest.raises(EstimateIncompleteError, match=why):
         issue(row, armand)

@@ -8,8 +8,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from repairs.cases.actions import move
-from repairs.cases.models import Case
+from repairs.cases.actions import move, write_hand_back
+from repairs.cases.models import Case, HandBack
 from repairs.findings.models import Finding
 from repairs.readings.models import Reading
 from repairs.treatment import actions, clocks, signing, things
@@ -156,5 +156,5 @@ def pictured(case: Case, finding: Finding, *, by: Any) -> None:
             factories.tag(photo, finding, by=by)
 
 
-def now() -> dt.datetime:
-    return timezone.now()
+def write_down(row: HandBack, *, by: Any) -> HandBack:
+    return write_hand_back(row, by=by, at=timezone.now())

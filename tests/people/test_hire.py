@@ -23,7 +23,13 @@ MARIN = {
     "is_active": "on",
     "password": "deux-mots-bien-longs",
 }
-HOUSE = {"name": "Atelier Sautarel", "currency": "EUR", "terms": "Thirty days.\nThen storage."}
+HOUSE = {
+    "name": "Atelier Sautarel",
+    "currency": "EUR",
+    "terms": "Thirty days.\nThen storage.",
+    "hourly_rate": "48,50",
+    "spoken_consent_most": "300",
+}
 
 
 @pytest.fixture
@@ -155,10 +161,11 @@ def test_a_new_principal_may_be_let_in(principal):
 
 
 EXPECTED = {
-    "principal": "view record examine take_in people receipt issue house",
-    "luthier": "view record examine take_in people receipt",
+    "principal": "view record examine take_in people receipt estimate sign_off agree issue house "
+    "see_money bill books",
+    "luthier": "view record examine take_in people receipt estimate sign_off",
     "apprentice": "view record",
-    "bookkeeper": "view people",
+    "bookkeeper": "view people see_money bill books",
     "reader": "view",
 }
 ALL_DEEDS: tuple[Deed, ...] = get_args(Deed)

@@ -103,8 +103,10 @@ def test_no_room_takes_from_the_wiring():
 
 
 def inner_imports(file: Path) -> Iterator[str]:
-    """Yield where a function imports something, unless the line says why with a noqa."""
+    """Yield where a function imports something, unless the line or the file says why by a noqa."""
     text = file.read_text(encoding="utf-8")
+    if re.search(r"^# ruff: noqa: PLC0415 - \w+", text, re.M):
+        return
     lines = text.splitlines()
     for outer in ast.walk(ast.parse(text)):
         if isinstance(outer, ast.FunctionDef | ast.AsyncFunctionDef):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -16,6 +17,9 @@ from django.urls import URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from repairs import store
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.links import make_link
+from repairs.instruments.models import Instrument
 from repairs.papers.actions import draft_of
 from repairs.people.access import DEEDS
 from repairs.people.actions import give_data_consent
@@ -26,6 +30,7 @@ from repairs.press.models import Paper
 from tests import factories
 
 NOBODY = "nobody"
+TODAY = timezone.localdate().isoformat()
 OPEN = "open"
 
 
@@ -59,6 +64,7 @@ TABLE = {
     "people:consent_withdraw": post("people"),
     "people:house_as_owner": post("take_in"),
     "people:house": page("house"),
+    "people:house_billing": page("house"),
     "people:user_add": page("house"),
     "people:user": page("house"),
     "press:verify": page(OPEN),
@@ -118,6 +124,43 @@ TABLE = {
     "readings:tools": page("record"),
     "readings:limits": page("house"),
     "readings:limit_edit": page("house"),
+    "estimates:list": page("view"),
+    "estimates:new": post("estimate"),
+    "estimates:detail": page("view"),
+    "estimates:edit": page("estimate"),
+    "estimates:preview": page("view"),
+    "estimates:issue": post("estimate", language="en"),
+    "estimates:withdraw": post("estimate"),
+    "estimates:link": post("estimate", 200),
+    "estimates:revoke": post("estimate"),
+    "estimates:premises": page("estimate"),
+    "estimates:spoken": page("estimate"),
+    "estimates:consent": page("view"),
+    "estimates:record_preview": page("view"),
+    "estimates:record": post("estimate"),
+    "estimates:decide": page(OPEN),
+    "estimates:decide_file": page(OPEN),
+    "estimates:thanks": Route(OPEN, status=410),
+    "invoices:money": page("see_money"),
+    "invoices:draft_add": page("bill"),
+    "invoices:draft": page("bill"),
+    "invoices:draft_discard": post("bill"),
+    "invoices:issue": page("bill"),
+    "invoices:preview": page("bill"),
+    "invoices:invoice": page("see_money"),
+    "invoices:pay": post("bill", sort="received", amount="1", means="30", paid_on=TODAY),
+    "invoices:reverse": post("bill"),
+    "invoices:credit": post("bill"),
+    "invoices:remind": page("bill"),
+    "invoices:send": page("bill"),
+    "invoices:xml": page("see_money"),
+    "invoices:file": page("see_money"),
+    "invoices:paper": page("see_money"),
+    "invoices:statement": page("see_money"),
+    "invoices:books": page("books"),
+    "invoices:export": page("books"),
+    "invoices:close": post("books"),
+    "invoices:check": page("see_money"),
     "papers:list": page("view"),
     "papers:detail": page("view"),
     "papers:file": page("view"),
@@ -161,8 +204,14 @@ ADDRESSES = dict(walk(get_resolver().url_patterns))
 
 
 @pytest.fixture
-def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[str, Any]]:
+def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, Any]]:
     """One of everything; for each person, the arguments of every address."""
+    factories.billing_house()
+    last_year = timezone.now() - dt.timedelta(days=366)
+    payer = factories.payer(by=helene, name="Odon Perrachon")
+    invoice = factories.issued(factories.draft(payer, by=helene), by=helene, at=last_year)
+    payment = factories.payment(invoice, "10.00", by=helene)
+    bill = factories.draft(payer, by=helene)
     tag = factories.tag(photo, finding, by=armand)
     consent = give_data_consent(case.owner, "keep", "spoken", by=helene, at=timezone.now())
     _digest, name = store.keep(b"%PDF-1.7 of a test", "papers", ".pdf")
@@ -188,6 +237,7 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
     draft = draft_of(case, "setup_sheet", "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
+    offered = offers(case.instrument, armand)
 
     def arguments(person: User) -> dict[str, Any]:
         upload = Upload(
@@ -213,9 +263,35 @@ def world(case, photo, finding, armand, helene, house) -> Callable[[User], dict[
             "figure": "load_n",
             "code": paper.code,
             "kind": "setup_sheet",
+            **offered,
+            "invoice": invoice.number,
+            "payment": payment.pk,
+            "money_paper": invoice.paper.uuid,
+            "bill": bill.pk,
+            "what": "xml",
+            "year": last_year.year,
+            "export": "fec",
         }
 
     return arguments
+
+
+def offers(instrument: Instrument, by: User) -> dict[str, Any]:
+    """Another stay: an issued estimate, declined once, and the next one being written."""
+    case = factories.case(instrument, by=by)
+    issued = factories.estimate(case, by=by)
+    declined = factories.consent(issued, by=by, decision="declined", option=None)
+    _link, token = make_link(issued, by=by, at=timezone.now())
+    written = factories.estimate(case, by=by, issued=False)
+    sheet = estimate_sheet(written, language="en", made_at=timezone.now())
+    return {
+        "offered_case": case.number,
+        "version": issued.version,
+        "version_written": written.version,
+        "decision": declined.number,
+        "token": token,
+        "fingerprint": sheet.fingerprint(),
+    }
 
 
 # How an address names what stands under another name in the world.
@@ -225,8 +301,13 @@ MEANT = {
     "instruments": {"number": "instrument"},
     "wood": {"number": "piece"},
     "photos:send": {"uuid": "upload"},
+    "invoices": {"draft": "bill", "paper": "money_paper"},
+    "invoices:export": {"what": "export"},
     "papers": {"uuid": "paper"},
     "papers:preview_file": {"uuid": "draft"},
+    "estimates": {"number": "offered_case", "consent": "decision"},
+    "estimates:edit": {"number": "offered_case", "version": "version_written"},
+    "estimates:issue": {"number": "offered_case", "version": "version_written"},
 }
 
 
@@ -248,6 +329,8 @@ def ask(
         place += "?offset=0"
     if name == "papers:make_issue":
         sent = {"draft": known["draft"]}
+    if name == "estimates:issue":
+        sent["fingerprint"] = known["fingerprint"]
     kind = "application/json" if name in JSON_ROUTES else MULTIPART_CONTENT
     with transaction.atomic():
         if person is not None:

@@ -1,0 +1,234 @@
+"""Verbs on drafts: open one, change it, open a credit note on an invoice, throw one away."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
+
+from repairs.audit.actions import record
+from repairs.errors import (
+    ChangedMeanwhileError,
+    CreditRefusedError,
+    CurrencyNotOursError,
+    DraftOverError,
+)
+from repairs.invoices.codes import Kind, Unit
+from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.remaining import require_creditable
+from repairs.invoices.taxing import tax_of
+from repairs.money import NOTHING
+from repairs.people.models import Client, House
+
+DRAFT_FIELDS = (
+    "language",
+    "delivery_on",
+    "payment_days",
+    "means",
+    "discount_pct",
+    "discount_reason",
+    "buyer_reference",
+    "order_reference",
+    "note",
+)
+LINE_OF_INVOICE = "line:"
+
+
+@dataclass(frozen=True, kw_only=True)
+class DraftLineSpec:
+    """A line as a room below proposes it. Without category and rate, the usual tax is taken."""
+
+    sort: str
+    description: str
+    details: str = ""
+    quantity: Decimal
+    unit: str = Unit.PIECE
+    unit_price: Decimal
+    category: str = ""
+    rate_pct: Decimal | None = None
+    discount: Decimal = NOTHING
+    currency: str = ""
+    source: str = ""
+
+
+@transaction.atomic
+def open_draft(
+    client: Client,
+    *,
+    case: Any = None,
+    kind: str = Kind.INVOICE,
+    lines: Iterable[DraftLineSpec] = (),
+    by: Any,
+    at: dt.datetime,
+) -> InvoiceDraft:
+    """Open a draft with the lines proposed; nothing is billed by it.
+
+    Raises CurrencyNotOursError for a line in another currency than the house's.
+    """
+    house = House.present()
+    draft = InvoiceDraft.objects.create(
+        kind=kind,
+        client=client,
+        case=case,
+        language=client.language,
+        payment_days=house.payment_days,
+        buyer_reference=client.buyer_reference,
+        made_at=at,
+        made_by=by,
+        changed_at=at,
+        changed_by=by,
+    )
+    _write_lines(draft, [_line_of(spec, client, house) for spec in lines])
+    record(by, "invoice.drafted", draft, at=at, kind=kind, case=case.number if case else "")
+    return draft
+
+
+def _line_of(spec: DraftLineSpec, client: Client, house: House) -> DraftLine:
+    if spec.currency and spec.currency != house.currency:
+        raise CurrencyNotOursError(theirs=spec.currency, ours=house.currency)
+    category, rate_pct = spec.category, spec.rate_pct
+    if not category or rate_pct is None:
+        usual = tax_of(house, client)
+        category, rate_pct = usual.category, usual.rate_pct
+    return DraftLine(
+        sort=spec.sort,
+        description=spec.description,
+        details=spec.details,
+        quantity=spec.quantity,
+        unit=spec.unit,
+        unit_price=spec.unit_price,
+        category=category,
+        rate_pct=rate_pct,
+        discount=spec.discount,
+        source=spec.source,
+    )
+
+
+@transaction.atomic
+def change_draft(
+    draft: InvoiceDraft,
+    lines: Sequence[DraftLine],
+    deposits: Sequence[Invoice],
+    *,
+    by: Any,
+    at: dt.datetime,
+) -> InvoiceDraft:
+    """Keep what a form says of the draft, with all its lines anew.
+
+    ``draft.revision`` is the one that the form was made from; raises ChangedMeanwhileError when
+    somebody saved since.
+    """
+    present = locked(draft)
+    if present.revision != draft.revision:
+        when = date_format(localtime(present.changed_at), "DATETIME_FORMAT")
+        raise ChangedMeanwhileError(who=present.changed_by, when=when)
+    draft.revision += 1
+    draft.changed_at, draft.changed_by = at, by
+    draft.save(update_fields=[*DRAFT_FIELDS, "revision", "changed_at", "changed_by"])
+    _write_lines(draft, lines)
+    draft.deposits.set(deposits)
+    record(by, "invoice.draft_changed", draft, at=at, lines=len(lines))
+    return draft
+
+
+def locked(draft: InvoiceDraft) -> InvoiceDraft:
+    """The draft as it stands, held until the end of the transaction.
+
+    Raises DraftOverError when it was issued or thrown away.
+    """
+    rows = InvoiceDraft.objects.select_for_update(of=("self",)).select_related("changed_by")
+    present = rows.get(pk=draft.pk)
+    if present.discarded_at is not None or Invoice.objects.filter(draft=present).exists():
+        raise DraftOverError
+    return present
+
+
+@transaction.atomic
+def discard_draft(draft: InvoiceDraft, *, by: Any, at: dt.datetime) -> None:
+    present = locked(draft)
+    present.discarded_at = at
+    present.save(update_fields=["discarded_at"])
+    present.deposits.clear()
+    record(by, "invoice.draft_discarded", present, at=at)
+
+
+@transaction.atomic
+def open_credit(invoice: Invoice, *, by: Any, at: dt.datetime) -> InvoiceDraft:
+    """Open the draft of a credit note with all that is left to credit; take out what stays billed.
+
+    Raises CreditRefusedError when nothing is left, or when another paper must be credited.
+    """
+    require_creditable(invoice)
+    waiting = invoice.credit_drafts.filter(discarded_at=None, issued=None).first()
+    if waiting is not None:
+        return waiting
+    lines = _lines_left(invoice)
+    if not lines:
+        raise CreditRefusedError(number=invoice.number, why=_("all of it was credited already."))
+    origin = invoice.draft
+    draft = InvoiceDraft.objects.create(
+        kind=Kind.CREDIT,
+        client=invoice.client,
+        case=invoice.case,
+        credits=invoice,
+        language=origin.language,
+        payment_days=0,
+        means=origin.means,
+        discount_pct=origin.discount_pct,
+        discount_reason=origin.discount_reason,
+        buyer_reference=origin.buyer_reference,
+        order_reference=origin.order_reference,
+        made_at=at,
+        made_by=by,
+        changed_at=at,
+        changed_by=by,
+    )
+    _write_lines(draft, lines)
+    record(by, "credit.drafted", draft, at=at, invoice=invoice.number)
+    return draft
+
+
+def _lines_left(invoice: Invoice) -> list[DraftLine]:
+    """The lines of the invoice, less what earlier credit notes took of each."""
+    taken: dict[str, tuple[Decimal, Decimal]] = {}
+    for row in DraftLine.objects.filter(draft__issued__credits=invoice):
+        quantity, discount = taken.get(row.source, (NOTHING, NOTHING))
+        taken[row.source] = quantity + row.quantity, discount + row.discount
+    sorts = {str(own.position): own.sort for own in invoice.draft.lines.all()}
+    found = []
+    for line in invoice.content["lines"]:
+        source = f"{LINE_OF_INVOICE}{line['number']}"
+        quantity, discount = taken.get(source, (NOTHING, NOTHING))
+        left = Decimal(line["quantity"]) - quantity
+        if left > 0:
+            found.append(
+                DraftLine(
+                    sort=sorts.get(line["number"], DraftLine.Sort.FREE),
+                    description=line["description"],
+                    details=line["details"],
+                    quantity=left,
+                    unit=line["unit"],
+                    unit_price=Decimal(line["unit_price"]),
+                    category=line["category"],
+                    rate_pct=Decimal(line["rate_pct"]),
+                    discount=max(Decimal(line["discount"]) - discount, NOTHING),
+                    source=source,
+                )
+            )
+    return found
+
+
+def _write_lines(draft: InvoiceDraft, lines: Sequence[DraftLine]) -> None:
+    """All lines anew, in their order."""
+    draft.lines.all().delete()
+    for position, line in enumerate(lines, start=1):
+        line.pk, line.draft, line.position = None, draft, position
+        line._state.adding = True
+    DraftLine.objects.bulk_create(lines)

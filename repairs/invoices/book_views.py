@@ -1,0 +1,108 @@
+"""The books: journal, VAT, files for the accountant, closing a year; and received files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.errors import WorkshopError
+from repairs.invoices.books import books, faults
+from repairs.invoices.closing import close_year
+from repairs.invoices.einvoice.check_received import check_received
+from repairs.invoices.einvoice.received import ReadInvoice
+from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
+from repairs.invoices.forms import ReceivedForm
+from repairs.invoices.models import ClosedYear, Invoice
+from repairs.invoices.periods import Period, period_of, periods_of
+from repairs.people.access import SignedInRequest, needs
+
+FIRST_YEAR = 2000
+
+
+@needs("books")
+def books_page(request: SignedInRequest) -> HttpResponse:
+    """A year, a quarter or a month of the books."""
+    today = timezone.localdate()
+    period = period_of(request.GET.get("period", "")) or Period.year(today.year)
+    years = Invoice.objects.dates("issued_on", "year", order="DESC")
+    facts = {
+        "period": period,
+        "periods": periods_of(period.first.year),
+        "books": books(period.first, period.last),
+        "years": sorted({day.year for day in years} | {today.year}, reverse=True),
+        "year": period.first.year,
+        "closed": ClosedYear.objects.filter(year=period.first.year).first(),
+        "may_close": period.first.year < today.year,
+        "faults": faults(period.first.year),
+    }
+    return render(request, "invoices/books.html", facts)
+
+
+@needs("books")
+def export(request: SignedInRequest, year: int, what: str) -> HttpResponse:
+    _require_year(year)
+    period = period_of(request.GET.get("period", "")) or Period.year(year)
+    makers: dict[str, Callable[[], tuple[bytes, str]]] = {
+        "journal": lambda: (sales_csv(books(*period.days)), f"sales-{period.key}.csv"),
+        "vat": lambda: (vat_csv(books(*period.days)), f"vat-{period.key}.csv"),
+        "fec": lambda: (fec(year), fec_name(year)),
+    }
+    if what not in makers:
+        raise Http404
+    data, name = makers[what]()
+    kind = "text/plain" if what == "fec" else "text/csv"
+    answer = HttpResponse(data, content_type=f"{kind}; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
+
+
+def _require_year(year: int) -> None:
+    if not FIRST_YEAR <= year <= timezone.localdate().year:
+        raise Http404
+
+
+@needs("books")
+@require_POST
+def close(request: SignedInRequest, year: int) -> HttpResponse:
+    _require_year(year)
+    close_year(year, by=request.user, at=timezone.now())
+    messages.success(request, _("The year %(year)s is closed.") % {"year": year})
+    return redirect("invoices:books")
+
+
+@needs("see_money")
+def check(request: SignedInRequest) -> HttpResponse:
+    """Read a received e-invoice and hold it against the rules; nothing is kept."""
+    form = ReceivedForm(request.POST or None, request.FILES or None)
+    facts: dict[str, object] = {"form": form}
+    if request.method == "POST" and form.is_valid():
+        sent = form.cleaned_data["file"]
+        try:
+            checked = check_received(sent.read(), sent.name)
+        except WorkshopError as refusal:
+            form.add_error("file", str(refusal))
+        else:
+            facts |= {"checked": checked, "sums": _sums(checked.invoice)}
+    return render(request, "invoices/check.html", facts)
+
+
+def _sums(read: ReadInvoice) -> list[tuple[str, Decimal | None, Decimal | None]]:
+    """The five totals: what each is, as stated, as recomputed."""
+    labels = {
+        "lines_net": _("Sum of the lines (BT-106)"),
+        "net": _("Total before VAT (BT-109)"),
+        "vat": _("VAT (BT-110)"),
+        "gross": _("Total with VAT (BT-112)"),
+        "due": _("To be paid (BT-115)"),
+    }
+    anew = read.recomputed()
+    return [
+        (label, getattr(read.stated, name), getattr(anew, name)) for name, label in labels.items()
+    ]

@@ -1,0 +1,251 @@
+"""From an invoice's frozen data to the paper that a person reads; every word is in the sheet."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils import translation
+from django.utils.formats import date_format
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
+
+from repairs.invoices.codes import Category, Kind, Means, Unit
+from repairs.invoices.document import (
+    TRANSFER,
+    Deposit,
+    InvoiceDoc,
+    Line,
+    Party,
+    TaxGroup,
+    Totals,
+)
+from repairs.invoices.totals import totals_of
+from repairs.money import amount_words, money_words
+from repairs.people.block import house_block
+from repairs.press.document import Seal, Sheet
+from repairs.press.models import Paper
+from repairs.text import decimal_words, labelled
+
+Row = tuple[str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaperLine:
+    """One line of the table, as it is printed."""
+
+    number: str
+    description: str
+    details: str
+    quantity: str
+    unit: str
+    price: str
+    rate: str
+    net: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class InvoicePaper:
+    """What the paper says, in the language of its reader."""
+
+    kind: str
+    number: str
+    is_credit: bool
+    issued_on: str
+    due_on: str
+    delivery_on: str
+    amount_label: str
+    amount: str
+    seller: tuple[Row, ...]
+    buyer: tuple[str, ...]
+    buyer_rows: tuple[Row, ...]
+    corrects: str
+    lines: tuple[PaperLine, ...]
+    taken_off: tuple[Row, ...]
+    taxes: tuple[tuple[str, str, str, str], ...]
+    sums: tuple[Row, ...]
+    deposits: tuple[Row, ...]
+    pay_rows: tuple[Row, ...]
+    mentions: tuple[str, ...]
+
+
+def day_words(day: dt.date | None) -> str:
+    return str(date_format(day, "DATE_FORMAT")) if day else ""
+
+
+def invoice_sheet(doc: InvoiceDoc, *, made_at: dt.datetime, seal: Seal | None = None) -> Sheet:
+    """Compile the paper; without a seal it is a preview, whose number is only proposed."""
+    kind = Paper.Kind.CREDIT_NOTE if doc.is_credit else Paper.Kind.INVOICE
+    with translation.override(doc.language):
+        return Sheet(
+            kind=kind,
+            template="papers/invoice.html",
+            subject=f"invoice:{doc.number}",
+            language=doc.language,
+            title=f"{capfirst(_kind(doc))} {doc.number}",
+            reference=doc.case_number or doc.buyer.name,
+            house=house_block(),
+            made_at=made_at,
+            seal=seal,
+            body=_body(doc, totals_of(doc)),
+        )
+
+
+def _kind(doc: InvoiceDoc) -> str:
+    return str(Kind(doc.kind).label)
+
+
+def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
+    label = _("In your favour") if doc.is_credit else _("To be paid")
+    return InvoicePaper(
+        kind=capfirst(_kind(doc)),
+        number=doc.number,
+        is_credit=doc.is_credit,
+        issued_on=day_words(doc.issued_on),
+        due_on="" if doc.is_credit else day_words(doc.due_on),
+        delivery_on=day_words(doc.delivery_on),
+        amount_label=label,
+        amount=money_words(totals.due, doc.currency),
+        seller=_seller_rows(doc.seller),
+        buyer=_address(doc.buyer, doc.seller.country),
+        buyer_rows=_buyer_rows(doc),
+        corrects=_corrects(doc),
+        lines=tuple(
+            _paper_line(line, net) for line, net in zip(doc.lines, totals.line_nets, strict=True)
+        ),
+        taken_off=_taken_off(doc),
+        taxes=tuple(_tax_row(group) for group in totals.groups),
+        sums=(
+            (_("Total before VAT"), money_words(totals.net, doc.currency)),
+            (_("VAT"), money_words(totals.vat, doc.currency)),
+            (_("Total with VAT"), money_words(totals.gross, doc.currency)),
+        ),
+        deposits=tuple(_deposit_row(deposit, doc.currency) for deposit in doc.deposits),
+        pay_rows=_pay_rows(doc),
+        mentions=tuple(
+            [one.text for one in doc.exemptions] + [note.text for note in doc.notes if note.text]
+        ),
+    )
+
+
+def _address(party: Party, home: str) -> tuple[str, ...]:
+    town = f"{party.postcode} {party.city}".strip()
+    country = "" if party.country == home else party.country
+    lines = (party.registered_name, party.contact, *party.address, town, country)
+    return tuple(line for line in lines if line)
+
+
+def _rows(*rows: Row) -> tuple[Row, ...]:
+    return tuple(row for row in rows if row[1])
+
+
+def _seller_rows(seller: Party) -> tuple[Row, ...]:
+    name = "" if seller.registered_name == seller.name else seller.registered_name
+    return _rows(
+        (_("Registered as"), ", ".join(part for part in (name, seller.legal_form) if part)),
+        ("SIRET" if seller.siret else "SIREN", seller.siret or seller.siren),
+        (_("Register number"), seller.registration),
+        (_("VAT number"), seller.vat_id),
+        (_("Tax number"), seller.tax_number),
+    )
+
+
+def _buyer_rows(doc: InvoiceDoc) -> tuple[Row, ...]:
+    buyer = doc.buyer
+    return _rows(
+        ("SIREN", buyer.siren),
+        (_("Register number"), buyer.registration),
+        (_("VAT number"), buyer.vat_id),
+        (_("Your reference"), doc.buyer_reference),
+        (_("Your order"), doc.order_reference),
+        (_("Case"), doc.case_number),
+    )
+
+
+def _corrects(doc: InvoiceDoc) -> str:
+    if not doc.preceding:
+        return ""
+    first = doc.preceding[0]
+    return _("Corrects invoice %(number)s of %(day)s.") % {
+        "number": first.number,
+        "day": day_words(first.issued_on),
+    }
+
+
+def _paper_line(line: Line, net: Decimal) -> PaperLine:
+    details = line.details
+    if line.discount:
+        off = labelled(line.discount_reason or _("Discount"), f"−{amount_words(line.discount)}")
+        details = "\n".join(part for part in (details, off) if part)
+    return PaperLine(
+        number=line.number,
+        description=line.description,
+        details=details,
+        quantity=decimal_words(line.quantity),
+        unit=str(Unit(line.unit).label) if line.unit in Unit.values else line.unit,
+        price=_price_words(line.unit_price),
+        rate=_rate_words(line.category, line.rate_pct),
+        net=amount_words(net),
+    )
+
+
+def _price_words(price: Decimal) -> str:
+    """Two places, or as many as the price has."""
+    has_more = price != round(price, 2)
+    return decimal_words(price) if has_more else amount_words(price)
+
+
+def _rate_words(category: str, rate_pct: Decimal) -> str:
+    if rate_pct:
+        return _("%(rate)s %%") % {"rate": decimal_words(rate_pct)}
+    return str(Category(category).label)
+
+
+def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
+    return tuple(
+        (
+            f"{one.reason} ({_rate_words(one.category, one.rate_pct)})",
+            f"{'' if one.is_charge else '−'}{amount_words(one.amount)}",
+        )
+        for one in doc.allowances
+    )
+
+
+def _tax_row(group: TaxGroup) -> tuple[str, str, str, str]:
+    rate = _rate_words(group.category, group.rate_pct)
+    return rate, group.category, amount_words(group.base), amount_words(group.tax)
+
+
+def _deposit_row(deposit: Deposit, currency: str) -> Row:
+    words = _("Deposit invoice %(number)s of %(day)s") % {
+        "number": deposit.number,
+        "day": day_words(deposit.issued_on),
+    }
+    return words, f"−{money_words(deposit.amount, currency)}"
+
+
+def _pay_rows(doc: InvoiceDoc) -> tuple[Row, ...]:
+    """How to pay; nothing on a credit note."""
+    if doc.is_credit:
+        return ()
+    by_transfer = doc.payment_means == TRANSFER
+    account = (doc.seller.iban, doc.seller.bic) if by_transfer else ("", "")
+    return _rows(
+        (_("Pay by"), str(Means(doc.payment_means).label)),
+        *transfer_rows(*account, doc.number),
+        (_("Terms"), doc.payment_terms),
+    )
+
+
+def transfer_rows(iban: str, bic: str, number: str) -> tuple[Row, ...]:
+    """Where to, and what to write on the transfer."""
+    reference = pgettext("what to write on a transfer", "Reference")
+    return _rows(("IBAN", grouped(iban)), ("BIC", bic), (reference, number))
+
+
+def grouped(number: str) -> str:
+    """Four signs at a time, as an IBAN is written."""
+    number = number.replace(" ", "")
+    return " ".join(number[i : i + 4] for i in range(0, len(number), 4))

@@ -1,0 +1,188 @@
+"""An invoice as plain frozen data: what is billed, by whom, to whom, under which tax.
+
+Codes are those of EN 16931: BT-3 kinds, UNTDID 5305 tax categories, UN/ECE Rec 20 units, UNTDID
+4461 payment means, UNTDID 4451 notes. Amounts are positive, in credit notes too. What follows
+from the lines is computed by ``totals.totals_of`` and stored nowhere here.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from decimal import Decimal
+
+INVOICE, CREDIT, DEPOSIT = "380", "381", "386"
+KINDS = (INVOICE, CREDIT, DEPOSIT)
+
+STANDARD, ZERO, EXEMPT, REVERSE, EXPORT, WITHIN_EU, OUTSIDE = "S", "Z", "E", "AE", "G", "K", "O"
+CATEGORIES = (STANDARD, ZERO, EXEMPT, REVERSE, EXPORT, WITHIN_EU, OUTSIDE)
+NEEDS_REASON = (EXEMPT, REVERSE, EXPORT, WITHIN_EU, OUTSIDE)
+
+PIECE, HOUR, MINUTE, DAY = "C62", "HUR", "MIN", "DAY"
+METRE, SQUARE_METRE, GRAM, KILOGRAM, LITRE = "MTR", "MTK", "GRM", "KGM", "LTR"
+
+TRANSFER, CASH, CHEQUE, CARD = "30", "10", "20", "48"
+SERVICES, GOODS, MIXED = "S", "B", "M"  # what is billed, as the French rules name it
+RECOVERY_FEE, PENALTY, DISCOUNT_TERMS, LEGAL_TEXT = "PMT", "PMD", "AAB", "REG"
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Party:
+    """Seller or buyer, frozen at the moment of issue."""
+
+    name: str
+    legal_name: str = ""  # as registered, when it differs from the name used
+    legal_form: str = ""  # form, capital, register: what the law wants printed about a seller
+    address: tuple[str, ...] = ()  # up to three lines, without postcode and city
+    postcode: str = ""
+    city: str = ""
+    country: str
+    siren: str = ""
+    siret: str = ""
+    registration: str = ""  # number in the register of companies of another country
+    vat_id: str = ""
+    tax_number: str = ""
+    contact: str = ""
+    e_address: str = ""  # for e-invoices, with its scheme: 0225:732829320
+    email: str = ""
+    phone: str = ""
+    iban: str = ""
+    bic: str = ""
+    is_business: bool = True
+
+    @property
+    def registered_name(self) -> str:
+        return self.legal_name or self.name
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Line:
+    """One thing billed. Its net is quantity × price, rounded, less its discount."""
+
+    number: str
+    description: str
+    details: str = ""
+    quantity: Decimal
+    unit: str = PIECE
+    unit_price: Decimal  # before tax
+    category: str = STANDARD
+    rate_pct: Decimal
+    discount: Decimal = Decimal("0.00")
+    discount_reason: str = ""
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Allowance:
+    """Something taken off the whole invoice, or added to it, before tax."""
+
+    amount: Decimal
+    reason: str
+    category: str = STANDARD
+    rate_pct: Decimal
+    is_charge: bool = False
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Exemption:
+    """Why no tax is charged in a category: a sentence, and a VATEX code where there is one."""
+
+    category: str
+    text: str
+    code: str = ""
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Deposit:
+    """Paid already, tax included; the number is that of its deposit invoice, if it had one."""
+
+    amount: Decimal
+    number: str = ""
+    issued_on: dt.date | None = None
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Preceding:
+    """The invoice that a credit note corrects."""
+
+    number: str
+    issued_on: dt.date | None = None
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Note:
+    """A mention of the whole invoice; the code says of what sort it is, or is empty."""
+
+    code: str
+    text: str
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class TaxGroup:
+    """All that bears one category and rate, and the tax on its sum."""
+
+    category: str
+    rate_pct: Decimal
+    base: Decimal
+    tax: Decimal
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class Totals:
+    """``gross`` is with tax; ``due`` is what remains to be paid."""
+
+    line_nets: tuple[Decimal, ...]
+    lines_net: Decimal
+    allowances: Decimal
+    charges: Decimal
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+    prepaid: Decimal
+    due: Decimal
+    groups: tuple[TaxGroup, ...]
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
+class InvoiceDoc:
+    """A whole invoice, credit note or deposit invoice, ready to be written in any syntax."""
+
+    kind: str = INVOICE
+    number: str
+    issued_on: dt.date
+    due_on: dt.date | None = None
+    delivery_on: dt.date | None = None
+    currency: str = "EUR"
+    language: str = "fr"
+    operation: str = SERVICES
+    seller: Party
+    buyer: Party
+    buyer_reference: str = ""
+    order_reference: str = ""
+    case_number: str = ""
+    lines: tuple[Line, ...]
+    allowances: tuple[Allowance, ...] = ()
+    deposits: tuple[Deposit, ...] = ()
+    preceding: tuple[Preceding, ...] = ()
+    exemptions: tuple[Exemption, ...] = ()
+    notes: tuple[Note, ...] = ()
+    payment_terms: str = ""
+    payment_means: str = TRANSFER
+
+    @property
+    def categories(self) -> frozenset[str]:
+        """Those of all lines and of all that is taken off or added."""
+        taxed: tuple[Line | Allowance, ...] = (*self.lines, *self.allowances)
+        return frozenset(one.category for one in taxed)
+
+    @property
+    def references(self) -> tuple[Preceding, ...]:
+        """Earlier invoices to name: the one corrected, and the deposit invoices deducted."""
+        deposits = (Preceding(number=one.number, issued_on=one.issued_on) for one in self.deposits)
+        return tuple(named for named in (*self.preceding, *deposits) if named.number)
+
+    @property
+    def is_credit(self) -> bool:
+        return self.kind == CREDIT
+
+    def exemption(self, category: str) -> Exemption | None:
+        return next((one for one in self.exemptions if one.category == category), None)

@@ -1,0 +1,108 @@
+"""An e-invoice that somebody sent: its five totals as stated and as recomputed, and its faults."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from repairs.invoices.document import CREDIT
+from repairs.invoices.einvoice.findings import FATAL, WARNING, Finding
+from repairs.invoices.einvoice.read import read_xml, xml_of
+from repairs.invoices.einvoice.received import ReadInvoice
+from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
+from repairs.invoices.einvoice.validate import RuleReport, check_rules
+from repairs.press.document import plain
+
+FIVE = {"lines_net": "BT-106", "net": "BT-109", "vat": "BT-110", "gross": "BT-112", "due": "BT-115"}
+TOLERATED = Decimal(1)  # EN 16931 lets tax be off by as much, for rounding
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReceivedCheck:
+    """All that can be told of a received file; ``xml`` is kept for showing it."""
+
+    name: str
+    invoice: ReadInvoice
+    report: RuleReport
+    xml: bytes
+
+    @property
+    def passed(self) -> bool:
+        return self.report.passed
+
+    def data(self) -> dict[str, Any]:
+        """As the command prints it."""
+        read = self.invoice
+        return {
+            "file": self.name,
+            "syntax": read.syntax,
+            "profile": read.guideline,
+            "kind": read.kind,
+            "number": read.number,
+            "issued_on": plain(read.issued_on),
+            "seller": read.seller,
+            "buyer": read.buyer,
+            "currency": read.currency,
+            "stated": _amounts(plain(read.stated)),
+            "recomputed": _amounts(plain(read.recomputed())),
+            "checked": list(self.report.checked),
+            "rules_tried": self.report.tried,
+            "findings": plain(self.report.findings),
+            "passed": self.passed,
+        }
+
+
+def _amounts(five: dict[str, str | None]) -> dict[str, str | None]:
+    return {
+        name: None if amount is None else format(Decimal(amount), ".2f")
+        for name, amount in five.items()
+    }
+
+
+def check_received(data: bytes, name: str, *, process: RulesProcess = PROCESS) -> ReceivedCheck:
+    """Read the file and hold it against the rules of its profile.
+
+    Raises ReceivedUnreadableError when there is nothing to read, RulesNotRunError when the rules
+    could not be tried; neither is a pass.
+    """
+    xml = xml_of(data, name)
+    read = read_xml(xml, name)
+    official = check_rules(read, xml, french=read.seller_country == "FR", process=process)
+    findings = (*official.findings, *_sums(read), *_lines(read), *_mentions(read))
+    report = RuleReport(checked=official.checked, tried=official.tried, findings=findings)
+    return ReceivedCheck(name=name, invoice=read, report=report, xml=xml)
+
+
+def _sums(read: ReadInvoice) -> Iterator[Finding]:
+    """What the sums ought to be; within the tolerance of the standard it is a warning only."""
+    recomputed = read.recomputed()
+    for name, term in FIVE.items():
+        stated, ought = getattr(read.stated, name), getattr(recomputed, name)
+        if stated is None or ought is None or stated == ought:
+            continue
+        flag = WARNING if abs(stated - ought) <= TOLERATED else FATAL
+        why = _("%(term)s is stated as %(stated)s, but computed from the lines it is %(ought)s.")
+        text = why % {"term": term, "stated": stated, "ought": ought}
+        yield Finding(rule="OWN-TOTALS", flag=flag, text=text)
+
+
+def _lines(read: ReadInvoice) -> Iterator[Finding]:
+    """A warning only: published examples, too, have lines that are not quantity × price."""
+    for line in read.lines:
+        if line.net is not None and line.expected_net not in (None, line.net):
+            why = _("Line %(number)s is stated as %(net)s, but quantity × price is %(ought)s.")
+            text = why % {"number": line.number, "net": line.net, "ought": line.expected_net}
+            yield Finding(rule="OWN-LINE-NET", flag=WARNING, text=text)
+
+
+def _mentions(read: ReadInvoice) -> Iterator[Finding]:
+    if read.kind == CREDIT and not read.references:
+        text = _("The credit note does not name the invoice it corrects.")
+        yield Finding(rule="OWN-CREDIT", flag=WARNING, text=text)
+    if (read.stated.due or 0) > 0 and not read.due_on and not read.payment_terms:
+        text = _("An amount is due, but no date by which it is to be paid.")
+        yield Finding(rule="OWN-DUE", flag=WARNING, text=text)

@@ -1,0 +1,166 @@
+"""What the official rules let pass and must not pass: checked here, on every invoice of ours.
+
+Tried out on single faults: the official rules do not notice a line whose net is not quantity ×
+price, tax that is a cent off, an amount due without a date, or (outside France) a credit note that
+names no invoice; and no rule knows whether the file says what the invoice says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from django.utils.translation import gettext as _
+
+from repairs.identifiers import (
+    bic_fault,
+    country_fault,
+    iban_fault,
+    siren_fault,
+    siret_fault,
+    vat_fault,
+)
+from repairs.invoices.document import (
+    CREDIT,
+    DEPOSIT,
+    NEEDS_REASON,
+    OUTSIDE,
+    InvoiceDoc,
+    Party,
+    TaxGroup,
+)
+from repairs.invoices.einvoice.elements import legal
+from repairs.invoices.einvoice.findings import FATAL, Finding
+from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice
+from repairs.invoices.totals import totals_of
+from repairs.money import share
+from repairs.press.document import plain
+
+FIVE = ("lines_net", "net", "vat", "gross", "due")
+
+
+def check_document(doc: InvoiceDoc) -> Iterator[Finding]:
+    """Dates, references, reasons and identifiers of the invoice itself."""
+    yield from _dates(doc)
+    if doc.kind == CREDIT and not any(one.number and one.issued_on for one in doc.preceding):
+        yield _fatal("OWN-CREDIT", _("The credit note does not name the invoice it corrects."))
+    for deposit in doc.deposits:
+        if deposit.number and not deposit.issued_on:
+            yield _fatal("OWN-DEPOSIT", _("A deposit invoice is named without its date."))
+    for category in sorted(doc.categories.intersection(NEEDS_REASON)):
+        exemption = doc.exemption(category)
+        if not exemption or not (exemption.text or exemption.code):
+            why = _("No tax is charged in category %(category)s, but no reason is given.")
+            yield _fatal("OWN-REASON", why % {"category": category})
+    yield from _party(doc.seller, "OWN-SELLER")
+    yield from _party(doc.buyer, "OWN-BUYER")
+
+
+def _dates(doc: InvoiceDoc) -> Iterator[Finding]:
+    due = totals_of(doc).due
+    if due > 0 and doc.kind != CREDIT and not doc.due_on:
+        yield _fatal("OWN-DUE", _("An amount is due, but no date by which it is to be paid."))
+    if due > 0 and doc.kind != DEPOSIT and doc.due_on and doc.due_on < doc.issued_on:
+        yield _fatal("OWN-DUE", _("The invoice is due before the day on which it is issued."))
+
+
+def _party(party: Party, rule: str) -> Iterator[Finding]:
+    faults = (
+        country_fault(party.country),
+        "" if party.name.strip() else _("A name is missing."),
+        iban_fault(party.iban),
+        bic_fault(party.bic),
+        siren_fault(party.siren),
+        siret_fault(party.siret, party.siren),
+        vat_fault(party.vat_id, party.country),
+    )
+    return (_fatal(rule, fault) for fault in faults if fault)
+
+
+def check_written(doc: InvoiceDoc, read: ReadInvoice) -> Iterator[Finding]:
+    """The file says what the invoice says, and every sum in it is exact to the cent."""
+    said = {
+        _("kind"): (doc.kind, read.kind),
+        _("number"): (doc.number, read.number),
+        _("date"): (doc.issued_on, read.issued_on),
+        _("due date"): (doc.due_on, read.due_on),
+        _("currency"): (doc.currency, read.currency),
+        _("seller"): (_spaced(doc.seller.registered_name), read.seller),
+        _("buyer"): (_spaced(doc.buyer.registered_name), read.buyer),
+        _("references"): (
+            tuple((one.number, one.issued_on) for one in doc.references),
+            read.references,
+        ),
+        _("number of lines"): (len(doc.lines), len(read.lines)),
+    }
+    for what, (ours, theirs) in said.items():
+        if ours != theirs:
+            yield _differs(what, ours, theirs)
+    yield from _lines(doc, read)
+    yield from _sums(doc, read)
+
+
+def _lines(doc: InvoiceDoc, read: ReadInvoice) -> Iterator[Finding]:
+    for ours, theirs in zip(doc.lines, read.lines, strict=False):
+        where = _("line %(number)s") % {"number": ours.number}
+        written = (ours.number, _spaced(ours.description), ours.quantity, ours.unit_price)
+        found = (theirs.number, theirs.description, theirs.quantity, theirs.price)
+        if written != found:
+            yield _differs(where, written, found)
+        if theirs.net != theirs.expected_net:
+            why = _("The net of a line is %(net)s, but quantity × price is %(product)s.")
+            figures_said = {"net": theirs.net, "product": theirs.expected_net}
+            yield _fatal("OWN-LINE-NET", why % figures_said, where)
+
+
+def _sums(doc: InvoiceDoc, read: ReadInvoice) -> Iterator[Finding]:
+    totals = totals_of(doc)
+    ours = FiveTotals(**{name: getattr(totals, name) for name in FIVE})
+    for name, found in (
+        (_("totals as stated"), read.stated),
+        (_("totals as recomputed"), read.recomputed()),
+    ):
+        if found != ours:
+            yield _differs(name, ours, found)
+    if read.prepaid != totals.prepaid:
+        yield _differs(_("prepaid"), totals.prepaid, read.prepaid)
+    groups = tuple(_as_read(group, doc) for group in totals.groups)
+    if groups != read.groups:
+        yield _differs(_("tax groups"), groups, read.groups)
+    yield from map(_tax_off, filter(_is_off, read.groups))
+
+
+def _as_read(group: TaxGroup, doc: InvoiceDoc) -> ReadAmount:
+    exemption = doc.exemption(group.category)
+    return ReadAmount(
+        category=group.category,
+        rate_pct=group.rate_pct,
+        amount=group.base,
+        tax=group.tax,
+        reason=_spaced(exemption.text) if exemption else "",
+        reason_code=exemption.code if exemption else "",
+    )
+
+
+def _is_off(group: ReadAmount) -> bool:
+    return group.category != OUTSIDE and group.tax != share(group.amount, group.rate_pct)
+
+
+def _tax_off(group: ReadAmount) -> Finding:
+    why = _("The tax on %(base)s at %(rate)s %% is %(tax)s, which is not exact.")
+    said = {"base": group.amount, "rate": group.rate_pct, "tax": group.tax}
+    return _fatal("OWN-TAX", why % said)
+
+
+def _spaced(words: str) -> str:
+    return " ".join(legal(words).split())
+
+
+def _differs(what: str, ours: object, theirs: object) -> Finding:
+    why = _("The file says something else than the invoice (%(what)s): %(theirs)s, not %(ours)s.")
+    return _fatal(
+        "OWN-READ-BACK", why % {"what": what, "theirs": plain(theirs), "ours": plain(ours)}
+    )
+
+
+def _fatal(rule: str, text: str, where: str = "") -> Finding:
+    return Finding(rule=rule, flag=FATAL, text=text, where=where)

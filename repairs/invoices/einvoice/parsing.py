@@ -1,0 +1,86 @@
+"""XML from outside, read so that it can do nothing: no entities, no network, no end of size."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.utils.translation import gettext as _
+from lxml import etree  # type: ignore[import-untyped]
+
+from repairs.errors import ReceivedUnreadableError
+from repairs.money import NOTHING
+
+MOST_BYTES = 5_000_000
+NUMBER = re.compile(r"[+-]?\d{1,15}(\.\d{0,12})?")
+DAYS = {8: "%Y%m%d", 10: "%Y-%m-%d"}
+
+
+def parse(data: bytes, name: str) -> Any:
+    """The root element. Raises ReceivedUnreadableError with a sentence."""
+    if len(data) > MOST_BYTES:
+        raise ReceivedUnreadableError(name=name, why=_("its XML is larger than 5 MB."))
+    parser = etree.XMLParser(
+        resolve_entities=False,
+        no_network=True,
+        load_dtd=False,
+        remove_comments=True,
+        remove_pis=True,
+    )
+    try:
+        root = etree.fromstring(data, parser)
+    except (etree.XMLSyntaxError, ValueError) as fault:
+        why = _("it is no well-formed XML (%(fault)s).") % {"fault": fault}
+        raise ReceivedUnreadableError(name=name, why=why) from fault
+    if root.getroottree().docinfo.internalDTD is not None:
+        why = _("it has a document type declaration, which an e-invoice never has.")
+        raise ReceivedUnreadableError(name=name, why=why)
+    return root
+
+
+@dataclass(frozen=True)
+class Part:
+    """An element, asked by paths; what is missing is empty, zero or None."""
+
+    element: Any
+    namespaces: Mapping[str, str]
+    name: str
+
+    def parts(self, path: str) -> Iterator[Part]:
+        for element in self.element.iterfind(path, self.namespaces):
+            yield Part(element, self.namespaces, self.name)
+
+    def part(self, path: str) -> Part | None:
+        return next(self.parts(path), None)
+
+    def text(self, path: str) -> str:
+        found = self.element.findtext(path, "", self.namespaces)
+        return " ".join((found or "").split())
+
+    def number(self, path: str) -> Decimal | None:
+        words = self.text(path)
+        if not words:
+            return None
+        if not NUMBER.fullmatch(words):
+            why = _("“%(words)s” is no number.") % {"words": words[:40]}
+            raise ReceivedUnreadableError(name=self.name, why=why)
+        return Decimal(words)
+
+    def amount(self, path: str) -> Decimal:
+        return self.number(path) or NOTHING
+
+    def day(self, path: str) -> dt.date | None:
+        words = self.text(path)
+        if not words:
+            return None
+        try:
+            return (
+                dt.datetime.strptime(words, DAYS.get(len(words), "")).replace(tzinfo=dt.UTC).date()
+            )
+        except ValueError as fault:
+            why = _("“%(words)s” is no date.") % {"words": words[:40]}
+            raise ReceivedUnreadableError(name=self.name, why=why) from fault

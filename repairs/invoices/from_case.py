@@ -1,0 +1,156 @@
+"""What a case gives to bill: recorded work and materials, agreed costs, deposits already paid."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
+
+from repairs.cases.models import Case
+from repairs.estimates.compile import rates_of, totals_of
+from repairs.estimates.models import Consent, OptionLine
+from repairs.invoices.actions import DraftLineSpec, open_draft
+from repairs.invoices.codes import Kind, Unit
+from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.money import NOTHING, rounded, share, total
+from repairs.text import decimal_words
+from repairs.treatment.models import AgreedWork, Intervention, MaterialUse
+
+MINUTES_AN_HOUR = 60
+TO_FOUR_PLACES = Decimal("0.0001")
+Sort = DraftLine.Sort
+
+
+@transaction.atomic
+def draft_of_case(case: Case, *, kind: str, by: Any, at: dt.datetime) -> InvoiceDraft:
+    """Open a draft with everything that the case gives to bill; the one who bills looks it over.
+
+    A deposit invoice asks for the share that the estimate names. An invoice takes the deposits of
+    the case that are not deducted yet along.
+    """
+    with translation.override(case.owner.language):
+        lines = list(deposit_lines(case) if kind == Kind.DEPOSIT else case_lines(case))
+    draft = open_draft(case.owner, case=case, kind=kind, lines=lines, by=by, at=at)
+    if kind == Kind.INVOICE:
+        draft.deposits.set(deposits_left(case))
+    return draft
+
+
+def deposits_left(case: Case) -> list[Invoice]:
+    """Deposit invoices of the case that no invoice has deducted."""
+    rows = Invoice.objects.filter(case=case, kind=Kind.DEPOSIT, credit_notes=None)
+    return list(rows.filter(deduction=None))
+
+
+def last_consent(case: Case) -> Consent | None:
+    """The decision that holds, when it was an agreement."""
+    rows = Consent.objects.filter(estimate__case=case).select_related("estimate", "option")
+    last = rows.order_by("said_at", "pk").last()
+    return last if last is not None and last.decision == Consent.Decision.AGREED else None
+
+
+def case_lines(case: Case) -> Iterator[DraftLineSpec]:
+    """Survey fee, work by the hour, priced materials, costs from outside as they were agreed."""
+    works = list(
+        case.interventions.select_related("agreed", "version").prefetch_related(
+            "spells", "materials", "findings"
+        )
+    )
+    consent = last_consent(case)
+    if consent is not None and consent.estimate.survey_fee:
+        yield _piece(Sort.FREE, _("Looking over"), consent.estimate.survey_fee, "survey")
+    for work in works:
+        yield from _work_lines(work)
+    used = [one for work in works for one in work.materials.all() if _is_charged(one)]
+    for use in used:
+        yield _piece(
+            Sort.MATERIAL, _material_words(use), use.price or NOTHING, f"material:{use.pk}"
+        )
+    if consent is not None:
+        yield from _agreed_costs(consent, has_materials=bool(used))
+
+
+def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
+    agreed = work.agreed
+    if agreed.basis == AgreedWork.Basis.COUNTER:
+        yield _piece(Sort.FREE, str(agreed), agreed.ceiling or NOTHING, f"work:{work.pk}")
+        return
+    minutes = sum(spell.minutes or 0 for spell in work.spells.all())
+    if not minutes or agreed.hourly_rate is None:
+        return
+    numbers = ", ".join(str(finding.number) for finding in work.findings.all())
+    yield DraftLineSpec(
+        sort=Sort.HOURS,
+        description=str(agreed)[:200],
+        details=_("findings %(numbers)s") % {"numbers": numbers} if numbers else "",
+        quantity=(Decimal(minutes) / MINUTES_AN_HOUR).quantize(TO_FOUR_PLACES),
+        unit=Unit.HOUR,
+        unit_price=agreed.hourly_rate,
+        currency=agreed.currency,
+        source=f"work:{work.pk}",
+    )
+
+
+def _is_charged(use: MaterialUse) -> bool:
+    return bool(use.price) and use.withdrawn_at is None
+
+
+def _material_words(use: MaterialUse) -> str:
+    if use.amount is None:
+        return use.name
+    return f"{use.name}, {decimal_words(use.amount)}\u00a0{use.unit}".strip()
+
+
+def _agreed_costs(consent: Consent, *, has_materials: bool) -> Iterator[DraftLineSpec]:
+    """Costs that only the estimate knows; its materials count when none was noted at the bench."""
+    if consent.option is None:
+        return
+    kinds = [OptionLine.Kind.OUTSIDE] + ([] if has_materials else [OptionLine.Kind.MATERIAL])
+    for line in consent.option.lines.filter(kind__in=kinds, amount__gt=0):
+        is_outside = line.kind == OptionLine.Kind.OUTSIDE
+        sort = Sort.OUTSIDE if is_outside else Sort.MATERIAL
+        words = line.words or str(line.get_kind_display())
+        yield _piece(sort, words, line.amount or NOTHING, f"estimate_line:{line.pk}")
+
+
+def above_agreed(draft: InvoiceDraft) -> Decimal:
+    """By how much the draft, with tax, is above the ceiling that was agreed; 0 when it is not."""
+    if draft.case is None or draft.kind != Kind.INVOICE:
+        return NOTHING
+    live = draft.case.agreed_works.live().exclude(ceiling=None).order_by("number")
+    last = live.last()
+    if last is None or last.ceiling is None:
+        return NOTHING
+    sums = [rounded(line.quantity * line.unit_price) - line.discount for line in draft.lines.all()]
+    taxes = [share(net, line.rate_pct) for net, line in zip(sums, draft.lines.all(), strict=True)]
+    return max(NOTHING, total([*sums, *taxes]) - last.ceiling)
+
+
+def deposit_lines(case: Case) -> Iterator[DraftLineSpec]:
+    """The deposit that the consented estimate asks for, before tax."""
+    consent = last_consent(case)
+    if consent is None or consent.option is None:
+        return
+    estimate = consent.estimate
+    asked = totals_of(consent.option, rates_of(estimate)).deposit
+    net = rounded(asked * 100 / (100 + estimate.tax_pct))
+    if net:
+        said = {"pct": estimate.deposit_pct, "number": case.number, "version": estimate.version}
+        words = _("Deposit of %(pct)s %% on estimate %(number)s, version %(version)s") % said
+        yield _piece(Sort.FREE, words, net, f"deposit:{consent.pk}")
+
+
+def _piece(sort: str, words: str, price: Decimal, source: str) -> DraftLineSpec:
+    return DraftLineSpec(
+        sort=sort,
+        description=words[:200],
+        quantity=Decimal(1),
+        unit=Unit.PIECE,
+        unit_price=price,
+        source=source,
+    )

@@ -1,0 +1,103 @@
+"""Verbs on payments: note one, pay some back, reverse a wrong entry. Rows are only ever added."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from repairs.audit.actions import record
+from repairs.errors import PaymentRefusedError
+from repairs.invoices.models import Invoice, Payment
+from repairs.invoices.years import require_open
+from repairs.money import money_words
+
+
+@transaction.atomic
+def note_payment(payment: Payment, *, by: Any, at: dt.datetime) -> Payment:
+    """Keep money that came (``received``) or that was paid back (``refund``).
+
+    Part of the sum and more than the sum may come; what is too much stays open until it is paid
+    back. Raises PaymentRefusedError when more would be paid back than came, or when the day lies
+    before the invoice or in the future.
+    """
+    require_open(payment.paid_on)
+    invoice = _locked(payment.invoice)
+    if invoice.is_credit:
+        why = _("it belongs to the invoice that the credit note corrects.")
+        raise PaymentRefusedError(why=why)
+    _check_day(invoice, payment.paid_on, at)
+    if payment.sort == Payment.Sort.REFUND:
+        _check_refund(invoice, payment.amount)
+    payment.noted_at, payment.noted_by = at, by
+    payment.save()
+    record(by, "payment.noted", invoice, at=at, **_details(payment))
+    return payment
+
+
+@transaction.atomic
+def reverse_payment(payment: Payment, on: dt.date, *, by: Any, at: dt.datetime) -> Payment:
+    """Undo a wrong entry by one that says the contrary; both stay."""
+    require_open(on)
+    _locked(payment.invoice)
+    if not payment.may_be_reversed:
+        raise PaymentRefusedError(why=_("this entry was reversed already."))
+    if on < payment.paid_on:
+        why = _("a reversal cannot lie before the entry that it reverses.")
+        raise PaymentRefusedError(why=why)
+    _check_day(payment.invoice, on, at)
+    row = Payment.objects.create(
+        invoice=payment.invoice,
+        sort=Payment.Sort.REVERSAL,
+        amount=-payment.amount,
+        means=payment.means,
+        paid_on=on,
+        reverses=payment,
+        noted_at=at,
+        noted_by=by,
+    )
+    record(by, "payment.reversed", row.invoice, at=at, **_details(row))
+    return row
+
+
+def _locked(invoice: Invoice) -> Invoice:
+    """The invoice with its balance, so that two who note a payment at once see one another."""
+    Invoice.objects.select_for_update().get(pk=invoice.pk)
+    return Invoice.objects.with_balance().get(pk=invoice.pk)
+
+
+def _check_day(invoice: Invoice, day: dt.date, at: dt.datetime) -> None:
+    if day > timezone.localtime(at).date():
+        raise PaymentRefusedError(why=_("its day lies in the future."))
+    if day < invoice.issued_on:
+        issued = date_format(invoice.issued_on, "DATE_FORMAT")
+        why = _(
+            "its day lies before the invoice, which was issued on %(day)s. For money that came "
+            "before, issue a deposit invoice."
+        ) % {"day": issued}
+        raise PaymentRefusedError(why=why)
+
+
+def _check_refund(invoice: Invoice, amount: Decimal) -> None:
+    came = invoice.paid
+    if came + amount < 0:
+        why = _("%(back)s would be paid back, but only %(came)s came.") % {
+            "back": money_words(-amount, invoice.currency),
+            "came": money_words(came, invoice.currency),
+        }
+        raise PaymentRefusedError(why=why)
+
+
+def _details(payment: Payment) -> dict[str, Any]:
+    """Amounts are figures of the house, not of a person: they may stand in the log."""
+    return {
+        "payment": payment.pk,
+        "sort": payment.sort,
+        "amount": str(payment.amount),
+        "paid_on": payment.paid_on.isoformat(),
+    }

@@ -1,0 +1,63 @@
+"""Years, quarters and months of the books, as an address names them: 2026, 2026-Q4, 2026-11."""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+import re
+from dataclasses import dataclass
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+KEY = re.compile(r"(20\d\d)(?:-(?:Q([1-4])|(0[1-9]|1[0-2])))?")
+
+
+@dataclass(frozen=True)
+class Period:
+    key: str
+    first: dt.date
+    last: dt.date
+
+    @classmethod
+    def year(cls, year: int) -> Period:
+        return cls(str(year), dt.date(year, 1, 1), dt.date(year, 12, 31))
+
+    @classmethod
+    def months(cls, key: str, year: int, first: int, last: int) -> Period:
+        end = calendar.monthrange(year, last)[1]
+        return cls(key, dt.date(year, first, 1), dt.date(year, last, end))
+
+    @property
+    def days(self) -> tuple[dt.date, dt.date]:
+        return self.first, self.last
+
+    @property
+    def words(self) -> str:
+        if "Q" in self.key:
+            quarter = {"quarter": self.key[-1], "year": self.first.year}
+            return _("quarter %(quarter)s of %(year)s") % quarter
+        if "-" in self.key:
+            return str(date_format(self.first, "YEAR_MONTH_FORMAT"))
+        return self.key
+
+
+def period_of(key: str) -> Period | None:
+    """The period of that name; None for any other words."""
+    found = KEY.fullmatch(key)
+    if found is None:
+        return None
+    year, quarter, month = int(found[1]), found[2], found[3]
+    if quarter:
+        return Period.months(key, year, 3 * int(quarter) - 2, 3 * int(quarter))
+    return Period.months(key, year, int(month), int(month)) if month else Period.year(year)
+
+
+def periods_of(year: int) -> list[Period]:
+    """The year itself, its quarters and its months."""
+    keys = [
+        f"{year}",
+        *(f"{year}-Q{q}" for q in range(1, 5)),
+        *(f"{year}-{m:02d}" for m in range(1, 13)),
+    ]
+    return [period for key in keys if (period := period_of(key))]

@@ -1,0 +1,216 @@
+"""Reminders on paper: three levels, each firmer than the last, with what the law lets one ask."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache, partial
+from typing import Any
+
+from django.utils import timezone, translation
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.audit.actions import record
+from repairs.errors import ReminderRefusedError
+from repairs.instruments.kinds import read_fixture
+from repairs.invoices.compile import Row, day_words, transfer_rows
+from repairs.invoices.models import Invoice, Reminder
+from repairs.money import NOTHING, money_words, rounded
+from repairs.people.block import house_block
+from repairs.people.models import House
+from repairs.press.actions import issue, propose_seal
+from repairs.press.document import Seal, Sheet
+from repairs.press.models import Paper
+from repairs.text import decimal_words, in_language
+
+LAST_LEVEL = 3
+DAYS_A_YEAR = 365
+DAYS_TO_ANSWER = {1: 15, 2: 10, 3: 8}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Claim:
+    """What is asked for on one day: what is open, the penalty so far, and the fixed fee."""
+
+    level: int
+    open_amount: Decimal
+    days_late: int
+    rate_pct: Decimal | None
+    penalty: Decimal
+    fee: Decimal
+
+    @property
+    def whole(self) -> Decimal:
+        return self.open_amount + self.penalty + self.fee
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReminderPaper:
+    """A letter about one invoice."""
+
+    level: int
+    to: tuple[str, ...]
+    written_on: str
+    opening: str
+    amount: str
+    pay_by: str
+    rows: tuple[Row, ...]
+    pay_rows: tuple[Row, ...]
+    law: tuple[str, ...]
+
+
+@cache
+def laws() -> Mapping[str, Any]:
+    found: Mapping[str, Any] = read_fixture("books/reminders.json")
+    return found
+
+
+def claim(invoice: Invoice, day: dt.date) -> Claim:
+    """The next reminder that is due on that day.
+
+    Raises ReminderRefusedError when the invoice is paid or not late, or after the third one.
+    """
+    row = Invoice.objects.with_balance().get(pk=invoice.pk)
+    balance = row.balance
+    last = invoice.reminders.order_by("-level").first()
+    _check(row, balance, last, day)
+    level = last.level + 1 if last else 1
+    late, rate = (day - row.due_on).days, House.present().penalty_rate_pct
+    firm = level > 1 and row.client.is_business
+    law = laws().get(House.present().country, {})
+    return Claim(
+        level=level,
+        open_amount=balance,
+        days_late=late,
+        rate_pct=rate if firm else None,
+        penalty=penalty(balance, rate, late) if firm and rate else NOTHING,
+        fee=Decimal(law.get("fee", "0.00")) if firm else NOTHING,
+    )
+
+
+def penalty(amount: Decimal, rate_pct: Decimal, days: int) -> Decimal:
+    """Simple interest: amount × rate × days ÷ 365, rounded to the cent."""
+    return rounded(amount * rate_pct * days / (100 * DAYS_A_YEAR))
+
+
+def _check(invoice: Invoice, balance: Decimal, last: Reminder | None, day: dt.date) -> None:
+    if invoice.is_credit or balance <= 0:
+        raise ReminderRefusedError(why=_("nothing is left to pay on it."))
+    if day <= invoice.due_on:
+        why = _("it is due on %(day)s only.") % {"day": day_words(invoice.due_on)}
+        raise ReminderRefusedError(why=why)
+    if last is not None and last.level >= LAST_LEVEL:
+        why = _("three were issued. What comes next is a matter for a court or a collector.")
+        raise ReminderRefusedError(why=why)
+    if last is not None and last.issued_on >= day:
+        raise ReminderRefusedError(why=_("one was issued today already."))
+
+
+def reminder_sheet(
+    invoice: Invoice, asked: Claim, *, made_at: dt.datetime, seal: Seal | None = None
+) -> Sheet:
+    with translation.override(invoice.client.language):
+        number = {"level": asked.level, "number": invoice.number}
+        return Sheet(
+            kind=Paper.Kind.REMINDER,
+            template="papers/reminder.html",
+            subject=f"{invoice.log_key}:{asked.level}",
+            language=invoice.client.language,
+            title=_("Reminder %(level)s, invoice %(number)s") % number,
+            reference=invoice.number,
+            house=house_block(),
+            made_at=made_at,
+            seal=seal,
+            body=_body(invoice, asked, timezone.localtime(made_at).date()),
+        )
+
+
+def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
+    client, currency = invoice.client, invoice.currency
+    return ReminderPaper(
+        level=asked.level,
+        to=(client.name, *client.address_lines),
+        written_on=day_words(day),
+        opening=_opening(asked.level),
+        amount=money_words(asked.whole, currency),
+        pay_by=day_words(day + dt.timedelta(days=DAYS_TO_ANSWER[asked.level])),
+        rows=_rows(invoice, asked),
+        pay_rows=transfer_rows(House.present().iban, House.present().bic, invoice.number),
+        law=_law(client.is_business, asked),
+    )
+
+
+def _opening(level: int) -> str:
+    return (
+        _(
+            "Our invoice below has passed its date. It may have slipped your notice: please pay "
+            "what is open. If your payment is on its way, take this letter as void."
+        ),
+        _(
+            "In spite of our first reminder our invoice below is still not paid. Please pay what "
+            "is open by the date given, or tell us what stands in the way."
+        ),
+        _(
+            "Our two reminders had no answer. We give you formal notice to pay the sum below by "
+            "the date given; after it we shall claim it by the ways of law, at your expense."
+        ),
+    )[level - 1]
+
+
+def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
+    currency = invoice.currency
+    late = ngettext("%(days)s day late", "%(days)s days late", asked.days_late)
+    late %= {"days": asked.days_late}
+    rows = [
+        (_("Invoice"), f"{invoice.number}, {date_format(invoice.issued_on, 'DATE_FORMAT')}"),
+        (_("Was due on"), f"{day_words(invoice.due_on)} ({late})"),
+        (_("Amount of the invoice"), money_words(invoice.due, currency)),
+        (_("Left to pay"), money_words(asked.open_amount, currency)),
+    ]
+    if asked.rate_pct:
+        words = _("Penalty at %(rate)s %% a year") % {"rate": decimal_words(asked.rate_pct)}
+        rows.append((words, money_words(asked.penalty, currency)))
+    if asked.fee:
+        rows.append((_("Fixed recovery fee"), money_words(asked.fee, currency)))
+    return tuple(rows)
+
+
+def _law(is_business: bool, asked: Claim) -> tuple[str, ...]:
+    """Businesses hear of penalties from the second letter on; anyone of the notice in the last."""
+    law = laws().get(House.present().country)
+    if law is None or asked.level == 1 or (not is_business and asked.level < LAST_LEVEL):
+        return ()
+    return (in_language(law["business" if is_business else "consumer"]),)
+
+
+def issue_reminder(invoice: Invoice, *, by: Any, at: dt.datetime) -> Reminder:
+    """Issue the next reminder of the invoice on paper."""
+    day = timezone.localtime(at).date()
+    asked = claim(invoice, day)
+    subject = f"{invoice.log_key}:{asked.level}"
+    seal = propose_seal(Paper.Kind.REMINDER, subject, by=by, at=at)
+    sheet = reminder_sheet(invoice, asked, made_at=at, seal=seal)
+    paper = issue(sheet, by=by, also=partial(_keep, invoice, asked, by, at))
+    return paper.reminder
+
+
+def _keep(invoice: Invoice, asked: Claim, by: Any, at: dt.datetime, paper: Paper) -> None:
+    """Inside the transaction of the paper: what is claimed must still be so."""
+    Invoice.objects.select_for_update().get(pk=invoice.pk)
+    day = timezone.localtime(at).date()
+    if claim(invoice, day) != asked:
+        raise ReminderRefusedError(why=_("a payment was noted meanwhile. Look again."))
+    Reminder.objects.create(
+        invoice=invoice,
+        level=asked.level,
+        open_amount=asked.open_amount,
+        penalty=asked.penalty,
+        fee=asked.fee,
+        paper=paper,
+        issued_on=day,
+    )
+    record(by, "invoice.reminded", invoice, at=at, level=asked.level)

@@ -1,0 +1,124 @@
+"""Numbers without a gap: one lock for each series, held over proposal, print and validation.
+
+Printing and validating take seconds, and must not hold the write lock of the database. A number is
+therefore proposed under a lock of its own, and counts only once the transaction that keeps the
+invoice is written. A crash before that gives the lock back and uses no number.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import fcntl
+import hashlib
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+from django.conf import settings
+from django.db import connection
+from django.db.models import Max
+from django.utils import timezone
+
+from repairs.errors import ClockSetBackError, NumberTakenError, SeriesBusyError
+from repairs.invoices.models import InvoiceSeries
+
+PATIENCE_S = 120.0
+PAUSE_S = 0.02
+
+
+@dataclass(frozen=True)
+class Place:
+    """A proposed place in a series. It binds nobody until it is kept."""
+
+    prefix: str
+    year: int
+    sequence: int
+
+    @property
+    def number(self) -> str:
+        return f"{self.prefix}-{self.year}-{self.sequence:04d}"
+
+
+@contextmanager
+def alone(prefix: str, *, patience_s: float = PATIENCE_S) -> Iterator[None]:
+    """Let one at a time work on the series, of all threads, processes and machines of the house.
+
+    The system gives the lock back when its holder dies: PostgreSQL with the connection, the file
+    lock with the process. Raises SeriesBusyError when waiting for it takes too long.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            key = _key(prefix)
+            _wait(lambda: _ask(cursor, "SELECT pg_try_advisory_lock(%s)", key), prefix, patience_s)
+            try:
+                yield
+            finally:
+                _ask(cursor, "SELECT pg_advisory_unlock(%s)", key)
+        return
+    with _lock_file(prefix).open("a") as handle:
+        _wait(lambda: _lock(handle), prefix, patience_s)
+        yield  # closing the file gives the lock back
+
+
+def propose(prefix: str, at: dt.datetime) -> Place:
+    """The next place of the series, to be called alone.
+
+    Raises ClockSetBackError when something was issued in any year of this series after ``at``.
+    """
+    rows = InvoiceSeries.objects.filter(prefix=prefix)
+    latest = rows.aggregate(latest=Max("last_at"))["latest"]
+    if latest is not None and at < latest:
+        raise ClockSetBackError(
+            now=timezone.localtime(at).strftime("%Y-%m-%d %H:%M:%S"),
+            last=timezone.localtime(latest).strftime("%Y-%m-%d %H:%M:%S"),
+        )
+    year = timezone.localtime(at).year
+    row = rows.filter(year=year).first()
+    return Place(prefix, year, row.last + 1 if row else 1)
+
+
+def take(place: Place, at: dt.datetime) -> InvoiceSeries:
+    """Use the place up, inside the transaction that keeps the invoice."""
+    InvoiceSeries.objects.get_or_create(prefix=place.prefix, year=place.year)
+    row = InvoiceSeries.objects.select_for_update().get(prefix=place.prefix, year=place.year)
+    if row.last + 1 != place.sequence:
+        raise NumberTakenError(number=place.number)
+    row.last, row.last_at = place.sequence, at
+    row.save(update_fields=["last", "last_at"])
+    return row
+
+
+def _wait(taken: Callable[[], bool], prefix: str, patience_s: float) -> None:
+    until = time.monotonic() + patience_s
+    while not taken():
+        if time.monotonic() > until:
+            raise SeriesBusyError(prefix=prefix)
+        time.sleep(PAUSE_S)
+
+
+def _ask(cursor: object, question: str, key: int) -> bool:
+    cursor.execute(question, [key])  # type: ignore[attr-defined]
+    return bool(cursor.fetchone()[0])  # type: ignore[attr-defined]
+
+
+def _key(prefix: str) -> int:
+    """A number of 63 bits for PostgreSQL, which locks numbers rather than names."""
+    digest = hashlib.sha256(f"sautereau invoice series {prefix}".encode()).digest()
+    return int.from_bytes(digest[:8]) >> 1
+
+
+def _lock_file(prefix: str) -> Path:
+    folder = Path(settings.DATA_DIR) / "locks"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / f"series-{prefix}.lock"
+
+
+def _lock(handle: IO[str]) -> bool:
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    return True

@@ -1,0 +1,74 @@
+"""What the money pages show, read in a handful of queries."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from repairs.cases.models import Case, HandBack
+from repairs.estimates.models import Consent
+from repairs.invoices.codes import Kind
+from repairs.invoices.models import Invoice, InvoiceDraft
+from repairs.invoices.open_items import ageing
+from repairs.people.models import Client
+
+LATEST = 30
+
+
+def cases_to_invoice() -> QuerySet[Case]:
+    """Cases whose work is proved or handed back, and that nobody has billed or begun to bill."""
+    billed = Invoice.objects.filter(case=OuterRef("pk"), kind=Kind.INVOICE)
+    begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"), kind=Kind.INVOICE)
+    done = Case.objects.filter(step__in=[Case.Step.PROVED, Case.Step.HANDED_BACK])
+    done = done.exclude(owner__kind=Client.Kind.HOUSE)
+    unworked = HandBack.objects.filter(case=OuterRef("pk")).exclude(why_unworked="")
+    done = done.filter(~Exists(unworked))
+    return done.filter(~Exists(billed), ~Exists(begun)).with_names().order_by("number")
+
+
+def deposits_to_ask() -> QuerySet[Case]:
+    """Cases agreed to with a deposit for which no deposit invoice was made or begun."""
+    asked = Consent.objects.filter(
+        estimate__case=OuterRef("pk"),
+        decision=Consent.Decision.AGREED,
+        estimate__deposit_pct__gt=0,
+    )
+    billed = Invoice.objects.filter(case=OuterRef("pk"))
+    begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"))
+    rows = Case.objects.open().filter(Exists(asked), ~Exists(billed), ~Exists(begun))
+    return rows.with_names().order_by("number")
+
+
+def money_facts(today: dt.date) -> dict[str, Any]:
+    """All that waits for a deed: to be invoiced, drafts, late, due, to be paid back."""
+    aged = ageing(today)
+    return {
+        "cases": cases_to_invoice()[:LATEST],
+        "deposits": deposits_to_ask()[:LATEST],
+        "drafts": InvoiceDraft.objects.open().select_related("client", "case", "credits"),
+        "aged": aged,
+        "late": sorted(aged.late, key=lambda item: -item.days_late),
+        "due": aged.due,
+        "to_pay_back": aged.to_pay_back,
+        "latest": Invoice.objects.select_related("client")[:LATEST],
+    }
+
+
+def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
+    row = Invoice.objects.with_balance().get(pk=invoice.pk)
+    item = next((i for i in ageing(today, invoice.client).items if i.invoice == invoice), None)
+    return {
+        "invoice": invoice,
+        "balance": row.balance,
+        "paid": row.paid,
+        "credited": row.credited,
+        "item": item,
+        "payments": invoice.payments.select_related("noted_by", "reversal", "reverses"),
+        "credit_notes": invoice.credit_notes.all(),
+        "reminders": invoice.reminders.select_related("paper"),
+        "sendings": invoice.sendings.select_related("by", "paper"),
+        "deductions": invoice.deductions.select_related("deposit"),
+        "tax_rows": invoice.tax_rows.all(),
+    }

@@ -1,0 +1,218 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from repairs.cases.access import case_for
+from repairs.errors import WorkshopError
+from repairs.invoices import actions
+from repairs.invoices.codes import Kind
+from repairs.invoices.compile import invoice_sheet
+from repairs.invoices.drafting import document_of, problems_of
+from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
+from repairs.invoices.from_case import above_agreed, draft_of_case
+from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
+from repairs.invoices.models import Invoice, InvoiceDraft, Payment
+from repairs.invoices.payments import note_payment
+from repairs.invoices.payments import reverse_payment as reverse
+from repairs.invoices.show import invoice_facts, money_facts
+from repairs.invoices.taxing import tax_of
+from repairs.invoices.totals import totals_of
+from repairs.money import money_words
+from repairs.people.access import SignedInRequest, needs
+from repairs.people.models import Client, House
+from repairs.press.render import render as print_pdf
+
+OPENED = (Kind.INVOICE.value, Kind.DEPOSIT.value)
+
+
+@needs("see_money")
+def money(request: SignedInRequest) -> HttpResponse:
+    """What waits to be invoiced, to be issued, to be paid."""
+    return render(request, "invoices/money.html", money_facts(timezone.localdate()))
+
+
+@needs("bill")
+def draft_add(request: SignedInRequest) -> HttpResponse:
+    """Choose whom to bill; or, from a case or a client, open the draft at once."""
+    words = request.GET.get("q", "").strip()
+    if request.method == "POST":
+        return redirect(_opened(request))
+    clients = Client.objects.matching(words).exclude(kind=Client.Kind.HOUSE)
+    facts = {"words": words, "clients": clients[:20] if words else clients[:8]}
+    return render(request, "invoices/draft_add.html", facts)
+
+
+def _opened(request: SignedInRequest) -> InvoiceDraft:
+    number, wanted = request.POST.get("case", ""), request.POST.get("kind", "")
+    kind = wanted if wanted in OPENED else Kind.INVOICE.value
+    now = timezone.now()
+    if not number:
+        client = get_object_or_404(Client, pk=_whole(request.POST, "client"))
+        return actions.open_draft(client, kind=kind, by=request.user, at=now)
+    case = case_for(request.user, number, to="bill")
+    draft = draft_of_case(case, kind=kind, by=request.user, at=now)
+    above = above_agreed(draft)
+    if above:
+        said = {"sum": money_words(above, House.present().currency)}
+        messages.warning(
+            request,
+            _("This is %(sum)s above what was agreed. Ask the owner before issuing.") % said,
+        )
+    return draft
+
+
+def _whole(said: Any, name: str) -> int:
+    """A key that was sent; 0, which nothing has, for what is no number."""
+    words = said.get(name, "")
+    return int(words) if words.isascii() and words.isdigit() else 0
+
+
+def _draft(pk: int) -> InvoiceDraft:
+    rows = InvoiceDraft.objects.open().select_related("client", "case", "credits")
+    return get_object_or_404(rows, pk=pk)
+
+
+@needs("bill")
+def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
+    row = _draft(draft)
+    form, lines = _draft_forms(request, row)
+    if request.method == "POST" and form.is_valid() and lines.is_valid():
+        try:
+            _save(request, row, form, lines)
+        except WorkshopError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("invoices:issue" if "preview" in request.POST else row, row.pk)
+    facts = {"draft": row, "form": form, "lines": lines, "house": House.present(), **_sums(row)}
+    return render(request, "invoices/draft.html", facts)
+
+
+def _draft_forms(request: SignedInRequest, row: InvoiceDraft) -> tuple[DraftForm, Any]:
+    usual = tax_of(House.present(), row.client)
+    said = request.POST if request.method == "POST" else None
+    initial = [{name: getattr(line, name) for name in LINE_FIELDS} for line in row.lines.all()]
+    lines = LineFormSet(said, initial=initial, prefix="lines", form_kwargs={"usual": usual})
+    return DraftForm(said, instance=row), lines
+
+
+def _save(request: SignedInRequest, row: InvoiceDraft, form: DraftForm, lines: Any) -> None:
+    actions.change_draft(
+        form.save(commit=False),
+        lines.kept(),
+        form.cleaned_data.get("deposits") or [],
+        by=request.user,
+        at=timezone.now(),
+    )
+    messages.success(request, _("The draft is saved."))
+
+
+def _sums(row: InvoiceDraft) -> dict[str, Any]:
+    """The sums of what is saved, or why there are none."""
+    if not row.lines.exists():
+        return {"problems": []}
+    now = timezone.now()
+    try:
+        doc = document_of(row, number="", at=now)
+        return {"totals": totals_of(doc), "problems": problems_of(row, doc)}
+    except WorkshopError as refusal:
+        return {"problems": [str(refusal)]}
+
+
+@needs("bill")
+@require_POST
+def draft_discard(request: SignedInRequest, draft: int) -> HttpResponse:
+    actions.discard_draft(_draft(draft), by=request.user, at=timezone.now())
+    messages.success(request, _("The draft is thrown away. It had no number."))
+    return redirect("invoices:money")
+
+
+@needs("bill")
+def draft_issue(request: SignedInRequest, draft: int) -> HttpResponse:
+    """Shows exactly what will be issued, then issues it."""
+    row = _draft(draft)
+    if request.method == "POST":
+        invoice = issue_invoice(
+            row, shown=request.POST.get("shown", ""), by=request.user, clock=timezone.now
+        )
+        messages.success(request, _("%(number)s is issued.") % {"number": invoice.number})
+        return redirect(invoice)
+    now = timezone.now()
+    doc = proposed(row, now)
+    sheet = invoice_sheet(doc, made_at=now)
+    facts = {
+        "draft": row,
+        "sheet": sheet,
+        "body": sheet.body,
+        "shown": fingerprint(doc),
+        "problems": problems_of(row, doc),
+    }
+    return render(request, "invoices/issue.html", facts)
+
+
+@needs("bill")
+def draft_preview(request: SignedInRequest, draft: int) -> HttpResponse:
+    now = timezone.now()
+    data, _pages = print_pdf(invoice_sheet(proposed(_draft(draft), now), made_at=now))
+    answer = HttpResponse(data, content_type="application/pdf")
+    answer["Content-Disposition"] = 'inline; filename="preview.pdf"'
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+def invoice_for(number: str) -> Invoice:
+    rows = Invoice.objects.select_related(
+        "client", "case", "credits", "paper", "issued_by", "draft"
+    )
+    return get_object_or_404(rows, number=number)
+
+
+@needs("see_money")
+def invoice_page(request: SignedInRequest, invoice: str) -> HttpResponse:
+    row = invoice_for(invoice)
+    facts = invoice_facts(row, timezone.localdate())
+    left = max(facts["balance"], 0)
+    initial = {"amount": left or None, "paid_on": timezone.localdate(), "means": row.draft.means}
+    form = PaymentForm(instance=Payment(invoice=row), initial=initial)
+    return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
+
+
+@needs("bill")
+@require_POST
+def pay(request: SignedInRequest, invoice: str) -> HttpResponse:
+    row = invoice_for(invoice)
+    form = PaymentForm(request.POST, instance=Payment(invoice=row))
+    if form.is_valid():
+        try:
+            note_payment(form.save(commit=False), by=request.user, at=timezone.now())
+        except WorkshopError as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, _("The payment is noted."))
+            return redirect(row)
+    facts = invoice_facts(row, timezone.localdate())
+    return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
+
+
+@needs("bill")
+@require_POST
+def reverse_payment(request: SignedInRequest, invoice: str, payment: int) -> HttpResponse:
+    row = invoice_for(invoice)
+    wrong = get_object_or_404(row.payments.select_related("invoice", "reversal"), pk=payment)
+    reverse(wrong, timezone.localdate(), by=request.user, at=timezone.now())
+    messages.success(request, _("The entry is reversed; both stand in the books."))
+    return redirect(row)
+
+
+@needs("bill")
+@require_POST
+def credit(request: SignedInRequest, invoice: str) -> HttpResponse:
+    """Open the draft of a credit note with all that is left to credit."""
+    draft = actions.open_credit(invoice_for(invoice), by=request.user, at=timezone.now())
+    return redirect(draft)

@@ -1,0 +1,25 @@
+"""Closed years of the books, and the lock that a closed year is."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from repairs.errors import YearClosedError
+from repairs.invoices.models import ClosedYear
+from repairs.people.models import House
+
+
+def require_open(day: dt.date) -> None:
+    """Raise YearClosedError when the books of that year, or of a later one, are closed.
+
+    To be asked inside the transaction that writes the date: it waits for the house's row, as the
+    closing of a year does, so that nothing slips in beside it.
+    """
+    wait_for_books()
+    if ClosedYear.objects.filter(year__gte=day.year).exists():
+        raise YearClosedError(year=day.year)
+
+
+def wait_for_books() -> None:
+    """Hold the row of the house until the end of the transaction."""
+    list(House.objects.select_for_update().values_list("pk"))

@@ -1,0 +1,43 @@
+"""Hold a received e-invoice (CII, UBL, or a PDF with one inside) against the official rules."""
+
+from __future__ import annotations
+
+import json
+import sys
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any, NoReturn
+
+from django.core.management.base import BaseCommand
+
+from repairs.errors import WorkshopError
+from repairs.invoices.einvoice.check_received import check_received
+
+FAILED, UNREADABLE = 1, 2
+
+
+class Command(BaseCommand):
+    help = (
+        "Prints one JSON object: the five totals as stated and as recomputed, and the rules that "
+        "fired. Exits with 1 when one is fatal, with 2 and a sentence when it cannot be checked."
+    )
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", help="an XML file in CII or UBL, or a PDF with one inside")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        path = Path(options["file"])
+        try:
+            checked = check_received(path.read_bytes(), path.name)
+        except OSError as fault:
+            self._refuse(f"“{path}” cannot be read: {fault.strerror or fault}.")
+        except WorkshopError as refusal:
+            self._refuse(str(refusal))
+        self.stdout.write(json.dumps(checked.data(), ensure_ascii=False, indent=1))
+        if not checked.passed:
+            sys.exit(FAILED)
+
+    def _refuse(self, sentence: str) -> NoReturn:
+        self.stderr.write(sentence)
+        sys.exit(UNREADABLE)

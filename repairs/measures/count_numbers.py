@@ -1,0 +1,30 @@
+"""Counts what is wrong with the numbers of a measured house: ``python -m …`` in its data folder."""
+# ruff: noqa: PLC0415 - the apps must be ready before a model is imported
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import django
+
+from repairs.measures.child import tell
+
+
+def main() -> None:
+    django.setup()
+    from repairs.invoices.models import Invoice
+
+    rows = Invoice.objects.order_by("issued_at", "pk").values_list("sequence", flat=True)
+    taken = list(rows)
+    tell(
+        {
+            "issued": len(taken),
+            "gaps": len(set(range(1, max(taken) + 1)) - set(taken)),
+            "twins": len(taken) - len(set(taken)),
+            "out_of_order": sum(1 for a, b in pairwise(taken) if b <= a),
+        }
+    )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,236 @@
+"""A whole case from intake to return, on a phone: agreed by the owner's own link, worked, proved,
+handed back and billed."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from repairs.audit.actions import chain_faults
+from repairs.cases.models import Case
+from repairs.invoices.models import Invoice
+from repairs.people.models import House
+from repairs.press.models import Paper
+from tests import factories
+from tests.browser import steps
+from tests.browser.walk import PHONE, Walk
+
+pytestmark = pytest.mark.browser
+
+CRACK = {"gap_mm": "0,10", "width_mm": "180", "from_rh_pct": "38", "to_rh_pct": "52"}
+KINDS = {
+    "intake_receipt",
+    "estimate",
+    "treatment_report",
+    "removed_parts",
+    "care_sheet",
+    "return_receipt",
+    "invoice",
+}
+
+
+@pytest.mark.parametrize("language", ["fr", "en"])
+def test_a_person_plays_a_case_from_intake_to_return(
+    house, worker, open_window, tmp_path, language
+):
+    House.objects.update(**SELLER)
+    factories.person("helene", "principal", language)
+    walk = open_window(size=PHONE, language=language)
+
+    steps.sign_in(walk, "helene")
+    steps.enter_owner(walk)
+    steps.enter_instrument(walk)
+    case = steps.take_in(walk, "repair")
+    steps.issue_receipt(walk)
+    steps.note_finding(walk, case)
+    steps.look_at_parts(walk)
+    send_photo(walk, case, tmp_path, phase="before")
+    walk.go(f"/cases/{case}/", "docket-to-judge")
+    steps.judge(walk)
+    link = offer(walk, case)
+    decide(open_window(size=PHONE, language="fr"), link)
+    take_readings(walk, case, "before")
+    work(walk, case)
+    send_photo(walk, case, tmp_path, phase="during")
+    send_photo(walk, case, tmp_path, phase="after")
+    sign_off_is_refused(walk, case)
+    take_readings(walk, case, "after")
+    sign_off(walk, case)
+    for kind in ("treatment_report", "removed_parts", "care_sheet"):
+        issue_paper(walk, case, kind)
+    hand_back(walk, case)
+    bill(walk, case)
+
+    walk.complaints = [one for one in walk.complaints if "409" not in one]  # the refused sign-off
+    walk.without_complaint()
+    kept_as_it_was_done(case)
+
+
+SELLER = {
+    "address": "1, rue du Puits",
+    "postcode": "99001",
+    "city": "Montbrac",
+    "country": "FR",
+    "email": "atelier@example.org",
+    "legal_form": "EI",
+    "company_number": "00012345500016",
+    "vat_id": "FR31000123455",
+}
+
+
+def send_photo(walk: Walk, case: str, folder: Path, *, phase: str) -> None:
+    file = folder / f"{phase}.jpg"
+    file.write_bytes(factories.jpeg(900, 700, seed=len(phase)))
+    walk.go(f"/cases/{case}/photos/add/?view=front", f"photos-{phase}")
+    walk.choose(phase=phase, view="front")
+    walk.page.locator("input[type=file]").set_input_files(file)
+    expect(walk.page.locator(".upload-row[data-state=ready]")).to_have_count(1)
+
+
+def offer(walk: Walk, case: str) -> str:
+    """Write the estimate, issue it, and make the link that the owner gets."""
+    walk.go(f"/cases/{case}/", "docket-before-estimate")
+    walk.press("Write an estimate")
+    walk.arrive("estimate-form", path=r"/estimates/1/")
+    if "/edit/" not in walk.page.url:
+        walk.press("Change")
+        walk.arrive("estimate-edit", path="/edit/$")
+    page = walk.page
+    page.locator("[name='o1l1-what']").select_option("crack_reglue")
+    page.locator("[name='o1l1-minutes_low']").fill("60")
+    page.locator("[name='o1l1-minutes_high']").fill("120")
+    page.locator("fieldset.line-form").first.locator("summary").click()
+    page.locator("[name='o1l1-findings']").first.check()
+    page.locator("[name='o1l2-what']").select_option("outside")
+    page.locator("[name='o1l2-words']").fill("Transport")
+    page.locator("[name='o1l2-amount']").fill("25,50")
+    walk.press("Save and look at it")
+    walk.arrive("estimate", path=r"/estimates/1/$")
+    walk.press("Issue exactly this")
+    walk.arrive("estimate-issued", path=r"/estimates/1/$")
+    walk.press("Make a link to send")
+    walk.arrive("link", path="/link/$")
+    return str(page.locator("input[readonly]").input_value())
+
+
+def decide(owner: Walk, link: str) -> None:
+    """The owner opens the link as often as they like, and decides once."""
+    owner.go(link, "owner-decides")
+    owner.page.reload()
+    owner.page.locator("input[name=choice]").first.check()
+    owner.fill(name=steps.OWNER)
+    owner.page.locator("#id_may_decide").check()
+    owner.page.locator("#id_signed_name").fill(steps.OWNER)
+    owner.page.locator("main form button.brass").click()
+    owner.arrive("owner-thanked", path="/consent/noted/$")
+    owner.without_complaint()
+    answer = owner.page.goto(link)
+    assert answer is not None and answer.status == 410
+
+
+def take_readings(walk: Walk, case: str, phase: str) -> None:
+    wanted = {"crack_joint": CRACK if phase == "before" else CRACK | {"gap_mm": "0"}}
+    if phase == "before":
+        wanted["cleats"] = {"crack_mm": "146", "size_mm": "10"}
+    for gauge, values in wanted.items():
+        walk.go(f"/cases/{case}/readings/take/{gauge}/", f"{gauge}-{phase}")
+        for name, value in values.items():
+            walk.page.locator(f"[name='{name}']").fill(value)
+        walk.choose(phase=phase)
+        walk.press("Keep the reading")
+        walk.arrive(f"{gauge}-{phase}-kept", path=r"/readings/\d+/$")
+
+
+def work(walk: Walk, case: str) -> None:
+    """Begin, tick every step, note glue, bag what comes off, and stop the clock."""
+    walk.go(f"/cases/{case}/", "docket-agreed")
+    walk.section("work").get_by_role("link", name=re.compile(walk.say("Begin"))).first.click()
+    walk.arrive("begin", path="/begin/$")
+    walk.fill(room_t_c="19,5", room_rh_pct="50")
+    walk.press("Begin, and start my clock")
+    walk.arrive("work", path=r"/work/1/$")
+    walk.told("The work is begun and your clock runs.")
+    walk.press("All others were done as written")
+    walk.arrive("work-steps", path="#steps$")
+    materials = walk.section("materials")
+    materials.locator("summary").click()
+    walk.fill(name="colle de peau", lot="lot 12", glue_t_c="58")
+    materials.get_by_role("button", name=walk.say("Note it"), exact=True).click()
+    walk.arrive("work-material", path="#materials$")
+    removed = walk.section("removed")
+    removed.locator("summary").click()
+    walk.fill(description="taquet ancien, décollé")
+    walk.press("Give it a bag")
+    walk.arrive("work-bag", path="#removed$")
+    walk.press("Pause", "clock")
+    walk.arrive("work-paused", path=r"/work/1/$")
+    walk.press("Resume", "clock")
+    walk.arrive("work-resumed", path=r"/work/1/$")
+    walk.press("Stop: it is done", "clock")
+    walk.arrive("proof-open", path="/proof/$")
+
+
+def sign_off_is_refused(walk: Walk, case: str) -> None:
+    """A reading is missing: no reason helps, and the page names it."""
+    walk.go(f"/cases/{case}/work/1/proof/", "proof-missing")
+    walk.press("Sign this work off")
+    walk.arrive("proof-refused", path="/proof/$")
+    expect(walk.page.locator(".problems")).to_contain_text(walk.say("Not signed off yet."))
+
+
+def sign_off(walk: Walk, case: str) -> None:
+    walk.go(f"/cases/{case}/work/1/proof/", "proof")
+    walk.press("Sign this work off")
+    walk.arrive("docket-proved", path=rf"/cases/{case}/#proof$")
+    walk.told("Work %(number)s is signed off.", number=1)
+
+
+def issue_paper(walk: Walk, case: str, kind: str) -> None:
+    """Preview, wait for it, issue exactly that."""
+    walk.go(f"/cases/{case}/make/{kind}/", f"make-{kind}")
+    walk.page.locator("#language").select_option(walk.language)
+    walk.press("Make a preview")
+    ready = walk.page.get_by_role("link", name=walk.say("Open the preview (PDF)"))
+    expect(ready).to_be_visible(timeout=60_000)
+    walk.arrive(f"preview-{kind}")
+    walk.press("Issue exactly this")
+    expect(walk.page).to_have_url(re.compile("/papers/[0-9a-f-]+/$"), timeout=60_000)
+    walk.arrive(f"issued-{kind}")
+
+
+def hand_back(walk: Walk, case: str) -> None:
+    walk.go(f"/cases/{case}/", "docket-to-return")
+    walk.press("Hand it back")
+    walk.arrive("return", path="/return/$")
+    walk.fill(state_at_return="Fente fermée.\nRoue propre.\nCordes détendues.")
+    walk.press("Save, then see the receipt")
+    walk.arrive("return-receipt", path="/make/return_receipt/$")
+    issue_paper(walk, case, "return_receipt")
+    walk.go(f"/cases/{case}/", "docket-at-its-end")
+
+
+def bill(walk: Walk, case: str) -> None:
+    """The case waits to be invoiced; its lines are there; the invoice is issued as shown."""
+    walk.go("/papers/money/", "money")
+    walk.press("Draft the invoice")
+    walk.arrive("invoice-draft", path=r"/drafts/\d+/$")
+    expect(walk.page.locator("main")).to_contain_text("Transport")
+    draft = walk.page.url
+    walk.go(f"{draft}issue/", "invoice-shown")
+    walk.page.locator("main form button.brass").click()
+    expect(walk.page).to_have_url(re.compile("/invoices/FA-"), timeout=60_000)
+    walk.arrive("invoice")
+
+
+def kept_as_it_was_done(number: str) -> None:
+    case = Case.objects.get(number=number)
+    assert [move.step for move in case.moves.all()] == case.path
+    assert case.custody.get(until=None).holder == "owner"
+    assert case.interventions.get().sign_off.by.username == "helene"
+    papers = set(Paper.objects.values_list("kind", flat=True))
+    assert papers == KINDS
+    assert Invoice.objects.get().case == case
+    assert list(chain_faults()) == []

@@ -1,0 +1,58 @@
+"""What the tests of invoices share: a workshop that may issue, and someone who pays."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.utils import timezone
+
+from repairs.invoices.models import Invoice, InvoiceDraft
+from repairs.people.models import Client, House, User
+from tests import factories
+
+
+@pytest.fixture
+def shop(db) -> House:
+    """A workshop with all that its invoices need."""
+    return factories.billing_house()
+
+
+@pytest.fixture
+def payer(shop: House, helene: User) -> Client:
+    return factories.payer(by=helene)
+
+
+@pytest.fixture
+def firm(shop: House, helene: User) -> Client:
+    """A business in France."""
+    return factories.payer(
+        by=helene,
+        name="Musée de Valbrune",
+        email="musee@example.org",
+        phone="",
+        company_number="356000000",
+        vat_id="FR39356000000",
+    )
+
+
+@pytest.fixture
+def draft(payer: Client, helene: User) -> InvoiceDraft:
+    """7.25 hours at 48.00: 348.00 before 20 % VAT, 417.60 with it."""
+    return factories.draft(payer, by=helene)
+
+
+@pytest.fixture
+def invoice(draft: InvoiceDraft, helene: User) -> Invoice:
+    return factories.issued(draft, by=helene)
+
+
+@pytest.fixture
+def later(invoice: Invoice):
+    """A moment so many days after the invoice was due."""
+
+    def moment(days: int) -> dt.datetime:
+        due = timezone.make_aware(dt.datetime.combine(invoice.due_on, dt.time(12)))
+        return due + dt.timedelta(days=days)
+
+    return moment

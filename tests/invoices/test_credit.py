@@ -1,0 +1,140 @@
+"""Credit notes take back all or part of an invoice, and never more than was invoiced."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from repairs import store
+from repairs.errors import CreditRefusedError, CreditTooLargeError, DraftIncompleteError
+from repairs.invoices.actions import open_credit
+from repairs.invoices.models import DraftLine, Invoice
+from repairs.invoices.remaining import gross_left
+from repairs.people.models import House
+from repairs.press.models import Paper
+from tests import factories
+
+
+def credit_draft(invoice: Invoice, helene):
+    return open_credit(invoice, by=helene, at=timezone.now())
+
+
+def test_a_credit_note_takes_back_the_whole_and_names_its_invoice(invoice, helene):
+    note = factories.issued(credit_draft(invoice, helene), by=helene)
+
+    xml = store.path_of(note.xml_name).read_text()
+    assert (note.kind, note.credits, note.gross) == ("381", invoice, Decimal("417.60"))
+    assert note.paper.kind == Paper.Kind.CREDIT_NOTE
+    assert "<ram:TypeCode>381</ram:TypeCode>" in xml
+    assert invoice.number in xml
+    assert gross_left(invoice) == 0
+
+
+def test_a_part_is_credited_and_the_rest_later(invoice, helene):
+    first = credit_draft(invoice, helene)
+    first.lines.update(quantity=Decimal("1.25"))
+    note = factories.issued(first, by=helene)
+
+    rest = credit_draft(invoice, helene)
+
+    assert note.gross == Decimal("72.00")  # 1.25 × 48.00 × 1.20
+    assert rest.lines.get().quantity == Decimal("6")
+    assert factories.issued(rest, by=helene).gross == Decimal("345.60")
+
+
+@pytest.mark.parametrize("more", [{"quantity": Decimal("7.26")}, {"unit_price": Decimal("48.01")}])
+def test_more_than_was_invoiced_is_refused(invoice, helene, more):
+    draft = credit_draft(invoice, helene)
+    draft.lines.update(**more)
+
+    with pytest.raises(CreditTooLargeError, match=invoice.number):
+        factories.issued(draft, by=helene)
+
+    assert not invoice.credit_notes.exists()
+
+
+def test_more_than_was_invoiced_in_sum_is_refused(invoice, helene):
+    one = credit_draft(invoice, helene)
+    one.lines.update(quantity=Decimal(4))
+    factories.issued(one, by=helene)
+    other = credit_draft(invoice, helene)
+    other.lines.update(quantity=Decimal(4))
+
+    with pytest.raises(CreditTooLargeError, match=r"has 187\.20.EUR left to credit at 20"):
+        factories.issued(other, by=helene)
+
+
+def test_another_tax_than_was_invoiced_is_refused(invoice, helene):
+    draft = credit_draft(invoice, helene)
+    draft.lines.update(rate_pct=Decimal("5.5"))
+
+    with pytest.raises(CreditTooLargeError, match=r"has 0\.00.EUR left"):
+        factories.issued(draft, by=helene)
+
+
+def test_nothing_is_left_to_credit_twice(invoice, helene):
+    factories.issued(credit_draft(invoice, helene), by=helene)
+
+    with pytest.raises(CreditRefusedError, match="credited already"):
+        credit_draft(invoice, helene)
+
+
+def test_a_credit_note_is_not_credited(invoice, helene):
+    note = factories.issued(credit_draft(invoice, helene), by=helene)
+
+    with pytest.raises(CreditRefusedError, match="credit note itself"):
+        credit_draft(note, helene)
+
+
+def test_asking_twice_leads_to_the_same_draft(invoice, helene):
+    assert credit_draft(invoice, helene) == credit_draft(invoice, helene)
+
+
+def test_the_discount_of_the_invoice_is_credited_with_it(payer, helene):
+    draft = factories.draft(payer, by=helene, discount_pct=Decimal(10))
+    invoice = factories.issued(draft, by=helene)
+
+    note = factories.issued(credit_draft(invoice, helene), by=helene)
+
+    assert (note.gross, invoice.gross) == (Decimal("375.84"), Decimal("375.84"))
+
+
+def test_a_line_discount_is_credited_once(payer, helene):
+    spec = factories.hours(discount=Decimal("48.00"))
+    invoice = factories.issued(factories.draft(payer, spec, by=helene), by=helene)
+    part = credit_draft(invoice, helene)
+    part.lines.update(quantity=Decimal("2.25"))
+    factories.issued(part, by=helene)
+
+    rest = credit_draft(invoice, helene)
+
+    assert rest.lines.get().discount == 0
+    assert factories.issued(rest, by=helene).net == Decimal("240.00")
+    assert gross_left(invoice) == 0
+
+
+def test_an_invoice_of_another_currency_is_not_credited_in_ours(invoice, helene):
+    draft = credit_draft(invoice, helene)
+    House.objects.update(currency="CHF")
+
+    with pytest.raises(DraftIncompleteError, match="is in EUR, but the workshop invoices in CHF"):
+        factories.issued(draft, by=helene)
+
+
+def test_a_small_business_still_credits_the_vat_that_it_charged(invoice, helene):
+    House.objects.update(vat_regime="small_business")
+    draft = credit_draft(invoice, helene)
+
+    assert draft.lines.get().rate_pct == Decimal("20.00")
+
+
+def test_the_button_opens_the_draft(client, invoice, helene):
+    client.force_login(helene)
+
+    answer = client.post(reverse("invoices:credit", args=[invoice.number]), follow=True)
+
+    assert f"Corrects {invoice.number}" in answer.text
+    assert DraftLine.objects.filter(draft__credits=invoice).count() == 1

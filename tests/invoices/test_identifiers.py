@@ -1,0 +1,97 @@
+"""A mistyped number of a firm, a tax or an account gets a sentence, a good one none.
+
+The good ones are invented and pass their check digits; the two marked so are published examples.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from repairs.identifiers import (
+    bic_fault,
+    country_fault,
+    iban_fault,
+    siren_fault,
+    siret_fault,
+    tidy,
+    vat_fault,
+)
+
+
+@pytest.mark.parametrize(
+    "number",
+    [
+        "",
+        "FR7699999000010000000004286",
+        "DE53999999990000000042",
+        "GB82 WEST 1234 5698 7654 32",  # the example of ISO 13616
+    ],
+)
+def test_a_good_iban_passes(number):
+    assert iban_fault(number) == ""
+
+
+@pytest.mark.parametrize(
+    "number", ["FR7699999000010000000004287", "FR76", "XX00", "GB82WEST12345698765433"]
+)
+def test_a_mistyped_iban_is_named(number):
+    assert number in iban_fault(number)
+
+
+@pytest.mark.parametrize(
+    ("number", "country"),
+    [
+        ("", "FR"),
+        ("FR31000123455", "FR"),
+        ("FR 31 000 123 455", "FR"),
+        ("DE999000009", "DE"),
+        ("BE0999000030", "BE"),
+        ("BE 0999.000.030", "BE"),
+        ("GB999000005", "GB"),
+        ("XI999000005", "GB"),
+        ("CHE-999.000.002 MWST", "CH"),
+        ("CHE999000002", "CH"),
+        ("EL094259216", "GR"),  # the example of python-stdnum
+        ("US123", "US"),
+    ],
+)
+def test_a_good_vat_number_passes(number, country):
+    assert vat_fault(number, country) == ""
+
+
+@pytest.mark.parametrize(
+    ("number", "country", "says"),
+    [
+        ("FR32000123455", "FR", "check digits"),
+        ("DE999000003", "DE", "check digits"),
+        ("BE0999000031", "BE", "check digits"),
+        ("GB999000006", "GB", "check digits"),
+        ("CHE999000003", "CH", "check digits"),
+        ("FR", "FR", "check digits"),
+        ("DE999000009", "FR", "does not begin with FR"),
+        ("31000123455", "FR", "does not begin with FR"),
+        ("GR094259216", "GR", "does not begin with EL"),
+    ],
+)
+def test_a_mistyped_vat_number_is_named(number, country, says):
+    assert says in vat_fault(number, country)
+    assert number in vat_fault(number, country)
+
+
+def test_siren_and_siret():
+    assert siren_fault("000 123 455") == siret_fault("00012345500016", "000123455") == ""
+    assert siren_fault("") == siret_fault("") == ""
+    assert "9 digits" in siren_fault("000123456")
+    assert "14 digits" in siret_fault("00012345500017")
+    assert "does not begin with the SIREN" in siret_fault("00012345500016", "000543215")
+
+
+def test_bic_and_country():
+    assert bic_fault("") == bic_fault("AGRIFRPP") == ""
+    assert "8 or 11" in bic_fault("AGRI")
+    assert country_fault("FR") == ""
+    assert all("country" in country_fault(code) for code in ("", "fr", "FRA", "F1"))
+
+
+def test_a_number_is_tidied():
+    assert tidy(" be 0999.000-030 ") == "BE0999000030"

@@ -1,0 +1,371 @@
+"""The return: written down on its screen, done when the receipt is issued, both or neither."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from repairs.audit.models import LogEntry
+from repairs.cases.actions import move
+from repairs.cases.models import Case, Custody, HandBack
+from repairs.errors import HandBackError, StepOrderError
+from repairs.jobs.models import Job
+from repairs.jobs.worker import Worker
+from repairs.papers import actions
+from repairs.papers.kinds import compile_paper
+from repairs.papers.leaving import blocking_words, warning_words
+from repairs.press.models import Paper, PaperDraft
+from repairs.treatment.clocks import start_clock
+from repairs.treatment.models import WorkSpell
+from repairs.treatment.things import set_fate
+from tests import factories
+from tests.papers import working
+from tests.papers.conftest import NOW, going, issued, printed, sheet
+
+KIND = "return_receipt"
+SAID = {
+    "ending": "handed_back",
+    "received_name": "Garance Ollivant",
+    "returned_at": "2026-11-24T18:00",
+    "state_at_return": "Crack closed.\nPlays.",
+    "items": "Case\nCrank",
+    "reserve": "Twelve months.",
+    "next_check_on": "2027-05-03",
+    "room_t_c": "18,5",
+    "room_rh_pct": "47",
+}
+
+
+@pytest.fixture
+def screen(client, armand, case):
+    client.force_login(armand)
+    return reverse("papers:return", args=[case.number])
+
+
+def problems(page) -> str:
+    return page.content.decode()
+
+
+# The screen ------------------------------------------------------------------------------------
+
+
+def test_the_return_is_written_down_and_leads_to_its_receipt(client, screen, case, work):
+    answer = client.post(screen, SAID)
+
+    row = HandBack.objects.get()
+    assert answer["Location"] == reverse("papers:make", args=[case.number, KIND])
+    assert (row.received_name, row.ending, row.done_at) == (
+        "Garance Ollivant",
+        "handed_back",
+        None,
+    )
+    assert str(row.room_t_c) == "18.5"
+    assert Case.objects.get().step == "proved"
+    assert LogEntry.objects.filter(verb="return.written", subject=case.log_key).count() == 1
+
+
+def test_what_is_likely_is_filled_in(client, screen, case, work):
+    case.received_items = "Case\nCrank"
+    case.save()
+
+    page = client.get(screen).text
+
+    assert "Case\nCrank" in page
+    assert 'value="Garance Ollivant"' in page
+    assert "guaranteed for twelve months" in page
+    assert "why_unworked" not in page
+
+
+def test_writing_it_again_changes_the_same_return(client, screen, case, work):
+    client.post(screen, SAID)
+
+    client.post(screen, SAID | {"received_name": "Marin Ollivant"})
+
+    assert HandBack.objects.get().received_name == "Marin Ollivant"
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("received_name", "", "required"),
+        ("state_at_return", "", "required"),
+        ("returned_at", "2026-11-19T10:00", "had not been received yet"),
+        ("returned_at", "2999-01-01T10:00", "in the future"),
+        ("next_check_on", "2026-11-01", "before the return"),
+        ("room_rh_pct", "140", "not possible here"),
+        ("ending", "sold", "not one of the available choices"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_field(client, screen, work, field, typed, said):
+    page = client.post(screen, SAID | {field: typed})
+
+    assert page.status_code == 200
+    assert said in problems(page)
+    assert not HandBack.objects.exists()
+
+
+def test_an_unworked_return_says_why(client, screen, case, house):
+    refused = client.post(screen, SAID)
+    client.post(screen, SAID | {"why_unworked": "The owner sells it as it is."})
+
+    assert "why it goes home unworked" in problems(refused).casefold()
+    assert HandBack.objects.get().why_unworked == "The owner sells it as it is."
+
+
+def test_a_survey_that_is_reported_needs_no_reason(client, armand, vielle, house):
+    case = factories.case(vielle, by=armand, reason="survey")
+    for step in ("looked_over", "reported"):
+        move(case, step, because="", by=armand, at=NOW)
+    client.force_login(armand)
+
+    client.post(reverse("papers:return", args=[case.number]), SAID)
+
+    assert HandBack.objects.get().why_unworked == ""
+
+
+def test_a_reason_of_before_the_work_is_forgotten_once_it_is_proved(client, screen, case, work):
+    going(case, case.received_by, why_unworked="No time.")
+
+    client.post(screen, SAID)
+
+    assert HandBack.objects.get().why_unworked == ""
+
+
+def test_an_instrument_of_the_house_may_end_in_several_ways(client, armand, vielle, house):
+    case = factories.case(vielle, by=armand, reason="house")
+    client.force_login(armand)
+
+    page = client.get(reverse("papers:return", args=[case.number])).text
+
+    for ending in ("to_stock", "sold", "handed_back"):
+        assert f'value="{ending}"' in page
+
+
+def test_after_the_end_the_screen_leads_to_the_receipt(client, screen, case, work, helene):
+    going(case, helene)
+    issued(KIND, case, helene)
+
+    answer = client.get(screen)
+
+    assert answer["Location"] == reverse("papers:make", args=[case.number, KIND])
+
+
+def test_what_keeps_it_here_and_what_is_easily_forgotten_is_shown(client, screen, case, work, lise):
+    other = working.begin(working.agree(case, "open_seam", by=lise), by=lise)
+    start_clock(other, by=lise, at=timezone.now())
+
+    page = client.get(screen).text
+
+    assert "Work 2 is begun and not signed off." in page
+    assert "A clock of Lise Sautarel still runs on work 2." in page
+    assert "Bag 2026-001/1 is still kept here." in page
+
+
+# What keeps it here -----------------------------------------------------------------------------
+
+
+def test_a_proved_case_may_go(case, work):
+    assert blocking_words(case) == []
+
+
+def test_a_bag_that_is_given_back_is_not_warned_about(case, work, armand):
+    piece = case.removed_parts.get()
+    set_fate(piece, "given_back", "", by=armand, at=NOW)
+
+    assert warning_words(case) == []
+
+
+def test_work_that_is_begun_keeps_it_here(case, work, armand):
+    working.begin(working.agree(case, "open_seam", by=armand), by=armand)
+    case.refresh_from_db()
+    going(case, armand)
+
+    with pytest.raises(HandBackError, match="Work 2 is begun and not signed off"):
+        compile_paper(KIND, case, language="en", made_at=NOW)
+
+
+def test_a_case_on_the_bench_gives_up_what_will_not_be_done(case, work, armand):
+    working.agree(case, "open_seam", by=armand)
+    move(case, "on_bench", because="one more", by=armand, at=NOW)
+
+    assert blocking_words(case) == [
+        "It is on the bench: give up the agreed work that will not be done."
+    ]
+
+
+def test_an_instrument_that_is_not_here_cannot_be_handed_back(case, work):
+    case.custody.update(holder=Custody.Holder.OWNER)
+
+    assert blocking_words(case) == ["The workshop does not hold the instrument."]
+
+
+# The receipt -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_the_receipt_says_how_it_leaves_on_one_page(case, work, armand, helene, language):
+    issued("care_sheet", case, helene)
+    going(case, armand)
+
+    made = sheet(KIND, case, helene, language)
+    text = printed(KIND, case, helene, language)
+
+    assert made.body.state == ("Crack closed.", "Strung to pitch.", "Plays.")
+    assert made.body.items == ("Case", "Crank")
+    assert made.body.kept_here == ("2026-001/1 old cleat of pine",)
+    assert made.body.papers[0].startswith("Care sheet 2026-001 (")
+    assert made.body.is_owner
+    assert "1 / 1" in text
+    for words in ("Garance Ollivant", "Crack closed.", "Twelve months.", "I-0001"):
+        assert words in text
+
+
+def test_issuing_it_ends_the_stay_and_passes_custody(case, work, armand, helene):
+    going(case, armand)
+
+    paper = issued(KIND, case, helene)
+
+    case.refresh_from_db()
+    held = case.custody.get(until=None)
+    assert (case.step, case.ended_at is not None) == ("handed_back", True)
+    assert (held.holder, held.holder_name) == ("owner", "Garance Ollivant")
+    assert HandBack.objects.get().done_at == paper.issued_at
+    assert LogEntry.objects.filter(verb="case.handed_back", subject=case.log_key).count() == 1
+
+
+def test_someone_else_may_receive_it(case, work, armand, helene):
+    going(case, armand, received_name="Marin the carrier")
+
+    issued(KIND, case, helene)
+
+    assert case.custody.get(until=None).holder == Custody.Holder.OTHER
+
+
+def test_an_unworked_stay_ends_from_where_it_is(house, case, armand, helene):
+    going(case, armand, why_unworked="The owner sells it as it is.")
+
+    text = printed(KIND, case, helene)
+    issued(KIND, case, helene)
+
+    case.refresh_from_db()
+    assert "Returned unworked because" in text
+    assert "The owner sells it as it is." in text
+    assert case.step == "handed_back"
+    assert case.moves.last().because == "The owner sells it as it is."
+
+
+def test_an_instrument_of_the_house_goes_to_stock_and_stays_in_custody(
+    house, vielle, armand, helene
+):
+    case = factories.case(vielle, by=armand, reason="house")
+    for step in ("looked_over", "agreed", "on_bench", "proved"):
+        move(case, step, because="", by=armand, at=NOW)
+    going(case, armand, ending="to_stock", received_name="the workshop")
+
+    text = printed(KIND, case, helene)
+    issued(KIND, case, helene)
+
+    case.refresh_from_db()
+    assert "stays with the workshop" in text
+    assert case.step == "to_stock"
+    assert case.custody.get(until=None).holder == Custody.Holder.WORKSHOP
+
+
+def test_a_crash_at_the_last_moment_leaves_nothing_half_written(
+    case, work, armand, helene, monkeypatch
+):
+    going(case, armand)
+    draft = actions.draft_of(case, KIND, "en", by=helene, at=timezone.now())
+    actions.make_preview(draft)
+
+    def crash(*_args, **_kwargs):
+        raise RuntimeError("the lamp went out")
+
+    monkeypatch.setattr("repairs.press.actions.record", crash)
+    with pytest.raises(RuntimeError):
+        actions.issue_paper(draft, by=helene, at=timezone.now())
+
+    case.refresh_from_db()
+    draft = PaperDraft.objects.get(pk=draft.pk)
+    assert (case.step, case.ended_at) == ("proved", None)
+    assert case.custody.get(until=None).holder == Custody.Holder.WORKSHOP
+    assert HandBack.objects.get().done_at is None
+    assert draft.paper is None
+    assert not Paper.objects.filter(kind=KIND).exists()
+    assert not LogEntry.objects.filter(verb="case.handed_back").exists()
+
+
+def test_what_began_after_the_preview_stops_the_issue_and_writes_nothing(
+    case, work, armand, lise, helene
+):
+    going(case, armand)
+    draft = actions.draft_of(case, KIND, "en", by=helene, at=timezone.now())
+    actions.make_preview(draft)
+    WorkSpell.objects.create(intervention=work, person=lise, started_at=NOW)
+
+    with pytest.raises(HandBackError, match="still runs on work 1"):
+        actions.issue_paper(draft, by=helene, at=timezone.now())
+
+    assert not Paper.objects.filter(kind=KIND).exists()
+
+
+def test_a_step_that_the_case_cannot_take_stops_the_issue_and_writes_nothing(
+    house, case, armand, helene
+):
+    going(case, armand)
+
+    with pytest.raises(StepOrderError):
+        issued(KIND, case, helene)
+
+    case.refresh_from_db()
+    assert case.step == "taken_in"
+    assert not Paper.objects.filter(kind=KIND).exists()
+    assert HandBack.objects.get().done_at is None
+
+
+def test_the_refusal_of_the_job_is_shown_to_who_asked(client, house, case, armand):
+    going(case, armand)
+    draft = actions.draft_of(case, KIND, "en", by=armand, at=timezone.now())
+    actions.make_preview(draft)
+    client.force_login(armand)
+
+    sent = client.post(
+        reverse("papers:make_issue", args=[case.number, KIND]), {"draft": draft.uuid}
+    )
+    Worker().run_all()
+    page = client.get(sent["Location"]).text
+
+    assert Job.objects.get(name="papers.issue").state == Job.State.FAILED
+    assert "cannot go to" in page
+
+
+def test_the_receipt_may_be_issued_anew_without_ending_anything_twice(case, work, armand, helene):
+    going(case, armand)
+    first = issued(KIND, case, helene)
+    case.refresh_from_db()
+
+    second = issued(KIND, case, helene, "fr")
+
+    case.refresh_from_db()
+    assert (second.version, second.replaces, second.language) == (2, first, "fr")
+    assert case.moves.filter(step="handed_back").count() == 1
+    assert LogEntry.objects.filter(verb="case.handed_back").count() == 1
+
+
+def test_a_stay_that_is_taken_up_again_ends_with_a_return_of_its_own(case, work, armand, helene):
+    going(case, armand)
+    issued(KIND, case, helene)
+    case.refresh_from_db()
+    move(case, "proved", because="a peg slips", by=armand, at=timezone.now())
+    case.custody.filter(until=None).update(until=timezone.now())
+    case.custody.create(holder="workshop", place="Shelf 2", since=timezone.now(), noted_by=armand)
+
+    going(case, armand, returned_at=timezone.now() + dt.timedelta(0))
+    issued(KIND, case, helene)
+
+    case.refresh_from_db()
+    assert case.step == "handed_back"
+    assert HandBack.objects.exclude(done_at=None).count() == 2
