@@ -36,12 +36,31 @@ def test_the_three_instruments_have_their_views():
     for shot in SHOTS:
         counts[shot.subject] += 1
 
-    assert counts == {"vielle": 14, "luteback": 6, "violin": 7}
+    assert counts == {"vielle": 19, "luteback": 6, "violin": 7}
     assert {shot.view for shot in SHOTS} == VIEWS
     assert {shot.orientation for shot in SHOTS} == {1, 3, 6, 8}
     assert len({shot.name for shot in SHOTS}) == len(SHOTS)
     assert {shot.scene for shot in SHOTS} == set(SCENES)
     assert all(shot.caption_en and shot.caption_fr for shot in SHOTS)
+
+
+def test_what_the_work_leaves_alone_is_seen_as_it_was():
+    shot = next(shot for shot in SHOTS if shot.scene == "vielle/crack" and shot.phase == "after")
+    size = (2000, 1500)
+
+    left, all_mended = (
+        np.asarray(render(one, size).convert("L"), dtype=float)
+        for one in (shot, replace(shot, left=()))
+    )
+
+    height, width = left.shape
+    edging, crack = (
+        np.array(shot.tags[name][1]).mean(axis=0) * (width, height)
+        for name in ("lost_edging", "crack_soundboard")
+    )
+    assert "lost_edging" in shot.left
+    assert abs(_tone(left, edging) - _tone(all_mended, edging)) > 10
+    assert _tone(left, crack) == _tone(all_mended, crack)
 
 
 def test_the_same_shot_gives_the_same_bytes(tmp_path):

@@ -24,7 +24,8 @@ def render(shot: Shot, size: tuple[int, int] = (4032, 3024)) -> Image.Image:
     by the shot's name.
     """
     upright = upright_size(shot.orientation, size)
-    return picture(shot.scene, shot.name, upright, mended=shot.phase not in UNMENDED)
+    mended = shot.phase not in UNMENDED
+    return picture(shot.scene, shot.name, upright, mended=mended, left=shot.left)
 
 
 def write(

@@ -118,7 +118,8 @@ def _wheel_rim(stage: Stage) -> None:
     joint = WHEEL_SPOTS["rim_joint"][1]
     lip = [(x + 0.5, y) for x, y in joint]
     stage.stroke(lip, 0.35, (0.98, 0.88, 0.64), 0.5)
-    stage.stroke(joint, 0.2 if stage.mended else 0.45, marks.DARK, 0.5 if stage.mended else 0.9)
+    closed = stage.is_mended("rim_joint")
+    stage.stroke(joint, 0.2 if closed else 0.45, marks.DARK, 0.5 if closed else 0.9)
 
 
 def _cotton(stage: Stage, place: tuple[float, float], gauge: float) -> None:

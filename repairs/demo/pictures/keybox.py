@@ -138,7 +138,7 @@ def _key(stage: Stage, n: int, raised: bool) -> None:
     for top, bottom in ((BOX_TOP - 1.0, BOX_TOP + 5.4), (BOX_BOTTOM - 5.4, BOX_BOTTOM + 0.3)):
         parts.hole(stage, box(x - wide / 2 - 0.5, top, x + wide / 2 + 0.5, bottom), thick_mm=1.0)
     stage.solid(make, box(x - wide / 2, BOX_TOP + 0.5, x + wide / 2, BOX_BOTTOM + 0.5, 0.8))
-    if n == WORN_SHANK and not stage.mended:
+    if n == WORN_SHANK and not stage.is_mended("worn_shank"):
         rub = box(x - wide / 2 - 0.2, WORN_AT[1] - 5.0, x + wide / 2 + 0.2, WORN_AT[1] + 5.0, 1.0)
         stage.shade(stage.region(rub), 0.74)
         stage.glow((x, WORN_AT[1]), (2.4, 3.6), 0.55)
@@ -158,7 +158,7 @@ def _flag(stage: Stage, n: int, row: int, y: float) -> None:
     x = tangent_x(n)
     tilt = 7.0 * np.sin(n * 2.3 + row * 1.1)
     place = (x, y + GAP_MM)
-    long, loose = 3.6, n == LOOSE and row == 0 and not stage.mended
+    long, loose = 3.6, n == LOOSE and row == 0 and not stage.is_mended("loose_tangent")
     if loose:
         tilt, place, long = 47.0, (x + 0.8, y + GAP_MM + 1.4), 4.4
     blade = turned(

@@ -10,14 +10,14 @@ from repairs.demo.pictures.wood import Surface, bare_spruce, toned
 DARK = (0.085, 0.055, 0.035)
 
 
-def crack(stage: Stage, points: Pairs, width_mm: float = 0.6) -> None:
+def crack(stage: Stage, points: Pairs, width_mm: float = 0.6, *, name: str = "") -> None:
     """Draw an open crack that follows the grain: it steps, widens, and closes at its ends.
 
     Mended, only a fine line remains.
     """
     rng = stage.fresh()
     path = _wandering(points, rng)
-    if stage.mended:
+    if stage.is_mended(name):
         stage.stroke(path, 0.22, (0.36, 0.22, 0.11), 0.40)
         return
     share = np.linspace(0.0, 1.0, len(path))

@@ -98,7 +98,7 @@ def purfling(
     ahead = (np.roll(line, -1, axis=0) for line in (outer, inner))
     rows = np.stack((outer, *ahead, inner), axis=1)
     nearest = int(np.argmin(np.hypot(*(outer - np.array(lost or (0, 0))).T)))
-    missing = range(nearest - 1, nearest + 2) if lost and not stage.mended else ()
+    missing = range(nearest - 1, nearest + 2) if lost and not stage.is_mended("lost_edging") else ()
     whole = stage.region(outer, holes=[inner])
     stage.lay(whole, (0.115, 0.09, 0.075))
     for start, tone in ((0, (0.86, 0.79, 0.64)), (2, (0.79, 0.71, 0.55))):

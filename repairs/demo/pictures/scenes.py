@@ -1,7 +1,7 @@
 """Every scene that can be photographed: what is drawn, from where, and what can be pointed at."""
 
 import zlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -76,6 +76,9 @@ SCENES: dict[str, Scene] = {
     ),
     "vielle/head": _front(Frame((94.0, 12.0), 270.0), "br"),
     "vielle/label": _label(VIELLE_LABEL, torn=True),
+    "vielle/inside": Scene(
+        interiors.draw_underside, Frame((0.0, 8.0), 195.0), "br", interiors.INSIDE_SPOTS
+    ),
     "vielle/wheel": Scene(
         close_views.draw_wheel, Frame((0.0, 4.0), 205.0), "bl", close_views.WHEEL_SPOTS
     ),
@@ -153,10 +156,16 @@ def _instrument(scene: str) -> int:
     return seed(scene.partition("/")[0])
 
 
-def picture(scene: str, name: str, size: Size, *, mended: bool) -> Image.Image:
-    """Draw a scene and photograph it; `name` decides how the camera was held."""
+def picture(
+    scene: str, name: str, size: Size, *, mended: bool, left: Collection[str] = ()
+) -> Image.Image:
+    """Draw a scene and photograph it; `name` decides how the camera was held.
+
+    Mended, the damage whose names are in `left` is still there.
+    """
     plan = SCENES[scene]
-    stage = Stage(lens.stage_size(size), plan.frame, _instrument(scene), mended=mended)
+    size_px = lens.stage_size(size)
+    stage = Stage(size_px, plan.frame, _instrument(scene), mended=mended, left=left)
     plan.draw(stage)
     lay_card(stage, plan.card)
     return lens.develop(stage.canvas, size, seed(name))

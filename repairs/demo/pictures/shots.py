@@ -15,7 +15,10 @@ VALBRUNE: Place = (46.5, 2.5)
 
 @dataclass(frozen=True)
 class Shot:
-    """One photograph of the demo. `tags` are in 0..1 of the picture as seen upright."""
+    """One photograph of the demo. `tags` are in 0..1 of the picture as seen upright.
+
+    Any phase but "arrival" and "before" shows the damage mended, except what `left` names.
+    """
 
     name: str
     view: str
@@ -28,6 +31,7 @@ class Shot:
     caption_fr: str
     scene: str
     tags: Mapping[str, Spot] = field(hash=False, default_factory=dict)
+    left: tuple[str, ...] = ()
 
 
 def aimed(shot: Shot) -> Shot:
@@ -37,10 +41,7 @@ def aimed(shot: Shot) -> Shot:
 
 
 def retaken(shot: Shot, *, name: str, phase: str, taken_at: datetime) -> Shot:
-    """Return the same view taken again, in hand a little differently.
-
-    Any phase but "arrival" and "before" shows the damage mended.
-    """
+    """Return the same view taken again, in hand a little differently."""
     return aimed(replace(shot, name=name, phase=phase, taken_at=taken_at))
 
 
@@ -248,8 +249,77 @@ VIOLIN = (
         "Âme vue par l’ouïe ; fente à côté.",
     ),
 )
+# What the work on the wheel fiddle left as it was.
+LEFT_ALONE = ("lost_edging", "cracked_peg", "rim_joint", "loose_tangent", "worn_shank")
+VIELLE_LATER = (
+    (
+        "inside",
+        "damage",
+        "during",
+        "2026-04-15T15:20:31",
+        "Underside of the soundboard in the mirror: four cleats across the crack, bar glued.",
+        "Dessous de la table au miroir : quatre taquets en travers de la fente, barre recollée.",
+    ),
+    (
+        "front",
+        "front",
+        "after",
+        "2026-05-07T10:02:10",
+        "Front after the work: crack closed; the lost block of edging is left as it was.",
+        "Face après travail : fente refermée ; le bloc de filet perdu est laissé tel quel.",
+    ),
+    (
+        "crack",
+        "damage",
+        "after",
+        "2026-05-07T10:06:44",
+        "The crack closed, nothing retouched; the edging is left as it was.",
+        "La fente refermée, sans retouche ; le filet est laissé tel quel.",
+    ),
+    (
+        "wheel",
+        "wheel",
+        "after",
+        "2026-05-07T10:11:02",
+        "Wheel re-centred, rim cleaned and rosined again; its joint is still to be watched.",
+        "Roue recentrée, bandage nettoyé et colophané ; son joint reste à surveiller.",
+    ),
+    (
+        "keybox",
+        "keybox_open",
+        "after",
+        "2026-05-07T10:15:37",
+        "Keybox cleaned; the loose tangent is as it was found.",
+        "Clavier nettoyé ; le sautereau qui tourne est tel qu’on l’a trouvé.",
+    ),
+)
+
+
+def _later(subject: str, first: int, rows: tuple[tuple[str, ...], ...]) -> tuple[Shot, ...]:
+    """Return shots of the work and after it, held level, numbered from `first`."""
+    return tuple(
+        aimed(
+            Shot(
+                name=f"IMG_{first + k}.jpg",
+                view=view,
+                subject=subject,
+                phase=phase,
+                taken_at=datetime.fromisoformat(moment),
+                orientation=1,
+                gps=None,
+                caption_en=english,
+                caption_fr=french,
+                scene=f"{subject}/{scene}",
+                left=LEFT_ALONE,
+            )
+        )
+        for k, (scene, view, phase, moment, english, french) in enumerate(rows)
+    )
+
+
 SHOTS: tuple[Shot, ...] = (
     *_series("vielle", 2041, "2026-03-09T09:12:08", VIELLE),
+    *_later("vielle", 2203, VIELLE_LATER),
     *_series("luteback", 2088, "2026-03-17T14:31:20", LUTEBACK),
     *_series("violin", 2117, "2026-04-02T10:05:41", VIOLIN),
 )

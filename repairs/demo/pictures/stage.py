@@ -4,7 +4,7 @@ Light comes from the upper left of the picture, whatever way the instrument lies
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -68,15 +68,25 @@ class Stage:
     """A canvas with a camera above it. Everything drawn is given in millimetres."""
 
     def __init__(
-        self, size: tuple[int, int], frame: Frame, seed: int, *, mended: bool = False
+        self,
+        size: tuple[int, int],
+        frame: Frame,
+        seed: int,
+        *,
+        mended: bool = False,
+        left: Collection[str] = (),
     ) -> None:
         self.width, self.height = size
         self.frame = frame
-        self.mended = mended
+        self.mended, self.left = mended, left
         self.ppm = self.width / frame.width_mm
         self._seed = seed
         self._draws = 0
         self.canvas: Colours = cloth((self.height, self.width), self.ppm, self.fresh())
+
+    def is_mended(self, name: str) -> bool:
+        """Whether the damage of that name was mended, and not left alone by the repair."""
+        return self.mended and name not in self.left
 
     def fresh(self) -> np.random.Generator:
         """Return the next generator. Each part has its own, so leaving one out moves no other."""

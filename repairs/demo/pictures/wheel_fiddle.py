@@ -80,7 +80,7 @@ def _draw_front(stage: Stage, anatomy: Anatomy) -> None:
     _tail(stage)
     _bridges(stage)
     _wheel_cover(stage)
-    marks.crack(stage, CRACK, 0.9)
+    marks.crack(stage, CRACK, 0.9, name="crack_soundboard")
     marks.scratches(stage, (500, 60, 590, 92), 14)
 
 
@@ -144,7 +144,7 @@ def _pegbox(stage: Stage) -> None:
     for x in (62.0, 88.0, 114.0):
         parts.peg(stage, (x, 23.0), 1.0)
         parts.peg(stage, (x - 12.0, -23.0), -1.0)
-    marks.crack(stage, PEG_CRACK, 0.4)
+    marks.crack(stage, PEG_CRACK, 0.4, name="cracked_peg")
     make = Make(walnut, bevel_mm=2.4, lift_mm=14.0, relief=0.7)
     upper = [(28, -15), (38, -20), (60, -22), (120, -25), (136, -27)]
     cheeks = mirrored(upper)
@@ -199,7 +199,7 @@ def draw_keys(stage: Stage) -> None:
             x = tangent_x(n)
             room = min(tangent_x(n + 1) - x, 12.0)
             wide = max(4.2, (0.92 if make is dark else 0.66) * room)
-            out = reach - (6.0 if n == STUCK_KEY and not stage.mended else 0.0)
+            out = reach - (6.0 if n == STUCK_KEY and not stage.is_mended("stuck_key") else 0.0)
             stage.solid(
                 make, box(x - wide / 2, BOX_BOTTOM - 4, x + wide / 2, BOX_BOTTOM + out, 1.6)
             )

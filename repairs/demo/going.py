@@ -1,0 +1,55 @@
+"""Plays the end of a stay: its papers, what becomes of the bags, and the return."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from repairs.cases import actions as case_actions
+from repairs.cases.models import Case, HandBack
+from repairs.demo.cast import Cast, Row, day, moment, room
+from repairs.papers import actions as paper_actions
+from repairs.press.models import Paper
+from repairs.treatment import things
+
+
+def issue_paper(cast: Cast, case: Case, kind: str, language: str, at: dt.datetime) -> None:
+    """Preview, then issue, as the screens do; the jobs' own functions run here at once."""
+    if Paper.objects.current(kind, case.log_key) is not None:
+        return
+    draft = paper_actions.draft_of(case, kind, language, by=cast.head, at=at)
+    paper_actions.make_preview(draft)
+    paper_actions.issue_paper(draft, by=cast.head, at=at)
+    cast.tell(case, f"{Paper.Kind(kind).value.replace('_', ' ')} issued")
+
+
+def return_instrument(cast: Cast, stay: Row, case: Case) -> None:
+    """Give back the bags, issue the papers, and hand the instrument over with its receipt."""
+    if "return" not in stay:
+        return
+    for number, fate, at, words in stay["fates"]:
+        piece = case.removed_parts.get(number=number)
+        if piece.fate_at is None:
+            things.set_fate(piece, fate, words, by=cast.head, at=moment(at))
+    for kind, language, at in stay["papers"]:
+        issue_paper(cast, case, kind, language, moment(at))
+    said = stay["return"]
+    if not case.hand_backs.exists():
+        _write_return(cast, said, case)
+    language, at = case.owner.language, moment(said["issued_at"])
+    issue_paper(cast, case, Paper.Kind.RETURN_RECEIPT, language, at)
+    case.refresh_from_db()
+
+
+def _write_return(cast: Cast, said: Row, case: Case) -> None:
+    row = HandBack(
+        case=case,
+        ending=Case.Step.HANDED_BACK,
+        received_name=said["received_name"],
+        returned_at=moment(said["returned_at"]),
+        state_at_return=said["state_at_return"],
+        items=said["items"],
+        reserve=said["reserve"],
+        next_check_on=day(said["next_check_on"]),
+        **room(said["room"]),
+    )
+    case_actions.write_hand_back(row, by=cast.people[said["by"]], at=moment(said["at"]))
