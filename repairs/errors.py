@@ -21,6 +21,7 @@ WorkshopError
 ├── ClockError                 a clock that cannot start, stop or go on
 ├── WorkClosedError            signed-off work is not changed
 ├── FateRefusedError           a removed part that may not be thrown away
+├── NotPutInError              ivory and the like, brought from elsewhere to be put in
 ├── NotProvedError             a sign-off while a proof is missing
 ├── HandBackError              the instrument cannot go home yet
 ├── NotEnoughWoodError         more is to be taken from a piece than is left of it
@@ -181,6 +182,13 @@ class WorkClosedError(WorkshopError):
 
 class FateRefusedError(WorkshopError):
     message = _("“%(what)s” stays where it is: %(why)s")
+
+
+class NotPutInError(WorkshopError):
+    message = _(
+        "The new part was not noted: the house neither supplies nor replaces %(material)s. Choose "
+        "bone, horn or another material."
+    )
 
 
 class NotProvedError(WorkshopError):

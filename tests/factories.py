@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
@@ -38,8 +39,13 @@ from repairs.press.actions import issue, propose_seal
 from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
-from repairs.treatment.models import ProcedureVersion
-from repairs.treatment.procedure import content_hash
+from repairs.treatment import actions as treatment_actions
+from repairs.treatment import versions
+from repairs.treatment.agree import Terms, Wanted, write_agreed
+from repairs.treatment.models import AgreedWork, Intervention, ProcedureVersion, SignOff, StepNote
+from repairs.treatment.procedure import content_hash, shipped
+from repairs.treatment.proof import proof_of
+from repairs.treatment.signing import sign_off
 from repairs.wood import actions as wood_actions
 from repairs.wood.models import Piece, Withdrawal, WoodTest
 
@@ -465,3 +471,76 @@ def payment(
     said = {"means": "30", "sort": "received" if value > 0 else "refund"} | fields
     row = Payment(invoice=invoice, amount=value, paid_on=on or timezone.localdate(), **said)
     return note_payment(row, by=by, at=timezone.now())
+
+
+# Work under a procedure -----------------------------------------------------------------------
+
+
+def procedure_version(key: str = "trial", *, by: User, **changed: Any) -> ProcedureVersion:
+    """A procedure of the house: the free one as delivered, but for what is changed."""
+    content = dict(shipped()["free"]) | {"key": key} | changed
+    return versions.reword(key, content, because="for a test", by=by, at=timezone.now())
+
+
+def agreed_works(case: Case, *wanted: Wanted, by: User | None, **terms: Any) -> list[AgreedWork]:
+    """Pieces of work to which the owner agreed in one go; the case has come so far with them."""
+    now = timezone.now()
+    said: dict[str, Any] = {
+        "basis": AgreedWork.Basis.CONSENT,
+        "agreed_name": case.owner.name,
+        "hourly_rate": Decimal("60.00"),
+    } | terms
+    rows = write_agreed(case, wanted, Terms(**said), by=by, at=now)
+    case.refresh_from_db()
+    for step in (Case.Step.LOOKED_OVER, Case.Step.AGREED):
+        if case.path.index(case.step) < case.path.index(step):
+            case_actions.move(case, step, because="", by=by, at=now)
+    return rows
+
+
+def agreed_work(
+    case: Case,
+    procedure: str | ProcedureVersion = "open_seam",
+    *findings: Finding,
+    by: User | None,
+    **terms: Any,
+) -> AgreedWork:
+    version = procedure
+    if isinstance(version, str):
+        version = versions.pin(version, at=timezone.now())
+    return agreed_works(case, Wanted(version=version, findings=findings), by=by, **terms)[0]
+
+
+def begun_work(
+    agreed: AgreedWork,
+    *,
+    by: User,
+    parts: Iterable[str] = (),
+    at: dt.datetime | None = None,
+    **fields: Any,
+) -> Intervention:
+    """Begun on the named parts, answering whatever was agreed."""
+    case = Case.objects.with_names().get(pk=agreed.case_id)
+    row = treatment_actions.open_work(
+        Intervention(case=case, agreed=agreed, **fields),
+        findings=list(agreed.findings.all()),
+        parts=list(case.instrument.parts.filter(key__in=parts)),
+        by=by,
+        at=at or timezone.now(),
+    )
+    row.case = case
+    return row
+
+
+def ticked(work: Intervention, *, by: User) -> Intervention:
+    """Every step done as written."""
+    steps = work.version.procedure.steps
+    notes = [StepNote(step=step.key, state=StepNote.State.DONE) for step in steps]
+    treatment_actions.note_steps(work, notes, by=by, at=timezone.now())
+    return work
+
+
+def signed_off(work: Intervention, *, by: User, reason: str = "It holds.") -> SignOff:
+    """Signed off, with the reason for whatever is not as it must be."""
+    reasons = {one.key: reason for one in proof_of(work) if one.asks}
+    return sign_off(work, reasons=reasons, words="", by=by, at=timezone.now())

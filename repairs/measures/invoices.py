@@ -14,12 +14,14 @@ from repairs.measures.harness import (
     Say,
     command,
     facts,
+    free_cores,
     in_turns,
     ratio,
     run,
     start,
 )
 
+ONE_FREE = 0.9
 TIMES, QUICK_TIMES = 25, 2
 AT_ONCE, QUICK_AT_ONCE = 8, 2
 EACH = 3  # and a first one, in each process
@@ -28,6 +30,7 @@ EACH = 3  # and a first one, in each process
 def measure(plan: Plan, say: Say) -> dict[str, Figure]:
     """Issue invoices and run the bare rules in turns, in processes of their own."""
     times = QUICK_TIMES if plan.rounds == 1 else TIMES
+    free = free_cores()
     with TemporaryDirectory(prefix="measure-invoices-") as name:
         folder = Path(name)
         say("issuing a first invoice")
@@ -44,8 +47,8 @@ def measure(plan: Plan, say: Say) -> dict[str, Figure]:
     checked = facts(costs["issue"], "check_median_s")
     bare = facts(costs["rules"], "median_s")
     return {
-        "issue_with_full_validation_warm": Figure(median(issued), "s", "<= 0.5"),
-        "einvoice_written_and_checked_warm": Figure(median(checked), "s", "<= 0.5"),
+        "issue_with_full_validation_warm": _seconds(median(issued), free),
+        "einvoice_written_and_checked_warm": _seconds(median(checked), free),
         "einvoice_checked_to_bare_rules": Figure(ratio(checked, bare), "× time", "<= 2"),
         "bare_rules": Figure(median(bare), "s"),
         "issue_first_of_a_process": Figure(median(facts(costs["issue"], "first_s")), "s"),
@@ -54,6 +57,13 @@ def measure(plan: Plan, say: Say) -> dict[str, Figure]:
         "at_once_twins": Figure(numbers.fact("twins"), "numbers", "<= 0"),
         "at_once_out_of_order": Figure(numbers.fact("out_of_order"), "numbers", "<= 0"),
     }
+
+
+def _seconds(value: float, free: float) -> Figure:
+    """Seconds on the wall say something of us only where a core is ours."""
+    judged = free >= ONE_FREE
+    note = "" if judged else f"not judged: only {free:.1f} cores were free"
+    return Figure(value, "s", "<= 0.5", note=note, judged=judged)
 
 
 def _at_once(processes: int, folder: Path) -> Cost:

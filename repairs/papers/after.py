@@ -26,5 +26,5 @@ def end_stay(case: Case, *, by: Any, at: dt.datetime) -> None:
     if row is None or row.done_at is not None:
         return
     row.case = case
-    check_may_leave(Case.objects.get(pk=case.pk))
+    check_may_leave(Case.objects.get(pk=case.pk), row)
     hand_back(row, by=by, at=at)

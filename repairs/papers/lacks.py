@@ -19,7 +19,7 @@ from repairs.errors import (
 from repairs.findings.models import Finding, PartLook
 from repairs.instruments.kinds import protection_of
 from repairs.instruments.models import Part
-from repairs.papers.leaving import blocking_words
+from repairs.papers.leaving import blocking_words, mismatch_words
 from repairs.photos.models import Photo
 from repairs.press.models import Paper
 from repairs.readings.models import Reading
@@ -71,15 +71,18 @@ def facts_of(case: Case) -> Facts:
         has_bags=said["bags"],
         has_protected=any(protection_of(key) for key in _materials(case)),
         is_going=row is not None,
-        blocking=tuple(blocking_words(case)) if _is_ahead(row) else (),
+        blocking=_blocking(case, row),
     )
 
 
 _REASON = "examination__no_photo_reason"
 
 
-def _is_ahead(row: HandBack | None) -> bool:
-    return row is not None and row.done_at is None
+def _blocking(case: Case, row: HandBack | None) -> tuple[str, ...]:
+    """What keeps the instrument here, once its return is written down and still to come."""
+    if row is None or row.done_at is not None:
+        return ()
+    return (*blocking_words(case), *mismatch_words(case, row))
 
 
 def _materials(case: Case) -> list[str]:

@@ -51,9 +51,19 @@ def _running(case: Case) -> list[WorkSpell]:
 
 
 def needs_reason(case: Case) -> bool:
-    """Whether the stay would end before its last step but one, and so must say why."""
-    path = case.path
-    return case.step not in path[-2:]
+    """Whether the stay would end before any work was done, and so must say why."""
+    return case.step not in (*case.path[-2:], Case.Step.ON_BENCH)
+
+
+def mismatch_words(case: Case, row: HandBack) -> list[str]:
+    """What was written down while the case stood elsewhere, and no longer fits where it stands."""
+    if row.why_unworked and not needs_reason(case):
+        return [
+            _("It was written down that it goes home unworked. Write it down anew: work was done.")
+        ]
+    if needs_reason(case) and not row.why_unworked:
+        return [_("It goes home unworked, and nobody has written down why.")]
+    return []
 
 
 def warning_words(case: Case) -> list[str]:
@@ -70,9 +80,9 @@ def warning_words(case: Case) -> list[str]:
     return [words % {"bags": ", ".join(kept)}]
 
 
-def check_may_leave(case: Case) -> None:
+def check_may_leave(case: Case, row: HandBack) -> None:
     """Raise HandBackError with all that keeps the instrument here."""
-    if said := blocking_words(case):
+    if said := [*blocking_words(case), *mismatch_words(case, row)]:
         raise HandBackError(number=case.number, why=" ".join(said))
 
 
@@ -83,7 +93,7 @@ def row_for(case: Case) -> HandBack:
         row.case = case
         return row
     last = Examination.objects.filter(case=case).first()
-    worked = "unworked" if needs_reason(case) else "worked"
+    worked = "worked" if case.interventions.exists() else "unworked"
     return HandBack(
         case=case,
         ending=case.endings[-1],

@@ -26,6 +26,7 @@ from repairs.papers.document import FindingBlock, Row
 from repairs.papers.so_far import agreement_words
 from repairs.papers.treatment_document import BagLine, PairBlock, WorkBlock
 from repairs.papers.units import row_of
+from repairs.papers.weighed import Weighed
 from repairs.photos.models import Photo
 from repairs.press.models import Paper
 from repairs.readings.models import Verdict
@@ -41,6 +42,7 @@ class Material:
 
     case: Case
     examination: Examination | None
+    weighed: Weighed
     hand_back: HandBack | None
     works: tuple[Intervention, ...]
     blocks: tuple[WorkBlock, ...]
@@ -135,14 +137,13 @@ def _next_check(material: Material) -> Any:
 
 def before_rows(material: Material) -> tuple[Row, ...]:
     """What was known and decided before the first cut."""
-    look, case = material.examination, material.case
-    agreed = case.agreed_works.filter(superseded_at=None).select_related("version")
+    agreed = material.case.agreed_works.filter(superseded_at=None).select_related("version")
     return (
         point("significance", _significance(material)),
         point("condition_before", _condition(material)),
         point("goals", _goals(material)),
-        point("options", look.alternatives if look else ""),
-        point("risk", look.risk if look else ""),
+        point("options", material.weighed.options),
+        point("risk", material.weighed.risk),
         point("plan", "\n".join(f"{one.number} · {one}" for one in agreed)),
         point("minimum", _minimum(material)),
         point("reversibility", _grades(material)),

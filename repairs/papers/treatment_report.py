@@ -25,6 +25,7 @@ from repairs.papers.treatment_points import (
     record_rows,
 )
 from repairs.papers.treatment_work import bag_line, work_block, works_of
+from repairs.papers.weighed import weighed
 from repairs.photos.models import Photo
 from repairs.text import labelled
 from repairs.treatment.models import Intervention, StepNote
@@ -69,6 +70,7 @@ def _material(case: Case) -> Material:
         .prefetch_related("results__verdicts", "results__prescriptions")
         .order_by("taken_at", "number")
     )
+    look = Examination.objects.filter(case=case).first()
     begun = works_of(case)
     works = [work for work in begun if work.is_signed]
     treated = {finding.pk for work in works for finding in work.findings.all()}
@@ -77,7 +79,8 @@ def _material(case: Case) -> Material:
         piece.case = case
     return Material(
         case=case,
-        examination=Examination.objects.filter(case=case).select_related("examiner").first(),
+        examination=look,
+        weighed=weighed(case, look),
         hand_back=case.hand_backs.last(),
         works=tuple(works),
         blocks=tuple(work_block(work, blocks, parts, readings) for work in works),

@@ -34,6 +34,7 @@ RENDERER = f"press 1, WeasyPrint {VERSION}"
 # A report makes a million small objects that live to its end. Looking among them for rubbish after
 # every 700 takes a sixth of the time.
 USUAL_COLLECTION, RARER_COLLECTION = gc.get_threshold(), (50_000, 20, 100)
+FEW_PAGES = 8
 
 
 class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
@@ -77,7 +78,8 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
     try:
         with TemporaryFile() as file, _collecting_rarely():
             pages = _print(sheet, file)
-            gc.collect()  # the laid out pages make room for the PDF: a tenth less memory at most
+            if pages > FEW_PAGES:  # for a short paper it would be a fifth of the time
+                gc.collect()  # the laid out pages make room for the PDF: a tenth less memory
             file.seek(0)
             return file.read(), pages
     except FatalURLFetchingError as hole:  # a BaseException: it would pass every other net

@@ -46,6 +46,8 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     case = case_for(request.user, number, to="record")
     sheet = _sheet_or_404(gauge)
     blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
+    if request.GET.get("phase") in Reading.Phase.values:  # as the proof of some work asks for it
+        blank.phase = request.GET["phase"]
     if timezone.localtime(case.received_at).date() == timezone.localdate():
         blank.room_t_c, blank.room_rh_pct = case.room_t_c, case.room_rh_pct
     form = ReadingForm(request.POST or None, instance=blank)

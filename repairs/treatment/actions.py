@@ -19,7 +19,7 @@ from repairs.errors import IrreversibleError, NotAgreedError, WorkClosedError
 from repairs.findings.models import Finding
 from repairs.instruments.models import Part
 from repairs.treatment.asfound import check_as_found, first_untouched
-from repairs.treatment.models import AgreedWork, Intervention, StepNote
+from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
 
 
 @transaction.atomic
@@ -83,9 +83,15 @@ def _check_irreversible(case: Case, agreed: AgreedWork, parts: Sequence[Part]) -
 
 
 def check_open(work: Intervention) -> None:
-    """Raise WorkClosedError when the work is signed off: what it says no longer changes."""
-    if work.is_signed:
-        day = date_format(localtime(work.sign_off.at), "DATE_FORMAT")
+    """Raise WorkClosedError when the work is signed off: what it says no longer changes.
+
+    The row stays locked until the end of the transaction, as it is by whoever signs off; what the
+    caller holds may have been read before that.
+    """
+    Intervention.objects.select_for_update().get(pk=work.pk)
+    signed = SignOff.objects.filter(intervention=work).first()
+    if signed is not None:
+        day = date_format(localtime(signed.at), "DATE_FORMAT")
         raise WorkClosedError(number=work.number, day=day)
 
 
@@ -107,10 +113,8 @@ def note_steps(
     known = latest_notes(work)
     fresh = []
     for note in notes:
-        was = known.get(note.step)
-        if was is not None and (was.state, was.words) == (note.state, note.words):
-            continue
-        if was is None and note.state == StepNote.State.OPEN:
+        was = known.get(note.step) or StepNote(state=StepNote.State.OPEN)
+        if (was.state, was.words) == (note.state, note.words):
             continue
         note.intervention, note.by, note.at = work, by, at
         note.save()

@@ -56,7 +56,8 @@ def write_agreed(
     """Note what was agreed. The caller has checked that it was agreed, and by whom it may be.
 
     What was agreed before under the same basis and is not begun yet is replaced: the later
-    agreement holds. ``by`` is None when the owner decided through a link.
+    agreement holds. A case that was proved goes back on the bench with it. ``by`` is None when the
+    owner decided through a link: then it goes back when somebody of the house begins the work.
     """
     locked = Case.objects.select_for_update().get(pk=case.pk)
     _replace_unbegun(locked, terms, at)
@@ -85,6 +86,8 @@ def write_agreed(
         row.findings.set(wanted.findings)
         rows.append(row)
         record(by, "work.agreed", case, at=at, agreed=number, basis=terms.basis)
+    if rows and by is not None and locked.step == Case.Step.PROVED:
+        move(case, Case.Step.ON_BENCH, because=_("new work is agreed"), by=by, at=at)
     return rows
 
 
@@ -104,14 +107,21 @@ def agree_house_work(
 ) -> list[AgreedWork]:
     """The principal decides about an instrument of the house; no estimate is needed.
 
-    Raises NotAgreedError for a case with an owner of its own.
+    Raises NotAgreedError for a case with an owner of its own or one that has ended, and
+    StepOrderError before the instrument was looked over.
     """
+    _check_here(case)
     if case.reason != HOUSE_REASON:
         raise NotAgreedError(what=_("the instrument is not the house’s own"))
     rows = write_agreed(case, works, terms, by=by, at=at)
-    if case.step == Case.Step.LOOKED_OVER:
+    if case.step in (Case.Step.TAKEN_IN, Case.Step.LOOKED_OVER):
         move(case, Case.Step.AGREED, because="", by=by, at=at)
     return rows
+
+
+def _check_here(case: Case) -> None:
+    if case.ended_at is not None:
+        raise NotAgreedError(what=_("work on an instrument that has gone"))
 
 
 @transaction.atomic
@@ -120,8 +130,10 @@ def agree_emergency(
 ) -> AgreedWork:
     """The principal has something done at once to save the instrument; the owner is told after.
 
-    Raises NotAgreedError without a reason, and for work that cannot be undone.
+    Raises NotAgreedError without a reason, for work that cannot be undone, and for an instrument
+    that has gone.
     """
+    _check_here(case)
     if not because.strip():
         raise NotAgreedError(what=_("an emergency needs its reason in words"))
     if work.version.procedure.is_irreversible:
@@ -134,15 +146,19 @@ def agree_emergency(
 def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> None:
     """Give up agreed work that is not begun, with the reason; it stays on record.
 
-    Raises NotAgreedError when it was begun: then it is ended and signed off, or described.
+    When nothing else is left to do on the bench, the case is proved with it. Raises NotAgreedError
+    when the work was begun (then it is ended and signed off, or described) or stands no more.
     """
-    locked = AgreedWork.objects.select_for_update().get(pk=agreed.pk)
-    if locked.interventions.exists():
+    case = Case.objects.select_for_update().get(pk=agreed.case_id)
+    row = case.agreed_works.select_for_update().get(pk=agreed.pk)
+    if row.interventions.exists():
         raise NotAgreedError(what=_("work that was begun is not given up; end it and say why"))
-    agreed.dropped_at = locked.dropped_at = at
-    locked.dropped_by, locked.dropped_because = by, because
-    locked.save(update_fields=["dropped_at", "dropped_by", "dropped_because"])
-    case = locked.case
+    if row.superseded_at or row.dropped_at:
+        raise NotAgreedError(what=_("“%(work)s”, which no longer stands") % {"work": row})
+    agreed.dropped_at = row.dropped_at = at
+    row.dropped_by, row.dropped_because = by, because
+    row.save(update_fields=["dropped_at", "dropped_by", "dropped_because"])
     if case.step == Case.Step.ON_BENCH and nothing_left(case):
-        move(case, Case.Step.PROVED, because=_("nothing agreed is left"), by=by, at=at)
-    record(by, "work.dropped", case, at=at, agreed=locked.number)
+        words = _("the last work that was left is given up")
+        move(case, Case.Step.PROVED, because=words, by=by, at=at)
+    record(by, "work.dropped", case, at=at, agreed=row.number)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from django.utils.translation import gettext as _
 
@@ -21,10 +21,14 @@ AS_FOUND_PHASES = (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE)
 def check_as_found(case: Case, procedure: Procedure, parts: Sequence[Part]) -> None:
     """Raise AsFoundMissingError, naming what is missing, for an original or unknown part.
 
-    A reading that the case does not permit counts: it says so itself. Source: common practice of
-    conservation (ECCO Code 2003, art. 10: the record comes before the change).
+    It is asked for what the procedure changes, and for every chosen part of that sort: free work
+    on a tangent changes it as well. A reading that the case does not permit counts: it says so
+    itself. Source: common practice of conservation (ECCO Code 2003, art. 10: the record comes
+    before the change).
     """
-    for touched in procedure.touches:
+    chosen = {part.key for part in parts}
+    also = (key for key, wanted in as_found().items() if chosen & set(wanted["parts"]))
+    for touched in dict.fromkeys((*procedure.touches, *also)):
         part = _first_of(case, touched, parts)
         missing = list(_missing(case, touched)) if part is not None else []
         if part is not None and missing:
@@ -36,26 +40,31 @@ def check_as_found(case: Case, procedure: Procedure, parts: Sequence[Part]) -> N
 
 
 def first_untouched(case: Case, procedure: Procedure, parts: Sequence[Part]) -> Part | None:
-    """The first original or unknown part that the procedure would change for good."""
+    """The first original or unknown part that the procedure would change for good.
+
+    Where nothing says which part that is, it may be any part of the instrument.
+    """
     for touched in procedure.touches:
         part = _first_of(case, touched, parts)
         if part is not None:
             return part
     if procedure.touches:
         return None
-    return next((part for part in parts if part.originality in UNTOUCHED), None)
+    return _first_untouched(case, parts or case.instrument.parts.all())
 
 
 def _first_of(case: Case, touched: str, parts: Sequence[Part]) -> Part | None:
     """Among the chosen parts, or among all of the instrument when none was chosen."""
     keys = set(as_found()[touched]["parts"])
     among = [part for part in parts if part.key in keys]
-    if not among:
-        rows = case.instrument.parts.filter(key__in=keys)
-        among = list(rows)
-    for part in among:
-        part.instrument = case.instrument
-    return next((part for part in among if part.originality in UNTOUCHED), None)
+    return _first_untouched(case, among or case.instrument.parts.filter(key__in=keys))
+
+
+def _first_untouched(case: Case, parts: Iterable[Part]) -> Part | None:
+    found = next((part for part in parts if part.originality in UNTOUCHED), None)
+    if found is not None:
+        found.instrument = case.instrument
+    return found
 
 
 def _missing(case: Case, touched: str) -> Iterator[str]:

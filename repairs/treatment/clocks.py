@@ -39,14 +39,16 @@ def start_clock(work: Intervention, *, by: Any, at: dt.datetime) -> WorkSpell:
     """
     check_open(work)
     running = open_spell(by)
-    if running is None:
-        try:
-            with transaction.atomic():
-                spell = WorkSpell.objects.create(intervention=work, person=by, started_at=at)
-        except IntegrityError:  # started meanwhile on another device
-            running = open_spell(by)
     if running is not None:
         raise ClockError(why=_runs_already(running))
+    try:
+        with transaction.atomic():
+            spell = WorkSpell.objects.create(intervention=work, person=by, started_at=at)
+    except IntegrityError:  # started meanwhile on another device
+        running = open_spell(by)
+        if running is None:
+            raise
+        raise ClockError(why=_runs_already(running)) from None
     if work.ended_at is not None:
         work.ended_at = None
         work.save(update_fields=["ended_at"])

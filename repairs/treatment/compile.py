@@ -34,7 +34,7 @@ class BagLabel:
 def bag_label(piece: RemovedPart, *, language: str, made_at: dt.datetime) -> Sheet:
     """Compile the label in the wanted language; its QR code opens the piece's page."""
     case = piece.case
-    address = reverse("treatment:fate", args=[case.number, piece.number])
+    address = reverse("treatment:bag", args=[case.number, piece.number])
     with translation.override(language):
         body = BagLabel(
             bag=piece.bag,

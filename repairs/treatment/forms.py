@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -28,7 +29,11 @@ from repairs.treatment.models import (
 )
 from repairs.treatment.procedure import Procedure
 from repairs.treatment.proof import Held
+from repairs.treatment.things import is_consumable_part
+from repairs.treatment.versions import procedures_for
 from repairs.wood.models import Piece, Withdrawal
+
+FOLLOWED_PLACES = 4
 
 
 class FindingsField(forms.ModelMultipleChoiceField):
@@ -222,6 +227,16 @@ class RemovedPartForm(forms.ModelForm):
         )
         self.fields["photo"].queryset = case.photos.ready().select_related("case__instrument")  # type: ignore[attr-defined]
 
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        part = cleaned.get("part")
+        if cleaned.get("is_consumable") and not is_consumable_part(part):
+            self.add_error(
+                "is_consumable",
+                _("“%(part)s” is neither a string nor cotton nor rosin.") % {"part": part},
+            )
+        return cleaned
+
 
 class FateForm(forms.Form):
     fate = forms.ChoiceField(label=_("what became of it"), choices=RemovedPart.Fate.choices)
@@ -291,12 +306,21 @@ class NewPartForm(forms.ModelForm):
 
 class FollowForm(forms.ModelForm):
     amount = QuantityField(
-        label=_("done"), unit="", least="-999", most="999", places=4, required=True
+        label=_("done"), unit="", least="-999", most="999", places=FOLLOWED_PLACES, required=True
     )
 
     class Meta:
         model = MoveDone
         fields = ["amount"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        told = self.instance.prescription
+        known = told.amount if self.instance.amount is None else self.instance.amount
+        if known is not None:
+            self.initial["amount"] = Decimal(str(round(known, FOLLOWED_PLACES)))
+        self.auto_id = f"id_follow_{told.pk}_%s"  # one page has a form for each prescription
+        self.fields["amount"].widget.attrs["data-unit"] = told.unit
 
     def clean_amount(self) -> float:
         return float(self.cleaned_data["amount"])
@@ -339,9 +363,12 @@ class AgreeForm(forms.Form):
         help_text=_("Needed in an emergency: what would be lost by waiting for the owner."),
     )
 
-    def __init__(self, *args: Any, case: Case, choices: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, case: Case, is_house: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["procedure"].choices = choices  # type: ignore[attr-defined]
+        known = procedures_for(case.instrument.kind)
+        fit = [one for one in known if is_house or not one.is_irreversible]
+        self.fields["procedure"].choices = [(one.key, str(one)) for one in fit]  # type: ignore[attr-defined]
+        self.fields["because"].required = not is_house
         self.fields["findings"] = FindingsField(
             label=_("findings that it answers"),
             queryset=Finding.objects.filter(case=case, withdrawn_at=None).select_related(

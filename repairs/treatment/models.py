@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.kinds import material_label
+from repairs.text import decimal_words
 from repairs.treatment.procedure import Procedure, procedure_of
 
 MOST_MINUTES = 24 * 60
@@ -126,6 +127,7 @@ class AgreedWork(models.Model):
             models.CheckConstraint(
                 condition=Q(ceiling__isnull=True) | Q(ceiling__gte=0), name="ceiling_not_negative"
             ),
+            models.CheckConstraint(condition=Q(tax_pct__gte=0), name="agreed_tax_not_negative"),
         ]
 
     def __str__(self) -> str:
@@ -280,6 +282,10 @@ class MaterialUse(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def amount_words(self) -> str:
+        return "" if self.amount is None else f"{decimal_words(self.amount)} {self.unit}".strip()
 
 
 class RemovedPart(models.Model):
@@ -469,6 +475,3 @@ class SignOff(WrittenOnce):
 def minutes_between(start: dt.datetime, end: dt.datetime) -> int:
     """Whole minutes, half up; a clock run at all counts at least one."""
     return max(1, int((end - start).total_seconds() / 60 + 0.5))
-
-
-ZERO = Decimal("0.00")

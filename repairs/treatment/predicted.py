@@ -36,6 +36,14 @@ class Outcome:
     got_u: float | None
     after: Result
 
+    @property
+    def unit(self) -> str:
+        return self.promise.unit
+
+    @property
+    def done_unit(self) -> str:
+        return self.promise.prescription.unit
+
 
 def promises(result: Result) -> list[Promise]:
     """The prescriptions of a result that say by how much a figure will change.
@@ -118,7 +126,7 @@ def _outcome(
         promise=promise,
         label=old.label,
         done=amount,
-        expected=promise.change * share,
+        expected=promise.change * share + 0.0,  # the sum turns -0.0 into 0.0
         expected_u=None if promise.u is None else promise.u * abs(share),
         got=new.raw - old.raw,
         got_u=math.hypot(*spread) if len(spread) == 2 else None,

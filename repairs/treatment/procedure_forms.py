@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import count
 from typing import Any
 
 from django import forms
@@ -15,6 +16,7 @@ from repairs.text import in_language
 from repairs.treatment.procedure import cautions
 
 MOST_READINGS = 8
+KEY_STEM = 32
 GRADES = (
     ("reversible", _("can be undone")),
     ("partly", _("can be undone in part")),
@@ -120,14 +122,20 @@ class ProcedureForm(forms.Form):
         low, high = cleaned.get("minutes_low"), cleaned.get("minutes_high")
         if low and high and high < low:
             self.add_error("minutes_high", _("The upper end lies below the lower one."))
-        self._check_figures(cleaned)
+        self._check_readings(cleaned)
         return cleaned
 
-    def _check_figures(self, cleaned: Mapping[str, Any]) -> None:
+    def _check_readings(self, cleaned: Mapping[str, Any]) -> None:
+        seen = set()
         for place in range(1, MOST_READINGS + 1):
-            gauge = cleaned.get(f"gauge_{place}")
+            gauge, phase = cleaned.get(f"gauge_{place}"), cleaned.get(f"phase_{place}")
             if not gauge:
                 continue
+            if not phase:
+                self.add_error(f"phase_{place}", _("Say when it is to be taken."))
+            if (gauge, phase) in seen:
+                self.add_error(f"gauge_{place}", _("This reading is asked for twice."))
+            seen.add((gauge, phase))
             known = SHEETS[gauge].limits
             unknown = [one for one in _figures(cleaned, place) if one not in known]
             if unknown:
@@ -201,19 +209,25 @@ def _split(words: str | None) -> list[str]:
 
 
 def _figures(said: Mapping[str, Any], place: int) -> list[str]:
-    return [one.strip() for one in said[f"figures_{place}"].split(",") if one.strip()]
+    return [one.strip() for one in said.get(f"figures_{place}", "").split(",") if one.strip()]
 
 
 def _rows(said: Mapping[str, Any], name: str, known: list[Any]) -> list[dict[str, Any]]:
     """Lines of both languages as rows, each under the key that its English words had or get."""
     keys = {row["label"]["en"]: row["key"] for row in known}
+    known_keys = {row["key"] for row in known}
     rows: list[dict[str, Any]] = []
     taken: set[str] = set()
     pairs = zip(_split(said[f"{name}_fr"]), _split(said[f"{name}_en"]), strict=True)
     for place, (french, english) in enumerate(pairs, 1):
-        key = keys.get(english) or slugify(english).replace("-", "_")[:32] or f"line_{place}"
-        while key in taken:
-            key = f"{key[:32]}_{place}"
+        key = keys.pop(english, "") or _free_key(english, place, known_keys | taken)
         taken.add(key)
         rows.append({"key": key, "label": {"en": english, "fr": french}})
     return rows
+
+
+def _free_key(english: str, place: int, taken: set[str]) -> str:
+    """A key out of the words that no other line has or had."""
+    stem = slugify(english).replace("-", "_")[:KEY_STEM].strip("_") or f"line_{place}"
+    tries = (f"{stem}_{number}" for number in count(2))
+    return stem if stem not in taken else next(key for key in tries if key not in taken)

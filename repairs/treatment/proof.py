@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import datetime as dt
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
@@ -10,6 +11,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from repairs.cases.models import Case
 from repairs.gauges.verdict import Limit, judge
 from repairs.photos.models import Photo
 from repairs.readings.models import Reading, Verdict
@@ -43,6 +45,7 @@ class Held:
     """One thing that the procedure asks for, and how it stands.
 
     ``blocks`` means that nothing but the thing itself helps; ``asks`` that a stated reason does.
+    ``reason`` is what was stated when the work was signed off.
     """
 
     key: str
@@ -53,10 +56,16 @@ class Held:
     blocks: bool = False
     asks: bool = False
     gauge: str = ""
+    reason: str = ""
 
     @property
     def sign(self) -> str:
         return STATE_SIGNS[self.state]
+
+    @property
+    def phase(self) -> str:
+        """Of a reading: before or after the work."""
+        return self.key.partition(".")[0]
 
     @property
     def words(self) -> str:
@@ -66,47 +75,85 @@ class Held:
         return asdict(self)
 
 
-def proof_of(work: Intervention) -> list[Held]:
+def held_at_sign_off(work: Intervention) -> list[Held]:
+    """How everything stood when the work was signed off, with the reasons that were stated."""
+    return [
+        Held(**row | {name: tuple(row[name]) for name in ("details", "readings")})
+        for row in work.sign_off.rows
+    ]
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What is on record of a case: its readings in their order, and phase and day of its photos."""
+
+    readings: Sequence[Reading]
+    photos: Sequence[tuple[str, dt.datetime]]
+
+
+def evidence_of(case: Case) -> Evidence:
+    """Asked once for all works of the case."""
+    rows = case.readings.present().prefetch_related("results__verdicts")
+    return Evidence(
+        list(rows.order_by("taken_at", "number")),
+        list(case.photos.ready().values_list("phase", "sent_at")),
+    )
+
+
+def proof_of(work: Intervention, evidence: Evidence | None = None) -> list[Held]:
     """Everything that the work's procedure asks for, in the order of the work."""
     procedure = work.version.procedure
+    evidence = evidence or evidence_of(work.case)
     return [
-        *_readings(work, procedure.readings),
-        *_photos(work, procedure.photos),
+        *_readings(work, procedure.readings, evidence),
+        *_photos(work, procedure.photos, evidence),
         *_conditions(work, procedure.asks),
         *_steps(work),
     ]
 
 
-def _readings(work: Intervention, wanted: Iterable[WantedReading]) -> Iterator[Held]:
+def is_since(work: Intervention, moment: dt.datetime) -> bool:
+    """Whether it was after the work was begun; moments of readings are typed to the minute."""
+    return moment >= work.opened_at.replace(second=0, microsecond=0)
+
+
+def is_after(work: Intervention, row: Reading) -> bool:
+    """A reading after this work was taken and kept since it was begun, and is marked as such."""
+    is_marked = row.phase == Reading.Phase.AFTER
+    return is_marked and is_since(work, row.taken_at) and row.saved_at >= work.opened_at
+
+
+def _readings(
+    work: Intervention, wanted: Iterable[WantedReading], evidence: Evidence
+) -> Iterator[Held]:
     fitting = {sheet.gauge for sheet in sheets_for(work.case)}
-    rows = list(
-        work.case.readings.present().prefetch_related("results__verdicts").order_by("taken_at")
-    )
     for one in wanted:
         if one.gauge in fitting:
-            yield _held(work, one, [row for row in rows if _answers(work, one, row)])
+            yield _held(one, [row for row in evidence.readings if _answers(work, one, row)])
 
 
 def _answers(work: Intervention, wanted: WantedReading, row: Reading) -> bool:
-    """A reading after the work must have been taken since it was begun, marked as such."""
     if row.gauge != wanted.gauge:
         return False
     if wanted.phase == Reading.Phase.BEFORE:
         return row.phase == Reading.Phase.BEFORE
-    return row.phase == Reading.Phase.AFTER and row.taken_at >= work.opened_at
+    return is_after(work, row)
 
 
-def _held(work: Intervention, wanted: WantedReading, rows: list[Reading]) -> Held:
-    """The last reading of each subject counts; the gravest of them speaks for all."""
+def _held(wanted: WantedReading, rows: list[Reading]) -> Held:
+    """The last reading of each subject counts, and the gravest of them speaks for all.
+
+    One that was not permitted counts where nothing was read: it does not hide what was.
+    """
     label = _("%(gauge)s, %(phase)s") % {
         "gauge": capfirst(str(sheet_of(wanted.gauge).label)),
         "phase": Reading.Phase(wanted.phase).label,
     }
-    last = {row.subject: row for row in rows}
+    done = {row.subject: row for row in rows if not row.not_permitted}
+    last = {row.subject: row for row in rows if row.not_permitted} | done
     if not last:
         return Held(key=wanted.key, label=label, state="missing", blocks=True, gauge=wanted.gauge)
-    numbers = tuple(row.number for row in last.values())
-    done = [row for row in last.values() if not row.not_permitted]
+    numbers = tuple(sorted(row.number for row in last.values()))
     if not done:
         why = tuple(row.not_permitted for row in last.values())
         return Held(
@@ -114,43 +161,70 @@ def _held(work: Intervention, wanted: WantedReading, rows: list[Reading]) -> Hel
         )
     if wanted.phase == Reading.Phase.BEFORE:  # it is there: how bad it was is what is mended
         return Held(key=wanted.key, label=label, state="fine", readings=numbers)
-    judged = [_judged(wanted, row) for row in done]
-    state = next(s for s in GRAVEST_FIRST if s in {word for word, _figures in judged})
-    figures = tuple(one for word, found in judged if word == state for one in found)
+    looks = [_look(wanted, row) for row in done.values()]
+    state = next(s for s in GRAVEST_FIRST if s in {look.state for look in looks})
+    said = [look.figures for look in looks if look.state == state]
     return Held(
         key=wanted.key,
         label=label,
         state=state,
-        details=figures if state in ("outside", "doubtful") else (),
+        details=tuple(dict.fromkeys(one for figures in said for one in figures)),
         readings=numbers,
-        asks=state == "outside",
+        asks=state == "outside" or any(look.lacks_all for look in looks),
     )
 
 
-def _judged(wanted: WantedReading, row: Reading) -> tuple[State, list[str]]:
-    """The gravest word over the figures that the procedure looks at, and the figures it is of."""
+@dataclass(frozen=True)
+class _Look:
+    """The gravest word over a reading's figures, which they are, and whether all are lacking."""
+
+    state: State
+    figures: tuple[str, ...] = ()
+    lacks_all: bool = False
+
+
+def _look(wanted: WantedReading, row: Reading) -> _Look:
+    """Hold the figures that the procedure looks at against its own limits or the gauge's."""
     limits = {
         one.figure: Limit(one.lower, one.upper, one.unit, one.source) for one in wanted.limits
     }
     found: dict[str, list[str]] = {}
+    seen = set()
     for figure in figure_rows(row):
         name = figure.key.partition(":")[0]
         if wanted.figures and name not in wanted.figures:
             continue
+        seen.add(name)
         limit = limits.get(name)
         word = judge(figure.raw, figure.raw_u, limit).word if limit else figure.word
         said = f"{figure.label} {figure.value}"
         found.setdefault(word, []).append(f"{row.subject}, {said}" if row.subject else said)
     for word in (Verdict.Word.OUTSIDE, Verdict.Word.DOUBTFUL):
         if word in found:
-            return word.value, found[word]  # type: ignore[return-value] # two words of State
-    return ("fine", []) if Verdict.Word.INSIDE in found else ("not_judged", [])
+            return _Look(word.value, tuple(found[word]))  # type: ignore[arg-type] # two of State
+    lacking = tuple(_lacking(wanted, seen))
+    if Verdict.Word.INSIDE in found:
+        return _Look("fine", lacking)
+    return _Look("not_judged", lacking, lacks_all=bool(wanted.figures) and not seen)
 
 
-def _photos(work: Intervention, phases: Iterable[str]) -> Iterator[Held]:
-    shot = set(work.case.photos.ready().values_list("phase", flat=True))
+def _lacking(wanted: WantedReading, seen: set[str]) -> Iterator[str]:
+    """Figures that the procedure looks at and that the reading does not have."""
+    known = sheet_of(wanted.gauge).limits
+    for name in wanted.figures:
+        if name not in seen:
+            label = known[name][0] if name in known else name
+            yield _("not read: %(figure)s") % {"figure": label}
+
+
+def _photos(work: Intervention, phases: Iterable[str], evidence: Evidence) -> Iterator[Held]:
+    """Photos before the work may be those of the arrival; later ones were sent since it began."""
     for phase in phases:
-        is_there = bool(shot & set(PHOTO_PHASES[phase]))
+        wanted = PHOTO_PHASES[phase]
+        is_there = any(
+            shot in wanted and (phase == "before" or is_since(work, sent_at))
+            for shot, sent_at in evidence.photos
+        )
         yield Held(
             key=f"photos.{phase}",
             label=_("Photo, %(phase)s") % {"phase": Photo.Phase(phase).label},

@@ -5,27 +5,44 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.people.models import User
-from repairs.readings.models import Prescription, Reading
+from repairs.readings.models import Prescription
 from repairs.readings.show import prescription_words
+from repairs.text import decimal_words
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.clocks import is_left_on
 from repairs.treatment.forms import (
+    FOLLOWED_PLACES,
     DescribeForm,
     FollowForm,
     MaterialForm,
     RemovedPartForm,
     StepsForm,
 )
-from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, RemovedPart, WorkSpell
+from repairs.treatment.models import (
+    AgreedWork,
+    Intervention,
+    MaterialUse,
+    MoveDone,
+    RemovedPart,
+    WorkSpell,
+)
 from repairs.treatment.predicted import promises
 from repairs.treatment.procedure import caution_words
-from repairs.treatment.proof import Held, proof_of
+from repairs.treatment.proof import (
+    Evidence,
+    Held,
+    evidence_of,
+    held_at_sign_off,
+    is_after,
+    proof_of,
+)
 from repairs.treatment.spent import Spent, spent_on
 
 
@@ -66,6 +83,7 @@ def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
     """Everything that the page of one piece of work shows."""
     procedure = work.version.procedure
     clocks = running_clocks(work, timezone.now())
+    notes = latest_notes(work)
     return {
         "case": work.case,
         "work": work,
@@ -75,7 +93,8 @@ def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
         "own_clock": next((one for one in clocks if one.spell.person_id == person.pk), None),
         "people": minutes_by_person(work.spells.all()),
         "minutes": sum(spell.minutes or 0 for spell in work.spells.all()),
-        "steps_form": StepsForm(procedure=procedure, notes=latest_notes(work)),
+        "steps_form": StepsForm(procedure=procedure, notes=notes),
+        "noted_steps": [(step, notes.get(step.key)) for step in procedure.steps],
         "describe_form": DescribeForm(instance=work),
         "materials": [one for one in work.materials.all() if one.withdrawn_at is None],
         "material_form": MaterialForm(instance=MaterialUse(intervention=work), procedure=procedure),
@@ -87,7 +106,7 @@ def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
             work.new_parts.filter(withdrawn_at=None).select_related("withdrawal__piece")
         ),
         "follows": follow_lines(work),
-        "held": proof_of(work),
+        "held": held_at_sign_off(work) if work.is_signed else proof_of(work),
     }
 
 
@@ -100,30 +119,46 @@ class FollowLine:
     done: float | None
     form: FollowForm
 
+    @property
+    def done_words(self) -> str:
+        if self.done is None:
+            return ""
+        amount = Decimal(str(round(self.done, FOLLOWED_PLACES)))
+        words = decimal_words(amount).replace("-", "−")
+        return f"{words} {self.prescription.unit}".strip()
 
-def follow_lines(work: Intervention) -> list[FollowLine]:
-    """The promises of the last readings before this work that its gauges can tell of."""
+
+def follow_lines(work: Intervention, wrong: FollowForm | None = None) -> list[FollowLine]:
+    """The promises of the last readings before this work that its gauges can tell of.
+
+    ``wrong`` is a form that was sent and refused: it stands in its line as it was typed.
+    """
     gauges = {one.gauge for one in work.version.procedure.readings}
     done = {row.prescription_id: row.amount for row in work.moves_done.all()}
     rows = (
         work.case.readings.present()
         .filter(gauge__in=gauges, not_permitted="")
-        .exclude(phase=Reading.Phase.AFTER)
         .prefetch_related("results__verdicts", "results__prescriptions")
-        .order_by("taken_at")
+        .order_by("taken_at", "number")
     )
-    last = {(row.gauge, row.subject): row for row in rows}
-    lines = []
-    for row in last.values():
-        for promise in promises(row.latest) if row.latest else []:
-            pk = promise.prescription.pk
-            amount = done.get(pk)
-            initial = {"amount": amount if amount is not None else promise.prescription.amount}
-            form = FollowForm(initial=initial, auto_id=f"id_follow_{pk}_%s")
-            form.fields["amount"].widget.attrs["data-unit"] = promise.prescription.unit
-            words = prescription_words(promise.prescription)
-            lines.append(FollowLine(promise.prescription, words, amount, form))
-    return lines
+    last = {(row.gauge, row.subject): row for row in rows if not is_after(work, row)}
+    results = [row.latest for row in last.values() if row.latest is not None]
+    return [
+        _follow_line(promise.prescription, done.get(promise.prescription.pk), wrong)
+        for result in results
+        for promise in promises(result)
+    ]
+
+
+def _follow_line(told: Prescription, done: float | None, wrong: FollowForm | None) -> FollowLine:
+    if wrong is not None and wrong.instance.prescription_id == told.pk:
+        form = wrong
+    else:
+        blank = MoveDone(prescription=told)
+        if done is not None:
+            blank.amount = done
+        form = FollowForm(instance=blank)
+    return FollowLine(told, prescription_words(told), done, form)
 
 
 @dataclass(frozen=True)
@@ -176,12 +211,16 @@ def plan_of(case: Case) -> Plan:
             "spells__person", "materials", "step_notes"
         )
     )
+    for work in works:
+        work.case = case
+    is_open = any(not work.is_signed for work in works)
+    evidence = evidence_of(case) if is_open else Evidence([], [])
     now = timezone.now()
     lines = []
     for row in agreed:
         row.case = case
         mine = [work for work in works if work.agreed_id == row.pk]
-        lines += [_line(row, work, case, now) for work in mine] or [
+        lines += [_line(row, work, evidence, now) for work in mine] or [
             AgreedLine(row, None, 0, [], [])
         ]
     removed = list(case.removed_parts.select_related("part__instrument"))
@@ -195,8 +234,7 @@ def plan_of(case: Case) -> Plan:
     )
 
 
-def _line(row: AgreedWork, work: Intervention, case: Case, now: dt.datetime) -> AgreedLine:
-    work.case = case
+def _line(row: AgreedWork, work: Intervention, evidence: Evidence, now: dt.datetime) -> AgreedLine:
     minutes = sum(spell.minutes or 0 for spell in work.spells.all())
-    held = [] if work.is_signed else proof_of(work)
+    held = [] if work.is_signed else proof_of(work, evidence)
     return AgreedLine(row, work, minutes, running_clocks(work, now), held)

@@ -18,7 +18,7 @@ from repairs.text import semicolons
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Achieved, Intervention, SignOff
 from repairs.treatment.predicted import Outcome, outcomes
-from repairs.treatment.proof import Held, proof_of
+from repairs.treatment.proof import Held, is_after, proof_of
 
 
 @transaction.atomic
@@ -97,8 +97,8 @@ def reading_pairs(work: Intervention) -> list[tuple[Reading, Reading]]:
         .order_by("taken_at", "number")
     )
     pairs = []
-    for after in _last_of_each(row for row in rows if _is_after(work, row)):
-        earlier = [row for row in rows if _is_before(row, after)]
+    for after in _last_of_each(row for row in rows if is_after(work, row)):
+        earlier = [row for row in rows if _is_before(work, row, after)]
         if earlier:
             pairs.append((earlier[-1], after))
     return pairs
@@ -114,14 +114,11 @@ def found_outcomes(work: Intervention) -> list[Outcome]:
     ]
 
 
-def _is_after(work: Intervention, row: Reading) -> bool:
-    return row.phase == Reading.Phase.AFTER and row.taken_at >= work.opened_at
-
-
-def _is_before(row: Reading, after: Reading) -> bool:
-    """The last earlier reading of the same thing that was not taken after work."""
+def _is_before(work: Intervention, row: Reading, after: Reading) -> bool:
+    """An earlier reading of the same thing; what was read after earlier work is before this."""
     same = (row.gauge, row.subject) == (after.gauge, after.subject)
-    return same and row.taken_at < after.taken_at and row.phase != Reading.Phase.AFTER
+    earlier = (row.taken_at, row.number) < (after.taken_at, after.number)
+    return same and earlier and not is_after(work, row)
 
 
 def _last_of_each(rows: Any) -> list[Reading]:

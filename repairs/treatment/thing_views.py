@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
+from repairs.cases.models import Case
 from repairs.errors import FateRefusedError, WorkshopError
 from repairs.people.access import SignedInRequest, needs
 from repairs.press.render import render as print_pdf
@@ -18,13 +19,13 @@ from repairs.treatment import things
 from repairs.treatment.compile import bag_label as compile_label
 from repairs.treatment.forms import FateForm, FollowForm, MaterialForm, NewPartForm, RemovedPartForm
 from repairs.treatment.models import Intervention, MaterialUse, MoveDone, NewPart, RemovedPart
-from repairs.treatment.show import work_facts
+from repairs.treatment.show import follow_lines, work_facts
 from repairs.treatment.views import work_for
 
 
-def _again(request: SignedInRequest, work: Intervention, name: str, form: Any) -> HttpResponse:
+def _again(request: SignedInRequest, work: Intervention, wrong: Any, **shown: Any) -> HttpResponse:
     """The work's page with what was typed and what is wrong with it."""
-    facts = work_facts(work, person=request.user) | {name: form, "wrong": form}
+    facts = work_facts(work, person=request.user) | shown | {"wrong": wrong}
     return render(request, "treatment/work.html", facts, status=422)
 
 
@@ -36,7 +37,7 @@ def material_add(request: SignedInRequest, number: str, work: int) -> HttpRespon
     blank = MaterialUse(intervention=row)
     form = MaterialForm(request.POST, instance=blank, procedure=row.version.procedure)
     if not form.is_valid():
-        return _again(request, row, "material_form", form)
+        return _again(request, row, form, material_form=form)
     things.use_material(form.save(commit=False), by=request.user, at=timezone.now())
     return redirect(f"{row.get_absolute_url()}#materials")
 
@@ -61,43 +62,53 @@ def removed_add(request: SignedInRequest, number: str, work: int) -> HttpRespons
     blank = RemovedPart(intervention=row, case=case)
     form = RemovedPartForm(request.POST, instance=blank, case=case)
     if not form.is_valid():
-        return _again(request, row, "removed_form", form)
+        return _again(request, row, form, removed_form=form)
     piece = things.remove_part(form.save(commit=False), by=request.user, at=timezone.now())
     messages.success(request, _("It goes in bag %(bag)s: print its label.") % {"bag": piece.bag})
     return redirect(f"{row.get_absolute_url()}#removed")
 
 
+def _piece(case: Case, bag: int) -> RemovedPart:
+    rows = case.removed_parts.select_related("part__instrument", "intervention", "removed_by")
+    piece: RemovedPart = get_object_or_404(rows, number=bag)
+    piece.case = case
+    return piece
+
+
+@needs("view")
+def bag_page(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
+    """The page that the label on a bag leads to, for all who may see the case."""
+    case = case_for(request.user, number, to="view")
+    piece = _piece(case, bag)
+    form = FateForm(initial={"fate": piece.fate, "words": piece.fate_words})
+    return render(request, "treatment/bag.html", {"case": case, "piece": piece, "form": form})
+
+
 @needs("record")
+@require_POST
 def fate(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
     """What became of a removed piece; what may not be thrown away is refused beside the form."""
     case = case_for(request.user, number, to="record")
-    piece = get_object_or_404(
-        case.removed_parts.select_related("part__instrument", "intervention"), number=bag
-    )
-    piece.case = case
-    initial = {"fate": piece.fate, "words": piece.fate_words}
-    form = FateForm(request.POST or None, initial=initial)
+    piece = _piece(case, bag)
+    form = FateForm(request.POST)
     facts: dict[str, Any] = {"case": case, "piece": piece, "form": form}
-    status = 200
-    if request.method == "POST" and form.is_valid():
+    status = 422
+    if form.is_valid():
         said = form.cleaned_data
         try:
             things.set_fate(piece, said["fate"], said["words"], by=request.user, at=timezone.now())
         except FateRefusedError as refusal:
-            facts["refusal"], status = str(refusal), 409
+            facts["refusal"], status = str(refusal), refusal.status
         else:
             messages.success(request, _("Saved."))
             return redirect(f"{case.get_absolute_url()}#work")
-    return render(request, "treatment/fate.html", facts, status=status)
+    return render(request, "treatment/bag.html", facts, status=status)
 
 
 @needs("view")
 def bag_label(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
     case = case_for(request.user, number, to="view")
-    piece = get_object_or_404(
-        case.removed_parts.select_related("part__instrument", "intervention"), number=bag
-    )
-    piece.case = case
+    piece = _piece(case, bag)
     sheet = compile_label(piece, language=request.LANGUAGE_CODE[:2], made_at=timezone.now())
     answer = HttpResponse(print_pdf(sheet)[0], content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{case.number}-bag-{bag}.pdf"'
@@ -151,10 +162,8 @@ def follow(request: SignedInRequest, number: str, work: int, prescription: int) 
     )
     blank = MoveDone(intervention=row, prescription=told, unit=told.unit)
     form = FollowForm(request.POST, instance=blank)
-    if form.is_valid():
-        things.follow(form.save(commit=False), by=request.user, at=timezone.now())
-        messages.success(request, _("Saved."))
-    else:
-        problem = next(iter(form.errors.values()))[0]
-        messages.error(request, str(problem))
+    if not form.is_valid():
+        return _again(request, row, form, follows=follow_lines(row, form))
+    things.follow(form.save(commit=False), by=request.user, at=timezone.now())
+    messages.success(request, _("Saved."))
     return redirect(f"{row.get_absolute_url()}#followed")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import cache
 from typing import Any
 
 from django.db import transaction
@@ -11,8 +12,10 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
 from repairs.cases.models import Case
-from repairs.errors import FateRefusedError
+from repairs.errors import FateRefusedError, NotPutInError
+from repairs.instruments.kinds import read_fixture
 from repairs.instruments.models import Part
+from repairs.instruments.protection import is_supplied
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention, MaterialUse, MoveDone, NewPart, RemovedPart
 from repairs.wood.actions import put_back, withdraw
@@ -64,6 +67,7 @@ def set_fate(piece: RemovedPart, fate: str, words: str, *, by: Any, at: dt.datet
     sample is taken without saying who agreed. Source: ECCO Code 2003, art. 8–10; CIMCIM 1993.
     """
     locked = RemovedPart.objects.select_for_update().get(pk=piece.pk)
+    words = words.strip()
     if fate == RemovedPart.Fate.DISCARDED:
         words = _may_discard(piece, words)
     elif fate == RemovedPart.Fate.SAMPLED and not words:
@@ -78,7 +82,7 @@ def set_fate(piece: RemovedPart, fate: str, words: str, *, by: Any, at: dt.datet
 
 def _may_discard(piece: RemovedPart, words: str) -> str:
     """The words to keep with a piece that may be thrown away; refuses one that may not."""
-    if piece.is_consumable:
+    if piece.is_consumable and is_consumable_part(piece.part):
         if piece.case.consumables_kept and not words:
             raise FateRefusedError(
                 what=piece, why=_("the owner wants old strings and cotton back.")
@@ -96,14 +100,27 @@ def _may_discard(piece: RemovedPart, words: str) -> str:
     return words
 
 
+@cache
+def _consumable_keys() -> frozenset[str]:
+    return frozenset(read_fixture("vocabulary/consumables.json")["parts"])
+
+
+def is_consumable_part(part: Part | None) -> bool:
+    """Whether it is of the strings, cotton and rosin; what is in no list of parts may be."""
+    return part is None or part.key in _consumable_keys()
+
+
 @transaction.atomic
 def fit_new_part(part: NewPart, cut: Withdrawal | None, *, by: Any, at: dt.datetime) -> NewPart:
     """Note a new part; one out of the wood store takes its wood off there, both or neither.
 
-    Raises NotEnoughWoodError, ProofMissingError or MaterialNotSuppliedError as the store does.
+    Raises NotEnoughWoodError, ProofMissingError or MaterialNotSuppliedError as the store does, and
+    NotPutInError for ivory and the like from elsewhere.
     """
     work = part.intervention
     check_open(work)
+    if cut is None and not is_supplied(part.material):
+        raise NotPutInError(material=part.material_words)
     if cut is not None:
         cut.subject, cut.case_number = work.case.log_key, work.case.number
         cut.purpose = part.description

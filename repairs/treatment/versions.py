@@ -31,10 +31,6 @@ def procedures_for(kind: str) -> list[Procedure]:
     return [one for one in procedures() if one.fits(kind)]
 
 
-def procedure_choices(kind: str) -> list[tuple[str, str]]:
-    return [(one.key, str(one)) for one in procedures_for(kind)]
-
-
 @transaction.atomic
 def pin(key: str, *, at: dt.datetime) -> ProcedureVersion:
     """The version in force of a procedure, as a row that work may refer to for ever.

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
-from repairs.errors import ClockError, NotProvedError
+from repairs.errors import ClockError, NotProvedError, WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
 from repairs.readings.sheets.catalogue import sheet_of
@@ -30,25 +30,30 @@ from repairs.treatment.forms import (
 )
 from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
 from repairs.treatment.procedure import caution_words
-from repairs.treatment.proof import proof_of
+from repairs.treatment.proof import held_at_sign_off, proof_of
 from repairs.treatment.show import work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
-from repairs.treatment.versions import pin, procedure_choices
+from repairs.treatment.versions import pin
 
 
 @needs("agree")
 def agree(request: SignedInRequest, number: str) -> HttpResponse:
     """The principal decides: of an instrument of the house, or in an emergency."""
     case = case_for(request.user, number, to="agree")
-    choices = procedure_choices(case.instrument.kind)
-    form = AgreeForm(request.POST or None, case=case, choices=choices)
-    if request.method == "POST" and form.is_valid():
-        row = _agree(request, case, form.cleaned_data)
-        messages.success(request, _("Agreed work %(number)s is noted.") % {"number": row.number})
-        return redirect(f"{case.get_absolute_url()}#work")
     is_house = case.reason == agreements.HOUSE_REASON
-    facts = {"case": case, "form": form, "is_house": is_house}
-    return render(request, "treatment/agree.html", facts)
+    form = AgreeForm(request.POST or None, case=case, is_house=is_house)
+    facts: dict[str, Any] = {"case": case, "form": form, "is_house": is_house}
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            row = _agree(request, case, form.cleaned_data)
+        except WorkshopError as refusal:
+            facts["refusal"], status = str(refusal), refusal.status
+        else:
+            said = {"number": row.number}
+            messages.success(request, _("Agreed work %(number)s is noted.") % said)
+            return redirect(f"{case.get_absolute_url()}#work")
+    return render(request, "treatment/agree.html", facts, status=status)
 
 
 def _agree(request: SignedInRequest, case: Case, said: dict[str, Any]) -> AgreedWork:
@@ -85,29 +90,37 @@ def begin(request: SignedInRequest, number: str, agreed: int) -> HttpResponse:
     case = case_for(request.user, number, to="record")
     row = _agreed(case, agreed)
     blank = Intervention(case=case, agreed=row)
-    findings = row.findings.select_related("part__instrument")
+    findings = row.findings.filter(withdrawn_at=None).select_related("part__instrument")
     form = BeginForm(request.POST or None, instance=blank, findings=findings)
-    if request.method == "POST" and form.is_valid():
-        now = timezone.now()
-        said = form.cleaned_data
-        work = actions.open_work(
-            form.save(commit=False),
-            findings=list(said["findings"]),
-            parts=list(said["parts"]),
-            by=request.user,
-            at=now,
-        )
-        _start_if_free(request, work)
-        return redirect(work)
     procedure = row.version.procedure
-    facts = {
+    facts: dict[str, Any] = {
         "case": case,
         "agreed": row,
         "form": form,
         "procedure": procedure,
         "cautions": caution_words(procedure.cautions),
     }
-    return render(request, "treatment/begin.html", facts)
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            work = _open(request, form)
+        except WorkshopError as refusal:
+            facts["refusal"], status = str(refusal), refusal.status
+        else:
+            _start_if_free(request, work)
+            return redirect(work)
+    return render(request, "treatment/begin.html", facts, status=status)
+
+
+def _open(request: SignedInRequest, form: BeginForm) -> Intervention:
+    said = form.cleaned_data
+    return actions.open_work(
+        form.save(commit=False),
+        findings=list(said["findings"]),
+        parts=list(said["parts"]),
+        by=request.user,
+        at=timezone.now(),
+    )
 
 
 def _start_if_free(request: SignedInRequest, work: Intervention) -> None:
@@ -181,7 +194,7 @@ def _spell(work: Intervention, request: SignedInRequest) -> WorkSpell | None:
     """The clock meant by the button: one's own, or the one that the principal names."""
     running = work.spells.filter(ended_at=None).select_related("person", "intervention__case")
     named = request.POST.get("spell", "")
-    if named.isdigit():
+    if named.isdecimal():
         return running.filter(pk=int(named)).first()
     return running.filter(person=request.user).first()
 
@@ -252,7 +265,7 @@ def describe(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     if form.is_valid():
         actions.describe_work(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("Saved."))
-        return redirect(f"{row.get_absolute_url()}#words")
+        return redirect(f"{row.get_absolute_url()}#told")
     facts = work_facts(row, person=request.user) | {"describe_form": form, "wrong": form}
     return render(request, "treatment/work.html", facts, status=422)
 
@@ -262,7 +275,7 @@ def proof(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     """What the procedure asks for and how it stands; a luthier signs when it is all there."""
     case = case_for(request.user, number, to="sign_off")
     row = work_for(case, work)
-    held = proof_of(row)
+    held = held_at_sign_off(row) if row.is_signed else proof_of(row)
     form = SignForm(request.POST or None, held=held)
     facts: dict[str, Any] = {"case": case, "work": row, "held": held, "form": form}
     status = 200
@@ -280,7 +293,7 @@ def proof(request: SignedInRequest, number: str, work: int) -> HttpResponse:
         else:
             messages.success(request, _("Work %(number)s is signed off.") % {"number": row.number})
             return redirect(f"{case.get_absolute_url()}#proof")
-    facts["outcomes"] = found_outcomes(row)
+    facts["outcomes"] = row.achieved.all() if row.is_signed else found_outcomes(row)
     facts["pairs"] = [
         (before, after, sheet_of(after.gauge).label, changes(before, after))
         for before, after in reading_pairs(row)

@@ -57,6 +57,8 @@ class Scene:
             "judgement": f"{docket}look/",
             "report": self.report,
             "receipt": f"{docket}receipt/",
+            "return": f"{docket}return/",
+            "care-sheet": f"{docket}make/care_sheet/",
             "paper": f"/papers/{self.paper.uuid}/",
             "papers": "/papers/",
             "search": "/search/?q=crack",

@@ -11,7 +11,7 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import move
 from repairs.cases.models import Case, Custody, HandBack
-from repairs.errors import HandBackError, StepOrderError
+from repairs.errors import HandBackError
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.papers import actions
@@ -312,34 +312,40 @@ def test_what_began_after_the_preview_stops_the_issue_and_writes_nothing(
     assert not Paper.objects.filter(kind=KIND).exists()
 
 
-def test_a_step_that_the_case_cannot_take_stops_the_issue_and_writes_nothing(
-    house, case, armand, helene
-):
+def test_a_return_without_a_reason_is_not_issued_before_any_work(house, case, armand, helene):
     going(case, armand)
 
-    with pytest.raises(StepOrderError):
+    with pytest.raises(HandBackError, match="nobody has written down why"):
         issued(KIND, case, helene)
 
     case.refresh_from_db()
     assert case.step == "taken_in"
-    assert not Paper.objects.filter(kind=KIND).exists()
     assert HandBack.objects.get().done_at is None
 
 
-def test_the_refusal_of_the_job_is_shown_to_who_asked(client, house, case, armand):
+def test_a_reason_from_before_the_work_does_not_end_a_case_that_was_worked(
+    case, work, armand, helene
+):
+    going(case, armand, why_unworked="No time.")
+
+    with pytest.raises(HandBackError, match="Write it down anew"):
+        issued(KIND, case, helene)
+
+
+def test_the_refusal_of_the_job_is_shown_to_who_asked(client, case, work, armand, lise):
     going(case, armand)
     draft = actions.draft_of(case, KIND, "en", by=armand, at=timezone.now())
     actions.make_preview(draft)
     client.force_login(armand)
+    address = reverse("papers:make_issue", args=[case.number, KIND])
 
-    sent = client.post(
-        reverse("papers:make_issue", args=[case.number, KIND]), {"draft": draft.uuid}
-    )
+    sent = client.post(address, {"draft": draft.uuid})
+    WorkSpell.objects.create(intervention=work, person=lise, started_at=NOW)
     Worker().run_all()
     page = client.get(sent["Location"]).text
 
     assert Job.objects.get(name="papers.issue").state == Job.State.FAILED
-    assert "cannot go to" in page
+    assert "A clock of Lise Sautarel still runs on work 1." in page
 
 
 def test_the_receipt_may_be_issued_anew_without_ending_anything_twice(case, work, armand, helene):

@@ -319,6 +319,30 @@ def test_a_preview_that_the_work_has_outgrown_is_not_issued(case, tuned, armand,
         actions.issue_paper(draft, by=helene, at=timezone.now())
 
 
+def test_the_ways_that_were_weighed_come_from_the_examination_and_the_estimate(
+    house, case, photo, finding, armand, helene
+):
+    factories.examination(case, by=armand, alternatives="Leave it open.", risk="It may open again.")
+    offered = factories.estimate(case, by=armand)
+    offered.options.update(promise="It stays closed.", risk="A line stays seen.")
+    factories.consent(offered, by=armand)
+    agreed = case.agreed_works.live().get()
+    work = working.begin(agreed, "soundboard", by=armand)
+    working.tick(work, by=armand)
+    for phase in ("before", "after"):
+        at = working.BEFORE if phase == "before" else working.AFTER
+        for gauge in {one.gauge for one in work.version.procedure.readings}:
+            samples.reading(case, by=armand, gauge=gauge, phase=phase, taken_at=at)
+    working.sign(work, by=armand, words="Done.")
+    case.refresh_from_db()
+
+    rows = rows_of(sheet(KIND, case, helene).body)
+
+    assert "Leave it open." in rows["options"].value
+    assert "It stays closed. (agreed)" in rows["options"].value
+    assert "A line stays seen." in rows["risk"].value
+
+
 def test_the_report_asks_the_same_for_many_things_as_for_few(
     case, work, armand, helene, django_assert_max_num_queries
 ):
@@ -336,5 +360,5 @@ def test_the_report_asks_the_same_for_many_things_as_for_few(
         factories.tag(shot, finding, by=armand)
     case = type(case).objects.with_names().get(pk=case.pk)
 
-    with django_assert_max_num_queries(34):
+    with django_assert_max_num_queries(35):
         compile_paper(KIND, case, language="en", made_at=NOW)

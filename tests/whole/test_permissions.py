@@ -17,6 +17,7 @@ from django.urls import URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from repairs import store
+from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.links import make_link
 from repairs.instruments.models import Instrument
@@ -27,7 +28,12 @@ from repairs.people.models import Role, User
 from repairs.photos.actions import open_upload
 from repairs.photos.models import Upload
 from repairs.press.models import Paper
+from repairs.treatment import things
+from repairs.treatment.agree import Terms, Wanted, write_agreed
+from repairs.treatment.models import AgreedWork, MaterialUse, NewPart, RemovedPart
+from repairs.treatment.versions import pin
 from tests import factories
+from tests.readings import samples
 
 NOBODY = "nobody"
 TODAY = timezone.localdate().isoformat()
@@ -161,6 +167,27 @@ TABLE = {
     "invoices:export": page("books"),
     "invoices:close": post("books"),
     "invoices:check": page("see_money"),
+    "treatment:agree": page("agree"),
+    "treatment:begin": page("record"),
+    "treatment:drop": post("sign_off", because="sold"),
+    "treatment:work": page("view"),
+    "treatment:clock": post("record", do="start"),
+    "treatment:minutes": page("record"),
+    "treatment:steps": post("record"),
+    "treatment:describe": post("record", words="Tight again."),
+    "treatment:proof": page("sign_off"),
+    "treatment:follow": post("record", amount="0,05"),
+    "treatment:material_add": post("record", name="hide glue"),
+    "treatment:material_back": post("record"),
+    "treatment:removed_add": post("record", description="key 4"),
+    "treatment:new_part": page("record"),
+    "treatment:new_part_back": post("record"),
+    "treatment:bag": page("view"),
+    "treatment:fate": post("record", fate="given_back"),
+    "treatment:bag_label": page("view"),
+    "treatment:procedures": page("view"),
+    "treatment:procedure": page("view"),
+    "treatment:procedure_edit": page("house"),
     "papers:list": page("view"),
     "papers:detail": page("view"),
     "papers:file": page("view"),
@@ -203,6 +230,31 @@ def walk(
 ADDRESSES = dict(walk(get_resolver().url_patterns))
 
 
+def work_in_progress(case: Case, *, by: User) -> dict[str, Any]:
+    """Work agreed and not begun, and work begun with one of everything that can be in it.
+
+    In an emergency, so that the case stays where its other addresses need it.
+    """
+    now = timezone.now()
+    wanted = [Wanted(version=pin(key, at=now)) for key in ("open_seam", "free")]
+    terms = Terms(basis=AgreedWork.Basis.EMERGENCY, because="It falls apart.")
+    begun, waiting = write_agreed(case, wanted, terms, by=by, at=now)
+    work = factories.begun_work(begun, by=by)
+    material = MaterialUse(intervention=work, name="hide glue")
+    bag = RemovedPart(intervention=work, case=case, description="old glue")
+    part = NewPart(intervention=work, description="peg", origin="bought", material="boxwood")
+    wheel = samples.reading(case, by=by)
+    return {
+        "agreed": waiting.number,
+        "work": work.number,
+        "material": things.use_material(material, by=by, at=now).pk,
+        "bag": things.remove_part(bag, by=by, at=now).number,
+        "part": things.fit_new_part(part, None, by=by, at=now).pk,
+        "prescription": samples.result_of(wheel).prescriptions.get(code="wheel.shift").pk,
+        "key": "free",
+    }
+
+
 @pytest.fixture
 def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, Any]]:
     """One of everything; for each person, the arguments of every address."""
@@ -235,6 +287,8 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
     piece = factories.piece(by=armand)
     withdrawal = factories.withdrawal(piece, by=armand)
     draft = draft_of(case, "setup_sheet", "en", by=helene, at=timezone.now())
+    work = work_in_progress(case, by=helene)
+    draft = draft_of(case, "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
     offered = offers(case.instrument, armand)
@@ -271,6 +325,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
             "what": "xml",
             "year": last_year.year,
             "export": "fec",
+            **work,
         }
 
     return arguments
@@ -303,6 +358,8 @@ MEANT = {
     "photos:send": {"uuid": "upload"},
     "invoices": {"draft": "bill", "paper": "money_paper"},
     "invoices:export": {"what": "export"},
+    "treatment:material_back": {"pk": "material"},
+    "treatment:new_part_back": {"pk": "part"},
     "papers": {"uuid": "paper"},
     "papers:preview_file": {"uuid": "draft"},
     "estimates": {"number": "offered_case", "consent": "decision"},

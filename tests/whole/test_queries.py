@@ -15,7 +15,18 @@ from repairs.findings.actions import note_looks
 from repairs.instruments.models import Instrument
 from repairs.photos.models import Original, Photo
 from repairs.press.models import Paper
+from repairs.treatment import clocks, things
+from repairs.treatment.agree import Wanted
+from repairs.treatment.models import (
+    Intervention,
+    MaterialUse,
+    NewPart,
+    RemovedPart,
+    WorkSpell,
+)
+from repairs.treatment.versions import pin
 from tests import factories
+from tests.readings import samples
 
 FEW, MANY = 3, 12
 AT = dt.datetime(2026, 11, 24, 10, 0, tzinfo=dt.UTC)
@@ -177,3 +188,62 @@ def test_the_page_of_a_client_asks_the_same_for_many_instruments_and_cases(
         counts.append(count(address))
 
     assert counts[0] == counts[1] <= 10
+
+
+def fill_work(case: Case, person, upto: int) -> None:
+    """Works at every stage, each with steps, minutes, materials, bags, new parts and readings."""
+    keys = ["full_setup", "open_seam", "free"]
+    begun = case.interventions.count()
+    wanted = [
+        Wanted(version=pin(keys[number % 3], at=AT), findings=list(case.findings.all()))
+        for number in range(begun, upto + 1)
+    ]
+    case.instrument.parts.update(originality="later_replacement")
+    for number, agreed in enumerate(factories.agreed_works(case, *wanted, by=person)[:-1], begun):
+        work = factories.ticked(factories.begun_work(agreed, by=person), by=person)
+        fill_things(work, person)
+        if number % 3 == 2:
+            factories.signed_off(work, by=person)
+
+
+def fill_things(work: Intervention, person) -> None:
+    for number in range(work.number):
+        spell = WorkSpell(intervention=work, person=person, started_at=AT, minutes=5 + number)
+        clocks.type_minutes(spell, by=person, at=AT)
+        use = MaterialUse(intervention=work, name=f"glue {number}", amount=10, price=1)
+        things.use_material(use, by=person, at=AT)
+        part = work.case.instrument.parts.all()[number]
+        bag = RemovedPart(intervention=work, case=work.case, part=part, description="old")
+        things.remove_part(bag, by=person, at=AT)
+        new = NewPart(intervention=work, description="new", origin="bought", material="bone")
+        things.fit_new_part(new, None, by=person, at=AT)
+    for phase in ("before", "after"):
+        for gauge in ("wheel", "correction"):
+            subject = f"{gauge} {work.number}"
+            samples.reading(work.case, by=person, gauge=gauge, phase=phase, subject=subject)
+
+
+def test_the_case_page_asks_the_same_for_twelve_works_as_for_three(count, case, finding, armand):
+    fill_work(case, armand, FEW)
+    few = count(case.get_absolute_url())
+    fill_work(case, armand, MANY)
+
+    assert case.interventions.count() == MANY
+    assert count(case.get_absolute_url()) == few
+    assert few <= 42
+
+
+@pytest.mark.parametrize("name", ["work", "proof"])
+def test_the_pages_of_work_ask_the_same_for_much_in_it_as_for_little(
+    count, case, finding, armand, name
+):
+    fill_work(case, armand, 1)
+    address = reverse(f"treatment:{name}", args=[case.number, 1])
+    few = count(address)
+    work = case.interventions.get()
+    for _time in range(4):
+        fill_things(work, armand)
+    fill_work(case, armand, FEW)
+
+    assert count(address) == few
+    assert few <= 30

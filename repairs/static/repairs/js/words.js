@@ -8,7 +8,7 @@
 let words = {};
 
 function readWords() {
-  const source = document.getElementById("words");
+  const source = document.querySelector("script#words");
   words = source ? JSON.parse(source.textContent) : {};
 }
 

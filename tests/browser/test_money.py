@@ -1,0 +1,100 @@
+"""The pages about money before axe-core, on a phone and on a desk, in the light and in the dark;
+and the way from a draft to a payment, as a person goes it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from repairs.invoices.models import Invoice
+from repairs.invoices.reminders import issue_reminder
+from tests import factories
+from tests.browser.judge import faults
+from tests.browser.test_accessibility import LEAST_PX, TOO_SMALL, both_sizes
+from tests.browser.walk import PHONE
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def addresses(threads_database, helene) -> dict[str, str]:
+    """A late invoice that was reminded of and paid in part, and a draft."""
+    factories.billing_house(penalty_rate_pct=Decimal("12"))
+    payer = factories.payer(by=helene, name="Musée de Valbrune", company_number="356000000")
+    ago = timezone.now() - dt.timedelta(days=70)
+    invoice = factories.issued(factories.draft(payer, by=helene), by=helene, at=ago)
+    factories.payment(invoice, "100.00", by=helene)
+    issue_reminder(invoice, by=helene, at=timezone.now() - dt.timedelta(days=20))
+    draft = factories.draft(payer, by=helene)
+    page = f"/papers/money/invoices/{invoice.number}/"
+    return {
+        "money": "/papers/money/",
+        "bill-whom": "/papers/money/drafts/add/",
+        "draft": f"/papers/money/drafts/{draft.pk}/",
+        "issue": f"/papers/money/drafts/{draft.pk}/issue/",
+        "invoice": page,
+        "remind": f"{page}remind/",
+        "send": f"{page}send/",
+        "xml": f"{page}xml/",
+        "account": f"/papers/money/clients/{payer.pk}/",
+        "books": f"/papers/money/books/?period={ago.year}",
+        "check": "/papers/money/check/",
+        "billing": "/house/billing/",
+    }
+
+
+def test_axe_finds_nothing_on_any_page_about_money(addresses, helene, open_window):
+    walk = open_window(helene, size=PHONE)
+    found = {}
+
+    for name, address in addresses.items():
+        walk.go(address, name)
+        for width in both_sizes(walk.page):
+            found[name, width] = faults(walk.page)
+            assert walk.too_wide() == [], (name, width)
+
+    assert {place: what for place, what in found.items() if what} == {}
+
+
+def test_axe_finds_nothing_in_the_dark(addresses, helene, open_window):
+    walk = open_window(helene, color_scheme="dark")
+    found = {}
+
+    for name in ("money", "draft", "issue", "invoice", "books"):
+        walk.go(addresses[name], f"dark-{name}")
+        found[name] = faults(walk.page)
+
+    assert {place: what for place, what in found.items() if what} == {}
+
+
+def test_every_button_and_field_is_wide_enough_for_a_thumb(addresses, helene, open_window):
+    walk = open_window(helene, size=PHONE)
+    small = {}
+
+    for name, address in addresses.items():
+        walk.go(address, name)
+        small[name] = walk.page.evaluate(TOO_SMALL, LEAST_PX)
+
+    assert {name: what for name, what in small.items() if what} == {}
+
+
+def test_from_the_draft_to_the_payment(addresses, helene, open_window):
+    walk = open_window(helene, size=PHONE)
+    walk.go(addresses["draft"], "draft")
+
+    walk.page.locator("#id_lines-0-quantity").fill("2,5")
+    walk.press("Save and see what will be issued")
+    walk.arrive("issue", path="/issue/$")
+    number = f"FA-{timezone.localdate().year}-0002"
+    walk.press("Issue %(number)s".replace("%(number)s", number))
+    walk.arrive("invoice", path=f"/{number}/$")
+    walk.page.locator("#id_amount").fill("144,00")
+    walk.press("Note the payment")
+    walk.arrive("paid", path=f"/{number}/$")
+
+    expect(walk.page.get_by_text("settled")).to_be_visible()
+    assert Invoice.objects.get(number=number).due == Decimal("144.00")
