@@ -34,8 +34,8 @@ from repairs.press.models import Paper
 from repairs.treatment.versions import pin
 
 VALID_DAYS = 30
-HABITS = ("tax_pct", "tax_words", "stop_pct", "deposit_pct")
-COPIED = ("currency", "hourly_rate", "survey_fee", "intro", *HABITS)
+HABITS = ("tax_words", "stop_pct", "deposit_pct")
+COPIED = ("currency", "hourly_rate", "tax_pct", "survey_fee", "intro", *HABITS)
 OPTION_FIELDS = ("kind", "title", "promise", "risk", "reversibility", "left_out", "ceiling")
 LINE_FIELDS = ("kind", "words", "minutes_low", "minutes_high", "amount", "is_sampling")
 
@@ -109,13 +109,15 @@ def _check_reason(case: Case) -> None:
 
 
 def _beginning(last: Estimate | None) -> dict[str, Any]:
-    """As the last version; else at the house's rate, with the tax and terms used last."""
+    """As the last version; else at the house's rates of work and tax, with the terms used last."""
     if last is not None:
         return {name: getattr(last, name) for name in COPIED}
     house = House.present()
     usual = Estimate.objects.order_by("-made_at", "-pk").first()
     habits = {name: getattr(usual, name) for name in HABITS} if usual else {}
-    return {"currency": house.currency, "hourly_rate": house.hourly_rate, **habits}
+    rate_pct = house.default_rate_pct if house.pays_vat else Decimal(0)
+    rates = {"hourly_rate": house.hourly_rate, "tax_pct": rate_pct}
+    return {"currency": house.currency, **rates, **habits}
 
 
 def _copy_options(last: Estimate, new: Estimate) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import translation
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
 from repairs.estimates.compile import rates_of, totals_of
@@ -83,17 +84,24 @@ def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
     minutes = sum(spell.minutes or 0 for spell in work.spells.all())
     if not minutes or agreed.hourly_rate is None:
         return
-    numbers = ", ".join(str(finding.number) for finding in work.findings.all())
+    numbers = [str(finding.number) for finding in work.findings.all()]
     yield DraftLineSpec(
         sort=Sort.HOURS,
         description=str(agreed)[:200],
-        details=_("findings %(numbers)s") % {"numbers": numbers} if numbers else "",
+        details=_finding_words(numbers),
         quantity=(Decimal(minutes) / MINUTES_AN_HOUR).quantize(TO_FOUR_PLACES),
         unit=Unit.HOUR,
         unit_price=agreed.hourly_rate,
         currency=agreed.currency,
         source=f"work:{work.pk}",
     )
+
+
+def _finding_words(numbers: list[str]) -> str:
+    if not numbers:
+        return ""
+    words = ngettext("finding %(numbers)s", "findings %(numbers)s", len(numbers))
+    return words % {"numbers": ", ".join(numbers)}
 
 
 def _is_charged(use: MaterialUse) -> bool:

@@ -78,6 +78,7 @@ SELLER = {
     "legal_form": "EI",
     "company_number": "00012345500016",
     "vat_id": "FR31000123455",
+    "iban": "FR7699999000010000000004286",
 }
 
 
@@ -218,7 +219,8 @@ def bill(walk: Walk, case: str) -> None:
     walk.go("/papers/money/", "money")
     walk.press("Draft the invoice")
     walk.arrive("invoice-draft", path=r"/drafts/\d+/$")
-    expect(walk.page.locator("main")).to_contain_text("Transport")
+    described = walk.page.locator("[name$=-description]")
+    expect(described.nth(1)).to_have_value("Transport")
     draft = walk.page.url
     walk.go(f"{draft}issue/", "invoice-shown")
     walk.page.locator("main form button.brass").click()
