@@ -127,6 +127,9 @@ class StepsForm(forms.Form):
                 required=False,
                 max_length=500,
                 initial=note.words if note else "",
+                widget=forms.TextInput(
+                    attrs={"placeholder": _("what really happened"), "dir": "auto"}
+                ),
             )
 
     def rows(self) -> list[tuple[Any, forms.BoundField, forms.BoundField]]:

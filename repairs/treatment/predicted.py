@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.show import FigureRow, figure_rows
+from repairs.treatment.models import places_of
 
 TANGENT_CODES = ("keys.turn", "keys.move")
 
@@ -43,6 +44,10 @@ class Outcome:
     @property
     def done_unit(self) -> str:
         return self.promise.prescription.unit
+
+    @property
+    def places(self) -> int:
+        return places_of(self.unit)
 
 
 def promises(result: Result) -> list[Promise]:

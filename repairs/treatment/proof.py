@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.gauges.verdict import Limit, judge
@@ -18,6 +18,7 @@ from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
+from repairs.text import semicolons
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.models import Intervention, StepNote
 from repairs.treatment.procedure import WantedReading
@@ -33,6 +34,7 @@ STATE_WORDS = {
     "outside": gettext_lazy("outside its limits"),
     "missing": gettext_lazy("missing"),
 }
+MOST_SAID = 4
 PHOTO_PHASES = {
     "before": (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE),
     "during": (Photo.Phase.DURING,),
@@ -63,9 +65,23 @@ class Held:
         return STATE_SIGNS[self.state]
 
     @property
+    def details_words(self) -> str:
+        """The first few of them, and how many more there are."""
+        more = len(self.details) - MOST_SAID
+        words = semicolons(self.details[:MOST_SAID])
+        if more <= 0:
+            return words
+        told = {"words": words, "more": more}
+        return ngettext("%(words)s and %(more)s more", "%(words)s and %(more)s more", more) % told
+
+    @property
     def phase(self) -> str:
-        """Of a reading: before or after the work."""
+        """Of a reading, before or after the work; of anything else its sort."""
         return self.key.partition(".")[0]
+
+    @property
+    def is_photo_missing(self) -> bool:
+        return self.phase == "photos" and self.state == "missing"
 
     @property
     def words(self) -> str:

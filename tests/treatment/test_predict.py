@@ -290,7 +290,7 @@ def test_a_prescription_of_another_case_is_not_followed_here(case, refit, vielle
 
 @pytest.mark.parametrize(
     ("person", "words"),
-    [("armand", ("-2.90 cents", "-2.60 cents")), ("french", ("−2,90 cents", "−2,60 cents"))],
+    [("armand", ("-2.9 cents", "-2.6 cents")), ("french", ("−2,9 cents", "−2,6 cents"))],
 )
 def test_the_proof_lays_what_was_promised_beside_what_came(case, refit, armand, see, person, words):
     reader = armand if person == "armand" else factories.person("lucie", "luthier", "fr")
