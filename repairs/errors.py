@@ -36,6 +36,7 @@ WorkshopError
 ├── DraftIncompleteError       a draft that lacks what the law wants on an invoice
 ├── DraftChangedError          the draft changed after what was shown to be issued
 ├── DraftOverError             a draft that was issued or thrown away already
+├── InvoiceKeptError           an issued invoice that someone tries to delete
 ├── CurrencyNotOursError       an amount in another currency than the house's
 ├── SeriesBusyError            another invoice of the series is being issued for too long
 ├── ClockSetBackError          the clock says an earlier time than the last invoice
@@ -266,6 +267,10 @@ class DraftChangedError(WorkshopError):
 
 class DraftOverError(WorkshopError):
     message = _("This draft was issued or thrown away already, and can no longer be changed.")
+
+
+class InvoiceKeptError(WorkshopError):
+    message = _("%(number)s was issued and is never deleted. Issue a credit note to take it back.")
 
 
 class CurrencyNotOursError(WorkshopError):

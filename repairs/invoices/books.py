@@ -13,6 +13,7 @@ from repairs.invoices.codes import Category, Kind
 from repairs.invoices.ledger import Entry, accounts, entries
 from repairs.invoices.models import Invoice, TaxRow
 from repairs.money import NOTHING, amount_words, total
+from repairs.people.models import House
 
 
 @dataclass(frozen=True)
@@ -106,6 +107,13 @@ def faults(year: int) -> list[str]:
         % {"what": what, "one": amount_words(one), "other": amount_words(other)}
         for what, one, other in compared
         if one != other
+    ]
+    ours = House.present().currency
+    found += [
+        _("%(number)s is in %(theirs)s, but the books are kept in %(ours)s.")
+        % {"number": sale.invoice.number, "theirs": sale.invoice.currency, "ours": ours}
+        for sale in period.sales
+        if sale.invoice.currency != ours
     ]
     found += [
         _("Entry %(number)s does not balance.") % {"number": entry.number}

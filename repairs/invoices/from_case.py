@@ -100,7 +100,7 @@ def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
 def _finding_words(numbers: list[str]) -> str:
     if not numbers:
         return ""
-    words = ngettext("finding %(numbers)s", "findings %(numbers)s", len(numbers))
+    words = ngettext("for finding %(numbers)s", "for findings %(numbers)s", len(numbers))
     return words % {"numbers": ", ".join(numbers)}
 
 

@@ -17,6 +17,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.errors import InvoiceKeptError
 from repairs.invoices.codes import Category, Kind, Means, Unit
 from repairs.money import NOTHING
 from repairs.people.models import Language
@@ -252,6 +253,9 @@ class Invoice(WrittenOnce):
 
     def get_absolute_url(self) -> str:
         return reverse("invoices:invoice", args=[self.number])
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise InvoiceKeptError(number=self.number)
 
     @property
     def log_key(self) -> str:

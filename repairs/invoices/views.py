@@ -22,6 +22,7 @@ from repairs.invoices.models import Invoice, InvoiceDraft, Payment
 from repairs.invoices.payments import note_payment
 from repairs.invoices.payments import reverse_payment as reverse
 from repairs.invoices.show import invoice_facts, money_facts
+from repairs.invoices.taxes import rates_on
 from repairs.invoices.taxing import tax_of
 from repairs.invoices.totals import totals_of
 from repairs.money import money_words
@@ -90,7 +91,10 @@ def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             return redirect("invoices:issue" if "preview" in request.POST else row, row.pk)
-    facts = {"draft": row, "form": form, "lines": lines, "house": House.present(), **_sums(row)}
+    house = House.present()
+    rates = rates_on(house.country, timezone.localdate())
+    facts = {"draft": row, "form": form, "lines": lines, "house": house, "rates": rates}
+    facts |= _sums(row)
     return render(request, "invoices/draft.html", facts)
 
 

@@ -27,7 +27,7 @@ from repairs.invoices.payments import reverse_payment
 from repairs.invoices.periods import periods_of
 from repairs.invoices.years import require_open
 from repairs.money import total
-from repairs.people.models import Client, User
+from repairs.people.models import Client, House, User
 from tests import factories
 
 YEAR = 2025
@@ -222,6 +222,12 @@ def test_books_that_were_tampered_with_are_found_out(year):
     TaxRow.objects.filter(pk=TaxRow.objects.latest("pk").pk).update(tax=Decimal("-1.00"))
 
     assert any("but the invoices say" in fault for fault in faults(year))
+
+
+def test_books_in_two_currencies_do_not_agree(year):
+    House.objects.update(currency="CHF")
+
+    assert "FA-2025-0001 is in EUR, but the books are kept in CHF." in faults(year)
 
 
 def test_a_year_is_closed_with_its_sums(year, by):

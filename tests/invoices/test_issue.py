@@ -9,6 +9,7 @@ from decimal import Decimal
 
 import pypdf
 import pytest
+from django.db.models import ProtectedError
 from django.utils import timezone
 
 from repairs import store
@@ -18,11 +19,13 @@ from repairs.errors import (
     DraftChangedError,
     DraftIncompleteError,
     DraftOverError,
+    InvoiceKeptError,
     InvoiceRulesError,
     RulesNotRunError,
     YearClosedError,
 )
 from repairs.invoices import issuing
+from repairs.invoices.actions import discard_draft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.einvoice.rule_sets import CII
 from repairs.invoices.einvoice.validate import BUILDERS
@@ -108,10 +111,17 @@ def test_an_issued_invoice_is_neither_changed_nor_removed(invoice):
 
     with pytest.raises(TypeError, match="written once"):
         invoice.save()
-    with pytest.raises(TypeError, match="never removed"):
+    with pytest.raises(InvoiceKeptError, match=f"{invoice.number} was issued and is never deleted"):
         invoice.delete()
+    with pytest.raises(ProtectedError):
+        Invoice.objects.all().delete()
     with pytest.raises(TypeError, match="never removed"):
         invoice.paper.delete()
+
+
+def test_the_draft_of_an_issued_invoice_is_not_thrown_away(invoice, helene):
+    with pytest.raises(DraftOverError, match="issued or thrown away"):
+        discard_draft(invoice.draft, by=helene, at=timezone.now())
 
 
 def test_a_draft_is_issued_once(draft, helene):
