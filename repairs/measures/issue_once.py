@@ -4,7 +4,6 @@ FOLDER is also the house's data folder (SAUTEREAU_DATA): its database and store 
 timed is what the screen's last button does; the first one also starts the checking process. Leaves
 the last e-invoice there as invoice.xml.
 """
-# ruff: noqa: PLC0415 - the apps must be ready before a model is imported
 
 from __future__ import annotations
 
@@ -44,7 +43,7 @@ CLIENT = {
 def main() -> None:
     folder, times = Path(sys.argv[1]), int(sys.argv[2])
     django.setup()
-    from django.core.management import call_command
+    from django.core.management import call_command  # noqa: PLC0415 - the apps must be ready first
 
     call_command("migrate", verbosity=0)
     issues, checks = _issue(folder, times + 1)
@@ -59,11 +58,11 @@ def main() -> None:
 
 def _issue(folder: Path, times: int) -> tuple[list[float], list[float]]:
     """Seconds of each issue, and of writing and checking alone the same e-invoice once more."""
-    from django.utils import timezone
+    from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
-    from repairs.invoices.drafting import document_of
-    from repairs.invoices.einvoice.validate import build_checked
-    from repairs.invoices.issuing import fingerprint, issue_invoice
+    from repairs.invoices.drafting import document_of  # noqa: PLC0415 - the apps must be ready first
+    from repairs.invoices.einvoice.validate import build_checked  # noqa: PLC0415 - the apps must be ready first
+    from repairs.invoices.issuing import fingerprint, issue_invoice  # noqa: PLC0415 - the apps must be ready first
 
     clerk, client = _people()
     issues, checks = [], []
@@ -82,10 +81,10 @@ def _issue(folder: Path, times: int) -> tuple[list[float], list[float]]:
 
 def _people() -> tuple[Any, Any]:
     """An invented house, its bookkeeper and a client, entered once."""
-    from django.utils import timezone
+    from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
-    from repairs.people import actions
-    from repairs.people.models import Client, House, User
+    from repairs.people import actions  # noqa: PLC0415 - the apps must be ready first
+    from repairs.people.models import Client, House, User  # noqa: PLC0415 - the apps must be ready first
 
     at = timezone.now()
     if clerk := User.objects.first():
@@ -97,11 +96,11 @@ def _people() -> tuple[Any, Any]:
 
 
 def _draft(client: Any, clerk: Any) -> Any:
-    from decimal import Decimal
+    from decimal import Decimal  # noqa: PLC0415 - the apps must be ready first
 
-    from django.utils import timezone
+    from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
-    from repairs.invoices import actions
+    from repairs.invoices import actions  # noqa: PLC0415 - the apps must be ready first
 
     lines = [
         actions.DraftLineSpec(

@@ -83,7 +83,7 @@ SELLER = {
 
 def send_photo(walk: Walk, case: str, folder: Path, *, phase: str) -> None:
     file = folder / f"{phase}.jpg"
-    file.write_bytes(factories.jpeg(900, 700, seed=len(phase)))
+    file.write_bytes(factories.jpeg(900, 700, seed=sum(phase.encode())))
     walk.go(f"/cases/{case}/photos/add/?view=front", f"photos-{phase}")
     walk.choose(phase=phase, view="front")
     walk.page.locator("input[type=file]").set_input_files(file)

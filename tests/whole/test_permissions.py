@@ -286,9 +286,8 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
     reading = factories.string_reading(case, by=armand)
     piece = factories.piece(by=armand)
     withdrawal = factories.withdrawal(piece, by=armand)
-    draft = draft_of(case, "setup_sheet", "en", by=helene, at=timezone.now())
     work = work_in_progress(case, by=helene)
-    draft = draft_of(case, "en", by=helene, at=timezone.now())
+    draft = draft_of(case, "setup_sheet", "en", by=helene, at=timezone.now())
     draft.file_name = name
     draft.save()
     offered = offers(case.instrument, armand)
