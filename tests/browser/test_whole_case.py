@@ -133,7 +133,7 @@ def decide(owner: Walk, link: str) -> None:
 
 
 def take_readings(walk: Walk, case: str, phase: str) -> None:
-    wanted = {"crack_joint": CRACK if phase == "before" else CRACK | {"gap_mm": "0"}}
+    wanted = {"crack_joint": CRACK if phase == "before" else CRACK | {"gap_mm": "0,03"}}
     if phase == "before":
         wanted["cleats"] = {"crack_mm": "146", "size_mm": "10"}
     for gauge, values in wanted.items():
