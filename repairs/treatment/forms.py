@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from repairs.cases.models import Case
 from repairs.fields import RH_UNIT, LocalMomentInput, QuantityField
@@ -309,7 +310,12 @@ class NewPartForm(forms.ModelForm):
 
 class FollowForm(forms.ModelForm):
     amount = QuantityField(
-        label=_("done"), unit="", least="-999", most="999", places=FOLLOWED_PLACES, required=True
+        label=pgettext_lazy("amount", "done"),
+        unit="",
+        least="-999",
+        most="999",
+        places=FOLLOWED_PLACES,
+        required=True,
     )
 
     class Meta:

@@ -11,6 +11,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from repairs.treatment.procedure import Procedure, procedure_of
 from repairs.treatment.thing_models import MaterialUse as MaterialUse
@@ -219,7 +220,7 @@ class StepNote(WrittenOnce):
     """What really happened at one step; a later row for the same step replaces what it says."""
 
     class State(models.TextChoices):
-        DONE = "done", _("done")
+        DONE = "done", pgettext_lazy("step", "done")
         OTHERWISE = "otherwise", _("done otherwise")
         LEFT_OUT = "left_out", _("left out")
         OPEN = "open", _("open again")
@@ -251,7 +252,7 @@ class MoveDone(WrittenOnce):
     prescription = models.ForeignKey(
         "repairs.Prescription", models.PROTECT, related_name="moves_done"
     )
-    amount = models.FloatField(_("done"))
+    amount = models.FloatField(pgettext_lazy("amount", "done"))
     unit = models.CharField(max_length=12, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
