@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -91,36 +91,37 @@ def faults(year: int) -> list[str]:
     The figures printed on the papers, the tax rows and the double entry are added up apart.
     """
     period = books(dt.date(year, 1, 1), dt.date(year, 12, 31))
-    papers = _printed(sale.invoice for sale in period.sales)
     written = entries(year)
-    compared = (
-        (_("The journal of sales"), period.gross, papers),
-        (
-            _("The VAT summary"),
-            total(line.base + line.tax for line in period.vat),
-            period.gross,
+    return [
+        *_different_sums(period, written),
+        *_foreign(period),
+        *(
+            _("Entry %(number)s does not balance.") % {"number": entry.number}
+            for entry in written
+            if total(line.debit - line.credit for line in entry.lines)
         ),
-        (_("The accounts of clients"), _owed(written), papers),
-    )
-    found = [
-        _("%(what)s says %(one)s, but the invoices say %(other)s.")
-        % {"what": what, "one": amount_words(one), "other": amount_words(other)}
-        for what, one, other in compared
-        if one != other
     ]
+
+
+def _different_sums(period: Books, written: list[Entry]) -> Iterator[str]:
+    papers = _printed(sale.invoice for sale in period.sales)
+    summary = total(line.base + line.tax for line in period.vat)
+    for what, found in (
+        (_("The journal of sales"), period.gross),
+        (_("The VAT summary"), summary),
+        (_("The accounts of clients"), _owed(written)),
+    ):
+        if found != papers:
+            said = {"what": what, "one": amount_words(found), "other": amount_words(papers)}
+            yield _("%(what)s says %(one)s, but the invoices say %(other)s.") % said
+
+
+def _foreign(period: Books) -> Iterator[str]:
     ours = House.present().currency
-    found += [
-        _("%(number)s is in %(theirs)s, but the books are kept in %(ours)s.")
-        % {"number": sale.invoice.number, "theirs": sale.invoice.currency, "ours": ours}
-        for sale in period.sales
-        if sale.invoice.currency != ours
-    ]
-    found += [
-        _("Entry %(number)s does not balance.") % {"number": entry.number}
-        for entry in written
-        if total(line.debit - line.credit for line in entry.lines)
-    ]
-    return found
+    for sale in period.sales:
+        if sale.invoice.currency != ours:
+            said = {"number": sale.invoice.number, "theirs": sale.invoice.currency, "ours": ours}
+            yield _("%(number)s is in %(theirs)s, but the books are kept in %(ours)s.") % said
 
 
 def _printed(invoices: Iterable[Invoice]) -> Decimal:

@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from repairs.errors import NothingToBookError
-from repairs.invoices.books import Books
+from repairs.invoices.books import Books, Sale
 from repairs.invoices.ledger import Entry, entries
 from repairs.people.models import House
 
@@ -88,28 +88,31 @@ def sales_csv(period: Books) -> bytes:
     """The journal of sales, one line for each paper and tax, for any spreadsheet."""
     if not period.sales:
         raise NothingToBookError(**_period(period.first, period.last))
-    rows = [
-        (
-            _("date"),
-            _("number"),
-            _("kind"),
-            _("client"),
-            _("country"),
-            pgettext("in the books", "part"),
-            _("category"),
-            _("rate %"),
-            _("net"),
-            _("VAT"),
-            _("with VAT"),
-        )
-    ]
-    rows += [
-        (
-            sale.invoice.issued_on.isoformat(),
-            sale.invoice.number,
-            str(sale.invoice.get_kind_display()),
-            sale.invoice.client.name,
-            sale.invoice.client.country,
+    head = (
+        _("date"),
+        _("number"),
+        _("kind"),
+        _("client"),
+        _("country"),
+        pgettext("in the books", "part"),
+        _("category"),
+        _("rate %"),
+        _("net"),
+        _("VAT"),
+        _("with VAT"),
+    )
+    return _as_csv([head, *(row for sale in period.sales for row in _sale_rows(sale))])
+
+
+def _sale_rows(sale: Sale) -> Iterator[tuple[str, ...]]:
+    invoice = sale.invoice
+    for row in invoice.tax_rows.all():
+        yield (
+            invoice.issued_on.isoformat(),
+            invoice.number,
+            str(invoice.get_kind_display()),
+            invoice.client.name,
+            invoice.client.country,
             str(row.get_part_display()),
             row.category,
             _comma(row.rate_pct),
@@ -117,10 +120,6 @@ def sales_csv(period: Books) -> bytes:
             _comma(row.tax),
             _comma(row.base + row.tax),
         )
-        for sale in period.sales
-        for row in sale.invoice.tax_rows.all()
-    ]
-    return _as_csv(rows)
 
 
 def vat_csv(period: Books) -> bytes:

@@ -124,17 +124,33 @@ def _require_sound(xml: bytes, pdf: bytes) -> None:
 
 def _keep(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> None:
     """Inside the transaction of the paper: look once more, then write."""
+    deposits = _look_again(draft, proof)
+    invoice = _written(draft, proof, by, paper)
+    rows = [*_tax_rows(invoice, proof.totals), *_deducted_rows(invoice, deposits)]
+    TaxRow.objects.bulk_create(rows)
+    for deposit in deposits:
+        amount = gross_left(deposit)
+        Deduction.objects.create(deposit=deposit, invoice=invoice, amount=amount)
+    record(by, "invoice.issued", invoice, at=proof.at, kind=invoice.kind, draft=draft.pk)
+
+
+def _look_again(draft: InvoiceDraft, proof: _Proof) -> list[Invoice]:
+    """Hold all that the invoice rests on, and see that it is still so; return its deposits."""
     if locked(draft).revision != draft.revision:
         raise DraftChangedError
-    totals, doc = proof.totals, proof.doc
-    require_open(doc.issued_on)
+    require_open(proof.doc.issued_on)
     if draft.credits is not None:
         require_creditable(Invoice.objects.select_for_update().get(pk=draft.credits.pk))
-        require_not_more_than_invoiced(draft, totals)
+        require_not_more_than_invoiced(draft, proof.totals)
     deposits = check_deductions(draft)
-    if total(gross_left(deposit) for deposit in deposits) != totals.prepaid:
+    if total(gross_left(deposit) for deposit in deposits) != proof.totals.prepaid:
         raise DraftChangedError
-    invoice = Invoice.objects.create(
+    return deposits
+
+
+def _written(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> Invoice:
+    totals, doc = proof.totals, proof.doc
+    return Invoice.objects.create(
         number=doc.number,
         kind=doc.kind,
         series=take(proof.place, proof.at),
@@ -158,11 +174,6 @@ def _keep(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> None:
         issued_at=proof.at,
         issued_by=by,
     )
-    TaxRow.objects.bulk_create([*_tax_rows(invoice, totals), *_deducted_rows(invoice, deposits)])
-    for deposit in deposits:
-        amount = gross_left(deposit)
-        Deduction.objects.create(deposit=deposit, invoice=invoice, amount=amount)
-    record(by, "invoice.issued", invoice, at=proof.at, kind=doc.kind, draft=draft.pk)
 
 
 def _tax_rows(invoice: Invoice, totals: Totals) -> Iterator[TaxRow]:
