@@ -2,7 +2,7 @@
 
 It does not judge the contrast of a single character, of which it cannot tell whether it is text:
 one-digit counts are doubled while it looks. A bar that sticks over the fields of a form, with
-words in two lines, has two grounds for it: the bar is laid in its place meanwhile. Of texts in
+words in two lines, has two grounds for it: such a bar is laid in its place meanwhile. Of texts in
 drawings it knows neither the fill nor the ground; `drawn_contrasts` measures those.
 """
 
@@ -46,13 +46,15 @@ MAKE_EASY = """
         window.short.push([node, node.data]);
         node.data = node.data.trim().repeat(2);
     }
-    document.querySelectorAll(".save-bar").forEach(bar => { bar.style.position = "static"; });
+    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    bars.forEach(bar => { bar.style.position = "static"; });
 }
 """
 MAKE_AS_BEFORE = """
 () => {
     window.short.forEach(([node, words]) => { node.data = words; });
-    document.querySelectorAll(".save-bar").forEach(bar => { bar.style.position = ""; });
+    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    bars.forEach(bar => { bar.style.position = ""; });
 }
 """
 DRAWN_CONTRASTS = """
