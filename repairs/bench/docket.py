@@ -204,7 +204,7 @@ def next_action(docket: Mapping[str, Any], plan: Plan) -> str:
         return ""
     if plan.next_to_prove is not None:
         return "proof"
-    if plan.lines and case.step != Case.Step.PROVED:
+    if plan.next_to_begin is not None or (plan.lines and case.step != Case.Step.PROVED):
         return "work"
     if case.step in (Case.Step.PROVED, Case.Step.REPORTED):
         return "return"
