@@ -106,6 +106,7 @@ def docket(case: Case) -> dict[str, Any]:
             .select_related("issued_by", "replaced_by")
             .order_by("-issued_at")
         ),
+        "invoices": list(case.invoices.order_by("issued_on", "pk")),
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
