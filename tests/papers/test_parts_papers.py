@@ -39,7 +39,7 @@ def test_every_bag_is_listed_with_its_place_and_its_fate(case, work, armand, hel
     assert bag.position == "under the crack, treble side"
     assert (body.given_back, body.kept_here) == (1, 0)
     text = printed("removed_parts", case, helene)
-    assert "Given back to the owner. handed to the owner" in text
+    assert "Given back to the owner. Handed to the owner" in text
     assert "parts received: name, date, signature" in text
 
 

@@ -47,5 +47,5 @@ def test_the_rows_take_a_handful_of_queries(case, work, armand, django_assert_ma
     for _time in range(5):
         factories.finding(case, by=armand, part="back", term="worm")
 
-    with django_assert_max_num_queries(6):
+    with django_assert_max_num_queries(7):
         so_far_rows(case)
