@@ -106,6 +106,7 @@ def docket(case: Case) -> dict[str, Any]:
             .select_related("issued_by", "replaced_by")
             .order_by("-issued_at")
         ),
+        "invoices": list(case.invoices.order_by("issued_on", "pk")),
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
@@ -204,7 +205,7 @@ def next_action(docket: Mapping[str, Any], plan: Plan) -> str:
         return ""
     if plan.next_to_prove is not None:
         return "proof"
-    if plan.lines and case.step != Case.Step.PROVED:
+    if plan.next_to_begin is not None or (plan.lines and case.step != Case.Step.PROVED):
         return "work"
     if case.step in (Case.Step.PROVED, Case.Step.REPORTED):
         return "return"

@@ -1,4 +1,4 @@
-"""One box that finds cases, instruments, clients, papers and wood by any of their words."""
+"""One box that finds cases, instruments, clients, papers, wood and invoices by their words."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from django.db.models import Q
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.models import Instrument
+from repairs.invoices.models import Invoice
 from repairs.people.models import Client
 from repairs.press.document import tidy_code
 from repairs.press.models import Paper
@@ -25,6 +26,7 @@ class Found:
     clients: list[Client] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     papers: list[Paper] = field(default_factory=list)
+    invoices: list[Invoice] = field(default_factory=list)
     pieces: list[Piece] = field(default_factory=list)
 
     @property
@@ -32,8 +34,11 @@ class Found:
         return not any(vars(self).values())
 
 
-def find(words: str) -> Found:
-    """Look for all the words, without case or accents; at most twenty of each are shown."""
+def find(words: str, *, with_money: bool = False) -> Found:
+    """Look for all the words, without case or accents; at most twenty of each are shown.
+
+    Invoices are found by their number, by those who may see money.
+    """
     words = words.replace("\0", "")
     if not folded(words):
         return Found()
@@ -41,12 +46,14 @@ def find(words: str) -> Found:
     for word in words.split():
         noted = noted.filter(Q(note__icontains=word) | Q(location__icontains=word))
     code = tidy_code(words)
-    papers = Paper.objects.filter(code=code) if code else Paper.objects.none()
+    papers = Paper.objects.filter(code=code, subject__startswith="case:")
+    billed = Invoice.objects.filter(number__icontains=words.strip()).select_related("client")
     return Found(
         cases=list(Case.objects.matching(words).with_names()[:MOST]),
         instruments=list(Instrument.objects.matching(words).select_related("owner")[:MOST]),
         clients=list(Client.objects.matching(words)[:MOST]),
         findings=list(noted[:MOST]),
-        papers=list(papers[:MOST]),
+        papers=list(papers[:MOST]) if code else [],
+        invoices=list(billed[:MOST]) if with_money else [],
         pieces=list(Piece.objects.with_left().matching(words)[:MOST]),
     )

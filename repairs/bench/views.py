@@ -15,7 +15,7 @@ from repairs.bench.forms import SmallJobForm
 from repairs.bench.search import find
 from repairs.cases.access import case_for
 from repairs.errors import WorkshopError
-from repairs.people.access import SignedInRequest, needs
+from repairs.people.access import SignedInRequest, may, needs
 from repairs.treatment.clocks import is_left_on, open_spell
 
 
@@ -53,7 +53,8 @@ def counter(request: SignedInRequest) -> HttpResponse:
 @needs("view")
 def search(request: SignedInRequest) -> HttpResponse:
     words = request.GET.get("q", "").strip()
-    return render(request, "bench/search.html", {"words": words, "found": find(words)})
+    found = find(words, with_money=may(request.user, "see_money"))
+    return render(request, "bench/search.html", {"words": words, "found": found})
 
 
 @needs("view")

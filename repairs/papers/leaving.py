@@ -68,6 +68,15 @@ def mismatch_words(case: Case, row: HandBack) -> list[str]:
 
 def warning_words(case: Case) -> list[str]:
     """What does not keep the instrument here, but is easily forgotten."""
+    return [*_unbegun(case), *_kept_bags(case)]
+
+
+def _unbegun(case: Case) -> list[str]:
+    rows = case.agreed_works.live().filter(interventions=None)
+    return [_("It was agreed to and is not begun: %(work)s.") % {"work": row} for row in rows]
+
+
+def _kept_bags(case: Case) -> list[str]:
     rows = case.removed_parts.filter(fate=RemovedPart.Fate.KEPT)
     kept = [piece.bag for piece in rows.select_related("case")]
     if not kept:

@@ -148,3 +148,16 @@ def test_the_page_says_when_nothing_was_found(client, tom):
 
     assert "Nothing is found." in page
     assert "&lt;i&gt;Zéphyrine" in page
+
+
+def test_an_invoice_is_found_by_its_number_by_those_who_may_see_money(client, odile, tom, helene):
+    factories.billing_house()
+    payer = factories.payer(by=helene)
+    invoice = factories.issued(factories.draft(payer, by=helene), by=helene)
+    pages = []
+    for person in (odile, tom):
+        client.force_login(person)
+        pages.append(client.get(reverse("bench:search"), {"q": invoice.number}).text)
+
+    assert invoice.get_absolute_url() in pages[0]
+    assert invoice.get_absolute_url() not in pages[1]

@@ -20,7 +20,8 @@ class Command(BaseCommand):
         parser.add_argument("words", nargs=REMAINDER, help="words for pytest")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        command = [sys.executable, "-m", "pytest", *options["words"]]
+        words = options["words"] or ["-n", "auto"]  # the whole suite: one process a core
+        command = [sys.executable, "-m", "pytest", *words]
         environment = {**os.environ, "PYTHONPATH": str(settings.BASE_DIR)}
         done = subprocess.run(  # noqa: S603
             command, cwd=settings.BASE_DIR, env=environment, check=False
