@@ -36,6 +36,16 @@ def labelled(label: object, words: object) -> str:
     return _("%(label)s: %(words)s") % {"label": label, "words": words}
 
 
+def lower_first(words: str) -> str:
+    """The words with a small letter first, as inside a sentence."""
+    return words[:1].lower() + words[1:]
+
+
+def sentences(words: Iterable[str]) -> str:
+    """The words one after the other, each with a capital first and one full stop behind it."""
+    return " ".join(f"{one[:1].upper()}{one[1:].rstrip('.')}." for one in words if one)
+
+
 def semicolons(words: Iterable[str]) -> str:
     """The items with the semicolon of the language between them."""
     items = list(words)

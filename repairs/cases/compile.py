@@ -119,9 +119,15 @@ def _receipt_body(case: Case) -> IntakeReceipt:
 
 
 def leave_words(case: Case) -> tuple[tuple[str, str], ...]:
-    """What may be done with the instrument: (question, answer)."""
+    """What may be done with the instrument: (question, answer).
+
+    Of a wheel nothing is said where the kind has none, unless somebody did decide about one.
+    """
+    has_wheel = case.instrument.pattern.has_wheel or case.may_turn != Case.Leave.ASK
     return tuple(
-        (str(words), str(getattr(case, f"get_{name}_display")())) for name, words in LEAVES.items()
+        (str(words), str(getattr(case, f"get_{name}_display")()))
+        for name, words in LEAVES.items()
+        if has_wheel or name != "may_turn"
     )
 
 

@@ -257,15 +257,15 @@ def stop_words(totals: OptionTotals, stop_pct: int, currency: str) -> str:
 
 
 def _protected(estimate: Estimate) -> tuple[tuple[str, str, str], ...]:
-    """Parts of protected material: part, material, what the rules say of it."""
+    """Parts of protected material, once a material: its parts, its name, what the rules say."""
     instrument = estimate.case.instrument
-    rows = []
+    parts: dict[tuple[str, str], list[str]] = {}
     for part in instrument.parts.all():
         part.instrument = instrument
         if part.protection:
-            note = in_language(part.protection["note"])
-            rows.append((part.label(), material_label(part.material), note))
-    return tuple(rows)
+            said = material_label(part.material), in_language(part.protection["note"])
+            parts.setdefault(said, []).append(part.label())
+    return tuple((semicolons(names), *said) for said, names in parts.items())
 
 
 def gaps(estimate: Estimate, today: dt.date) -> list[str]:

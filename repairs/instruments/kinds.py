@@ -46,6 +46,7 @@ class Kind:
     hs_number: str
     hs_text: Words
     key_count: int | None
+    has_wheel: bool
     strings: tuple[Mapping[str, Any], ...]
     dimensions: tuple[Mapping[str, Any], ...]
     views: tuple[View, ...]
@@ -82,6 +83,7 @@ def _kind(row: Mapping[str, Any]) -> Kind:
         hs_number=row["hs_number"],
         hs_text=row["hs_text"],
         key_count=row.get("key_count"),
+        has_wheel=bool(row.get("wheel")),
         strings=tuple(row["strings"]),
         dimensions=tuple(row["dimensions"]),
         views=views,

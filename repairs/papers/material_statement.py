@@ -97,9 +97,17 @@ def body(case: Case) -> MaterialStatement:
         serial=instrument.serial,
         owner=(case.owner.name, *case.owner.address_lines),
         photos=", ".join(str(photo.number) for photo in photos if photo.view),
-        parts=(*_old_parts(case, parts), *_new_parts(case, {part.pk: part for part in parts})),
+        parts=_by_material(
+            (*_old_parts(case, parts), *_new_parts(case, {part.pk: part for part in parts}))
+        ),
         unknown_parts=sum(1 for part in parts if not part.material),
     )
+
+
+def _by_material(parts: tuple[ProtectedPart, ...]) -> tuple[ProtectedPart, ...]:
+    """The parts of one material behind each other: its rules are printed once for all of them."""
+    order = list(dict.fromkeys(part.material for part in parts))
+    return tuple(sorted(parts, key=lambda part: order.index(part.material)))
 
 
 def _old_parts(case: Case, parts: list[Part]) -> Iterator[ProtectedPart]:

@@ -128,7 +128,7 @@ def pair_blocks(photos: Sequence[Photo], blocks: Blocks) -> tuple[PairBlock, ...
     for pk, block in blocks.items():
         pair = pair_of(photo for photo in photos if pk in bound_findings(photo))
         if pair is not None:
-            _add(shown, pair, f"{block.number} · {block.name}")
+            _add(shown, pair, f"{block.number} · {block.name}{_views_apart(pair)}")
     for pair in view_pairs(photos):
         _add(shown, pair, pair.before.view_label)
     return tuple(
@@ -139,6 +139,12 @@ def pair_blocks(photos: Sequence[Photo], blocks: Blocks) -> tuple[PairBlock, ...
         )
         for pair, names in shown.values()
     )
+
+
+def _views_apart(pair: Pair) -> str:
+    """The two views, where they differ: the photos show the same thing, not from the same side."""
+    views = [pair.before.view_label, pair.after.view_label]
+    return "" if pair.is_same_view or not all(views) else f" ({' – '.join(views)})"
 
 
 def _add(shown: dict[tuple[int, int], tuple[Pair, list[str]]], pair: Pair, name: str) -> None:

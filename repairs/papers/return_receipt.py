@@ -84,12 +84,12 @@ def _bags(case: Case, fate: str) -> tuple[str, ...]:
 
 
 def _papers(case: Case, row: HandBack) -> tuple[str, ...]:
-    """The current papers of the case, as they stood when it left."""
+    """Kind and code of the current papers of the case, as they stood when it left."""
     papers = Paper.objects.filter(subject=case.log_key, replaced_by=None)
     if row.done_at is not None:
         papers = papers.filter(issued_at__lte=row.done_at)
     kept = papers.exclude(kind=Paper.Kind.RETURN_RECEIPT).order_by("issued_at", "pk")
-    return tuple(f"{paper.title} ({paper.code})" for paper in kept)
+    return tuple(f"{paper.get_kind_display()} {paper.code}" for paper in kept)
 
 
 def contents(paper: ReturnReceipt) -> list[str]:

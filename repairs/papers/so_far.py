@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from django.db.models import Count, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -11,7 +13,7 @@ from repairs.cases.models import Case
 from repairs.papers.document import Row
 from repairs.papers.units import row
 from repairs.readings.models import Reading
-from repairs.text import semicolons
+from repairs.text import lower_first, semicolons
 from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, RemovedPart
 
 MOST_NAMED = 6
@@ -34,15 +36,25 @@ def so_far_rows(case: Case) -> tuple[Row, ...]:
 def _agreed(case: Case) -> str:
     """Who agreed to what kind of thing and when, once for each agreement."""
     rows = case.agreed_works.filter(superseded_at=None, dropped_at=None)
-    said = dict.fromkeys(agreement_words(one) for one in rows)
+    decisions = decisions_of(case)
+    said = dict.fromkeys(agreement_words(one, decisions) for one in rows)
     return semicolons(said)
 
 
-def agreement_words(agreed: AgreedWork) -> str:
-    """“consent of the owner, Garance Ollivant, 22 November 2026 (2026-001/1)”."""
+def decisions_of(case: Case) -> Mapping[str, str]:
+    """The owner's decisions as papers name them, by the reference that agreed work bears."""
+    return {
+        f"consent:{pk}": lower_first(_("Decision %(number)s") % {"number": number})
+        for pk, number in case.consents.values_list("pk", "number")
+    }
+
+
+def agreement_words(agreed: AgreedWork, decisions: Mapping[str, str]) -> str:
+    """“consent of the owner, Garance Ollivant, 22 November 2026 (decision 1)”."""
     parts = (str(agreed.get_basis_display()), agreed.agreed_name, day_words(agreed.agreed_at))
     words = ", ".join(part for part in parts if part)
-    return f"{words} ({agreed.reference})" if agreed.reference else words
+    reference = decisions.get(agreed.reference, agreed.reference)
+    return f"{words} ({reference})" if reference else words
 
 
 def _work(case: Case) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from repairs.papers.cover import rows_beside
 from repairs.papers.document import FindingBlock, PhotoBlock, Row
 
 
@@ -135,6 +136,7 @@ class WorkBlock:
     agreement: str
     grade: str
     reversibility: str
+    undoing: str
     findings: tuple[FindingBlock, ...]
     parts: tuple[str, ...]
     days: str
@@ -172,3 +174,12 @@ class TreatmentReport:
     record: tuple[Row, ...]
     after: tuple[Row, ...]
     signers: tuple[str, ...]
+
+    @property
+    def answer_beside(self) -> tuple[Row, ...]:
+        """The first rows of the answer, as many as stand beside the photo."""
+        return self.answer[: rows_beside(self.answer, self.cover)]
+
+    @property
+    def answer_below(self) -> tuple[Row, ...]:
+        return self.answer[rows_beside(self.answer, self.cover) :]

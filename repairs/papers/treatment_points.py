@@ -23,7 +23,6 @@ from repairs.findings.models import Examination
 from repairs.instruments.kinds import read_fixture, scale_label
 from repairs.instruments.models import Part
 from repairs.papers.document import FindingBlock, Row
-from repairs.papers.so_far import agreement_words
 from repairs.papers.treatment_document import BagLine, PairBlock, WorkBlock
 from repairs.papers.units import row_of
 from repairs.papers.weighed import Weighed
@@ -34,6 +33,7 @@ from repairs.text import labelled, semicolons
 from repairs.treatment.models import Intervention, RemovedPart
 
 MOST_NAMED = 3
+MOST_NOT_DONE = 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +70,7 @@ def answer_rows(material: Material) -> tuple[Row, ...]:
     case, instrument = material.case, material.case.instrument
     said = (maker_words(case), instrument.place_made, instrument.date_text)
     name = instrument.name or instrument.kind_label
-    agreed = dict.fromkeys(agreement_words(work.agreed) for work in material.works)
+    agreed = dict.fromkeys(block.agreement for block in material.blocks)
     return (
         point("object", ", ".join(part for part in (name, *said) if part)),
         point("owner", case.owner.name),
@@ -92,11 +92,11 @@ def _work_line(block: WorkBlock) -> str:
 
 def _first_of(lines: tuple[str, ...]) -> str:
     """The first few; how many more there are is said."""
-    more = len(lines) - MOST_NAMED
+    more = len(lines) - MOST_NOT_DONE
     if more <= 0:
         return "\n".join(lines)
     rest = ngettext("and %(count)s more, see below", "and %(count)s more, see below", more)
-    return "\n".join((*lines[:MOST_NAMED], rest % {"count": more}))
+    return "\n".join((*lines[:MOST_NOT_DONE], rest % {"count": more}))
 
 
 def _proof_words(blocks: Iterable[WorkBlock]) -> str:
@@ -194,7 +194,12 @@ def _minimum(material: Material) -> str:
 
 
 def _grades(material: Material) -> str:
-    return "\n".join(f"{block.number} · {block.grade}" for block in material.blocks)
+    return "\n".join(f"{block.number} · {_grade(block)}" for block in material.blocks)
+
+
+def _grade(block: WorkBlock) -> str:
+    """The grade alone, unless it would say more than what was done."""
+    return block.grade if block.undoing.startswith(capfirst(block.grade)) else block.undoing
 
 
 def record_rows(material: Material) -> tuple[Row, ...]:

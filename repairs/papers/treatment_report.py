@@ -16,6 +16,7 @@ from repairs.papers.pictures import (
     photo_block,
     photos_of,
 )
+from repairs.papers.so_far import decisions_of
 from repairs.papers.treatment_document import TreatmentReport
 from repairs.papers.treatment_points import (
     Material,
@@ -24,11 +25,11 @@ from repairs.papers.treatment_points import (
     before_rows,
     record_rows,
 )
-from repairs.papers.treatment_work import bag_line, work_block, works_of
+from repairs.papers.treatment_work import bag_line, left_out_words, work_block, works_of
 from repairs.papers.weighed import weighed
 from repairs.photos.models import Photo
 from repairs.text import labelled
-from repairs.treatment.models import Intervention, StepNote
+from repairs.treatment.models import Intervention
 
 
 def body(case: Case) -> TreatmentReport:
@@ -73,6 +74,7 @@ def _material(case: Case) -> Material:
     look = Examination.objects.filter(case=case).first()
     begun = works_of(case)
     works = [work for work in begun if work.is_signed]
+    decisions = decisions_of(case)
     treated = {finding.pk for work in works for finding in work.findings.all()}
     removed = list(case.removed_parts.select_related("photo", "removed_by"))
     for piece in removed:
@@ -83,7 +85,7 @@ def _material(case: Case) -> Material:
         weighed=weighed(case, look),
         hand_back=case.hand_backs.last(),
         works=tuple(works),
-        blocks=tuple(work_block(work, blocks, parts, readings) for work in works),
+        blocks=tuple(work_block(work, blocks, parts, readings, decisions) for work in works),
         findings=blocks,
         left=tuple(block for pk, block in blocks.items() if pk not in treated),
         not_done=tuple(_not_done(case, begun)),
@@ -108,12 +110,7 @@ def _not_done(case: Case, begun: Iterable[Intervention]) -> Iterable[str]:
         if not work.is_signed:
             yield _("begun, not signed off: %(work)s") % {"work": work.agreed}
             continue
-        labels = {step.key: str(step) for step in work.version.procedure.steps}
-        last = {note.step: note for note in work.step_notes.all()}
-        for note in last.values():
-            if note.state == StepNote.State.LEFT_OUT and note.step in labels:
-                said = {"number": work.number, "step": labelled(labels[note.step], note.words)}
-                yield _("work %(number)s, step left out: %(step)s") % said
+        yield from left_out_words(work, with_reason=True)
 
 
 def contents(report: TreatmentReport) -> list[str]:

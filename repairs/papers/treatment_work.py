@@ -27,7 +27,7 @@ from repairs.papers.treatment_readings import promise_lines, reading_pairs
 from repairs.photos.models import Photo
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.text import decimal_words, in_language
+from repairs.text import decimal_words, in_language, labelled, sentences
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.models import Intervention, MaterialUse, NewPart, RemovedPart, StepNote
 from repairs.treatment.procedure_forms import GRADES
@@ -62,7 +62,11 @@ def works_of(case: Case) -> list[Intervention]:
 
 
 def work_block(
-    work: Intervention, blocks: Blocks, parts: Parts, readings: Sequence[Reading]
+    work: Intervention,
+    blocks: Blocks,
+    parts: Parts,
+    readings: Sequence[Reading],
+    decisions: Mapping[str, str],
 ) -> WorkBlock:
     procedure = work.version.procedure
     return WorkBlock(
@@ -71,9 +75,10 @@ def work_block(
         procedure=str(procedure),
         version=_version(work),
         purpose=in_language(procedure.purpose),
-        agreement=agreement_words(work.agreed),
+        agreement=agreement_words(work.agreed, decisions),
         grade=grade_words(procedure.grade),
         reversibility=in_language(procedure.reversibility),
+        undoing=_undoing(work),
         findings=tuple(blocks[one.pk] for one in work.findings.all() if one.pk in blocks),
         parts=tuple(parts[one.pk].label() for one in work.parts.all() if one.pk in parts),
         days=_days(work),
@@ -110,6 +115,33 @@ def bags_of(work: Intervention) -> list[RemovedPart]:
 
 def grade_words(grade: str) -> str:
     return str(dict(GRADES).get(grade, grade))
+
+
+def _undoing(work: Intervention) -> str:
+    """Whether the work can be undone, as it was done.
+
+    What its procedure cannot undo may hang on a step that was left out: then the grade alone would
+    say too much, and the words of the procedure stand beside the steps that were left out.
+    """
+    procedure = work.version.procedure
+    words = in_language(procedure.reversibility)
+    left_out = left_out_words(work)
+    if procedure.is_irreversible and left_out:
+        return sentences((words, *left_out))
+    return sentences((grade_words(procedure.grade), words))
+
+
+def left_out_words(work: Intervention, *, with_reason: bool = False) -> tuple[str, ...]:
+    """Each step that was left out, by its last note; with the reason stated where wanted."""
+    notes = latest_notes(work)
+    said = []
+    for step in work.version.procedure.steps:
+        note = notes.get(step.key)
+        if note is not None and note.state == StepNote.State.LEFT_OUT:
+            words = labelled(step, note.words if with_reason else "")
+            told = {"number": work.number, "step": words}
+            said.append(_("work %(number)s, step left out: %(step)s") % told)
+    return tuple(said)
 
 
 def _version(work: Intervention) -> str:

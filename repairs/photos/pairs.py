@@ -19,10 +19,26 @@ class Pair:
     before: Photo
     after: Photo
 
+    @property
+    def is_same_view(self) -> bool:
+        return self.before.view == self.after.view
+
 
 def pair_of(photos: Iterable[Photo]) -> Pair | None:
-    """The last photo before the work and the last after it, of photos of one thing."""
+    """The last photo before the work and the last after it, of photos of one thing.
+
+    Two of the same view come first: of those, the pair whose photo after the work is the last.
+    """
     shown = list(photos)
+    views = dict.fromkeys(photo.view for photo in shown if photo.view)
+    alike = [_pair([photo for photo in shown if photo.view == view]) for view in views]
+    same = [pair for pair in alike if pair is not None]
+    if same:
+        return max(same, key=lambda pair: (LATER.index(pair.after.phase), pair.after.number))
+    return _pair(shown)
+
+
+def _pair(shown: Sequence[Photo]) -> Pair | None:
     before = _last(shown, EARLIER)
     after = _last(shown, LATER)
     return Pair(before, after) if before is not None and after is not None else None
@@ -39,5 +55,5 @@ def view_pairs(photos: Iterable[Photo]) -> list[Pair]:
     for photo in photos:
         if photo.view not in OF_MANY_THINGS:
             by_view[photo.view].append(photo)
-    pairs = (pair_of(group) for group in by_view.values())
+    pairs = (_pair(group) for group in by_view.values())
     return [pair for pair in pairs if pair is not None]

@@ -130,6 +130,12 @@ def in_twos(items: Any) -> list[list[Any]]:
 
 
 @register.filter
+def unstopped(words: str) -> str:
+    """The words without a full stop at their end, for where more follows on the line."""
+    return words[:-1] if words.endswith(".") and not words.endswith("..") else words
+
+
+@register.filter
 def whole_code(code: str) -> SafeString:
     """A printed code that no line break parts."""
     return format_html('<span class="code">{}</span>', code)

@@ -46,8 +46,24 @@ def test_the_page_shows_all_that_the_owner_will_sign(luthier, case):
     page = luthier.get(reverse("cases:receipt", args=[case.number]), {"language": "en"}).text
 
     assert case.owner_words in html.unescape(page)
-    for said in ("Insured during the stay", "May be played", "Old strings and cotton", "Terms"):
+    for said in (
+        "Insured during the stay",
+        "Wheel may be turned",
+        "May be played",
+        "Old strings and cotton",
+        "Terms",
+    ):
         assert said in page
+
+
+def test_a_kind_without_a_wheel_is_not_asked_about_one(luthier, case):
+    case.instrument.kind = "guitar"
+    case.instrument.save()
+
+    page = luthier.get(reverse("cases:receipt", args=[case.number]), {"language": "en"}).text
+
+    assert "May be played" in page
+    assert "Wheel may be turned" not in page
 
 
 def test_nobody_signs_a_page_on_which_nothing_stands(luthier, case, house):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -128,6 +129,13 @@ class TestScenario(TestCase):
 
         assert set(photos.values_list("phase", flat=True)) == {"arrival", "during", "after"}
         assert {pair.after.view for pair in view_pairs(photos)} == {"front", "wheel", "keybox_open"}
+
+    def test_no_paper_prints_an_inner_reference(self):
+        report = Paper.objects.get(subject=self.vielle.log_key, kind="treatment_report")
+
+        said = json.dumps(report.data, ensure_ascii=False)
+        assert "(décision 1)" in said
+        assert "consent:" not in said
 
     def test_the_cleats_come_out_of_the_store_and_one_piece_has_no_proof(self):
         cut = Piece.objects.get(number="W-0008").withdrawals.get()

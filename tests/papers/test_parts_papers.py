@@ -39,7 +39,7 @@ def test_every_bag_is_listed_with_its_place_and_its_fate(case, work, armand, hel
     assert bag.position == "under the crack, treble side"
     assert (body.given_back, body.kept_here) == (1, 0)
     text = printed("removed_parts", case, helene)
-    assert "Given back to the owner. handed to the owner" in text
+    assert "Given back to the owner. Handed to the owner" in text
     assert "parts received: name, date, signature" in text
 
 
@@ -178,3 +178,13 @@ def test_the_case_of_a_plain_instrument_has_no_statement(client, house, case, he
     page = client.get(f"/cases/{case.number}/make/material_statement/").text
 
     assert "no part is recorded as of a protected material" in page
+
+
+def test_the_rules_of_a_material_are_printed_once_for_all_its_parts(listed, helene):
+    listed.instrument.parts.filter(key="dog_plate").update(material="ivory_elephant")
+
+    made = sheet("material_statement", listed, helene)
+    text = printed("material_statement", listed, helene)
+
+    assert len(made.body.parts) == 2
+    assert text.count("To cross a border") == 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from repairs.papers.so_far import so_far_rows
+from repairs.papers.so_far import agreement_words, so_far_rows
 from tests import factories
 from tests.papers import working
 from tests.papers.conftest import going
@@ -37,6 +37,15 @@ def test_each_unit_is_filled_from_the_case(case, work, armand):
     assert rows["exit_date"] == "24 November 2026"
 
 
+def test_a_decision_of_the_owner_is_named_by_its_number(case, work):
+    agreed = case.agreed_works.first()
+    agreed.reference = "consent:41"
+
+    words = agreement_words(agreed, {"consent:41": "decision 1"})
+
+    assert words == "consent of the owner, Garance Ollivant, 21 November 2026 (decision 1)"
+
+
 def test_work_that_is_open_is_said_to_be_open(house, case, finding, armand):
     working.begin(working.agree(case, "loose_bar", finding, by=armand), by=armand)
 
@@ -47,5 +56,5 @@ def test_the_rows_take_a_handful_of_queries(case, work, armand, django_assert_ma
     for _time in range(5):
         factories.finding(case, by=armand, part="back", term="worm")
 
-    with django_assert_max_num_queries(6):
+    with django_assert_max_num_queries(7):
         so_far_rows(case)

@@ -227,6 +227,31 @@ def test_a_step_left_out_and_work_not_begun_are_said_with_their_reason(case, tun
     assert "the peg holds" in lines
 
 
+def test_what_cannot_be_undone_is_not_said_flatly_where_a_step_was_left_out(
+    case, work, finding, armand, helene
+):
+    agreed = working.agree(case, "key_easing", finding, by=armand, irreversible_agreed=True)
+    begun = working.begin(agreed, "keys_lower", by=armand)
+    working.tick(begun, by=armand, ease="graphite was enough")
+    for phase, at in (("before", working.BEFORE), ("after", working.AFTER)):
+        samples.reading(case, by=armand, gauge="action", phase=phase, taken_at=at)
+    reasons = dict.fromkeys(("after.action", "photos.before", "steps"), "good enough for now")
+    sign_off(begun, reasons=reasons, words="", by=armand, at=working.SIGNED)
+
+    body = sheet(KIND, case, helene).body
+    block = body.works[-1]
+
+    assert block.undoing.startswith("Irreversible where the shank is scraped")
+    assert f"Work {block.number}, step left out: " in block.undoing
+    assert f"{block.number} · cannot be undone" not in rows_of(body)["reversibility"].value
+
+
+def test_work_done_whole_says_its_grade_first(case, work, armand, helene):
+    block = sheet(KIND, case, helene).body.works[0]
+
+    assert block.undoing.startswith(block.grade[:1].upper() + block.grade[1:] + ". ")
+
+
 def test_a_finding_that_no_work_answers_is_listed_as_left(case, work, armand, helene):
     factories.finding(case, by=armand, part="back", term="worm", severity=2)
 

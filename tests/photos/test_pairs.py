@@ -55,3 +55,20 @@ def test_views_of_many_things_are_not_paired_by_their_view():
     ]
 
     assert view_pairs(shown) == []
+
+
+def test_two_of_the_same_view_are_paired_before_a_later_photo_of_another_view():
+    shown = [photo(1, "arrival"), photo(2, "before", "back"), photo(3, "after")]
+
+    pair = pair_of(shown)
+
+    assert pair is not None
+    assert (pair.before.number, pair.after.number) == (1, 3)
+    assert pair.is_same_view
+
+
+def test_photos_of_one_thing_from_two_sides_are_a_pair_that_says_so():
+    pair = pair_of([photo(1, "arrival"), photo(2, "after", "back")])
+
+    assert pair is not None
+    assert not pair.is_same_view
