@@ -7,6 +7,9 @@ import datetime as dt
 from repairs.cases import actions as case_actions
 from repairs.cases.models import Case, HandBack
 from repairs.demo.cast import Cast, Row, day, moment, room
+from repairs.invoices.codes import Kind
+from repairs.invoices.from_case import draft_of_case
+from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.papers import actions as paper_actions
 from repairs.press.models import Paper
 from repairs.treatment import things
@@ -53,3 +56,14 @@ def _write_return(cast: Cast, said: Row, case: Case) -> None:
         **room(said["room"]),
     )
     case_actions.write_hand_back(row, by=cast.people[said["by"]], at=moment(said["at"]))
+
+
+def bill(cast: Cast, stay: Row, case: Case) -> None:
+    """Draft what the case gives to bill, and issue it as the page shows it."""
+    if "invoiced_at" not in stay or case.invoices.exists():
+        return
+    at, clerk = moment(stay["invoiced_at"]), cast.people["odile"]
+    draft = case.invoice_drafts.first() or draft_of_case(case, kind=Kind.INVOICE, by=clerk, at=at)
+    shown = fingerprint(proposed(draft, at))
+    invoice = issue_invoice(draft, shown=shown, by=clerk, clock=lambda: at)
+    cast.tell(case, f"invoice {invoice.number} issued")

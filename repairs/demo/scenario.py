@@ -16,7 +16,7 @@ from repairs.cases import actions as case_actions
 from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
 from repairs.demo.cast import Cast, Row, Say, day, moment, with_decimals
-from repairs.demo.going import issue_paper, return_instrument
+from repairs.demo.going import bill, issue_paper, return_instrument
 from repairs.demo.look import look_over
 from repairs.demo.offer import agree
 from repairs.demo.store import fill_store
@@ -75,6 +75,7 @@ class Scenario:
         work_on(self.cast, stay, case)
         prove(self.cast, stay, case)
         return_instrument(self.cast, stay, case)
+        bill(self.cast, stay, case)
 
     def _open_house(self) -> None:
         for username, first, last, role, language in self.data["people"]:
@@ -187,5 +188,9 @@ def write_papers(cases: list[Case], folder: Path) -> list[Path]:
             name = f"{case.number}-{paper.kind.replace('_', '-')}-{paper.language}-v{paper.version}"
             path = folder / f"{name}.pdf"
             path.write_bytes(pdf_bytes(paper))
+            written.append(path)
+        for invoice in case.invoices.select_related("paper"):
+            path = folder / f"{case.number}-{invoice.number}.pdf"
+            path.write_bytes(pdf_bytes(invoice.paper))
             written.append(path)
     return written

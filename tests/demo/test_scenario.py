@@ -86,6 +86,14 @@ class TestScenario(TestCase):
             "return_receipt",
         }
 
+    def test_the_first_stay_is_billed_from_its_work_below_the_ceiling(self):
+        invoice = self.vielle.invoices.get()
+        agreed = self.vielle.agreed_works.live().last()
+
+        assert invoice.number == "FA-2026-0001"
+        assert agreed is not None and agreed.ceiling is not None
+        assert 0 < invoice.gross <= agreed.ceiling
+
     def test_the_owner_chose_among_three_options_and_signed(self):
         consent = self.vielle.consents.get()
 
