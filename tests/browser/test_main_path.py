@@ -136,7 +136,7 @@ def as_size(size: tuple[int, int]) -> dict[str, int]:
 
 def issue_report(walk: Walk, folder: Path) -> Path:
     """Preview, wait for it on the page, issue exactly that, and download the paper."""
-    walk.press("Condition report", within=walk.section("papers"))
+    walk.section("papers").locator("a[href$='/make/condition_report/']").first.click()
     walk.arrive("report", path="/make/condition_report/$")
     walk.page.locator("#language").select_option(walk.language)
     walk.press("Make a preview")

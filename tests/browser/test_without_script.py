@@ -74,7 +74,7 @@ def look_at_photo(walk: Walk) -> None:
 
 def issue_report(walk: Walk, folder: Path) -> Path:
     """The page asks again by itself until the work is done: once for the preview, once for all."""
-    walk.press("Condition report", within=walk.section("papers"))
+    walk.section("papers").locator("a[href$='/make/condition_report/']").first.click()
     walk.arrive("report", path="/make/condition_report/$")
     walk.press("Make a preview")
     ready = walk.page.get_by_role("link", name=walk.say("Open the preview (PDF)"))

@@ -189,8 +189,9 @@ def test_work_that_is_begun_keeps_it_here(case, work, armand):
 
 def test_a_case_on_the_bench_gives_up_what_will_not_be_done(case, work, armand):
     working.agree(case, "open_seam", by=armand)
-    move(case, "on_bench", because="one more", by=armand, at=NOW)
+    case.refresh_from_db()
 
+    assert case.step == "on_bench"
     assert blocking_words(case) == [
         "It is on the bench: give up the agreed work that will not be done."
     ]
