@@ -217,7 +217,8 @@ def test_the_receipt_says_how_it_leaves_on_one_page(case, work, armand, helene, 
     assert made.body.state == ("Crack closed.", "Strung to pitch.", "Plays.")
     assert made.body.items == ("Case", "Crank")
     assert made.body.kept_here == ("2026-001/1 old cleat of pine",)
-    assert made.body.papers[0].startswith("care sheet ")
+    assert "Care sheet 2026-001" not in made.body.papers[0]
+    assert made.body.papers[0].endswith(Paper.objects.get(kind="care_sheet").code)
     assert made.body.is_owner
     assert "1 / 1" in text
     for words in ("Garance Ollivant", "Crack closed.", "Twelve months.", "I-0001"):
