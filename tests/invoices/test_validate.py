@@ -308,6 +308,20 @@ def test_a_worker_killed_between_two_invoices_is_replaced():
         process.stop()
 
 
+def test_a_large_server_does_not_count_as_memory_of_the_worker():
+    """Through fork and exec a child inherits its parent's peak; the worker must not be replaced."""
+    ballast = bytearray(900 * 1024 * 1024)
+    ballast[::4096] = b"x" * len(ballast[::4096])
+    process = RulesProcess()
+    try:
+        check_rules(read_xml(XML, "x"), XML, french=True, process=process)
+
+        assert process.pid is not None
+    finally:
+        process.stop()
+        del ballast
+
+
 def stylesheet(tmp_path: Path, body: str) -> str:
     path = tmp_path / "rules.xslt"
     path.write_text(
