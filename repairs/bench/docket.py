@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
@@ -30,6 +32,7 @@ from repairs.treatment.models import NewPart
 from repairs.treatment.show import Plan, plan_of
 
 LOG_LINES = 120
+BY_THE_OWNER = ("consent.given", "work.agreed")
 GRAVEST_FIRST = ("outside", "doubtful", "inside")
 
 
@@ -246,8 +249,15 @@ def log_lines(case: Case) -> list[LogLine]:
     return [
         LogLine(
             row.at,
-            str(row.actor or "—"),
+            _who(row),
             labelled(deed_words(row.verb, row.details), why.get(row.details.get("move", 0), "")),
         )
         for row in rows.order_by("-seq")[:LOG_LINES]
     ]
+
+
+def _who(row: LogEntry) -> str:
+    """Who did it; what nobody of the house did was decided by the owner, through the link."""
+    if row.actor is not None:
+        return str(row.actor)
+    return str(_("the owner, by the link")) if row.verb in BY_THE_OWNER else "—"

@@ -13,7 +13,7 @@ from repairs.cases.models import Case
 from repairs.papers.document import Row
 from repairs.papers.units import row
 from repairs.readings.models import Reading
-from repairs.text import lower_first, semicolons
+from repairs.text import labelled, lower_first, semicolons
 from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, RemovedPart
 
 MOST_NAMED = 6
@@ -53,6 +53,8 @@ def agreement_words(agreed: AgreedWork, decisions: Mapping[str, str]) -> str:
     """“consent of the owner, Garance Ollivant, 22 November 2026 (decision 1)”."""
     parts = (str(agreed.get_basis_display()), agreed.agreed_name, day_words(agreed.agreed_at))
     words = ", ".join(part for part in parts if part)
+    if agreed.basis == AgreedWork.Basis.EMERGENCY:
+        words = labelled(words, agreed.because)
     reference = decisions.get(agreed.reference, agreed.reference)
     return f"{words} ({reference})" if reference else words
 

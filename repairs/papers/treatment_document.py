@@ -134,6 +134,7 @@ class WorkBlock:
     version: str
     purpose: str
     agreement: str
+    is_emergency: bool
     grade: str
     reversibility: str
     undoing: str

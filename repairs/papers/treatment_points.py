@@ -186,11 +186,17 @@ def _minimum(material: Material) -> str:
     every = len(material.findings)
     treated = every - len(material.left)
     words = ngettext(
-        "%(treated)s of %(every)s finding was treated; nothing was done that was not agreed",
-        "%(treated)s of %(every)s findings were treated; nothing was done that was not agreed",
-        every,
+        "%(treated)s of %(every)s findings was treated",
+        "%(treated)s of %(every)s findings were treated",
+        treated,
     )
-    return words % {"treated": treated, "every": every}
+    unasked = ", ".join(str(block.number) for block in material.blocks if block.is_emergency)
+    rest = (
+        _("done before the owner could be asked: work %(numbers)s") % {"numbers": unasked}
+        if unasked
+        else _("nothing was done that was not agreed")
+    )
+    return semicolons((words % {"treated": treated, "every": every}, rest))
 
 
 def _grades(material: Material) -> str:
@@ -246,9 +252,9 @@ def _measured(blocks: Iterable[WorkBlock]) -> str:
     if not pairs:
         return ""
     words = ngettext(
-        "%(both)s of %(every)s reading was taken before and after",
+        "%(both)s of %(every)s readings was taken before and after",
         "%(both)s of %(every)s readings were taken before and after",
-        len(pairs),
+        both,
     )
     return words % {"both": both, "every": len(pairs)}
 
@@ -271,9 +277,9 @@ def _predicted(blocks: Iterable[WorkBlock]) -> str:
     if not lines:
         return ""
     words = ngettext(
-        "%(kept)s of %(every)s promise came as foreseen",
+        "%(kept)s of the %(every)s promises came as foreseen",
         "%(kept)s of %(every)s promises came as foreseen",
-        len(lines),
+        kept,
     )
     return words % {"kept": kept, "every": len(lines)}
 

@@ -34,6 +34,7 @@ STATE_WORDS = {
     "outside": gettext_lazy("outside its limits"),
     "missing": gettext_lazy("missing"),
 }
+GLUE_MOST_C = 60
 MOST_SAID = 4
 PHOTO_PHASES = {
     "before": (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE),
@@ -94,9 +95,26 @@ class Held:
 def held_at_sign_off(work: Intervention) -> list[Held]:
     """How everything stood when the work was signed off, with the reasons that were stated."""
     return [
-        Held(**row | {name: tuple(row[name]) for name in ("details", "readings")})
+        Held(
+            **row
+            | {"label": label_of(row["key"])}
+            | {name: tuple(row[name]) for name in ("details", "readings")}
+        )
         for row in work.sign_off.rows
     ]
+
+
+def label_of(key: str) -> str:
+    """What is asked for, by its key, in the reader's language; the signer's may be another."""
+    kind, _dot, name = key.partition(".")
+    if kind in (Reading.Phase.BEFORE, Reading.Phase.AFTER):
+        said = {"gauge": capfirst(str(sheet_of(name).label)), "phase": Reading.Phase(kind).label}
+        return _("%(gauge)s, %(phase)s") % said
+    if kind == "photos":
+        return _("Photo, %(phase)s") % {"phase": Photo.Phase(name).label}
+    if kind == "asks":
+        return _("Climate of the room") if name == "climate" else _("Temperature of the glue")
+    return _("Steps with what really happened")
 
 
 @dataclass(frozen=True)
@@ -161,10 +179,7 @@ def _held(wanted: WantedReading, rows: list[Reading]) -> Held:
 
     One that was not permitted counts where nothing was read: it does not hide what was.
     """
-    label = _("%(gauge)s, %(phase)s") % {
-        "gauge": capfirst(str(sheet_of(wanted.gauge).label)),
-        "phase": Reading.Phase(wanted.phase).label,
-    }
+    label = label_of(wanted.key)
     done = {row.subject: row for row in rows if not row.not_permitted}
     last = {row.subject: row for row in rows if row.not_permitted} | done
     if not last:
@@ -243,7 +258,7 @@ def _photos(work: Intervention, phases: Iterable[str], evidence: Evidence) -> It
         )
         yield Held(
             key=f"photos.{phase}",
-            label=_("Photo, %(phase)s") % {"phase": Photo.Phase(phase).label},
+            label=label_of(f"photos.{phase}"),
             state="fine" if is_there else "missing",
             asks=not is_there,
         )
@@ -254,13 +269,27 @@ def _conditions(work: Intervention, asks: Iterable[str]) -> Iterator[Held]:
     for asked in asks:
         if asked == "climate":
             is_there = work.room_rh_pct is not None and work.room_t_c is not None
-            label = _("Climate of the room")
+            label = label_of("asks.climate")
+            state: State = "fine" if is_there else "missing"
+            yield Held(key="asks.climate", label=label, state=state, asks=not is_there)
         else:
-            present = [one for one in work.materials.all() if one.withdrawn_at is None]
-            is_there = any(one.glue_t_c is not None for one in present)
-            label = _("Temperature of the glue")
-        state: State = "fine" if is_there else "missing"
-        yield Held(key=f"asks.{asked}", label=label, state=state, asks=not is_there)
+            yield _glue(work)
+
+
+def _glue(work: Intervention) -> Held:
+    """Hide glue loses its strength above 60 °C (common practice, trade notes 9)."""
+    present = [one for one in work.materials.all() if one.withdrawn_at is None]
+    warm = [one for one in present if one.glue_t_c is not None]
+    hot = [one for one in warm if one.glue_t_c is not None and one.glue_t_c > GLUE_MOST_C]
+    said = {"most": GLUE_MOST_C}
+    words = _("%(name)s: %(t)s °C, usually at most %(most)s °C")
+    return Held(
+        key="asks.glue_temperature",
+        label=label_of("asks.glue_temperature"),
+        state="outside" if hot else "fine" if warm else "missing",
+        details=tuple(words % (said | {"name": one.name, "t": one.glue_t_c}) for one in hot),
+        asks=bool(hot) or not warm,
+    )
 
 
 def _steps(work: Intervention) -> Iterator[Held]:
@@ -272,7 +301,7 @@ def _steps(work: Intervention) -> Iterator[Held]:
     ]
     yield Held(
         key="steps",
-        label=_("Steps with what really happened"),
+        label=label_of("steps"),
         state="missing" if still else "fine",
         details=tuple(still),
         asks=bool(still),

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from django.contrib import messages
@@ -231,7 +232,8 @@ def _stop(request: SignedInRequest, work: Intervention, spell: WorkSpell) -> Htt
 def minutes(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
-    blank = WorkSpell(intervention=row, person=request.user, started_at=timezone.localtime())
+    hour_ago = timezone.localtime() - dt.timedelta(hours=1)
+    blank = WorkSpell(intervention=row, person=request.user, started_at=hour_ago)
     form = MinutesForm(request.POST or None, instance=blank)
     if request.method == "POST" and form.is_valid():
         clocks.type_minutes(form.save(commit=False), by=request.user, at=timezone.now())

@@ -225,7 +225,7 @@ def test_not_permitted_is_kept_as_such_and_claims_nothing(client, case, helene, 
     assert "Not done: not permitted. the owner forbids turning" in page
     assert "Compute anew" not in page
     assert "○ not permitted" in docket
-    assert "Not done: not permitted. the owner forbids turning" in text
+    assert "Not done: not permitted. The owner forbids turning" in text
     assert (block.figures, block.chart, block.advice, block.version) == ((), "", (), "")
 
 

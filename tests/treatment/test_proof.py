@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -294,3 +295,15 @@ def test_the_docket_says_what_is_still_missing(case, truing, armand, client):
     factories.ticked(truing, by=armand)
 
     assert "everything is there" in client.get(case.get_absolute_url()).content.decode()
+
+
+def test_glue_that_was_too_hot_wants_a_reason(case, armand):
+    """Hide glue is kept at 60 °C or below (common practice, trade notes 9)."""
+    work = factories.begun_work(factories.agreed_work(case, "open_seam", by=armand), by=armand)
+    use = MaterialUse(intervention=work, name="hide glue", glue_t_c=Decimal("75"))
+    use_material(use, by=armand, at=timezone.now())
+
+    held = {one.key: one for one in proof_of(work)}["asks.glue_temperature"]
+
+    assert (held.state, held.asks) == ("outside", True)
+    assert "75" in held.details[0]

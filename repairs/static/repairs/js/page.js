@@ -98,3 +98,13 @@ document.addEventListener("click", (event) => {
   if ("copy" in button.dataset) copy(button);
   else window.print();
 });
+
+// A message about a section further down is shown there: at the top nobody would see it.
+
+function beside() {
+  const place = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
+  const notes = document.querySelector("main > [role=status]");
+  if (place && notes && place.matches("section")) place.prepend(notes);
+}
+
+beside();
