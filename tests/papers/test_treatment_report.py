@@ -258,7 +258,7 @@ def test_a_finding_that_no_work_answers_is_listed_as_left(case, work, armand, he
     body = sheet(KIND, case, helene).body
 
     assert [one.number for one in body.not_treated] == [2]
-    assert "1 of 2 findings were treated" in rows_of(body)["minimum"].value
+    assert "1 of 2 findings was treated" in rows_of(body)["minimum"].value
 
 
 def test_photos_of_the_same_finding_and_the_same_view_make_pairs(
