@@ -18,11 +18,11 @@ from repairs.estimates.models import Consent, OptionLine
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
-from repairs.money import NOTHING, rounded, share, total
+from repairs.money import NOTHING, rounded, share
 from repairs.text import decimal_words
 from repairs.treatment.models import AgreedWork, Intervention, MaterialUse
+from repairs.treatment.spent import MINUTES_AN_HOUR, with_ceiling
 
-MINUTES_AN_HOUR = 60
 TO_FOUR_PLACES = Decimal("0.0001")
 Sort = DraftLine.Sort
 
@@ -81,15 +81,14 @@ def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
     if agreed.basis == AgreedWork.Basis.COUNTER:
         yield _piece(Sort.FREE, str(agreed), agreed.ceiling or NOTHING, f"work:{work.pk}")
         return
-    minutes = sum(spell.minutes or 0 for spell in work.spells.all())
-    if not minutes or agreed.hourly_rate is None:
+    if not work.minutes or agreed.hourly_rate is None:
         return
     numbers = [str(finding.number) for finding in work.findings.all()]
     yield DraftLineSpec(
         sort=Sort.HOURS,
         description=str(agreed)[:200],
         details=_finding_words(numbers),
-        quantity=(Decimal(minutes) / MINUTES_AN_HOUR).quantize(TO_FOUR_PLACES),
+        quantity=(Decimal(work.minutes) / MINUTES_AN_HOUR).quantize(TO_FOUR_PLACES),
         unit=Unit.HOUR,
         unit_price=agreed.hourly_rate,
         currency=agreed.currency,
@@ -130,13 +129,14 @@ def above_agreed(draft: InvoiceDraft) -> Decimal:
     """By how much the draft, with tax, is above the ceiling that was agreed; 0 when it is not."""
     if draft.case is None or draft.kind != Kind.INVOICE:
         return NOTHING
-    live = draft.case.agreed_works.live().exclude(ceiling=None).order_by("number")
-    last = live.last()
+    last = with_ceiling(list(draft.case.agreed_works.all()))
     if last is None or last.ceiling is None:
         return NOTHING
-    sums = [rounded(line.quantity * line.unit_price) - line.discount for line in draft.lines.all()]
-    taxes = [share(net, line.rate_pct) for net, line in zip(sums, draft.lines.all(), strict=True)]
-    return max(NOTHING, total([*sums, *taxes]) - last.ceiling)
+    asked = NOTHING
+    for line in draft.lines.all():
+        net = rounded(line.quantity * line.unit_price) - line.discount
+        asked += net + share(net, line.rate_pct)
+    return max(NOTHING, asked - last.ceiling)
 
 
 def deposit_lines(case: Case) -> Iterator[DraftLineSpec]:

@@ -35,7 +35,7 @@ def so_far_rows(case: Case) -> tuple[Row, ...]:
 
 def _agreed(case: Case) -> str:
     """Who agreed to what kind of thing and when, once for each agreement."""
-    rows = case.agreed_works.filter(superseded_at=None, dropped_at=None)
+    rows = case.agreed_works.live()
     decisions = decisions_of(case)
     said = dict.fromkeys(agreement_words(one, decisions) for one in rows)
     return semicolons(said)
@@ -53,7 +53,7 @@ def agreement_words(agreed: AgreedWork, decisions: Mapping[str, str]) -> str:
     """“consent of the owner, Garance Ollivant, 22 November 2026 (decision 1)”."""
     parts = (str(agreed.get_basis_display()), agreed.agreed_name, day_words(agreed.agreed_at))
     words = ", ".join(part for part in parts if part)
-    if agreed.basis == AgreedWork.Basis.EMERGENCY:
+    if agreed.is_emergency:
         words = labelled(words, agreed.because)
     reference = decisions.get(agreed.reference, agreed.reference)
     return f"{words} ({reference})" if reference else words

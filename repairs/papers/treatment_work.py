@@ -29,14 +29,7 @@ from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.text import decimal_words, in_language, labelled, sentences
 from repairs.treatment.actions import latest_notes
-from repairs.treatment.models import (
-    AgreedWork,
-    Intervention,
-    MaterialUse,
-    NewPart,
-    RemovedPart,
-    StepNote,
-)
+from repairs.treatment.models import Intervention, MaterialUse, NewPart, RemovedPart, StepNote
 from repairs.treatment.procedure_forms import GRADES
 from repairs.treatment.proof import STATE_SIGNS, STATE_WORDS
 from repairs.treatment.show import minutes_by_person
@@ -83,7 +76,7 @@ def work_block(
         version=_version(work),
         purpose=in_language(procedure.purpose),
         agreement=agreement_words(work.agreed, decisions),
-        is_emergency=work.agreed.basis == AgreedWork.Basis.EMERGENCY,
+        is_emergency=work.agreed.is_emergency,
         grade=grade_words(procedure.grade),
         reversibility=in_language(procedure.reversibility),
         undoing=_undoing(work),

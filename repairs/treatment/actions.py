@@ -57,7 +57,7 @@ def open_work(
 
 
 def _check_agreed(case: Case, agreed: AgreedWork, findings: Sequence[Finding]) -> None:
-    if agreed.case_id != case.pk or agreed.superseded_at or agreed.dropped_at:
+    if agreed.case_id != case.pk or not agreed.stands:
         raise NotAgreedError(what=_("“%(work)s”, which no longer stands") % {"work": agreed})
     if case.ended_at is not None:
         raise NotAgreedError(what=_("work on an instrument that has gone"))

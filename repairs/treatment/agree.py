@@ -95,9 +95,7 @@ def _replace_unbegun(case: Case, terms: Terms, at: dt.datetime) -> None:
     """A new consent replaces the earlier one as far as its work is not begun."""
     if terms.basis != AgreedWork.Basis.CONSENT:
         return
-    earlier = case.agreed_works.filter(
-        basis=terms.basis, superseded_at=None, dropped_at=None, interventions=None
-    )
+    earlier = case.agreed_works.live().filter(basis=terms.basis, interventions=None)
     earlier.update(superseded_at=at)
 
 
@@ -153,7 +151,7 @@ def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> 
     row = case.agreed_works.select_for_update().get(pk=agreed.pk)
     if row.interventions.exists():
         raise NotAgreedError(what=_("work that was begun is not given up; end it and say why"))
-    if row.superseded_at or row.dropped_at:
+    if not row.stands:
         raise NotAgreedError(what=_("“%(work)s”, which no longer stands") % {"work": row})
     agreed.dropped_at = row.dropped_at = at
     row.dropped_by, row.dropped_because = by, because

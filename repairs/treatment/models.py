@@ -134,6 +134,15 @@ class AgreedWork(models.Model):
     def __str__(self) -> str:
         return self.title or self.version.label
 
+    @property
+    def stands(self) -> bool:
+        """Of one row what ``live`` asks of many."""
+        return self.superseded_at is None and self.dropped_at is None
+
+    @property
+    def is_emergency(self) -> bool:
+        return self.basis == self.Basis.EMERGENCY
+
 
 class Intervention(models.Model):
     """Work done under one version of a procedure, on parts, answering findings."""
@@ -175,6 +184,11 @@ class Intervention(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("treatment:work", args=[self.case.number, self.number])
+
+    @property
+    def minutes(self) -> int:
+        """Of all its spells that are over, clocked or typed."""
+        return sum(spell.minutes or 0 for spell in self.spells.all())
 
     @property
     def is_signed(self) -> bool:

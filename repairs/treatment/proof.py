@@ -52,7 +52,6 @@ class Held:
     """
 
     key: str
-    label: str
     state: State
     details: tuple[str, ...] = ()
     readings: tuple[int, ...] = ()
@@ -60,6 +59,19 @@ class Held:
     asks: bool = False
     gauge: str = ""
     reason: str = ""
+
+    @property
+    def label(self) -> str:
+        """What is asked for, in the reader's language; the signer's may have been another."""
+        kind, _dot, name = self.key.partition(".")
+        if kind in (Reading.Phase.BEFORE, Reading.Phase.AFTER):
+            gauge = capfirst(str(sheet_of(name).label))
+            return _("%(gauge)s, %(phase)s") % {"gauge": gauge, "phase": Reading.Phase(kind).label}
+        if kind == "photos":
+            return _("Photo, %(phase)s") % {"phase": Photo.Phase(name).label}
+        if kind == "asks":
+            return _("Climate of the room") if name == "climate" else _("Temperature of the glue")
+        return _("Steps with what really happened")
 
     @property
     def sign(self) -> str:
@@ -89,32 +101,18 @@ class Held:
         return str(STATE_WORDS[self.state])
 
     def plain(self) -> dict[str, Any]:
-        return asdict(self)
+        return asdict(self) | {"label": self.label}
 
 
 def held_at_sign_off(work: Intervention) -> list[Held]:
     """How everything stood when the work was signed off, with the reasons that were stated."""
     return [
         Held(
-            **row
-            | {"label": label_of(row["key"])}
+            **{name: value for name, value in row.items() if name != "label"}
             | {name: tuple(row[name]) for name in ("details", "readings")}
         )
         for row in work.sign_off.rows
     ]
-
-
-def label_of(key: str) -> str:
-    """What is asked for, by its key, in the reader's language; the signer's may be another."""
-    kind, _dot, name = key.partition(".")
-    if kind in (Reading.Phase.BEFORE, Reading.Phase.AFTER):
-        said = {"gauge": capfirst(str(sheet_of(name).label)), "phase": Reading.Phase(kind).label}
-        return _("%(gauge)s, %(phase)s") % said
-    if kind == "photos":
-        return _("Photo, %(phase)s") % {"phase": Photo.Phase(name).label}
-    if kind == "asks":
-        return _("Climate of the room") if name == "climate" else _("Temperature of the glue")
-    return _("Steps with what really happened")
 
 
 @dataclass(frozen=True)
@@ -179,25 +177,21 @@ def _held(wanted: WantedReading, rows: list[Reading]) -> Held:
 
     One that was not permitted counts where nothing was read: it does not hide what was.
     """
-    label = label_of(wanted.key)
     done = {row.subject: row for row in rows if not row.not_permitted}
     last = {row.subject: row for row in rows if row.not_permitted} | done
     if not last:
-        return Held(key=wanted.key, label=label, state="missing", blocks=True, gauge=wanted.gauge)
+        return Held(key=wanted.key, state="missing", blocks=True, gauge=wanted.gauge)
     numbers = tuple(sorted(row.number for row in last.values()))
     if not done:
         why = tuple(row.not_permitted for row in last.values())
-        return Held(
-            key=wanted.key, label=label, state="not_permitted", details=why, readings=numbers
-        )
+        return Held(key=wanted.key, state="not_permitted", details=why, readings=numbers)
     if wanted.phase == Reading.Phase.BEFORE:  # it is there: how bad it was is what is mended
-        return Held(key=wanted.key, label=label, state="fine", readings=numbers)
+        return Held(key=wanted.key, state="fine", readings=numbers)
     looks = [_look(wanted, row) for row in done.values()]
     state = next(s for s in GRAVEST_FIRST if s in {look.state for look in looks})
     said = [look.figures for look in looks if look.state == state]
     return Held(
         key=wanted.key,
-        label=label,
         state=state,
         details=tuple(dict.fromkeys(one for figures in said for one in figures)),
         readings=numbers,
@@ -258,7 +252,6 @@ def _photos(work: Intervention, phases: Iterable[str], evidence: Evidence) -> It
         )
         yield Held(
             key=f"photos.{phase}",
-            label=label_of(f"photos.{phase}"),
             state="fine" if is_there else "missing",
             asks=not is_there,
         )
@@ -269,9 +262,8 @@ def _conditions(work: Intervention, asks: Iterable[str]) -> Iterator[Held]:
     for asked in asks:
         if asked == "climate":
             is_there = work.room_rh_pct is not None and work.room_t_c is not None
-            label = label_of("asks.climate")
             state: State = "fine" if is_there else "missing"
-            yield Held(key="asks.climate", label=label, state=state, asks=not is_there)
+            yield Held(key="asks.climate", state=state, asks=not is_there)
         else:
             yield _glue(work)
 
@@ -279,15 +271,13 @@ def _conditions(work: Intervention, asks: Iterable[str]) -> Iterator[Held]:
 def _glue(work: Intervention) -> Held:
     """Hide glue loses its strength above 60 °C (common practice, trade notes 9)."""
     present = [one for one in work.materials.all() if one.withdrawn_at is None]
-    warm = [one for one in present if one.glue_t_c is not None]
-    hot = [one for one in warm if one.glue_t_c is not None and one.glue_t_c > GLUE_MOST_C]
-    said = {"most": GLUE_MOST_C}
+    warm = [(one.name, one.glue_t_c) for one in present if one.glue_t_c is not None]
+    hot = [(name, t_c) for name, t_c in warm if t_c > GLUE_MOST_C]
     words = _("%(name)s: %(t)s °C, usually at most %(most)s °C")
     return Held(
         key="asks.glue_temperature",
-        label=label_of("asks.glue_temperature"),
         state="outside" if hot else "fine" if warm else "missing",
-        details=tuple(words % (said | {"name": one.name, "t": one.glue_t_c}) for one in hot),
+        details=tuple(words % {"name": name, "t": t_c, "most": GLUE_MOST_C} for name, t_c in hot),
         asks=bool(hot) or not warm,
     )
 
@@ -301,7 +291,6 @@ def _steps(work: Intervention) -> Iterator[Held]:
     ]
     yield Held(
         key="steps",
-        label=label_of("steps"),
         state="missing" if still else "fine",
         details=tuple(still),
         asks=bool(still),

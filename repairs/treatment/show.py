@@ -92,7 +92,7 @@ def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
         "clocks": clocks,
         "own_clock": next((one for one in clocks if one.spell.person_id == person.pk), None),
         "people": minutes_by_person(work.spells.all()),
-        "minutes": sum(spell.minutes or 0 for spell in work.spells.all()),
+        "minutes": work.minutes,
         "steps_form": StepsForm(procedure=procedure, notes=notes),
         "noted_steps": [(step, notes.get(step.key)) for step in procedure.steps],
         "describe_form": DescribeForm(instance=work),
@@ -235,6 +235,5 @@ def plan_of(case: Case) -> Plan:
 
 
 def _line(row: AgreedWork, work: Intervention, evidence: Evidence, now: dt.datetime) -> AgreedLine:
-    minutes = sum(spell.minutes or 0 for spell in work.spells.all())
     held = [] if work.is_signed else proof_of(work, evidence)
-    return AgreedLine(row, work, minutes, running_clocks(work, now), held)
+    return AgreedLine(row, work, work.minutes, running_clocks(work, now), held)

@@ -81,7 +81,7 @@ def _missing(work: Intervention, held: list[Held], reasons: Mapping[str, str]) -
 
 def nothing_left(case: Case) -> bool:
     """Whether every agreed piece of work that still stands is signed off."""
-    live = case.agreed_works.filter(superseded_at=None, dropped_at=None)
+    live = case.agreed_works.live()
     signed = live.filter(interventions__sign_off__isnull=False)
     begun = case.interventions.filter(sign_off=None)
     return not begun.exists() and not live.exclude(pk__in=signed.values("pk")).exists()

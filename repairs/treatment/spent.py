@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -39,15 +40,14 @@ def spent_on(agreed: list[AgreedWork], works: list[Intervention]) -> Spent:
     """
     minutes, net, gross = 0, NOTHING, NOTHING
     for work in works:
-        own = sum(spell.minutes or 0 for spell in work.spells.all())
-        minutes += own
-        worth = rounded((work.agreed.hourly_rate or NOTHING) * own / MINUTES_AN_HOUR)
+        minutes += work.minutes
+        worth = rounded((work.agreed.hourly_rate or NOTHING) * work.minutes / MINUTES_AN_HOUR)
         worth += total(
             one.price for one in work.materials.all() if one.price and not one.withdrawn_at
         )
         net += worth
         gross += worth + share(worth, work.agreed.tax_pct)
-    last = next((one for one in reversed(agreed) if one.ceiling is not None and _stands(one)), None)
+    last = with_ceiling(agreed)
     return Spent(
         minutes,
         net,
@@ -58,5 +58,6 @@ def spent_on(agreed: list[AgreedWork], works: list[Intervention]) -> Spent:
     )
 
 
-def _stands(agreed: AgreedWork) -> bool:
-    return agreed.superseded_at is None and agreed.dropped_at is None
+def with_ceiling(agreed: Sequence[AgreedWork]) -> AgreedWork | None:
+    """The last agreed work that stands and names a ceiling: its ceiling is the case's."""
+    return next((one for one in reversed(agreed) if one.stands and one.ceiling is not None), None)

@@ -40,6 +40,25 @@ def _volume() -> models.DecimalField[Decimal, Decimal]:
     return models.DecimalField(max_digits=18, decimal_places=9, editable=False)
 
 
+class Sized(models.Model):
+    """Something with a length, a width and a thickness."""
+
+    length_mm = _size(_("length"))
+    width_mm = _size(_("width"))
+    thickness_mm = _size(_("thickness"))
+
+    class Meta:
+        abstract = True
+
+    @property
+    def sizes_mm(self) -> Sizes:
+        return self.length_mm, self.width_mm, self.thickness_mm
+
+    @property
+    def size_words(self) -> str:
+        return size_words(self.sizes_mm)
+
+
 class PieceQuerySet(models.QuerySet["Piece"]):
     def with_left(self) -> PieceQuerySet:
         """With what was taken and what was cut off as offcuts, summed by the database."""
@@ -67,7 +86,7 @@ def _summed(rows: models.QuerySet[Any], owner: str) -> Coalesce:
     return Coalesce(Subquery(total), Value(NOTHING), output_field=_volume())
 
 
-class Piece(models.Model):
+class Piece(Sized):
     """One piece of wood, or a plate of bone or horn, identified for good by its number."""
 
     class Form(models.TextChoices):
@@ -97,9 +116,6 @@ class Piece(models.Model):
     parent = models.ForeignKey(
         "self", models.PROTECT, null=True, editable=False, related_name="offcuts"
     )
-    length_mm = _size(_("length"))
-    width_mm = _size(_("width"))
-    thickness_mm = _size(_("thickness"))
     volume_cm3 = _volume()
     place = models.CharField(_("place in the store"), max_length=80, blank=True)
     felled_year = models.PositiveSmallIntegerField(
@@ -160,14 +176,6 @@ class Piece(models.Model):
     @property
     def log_key(self) -> str:
         return f"piece:{self.number}"
-
-    @property
-    def sizes_mm(self) -> Sizes:
-        return self.length_mm, self.width_mm, self.thickness_mm
-
-    @property
-    def size_words(self) -> str:
-        return size_words(self.sizes_mm)
 
     @property
     def material_label(self) -> str:
@@ -232,15 +240,12 @@ class WoodSeries(models.Model):
         return str(self.last)
 
 
-class WoodTest(models.Model):
+class WoodTest(Sized):
     """One strip or block weighed and tapped, and what the gauges made of it; never changed."""
 
     piece = models.ForeignKey(Piece, models.PROTECT, related_name="tests")
     taken_on = models.DateField(_("tested on"))
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    length_mm = _size(_("length"))
-    width_mm = _size(_("width"))
-    thickness_mm = _size(_("thickness"))
     mass_g = models.DecimalField(_("mass"), max_digits=7, decimal_places=2)
     mc_pct = models.DecimalField(
         _("moisture"), max_digits=4, decimal_places=1, null=True, blank=True
@@ -267,14 +272,6 @@ class WoodTest(models.Model):
     def __str__(self) -> str:
         return f"{self.piece_id} {self.taken_on}"
 
-    @property
-    def sizes_mm(self) -> Sizes:
-        return self.length_mm, self.width_mm, self.thickness_mm
-
-    @property
-    def size_words(self) -> str:
-        return size_words(self.sizes_mm)
-
 
 class WithdrawalQuerySet(models.QuerySet["Withdrawal"]):
     def out(self) -> WithdrawalQuerySet:
@@ -282,14 +279,11 @@ class WithdrawalQuerySet(models.QuerySet["Withdrawal"]):
         return self.filter(returned_at=None)
 
 
-class Withdrawal(models.Model):
+class Withdrawal(Sized):
     """Some wood taken off a piece, for what; it may be put back, and is never removed."""
 
     piece = models.ForeignKey(Piece, models.PROTECT, related_name="withdrawals")
     number = models.PositiveSmallIntegerField(editable=False)
-    length_mm = _size(_("length"))
-    width_mm = _size(_("width"))
-    thickness_mm = _size(_("thickness"))
     volume_cm3 = _volume()
     purpose = models.CharField(_("for what"), max_length=200)
     subject = models.CharField(max_length=80, blank=True, editable=False, db_index=True)
@@ -319,14 +313,6 @@ class Withdrawal(models.Model):
 
     def __str__(self) -> str:
         return f"{self.piece_id} {self.number}"
-
-    @property
-    def sizes_mm(self) -> Sizes:
-        return self.length_mm, self.width_mm, self.thickness_mm
-
-    @property
-    def size_words(self) -> str:
-        return size_words(self.sizes_mm)
 
     @property
     def volume_words(self) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -84,3 +84,11 @@ class Part:
         except ValueError as fault:
             why = _("“%(words)s” is no date.") % {"words": words[:40]}
             raise ReceivedUnreadableError(name=self.name, why=why) from fault
+
+
+def vat_of(stated: Iterable[Part], *, currency: str, sums: Part | None) -> Decimal | None:
+    """The tax in the currency of the invoice; it may be said once more in that of the books."""
+    for one in stated:
+        if one.element.get("currencyID", currency) == currency:
+            return one.number(".")
+    return NOTHING if sums else None

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from repairs.invoices.einvoice.parsing import Part
+from repairs.invoices.einvoice.parsing import Part, vat_of
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice, ReadLine
 from repairs.invoices.einvoice.rule_sets import CII
-from repairs.money import NOTHING, total
+from repairs.money import total
 
 DEAL = "rsm:SupplyChainTradeTransaction"
 SETTLED = f"{DEAL}/ram:ApplicableHeaderTradeSettlement"
@@ -104,16 +104,11 @@ def _stated(root: Part) -> FiveTotals:
     return FiveTotals(
         lines_net=root.number(f"{SUMS}/ram:LineTotalAmount"),
         net=root.number(f"{SUMS}/ram:TaxBasisTotalAmount"),
-        vat=_vat(root),
+        vat=vat_of(
+            root.parts(f"{SUMS}/ram:TaxTotalAmount"),
+            currency=root.text(f"{SETTLED}/ram:InvoiceCurrencyCode"),
+            sums=root.part(SUMS),
+        ),
         gross=root.number(f"{SUMS}/ram:GrandTotalAmount"),
         due=root.number(f"{SUMS}/ram:DuePayableAmount"),
     )
-
-
-def _vat(root: Part) -> Decimal | None:
-    """In the currency of the invoice; it may be said once more in that of the books."""
-    currency = root.text(f"{SETTLED}/ram:InvoiceCurrencyCode")
-    for one in root.parts(f"{SUMS}/ram:TaxTotalAmount"):
-        if one.element.get("currencyID", currency) == currency:
-            return one.number(".")
-    return NOTHING if root.part(SUMS) else None

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from repairs.invoices.einvoice.parsing import Part
+from repairs.invoices.einvoice.parsing import Part, vat_of
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice, ReadLine
 from repairs.invoices.einvoice.rule_sets import UBL
-from repairs.money import NOTHING, total
+from repairs.money import total
 
 SUMS = "cac:LegalMonetaryTotal"
 PARTY = "cac:Accounting{who}Party/cac:Party"
@@ -100,16 +100,11 @@ def _stated(root: Part) -> FiveTotals:
     return FiveTotals(
         lines_net=root.number(f"{SUMS}/cbc:LineExtensionAmount"),
         net=root.number(f"{SUMS}/cbc:TaxExclusiveAmount"),
-        vat=_vat(root),
+        vat=vat_of(
+            root.parts("cac:TaxTotal/cbc:TaxAmount"),
+            currency=root.text("cbc:DocumentCurrencyCode"),
+            sums=root.part(SUMS),
+        ),
         gross=root.number(f"{SUMS}/cbc:TaxInclusiveAmount"),
         due=root.number(f"{SUMS}/cbc:PayableAmount"),
     )
-
-
-def _vat(root: Part) -> Decimal | None:
-    """In the currency of the invoice; it may be said once more in that of the books."""
-    currency = root.text("cbc:DocumentCurrencyCode")
-    for one in root.parts("cac:TaxTotal/cbc:TaxAmount"):
-        if one.element.get("currencyID", currency) == currency:
-            return one.number(".")
-    return NOTHING if root.part(SUMS) else None
