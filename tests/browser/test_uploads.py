@@ -100,9 +100,9 @@ def test_the_same_file_chosen_again_after_a_reload_goes_on_from_what_is_kept(
     page.locator("input[type=file]").set_input_files(heavy)
     expect(page.locator(".upload-row")).to_have_attribute("data-state", "waiting")
 
+    page.goto("about:blank")  # left while the network is gone, or the page itself would go on
     page.unroute(SEND)
     page.context.set_offline(False)
-    page.goto("about:blank")
     before = len(sent)
     walk.go(f"/cases/{case.number}/photos/add/", "photos-add-again")
     page.locator("input[type=file]").set_input_files(heavy)
