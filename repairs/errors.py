@@ -319,6 +319,13 @@ class CreditTooLargeError(WorkshopError):
     )
 
 
+class CreditLineTooLargeError(CreditTooLargeError):
+    message = _(
+        "Of “%(what)s” invoice %(number)s billed %(quantity)s, of which %(left)s before tax is "
+        "left to credit, but the credit note takes back %(wanted)s. Lower its quantity or price."
+    )
+
+
 class DepositUsedError(WorkshopError):
     message = _("Deposit invoice %(number)s cannot be deducted: %(why)s")
 

@@ -17,6 +17,7 @@ from repairs.estimates.state import docket_facts
 from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
+from repairs.invoices.show import billing_facts
 from repairs.papers.kinds import paper_offers
 from repairs.papers.pictures import unbound_tags
 from repairs.photos.models import Photo
@@ -109,12 +110,12 @@ def docket(case: Case) -> dict[str, Any]:
             .select_related("issued_by", "replaced_by")
             .order_by("-issued_at")
         ),
-        "invoices": list(case.invoices.order_by("issued_on", "pk")),
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
         "place_form": PlaceForm(initial={"place": case.place}),
         **docket_facts(case),
+        **billing_facts(case),
     }
     return facts | {"next": next_action(facts, plan)}
 

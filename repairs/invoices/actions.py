@@ -22,7 +22,7 @@ from repairs.errors import (
 )
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
-from repairs.invoices.remaining import require_creditable
+from repairs.invoices.remaining import lines_left, require_creditable
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING
 from repairs.people.models import Client, House
@@ -37,8 +37,8 @@ DRAFT_FIELDS = (
     "buyer_reference",
     "order_reference",
     "note",
+    "above_because",
 )
-LINE_OF_INVOICE = "line:"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,21 +73,25 @@ def open_draft(
     Raises CurrencyNotOursError for a line in another currency than the house's.
     """
     house = House.present()
-    draft = InvoiceDraft.objects.create(
+    draft = _opened(
+        client,
+        by=by,
+        at=at,
         kind=kind,
-        client=client,
         case=case,
         language=client.language,
         payment_days=house.payment_days,
         buyer_reference=client.buyer_reference,
-        made_at=at,
-        made_by=by,
-        changed_at=at,
-        changed_by=by,
     )
     _write_lines(draft, [_line_of(spec, client, house) for spec in lines])
     record(by, "invoice.drafted", draft, at=at, kind=kind, case=case.number if case else "")
     return draft
+
+
+def _opened(client: Client, *, by: Any, at: dt.datetime, **said: Any) -> InvoiceDraft:
+    """A new draft, made and last changed at once."""
+    made = {"made_at": at, "made_by": by, "changed_at": at, "changed_by": by}
+    return InvoiceDraft.objects.create(client=client, **made, **said)
 
 
 def _line_of(spec: DraftLineSpec, client: Client, house: House) -> DraftLine:
@@ -173,22 +177,17 @@ def open_credit(invoice: Invoice, *, by: Any, at: dt.datetime) -> InvoiceDraft:
     if not lines:
         raise CreditRefusedError(number=invoice.number, why=_("all of it was credited already."))
     origin = invoice.draft
-    draft = InvoiceDraft.objects.create(
+    same = ("language", "means", "discount_pct", "discount_reason")
+    references = ("buyer_reference", "order_reference")
+    draft = _opened(
+        invoice.client,
+        by=by,
+        at=at,
         kind=Kind.CREDIT,
-        client=invoice.client,
         case=invoice.case,
         credits=invoice,
-        language=origin.language,
         payment_days=0,
-        means=origin.means,
-        discount_pct=origin.discount_pct,
-        discount_reason=origin.discount_reason,
-        buyer_reference=origin.buyer_reference,
-        order_reference=origin.order_reference,
-        made_at=at,
-        made_by=by,
-        changed_at=at,
-        changed_by=by,
+        **{name: getattr(origin, name) for name in (*same, *references)},
     )
     _write_lines(draft, lines)
     record(by, "credit.drafted", draft, at=at, invoice=invoice.number)
@@ -196,32 +195,32 @@ def open_credit(invoice: Invoice, *, by: Any, at: dt.datetime) -> InvoiceDraft:
 
 
 def _lines_left(invoice: Invoice) -> list[DraftLine]:
-    """The lines of the invoice, less what earlier credit notes took of each."""
-    taken: dict[str, tuple[Decimal, Decimal]] = {}
-    for row in DraftLine.objects.filter(draft__issued__credits=invoice):
-        quantity, discount = taken.get(row.source, (NOTHING, NOTHING))
-        taken[row.source] = quantity + row.quantity, discount + row.discount
+    """The lines of the invoice, less what earlier credit notes took of each.
+
+    Where those took a price and not a quantity, what is left is one line of that sum.
+    """
     sorts = {str(own.position): own.sort for own in invoice.draft.lines.all()}
     found = []
-    for line in invoice.content["lines"]:
-        source = f"{LINE_OF_INVOICE}{line['number']}"
-        quantity, discount = taken.get(source, (NOTHING, NOTHING))
-        left = Decimal(line["quantity"]) - quantity
-        if left > 0:
-            found.append(
-                DraftLine(
-                    sort=sorts.get(line["number"], DraftLine.Sort.FREE),
-                    description=line["description"],
-                    details=line["details"],
-                    quantity=left,
-                    unit=line["unit"],
-                    unit_price=Decimal(line["unit_price"]),
-                    category=line["category"],
-                    rate_pct=Decimal(line["rate_pct"]),
-                    discount=max(Decimal(line["discount"]) - discount, NOTHING),
-                    source=source,
-                )
-            )
+    for source, left in lines_left(invoice).items():
+        line = left.line
+        if left.net <= 0:
+            continue
+        row = DraftLine(
+            sort=sorts.get(line.number, DraftLine.Sort.FREE),
+            description=line.description,
+            details=line.details,
+            quantity=left.quantity,
+            unit=line.unit,
+            unit_price=line.unit_price,
+            category=line.category,
+            rate_pct=line.rate_pct,
+            discount=left.discount,
+            source=source,
+        )
+        if not left.is_whole_units:
+            row.quantity, row.unit = Decimal(1), Unit.PIECE
+            row.unit_price, row.discount = left.net, NOTHING
+        found.append(row)
     return found
 
 

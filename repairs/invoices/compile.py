@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -14,10 +15,12 @@ from django.utils.translation import pgettext
 
 from repairs.invoices.codes import Category, Kind, Means, Unit
 from repairs.invoices.document import (
+    OF_PAYING,
     TRANSFER,
     Deposit,
     InvoiceDoc,
     Line,
+    Note,
     Party,
     TaxGroup,
     Totals,
@@ -125,9 +128,16 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         deposits=tuple(_deposit_row(deposit, doc.currency) for deposit in doc.deposits),
         pay_rows=_pay_rows(doc),
         mentions=tuple(
-            [one.text for one in doc.exemptions] + [note.text for note in doc.notes if note.text]
+            [one.text for one in doc.exemptions] + [note.text for note in _printed_notes(doc)]
         ),
     )
+
+
+def _printed_notes(doc: InvoiceDoc) -> Iterator[Note]:
+    """What a credit note holds about late payment is there for machines alone."""
+    for note in doc.notes:
+        if note.text and not (doc.is_credit and note.code in OF_PAYING):
+            yield note
 
 
 def _address(party: Party, home: str) -> tuple[str, ...]:

@@ -24,6 +24,7 @@ METRE, SQUARE_METRE, GRAM, KILOGRAM, LITRE = "MTR", "MTK", "GRM", "KGM", "LTR"
 TRANSFER, CASH, CHEQUE, CARD = "30", "10", "20", "48"
 SERVICES, GOODS, MIXED = "S", "B", "M"  # what is billed, as the French rules name it
 RECOVERY_FEE, PENALTY, DISCOUNT_TERMS, LEGAL_TEXT = "PMT", "PMD", "AAB", "REG"
+OF_PAYING = frozenset({RECOVERY_FEE, PENALTY, DISCOUNT_TERMS})
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)

@@ -20,9 +20,11 @@ from repairs.identifiers import (
     siret_fault,
     vat_fault,
 )
+from repairs.invoices.case_checks import case_problems, supplied_on
 from repairs.invoices.document import (
     GOODS,
     NEEDS_REASON,
+    OF_PAYING,
     PENALTY,
     REVERSE,
     SERVICES,
@@ -38,7 +40,11 @@ from repairs.invoices.document import (
     Preceding,
 )
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
-from repairs.invoices.remaining import gross_left, groups_left
+from repairs.invoices.remaining import (
+    gross_left,
+    groups_left,
+    require_not_more_than_invoiced,
+)
 from repairs.invoices.taxes import mentions_on, rate_fault
 from repairs.invoices.taxing import exemptions_of
 from repairs.invoices.totals import line_net, totals_of
@@ -47,6 +53,8 @@ from repairs.people.models import Client, House
 from repairs.text import decimal_words
 
 NOTE = ""
+MOST_DAYS_AHEAD = 31  # sold today, fetched within the month
+MOST_DAYS_TO_PAY = 60  # between businesses: directive 2011/7/EU, art. 3 (5), from memory
 
 
 def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> InvoiceDoc:
@@ -61,7 +69,7 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
             number=number,
             issued_on=day,
             due_on=None if draft.is_credit else day + dt.timedelta(days=draft.payment_days),
-            delivery_on=draft.delivery_on or day,
+            delivery_on=supplied_on(draft, day),
             currency=house.currency,
             language=draft.language,
             operation=_operation(rows),
@@ -201,7 +209,14 @@ def _notes(
     for note in mentions_on(
         house.country, day, to_business=draft.client.is_business, language=draft.language
     ):
-        yield _own_rate(note, house, draft.client)
+        yield _of_credit(note) if draft.is_credit else _own_rate(note, house, draft.client)
+
+
+def _of_credit(note: Note) -> Note:
+    """Nothing is paid late of a credit note; the French rules want the three codes all the same."""
+    if note.code not in OF_PAYING:
+        return note
+    return Note(code=note.code, text=_("Not applicable to a credit note."))
 
 
 def _own_rate(note: Note, house: House, client: Client) -> Note:
@@ -248,11 +263,13 @@ def problems_of(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
     if not doc.lines:
         return [_("It has no line yet. Add at least one.")]
     try:
-        due = totals_of(doc).due
+        totals = totals_of(doc)
+        require_not_more_than_invoiced(draft, totals)
     except WorkshopError as refusal:
         return [str(refusal)]
-    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc)]
-    if due < 0:
+    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *_of_days(draft, doc)]
+    found += case_problems(draft, totals.gross)
+    if totals.due < 0:
         found.append(
             _("The deposits are more than the invoice. Leave one out and credit what is too much.")
         )
@@ -295,6 +312,22 @@ def _of_buyer(doc: InvoiceDoc) -> Iterator[str]:
     yield vat_fault(buyer.vat_id, buyer.country)
     if doc.categories & {REVERSE, WITHIN_EU} and not buyer.vat_id:
         yield _("Without VAT of ours the client must have a VAT number; it is missing.")
+
+
+def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
+    if doc.is_credit:
+        return
+    last = doc.issued_on + dt.timedelta(days=MOST_DAYS_AHEAD)
+    if doc.delivery_on and doc.delivery_on > last:
+        yield _(
+            "“Done or delivered on” is %(day)s, which is far ahead. An invoice is for what was "
+            "done; to be paid before, draft a deposit invoice."
+        ) % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
+    if draft.payment_days > MOST_DAYS_TO_PAY:
+        yield _(
+            "It gives %(days)s days to pay, but the law allows businesses %(most)s at most from "
+            "the day of the invoice. Lower “days to pay”."
+        ) % {"days": draft.payment_days, "most": MOST_DAYS_TO_PAY}
 
 
 def _of_lines(doc: InvoiceDoc) -> Iterator[str]:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
@@ -7,7 +8,8 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.invoices.actions import DRAFT_FIELDS
-from repairs.invoices.codes import Category, Unit
+from repairs.invoices.codes import Category, Kind, Unit
+from repairs.invoices.doubts import payment_doubts
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
 from repairs.invoices.remaining import deposits_of
 from repairs.invoices.taxing import Tax
@@ -41,15 +43,26 @@ class DraftForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choices = deposits_of(self.instance)
-        if self.instance.is_credit:
-            del self.fields["deposits"]
-            del self.fields["payment_days"]
-        elif not choices.exists():
-            del self.fields["deposits"]
-        else:
-            self.fields["deposits"].queryset = choices  # type: ignore[attr-defined]
+        for name in self._needless():
+            del self.fields[name]
+        if "deposits" in self.fields:
+            self.fields["deposits"].queryset = deposits_of(self.instance)  # type: ignore[attr-defined]
             self.initial["deposits"] = self.instance.deposits.all()
+        if self.instance.is_credit:
+            self.fields["note"].label = _("why it is credited")
+            self.fields["note"].required = True
+
+    def _needless(self) -> Iterator[str]:
+        """What such a draft does not ask."""
+        draft = self.instance
+        if draft.is_credit:
+            yield "payment_days"
+        if draft.kind != Kind.INVOICE:
+            yield "delivery_on"
+        if draft.kind != Kind.INVOICE or not deposits_of(draft).exists():
+            yield "deposits"
+        if draft.is_credit or draft.case_id is None:
+            yield "above_because"
 
 
 class LineForm(forms.Form):
@@ -129,6 +142,7 @@ LineFormSet = forms.formset_factory(
 class PaymentForm(forms.ModelForm):
     """Money that came, or that was paid back: typed without a sign."""
 
+    sure = forms.BooleanField(label=_("note it all the same"), required=False)
     sort = forms.ChoiceField(
         label=_("what it is"),
         choices=[
@@ -151,13 +165,25 @@ class PaymentForm(forms.ModelForm):
             most="99999999",
             required=True,
         )
-        self.order_fields(["sort", "amount", "means", "paid_on", "note"])
+        self.order_fields(["sort", "amount", "means", "paid_on", "note", "sure"])
+        self.fields["sure"].widget = forms.HiddenInput()
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("sort") == Payment.Sort.REFUND and cleaned.get("amount"):
             cleaned["amount"] = -cleaned["amount"]
+        if not self.errors:
+            self._ask(cleaned)
         return cleaned
+
+    def _ask(self, cleaned: dict[str, Any]) -> None:
+        """What is unusual is noted only after a second look."""
+        invoice = self.instance.invoice
+        doubts = payment_doubts(invoice, cleaned["amount"], cleaned["means"])
+        if doubts:
+            self.fields["sure"].widget = forms.CheckboxInput()
+            if not cleaned["sure"]:
+                self.add_error(None, [*doubts, _("If it is so, tick “note it all the same”.")])
 
 
 class SendForm(forms.Form):

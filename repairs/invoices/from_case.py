@@ -18,10 +18,10 @@ from repairs.estimates.models import Consent, OptionLine
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
-from repairs.money import NOTHING, rounded, share
+from repairs.money import NOTHING, rounded
 from repairs.text import decimal_words
 from repairs.treatment.models import AgreedWork, Intervention, MaterialUse
-from repairs.treatment.spent import MINUTES_AN_HOUR, with_ceiling
+from repairs.treatment.spent import MINUTES_AN_HOUR
 
 TO_FOUR_PLACES = Decimal("0.0001")
 Sort = DraftLine.Sort
@@ -32,8 +32,11 @@ def draft_of_case(case: Case, *, kind: str, by: Any, at: dt.datetime) -> Invoice
     """Open a draft with everything that the case gives to bill; the one who bills looks it over.
 
     A deposit invoice asks for the share that the estimate names. An invoice takes the deposits of
-    the case that are not deducted yet along.
+    the case that are not deducted yet along. A draft that waits already is taken up again.
     """
+    waiting = case.invoice_drafts.open().filter(kind=kind).first()
+    if waiting is not None:
+        return waiting
     with translation.override(case.owner.language):
         lines = list(deposit_lines(case) if kind == Kind.DEPOSIT else case_lines(case))
     draft = open_draft(case.owner, case=case, kind=kind, lines=lines, by=by, at=at)
@@ -123,20 +126,6 @@ def _agreed_costs(consent: Consent, *, has_materials: bool) -> Iterator[DraftLin
         sort = Sort.OUTSIDE if is_outside else Sort.MATERIAL
         words = line.words or str(line.get_kind_display())
         yield _piece(sort, words, line.amount or NOTHING, f"estimate_line:{line.pk}")
-
-
-def above_agreed(draft: InvoiceDraft) -> Decimal:
-    """By how much the draft, with tax, is above the ceiling that was agreed; 0 when it is not."""
-    if draft.case is None or draft.kind != Kind.INVOICE:
-        return NOTHING
-    last = with_ceiling(list(draft.case.agreed_works.all()))
-    if last is None or last.ceiling is None:
-        return NOTHING
-    asked = NOTHING
-    for line in draft.lines.all():
-        net = rounded(line.quantity * line.unit_price) - line.discount
-        asked += net + share(net, line.rate_pct)
-    return max(NOTHING, asked - last.ceiling)
 
 
 def deposit_lines(case: Case) -> Iterator[DraftLineSpec]:

@@ -19,6 +19,7 @@ from repairs import store
 from repairs.audit.actions import record
 from repairs.errors import DraftChangedError, DraftIncompleteError, InvoiceRulesError
 from repairs.invoices.actions import locked
+from repairs.invoices.case_checks import above_agreed
 from repairs.invoices.codes import Kind
 from repairs.invoices.compile import invoice_sheet
 from repairs.invoices.document import InvoiceDoc, TaxGroup, Totals
@@ -104,9 +105,10 @@ def _paper_kind(doc: InvoiceDoc) -> str:
 def _check(draft: InvoiceDraft, doc: InvoiceDoc, shown: str) -> None:
     if fingerprint(doc) != shown:
         raise DraftChangedError
+    if draft.is_credit and doc.lines:
+        require_not_more_than_invoiced(draft, totals_of(doc))
     if problems := problems_of(draft, doc):
         raise DraftIncompleteError(why=" ".join(problems))
-    require_not_more_than_invoiced(draft, totals_of(doc))
 
 
 def _prove(place: Place, doc: InvoiceDoc, at: dt.datetime) -> _Proof:
@@ -124,14 +126,17 @@ def _require_sound(xml: bytes, pdf: bytes) -> None:
 
 def _keep(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> None:
     """Inside the transaction of the paper: look once more, then write."""
-    deposits = _look_again(draft, proof)
+    deposits, above = _look_again(draft, proof), above_agreed(draft, proof.totals.gross)
     invoice = _written(draft, proof, by, paper)
     rows = [*_tax_rows(invoice, proof.totals), *_deducted_rows(invoice, deposits)]
     TaxRow.objects.bulk_create(rows)
     for deposit in deposits:
         amount = gross_left(deposit)
         Deduction.objects.create(deposit=deposit, invoice=invoice, amount=amount)
-    record(by, "invoice.issued", invoice, at=proof.at, kind=invoice.kind, draft=draft.pk)
+    said: dict[str, Any] = {"kind": invoice.kind, "draft": draft.pk}
+    if above:
+        said["above"] = str(above)
+    record(by, "invoice.issued", invoice, at=proof.at, **said)
 
 
 def _look_again(draft: InvoiceDraft, proof: _Proof) -> list[Invoice]:

@@ -59,7 +59,7 @@ class InvoiceDraft(models.Model):
         _("done or delivered on"),
         null=True,
         blank=True,
-        help_text=_("Empty: the day of issue."),
+        help_text=_("Empty: the day of the return or of the last sign-off, or else of the issue."),
     )
     payment_days = models.PositiveSmallIntegerField(_("days to pay"), default=30)
     means = models.CharField(_("to be paid by"), max_length=2, choices=Means, default="30")
@@ -70,6 +70,12 @@ class InvoiceDraft(models.Model):
     buyer_reference = models.CharField(_("their reference"), max_length=80, blank=True)
     order_reference = models.CharField(_("their order number"), max_length=80, blank=True)
     note = models.TextField(_("note on the invoice"), max_length=1000, blank=True)
+    above_because = models.CharField(
+        _("more than was agreed"),
+        max_length=300,
+        blank=True,
+        help_text=_("Only above the agreed ceiling: who said yes to it, when and how."),
+    )
     deposits = models.ManyToManyField(
         "repairs.Invoice", related_name="deducting_drafts", verbose_name=_("deposits to deduct")
     )

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from repairs.errors import CreditRefusedError, CreditTooLargeError, DepositUsedError
-from repairs.invoices.codes import Kind
-from repairs.invoices.document import TaxGroup, Totals
-from repairs.invoices.models import Deduction, Invoice, InvoiceDraft, TaxRow
-from repairs.money import NOTHING, money_words, total
+from repairs.errors import (
+    CreditLineTooLargeError,
+    CreditRefusedError,
+    CreditTooLargeError,
+    DepositUsedError,
+)
+from repairs.invoices.codes import Kind, Unit
+from repairs.invoices.document import Line, TaxGroup, Totals
+from repairs.invoices.frozen import doc_from
+from repairs.invoices.models import Deduction, DraftLine, Invoice, InvoiceDraft, TaxRow
+from repairs.invoices.totals import line_net
+from repairs.money import NOTHING, money_words, rounded, total
+from repairs.text import decimal_words
+
+LINE_OF_INVOICE = "line:"
 
 
 def groups_left(invoice: Invoice) -> list[TaxGroup]:
@@ -34,6 +45,44 @@ def gross_left(invoice: Invoice) -> Decimal:
     return total(group.base + group.tax for group in groups_left(invoice))
 
 
+@dataclass
+class LineLeft:
+    """What credit notes have left of a line of an invoice."""
+
+    line: Line
+    quantity: Decimal
+    discount: Decimal
+    net: Decimal
+
+    @property
+    def is_whole_units(self) -> bool:
+        """Whether the quantity that is left, at the line's price, is what is left of its net."""
+        if self.quantity <= 0:
+            return False
+        as_billed = replace(self.line, quantity=self.quantity, discount=self.discount)
+        return line_net(as_billed) == self.net
+
+
+def lines_left(invoice: Invoice) -> dict[str, LineLeft]:
+    """By the source that a line of a credit note names, in the order of the invoice."""
+    left = {
+        f"{LINE_OF_INVOICE}{line.number}": LineLeft(
+            line, line.quantity, line.discount, line_net(line)
+        )
+        for line in doc_from(invoice.content).lines
+    }
+    for row in DraftLine.objects.filter(draft__issued__credits=invoice, source__in=left):
+        has = left[row.source]
+        has.net -= net_of(row)
+        has.quantity -= row.quantity
+        has.discount = max(has.discount - row.discount, NOTHING)
+    return left
+
+
+def net_of(row: DraftLine) -> Decimal:
+    return rounded(row.quantity * row.unit_price) - row.discount
+
+
 def require_creditable(invoice: Invoice) -> None:
     """Raise CreditRefusedError when another paper must be credited instead."""
     if invoice.is_credit:
@@ -47,10 +96,14 @@ def require_creditable(invoice: Invoice) -> None:
 
 
 def require_not_more_than_invoiced(draft: InvoiceDraft, totals: Totals) -> None:
-    """Raise CreditTooLargeError when a credit note takes more than its invoice has left."""
+    """Raise CreditTooLargeError or CreditLineTooLargeError when more would be taken than is left.
+
+    Of each tax, and of each line of the invoice that a line of the credit note comes from.
+    """
     credited = draft.credits
     if credited is None:
         return
+    _require_lines_left(draft, credited)
     left = {(group.category, group.rate_pct): group for group in groups_left(credited)}
     for group in totals.groups:
         has = left.get((group.category, group.rate_pct))
@@ -61,6 +114,25 @@ def require_not_more_than_invoiced(draft: InvoiceDraft, totals: Totals) -> None:
                 left=money_words(there, credited.currency),
                 wanted=money_words(group.base + group.tax, credited.currency),
                 rate=group.rate_pct,
+            )
+
+
+def _require_lines_left(draft: InvoiceDraft, credited: Invoice) -> None:
+    left = lines_left(credited)
+    for row in draft.lines.all():
+        has = left.get(row.source)
+        if has is None:
+            continue
+        has.net -= net_of(row)
+        is_more = row.unit == has.line.unit and row.quantity > has.line.quantity
+        if has.net < 0 or is_more:
+            unit = Unit(has.line.unit).label if has.line.unit in Unit.values else has.line.unit
+            raise CreditLineTooLargeError(
+                number=credited.number,
+                what=has.line.description,
+                quantity=f"{decimal_words(has.line.quantity)} {unit}",
+                left=money_words(has.net + net_of(row), credited.currency),
+                wanted=money_words(net_of(row), credited.currency),
             )
 
 

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
 from repairs.cases.models import Case, HandBack
 from repairs.estimates.models import Consent
 from repairs.invoices.codes import Kind
-from repairs.invoices.models import Invoice, InvoiceDraft
+from repairs.invoices.models import Invoice, InvoiceDraft, InvoiceQuerySet
 from repairs.invoices.open_items import ageing
 from repairs.people.models import Client
 
 LATEST = 30
 
 
+def standing() -> InvoiceQuerySet:
+    """Invoices that credit notes have not taken back as a whole: half a cent for SQLite's sums."""
+    rows = Invoice.objects.asking().with_balance()
+    return rows.filter(credited__lt=F("gross") - Decimal("0.005"))  # type: ignore[misc]
+
+
 def cases_to_invoice() -> QuerySet[Case]:
     """Cases whose work is proved or handed back, and that nobody has billed or begun to bill."""
-    billed = Invoice.objects.filter(case=OuterRef("pk"), kind=Kind.INVOICE)
+    billed = standing().filter(case=OuterRef("pk"), kind=Kind.INVOICE)
     begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"), kind=Kind.INVOICE)
     done = Case.objects.filter(step__in=[Case.Step.PROVED, Case.Step.HANDED_BACK])
     done = done.exclude(owner__kind=Client.Kind.HOUSE)
@@ -35,7 +42,7 @@ def deposits_to_ask() -> QuerySet[Case]:
         decision=Consent.Decision.AGREED,
         estimate__deposit_pct__gt=0,
     )
-    billed = Invoice.objects.filter(case=OuterRef("pk"))
+    billed = standing().filter(case=OuterRef("pk"))
     begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"))
     rows = Case.objects.open().filter(Exists(asked), ~Exists(billed), ~Exists(begun))
     return rows.with_names().order_by("number")
@@ -53,6 +60,21 @@ def money_facts(today: dt.date) -> dict[str, Any]:
         "due": aged.due,
         "to_pay_back": aged.to_pay_back,
         "latest": Invoice.objects.select_related("client")[:LATEST],
+    }
+
+
+def billing_facts(case: Case) -> dict[str, Any]:
+    """What was billed of a case, and what may be billed next; wants no more than three queries."""
+    rows = list(case.invoices.with_balance().order_by("issued_on", "pk"))
+    billed = [one for one in rows if not one.is_credit and one.credited < one.gross]
+    draft = case.invoice_drafts.open().exclude(kind=Kind.CREDIT).order_by("pk").first()
+    is_house = case.owner.kind == Client.Kind.HOUSE
+    is_invoiced = any(one.kind == Kind.INVOICE for one in billed)
+    return {
+        "invoices": rows,
+        "invoice_draft": draft,
+        "may_invoice": not (draft or is_house or is_invoiced),
+        "may_ask_deposit": not (draft or is_house or billed),
     }
 
 

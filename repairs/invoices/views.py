@@ -12,11 +12,13 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.errors import WorkshopError
 from repairs.invoices import actions
+from repairs.invoices.case_checks import billed_twice
 from repairs.invoices.codes import Kind
 from repairs.invoices.compile import invoice_sheet
+from repairs.invoices.doubts import due_doubts
 from repairs.invoices.drafting import document_of, problems_of
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
-from repairs.invoices.from_case import above_agreed, draft_of_case
+from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.invoices.models import Invoice, InvoiceDraft, Payment
 from repairs.invoices.payments import note_payment
@@ -25,7 +27,6 @@ from repairs.invoices.show import invoice_facts, money_facts
 from repairs.invoices.taxes import rates_on
 from repairs.invoices.taxing import tax_of
 from repairs.invoices.totals import totals_of
-from repairs.money import money_words
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
 from repairs.press.render import render as print_pdf
@@ -58,15 +59,7 @@ def _opened(request: SignedInRequest) -> InvoiceDraft:
         client = get_object_or_404(Client, pk=_whole(request.POST, "client"))
         return actions.open_draft(client, kind=kind, by=request.user, at=now)
     case = case_for(request.user, number, to="bill")
-    draft = draft_of_case(case, kind=kind, by=request.user, at=now)
-    above = above_agreed(draft)
-    if above:
-        said = {"sum": money_words(above, House.present().currency)}
-        messages.warning(
-            request,
-            _("This is %(sum)s above what was agreed. Ask the owner before issuing.") % said,
-        )
-    return draft
+    return draft_of_case(case, kind=kind, by=request.user, at=now)
 
 
 def _whole(said: Any, name: str) -> int:
@@ -124,7 +117,8 @@ def _sums(row: InvoiceDraft) -> dict[str, Any]:
     now = timezone.now()
     try:
         doc = document_of(row, number="", at=now)
-        return {"totals": totals_of(doc), "problems": problems_of(row, doc)}
+        facts = {"totals": totals_of(doc), "remarks": [*due_doubts(doc), *billed_twice(row)]}
+        return facts | {"problems": problems_of(row, doc)}
     except WorkshopError as refusal:
         return {"problems": [str(refusal)]}
 
@@ -156,6 +150,7 @@ def draft_issue(request: SignedInRequest, draft: int) -> HttpResponse:
         "body": sheet.body,
         "shown": fingerprint(doc),
         "problems": problems_of(row, doc),
+        "remarks": [*due_doubts(doc), *billed_twice(row)],
     }
     return render(request, "invoices/issue.html", facts)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import Decimal
 
 import pytest
@@ -9,8 +10,15 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs import store
-from repairs.errors import CreditRefusedError, CreditTooLargeError, DraftIncompleteError
+from repairs.errors import (
+    CreditLineTooLargeError,
+    CreditRefusedError,
+    CreditTooLargeError,
+    DraftIncompleteError,
+)
 from repairs.invoices.actions import open_credit
+from repairs.invoices.drafting import document_of, problems_of
+from repairs.invoices.forms import DraftForm
 from repairs.invoices.models import DraftLine, Invoice
 from repairs.invoices.remaining import gross_left
 from repairs.people.models import House
@@ -63,8 +71,74 @@ def test_more_than_was_invoiced_in_sum_is_refused(invoice, helene):
     other = credit_draft(invoice, helene)
     other.lines.update(quantity=Decimal(4))
 
-    with pytest.raises(CreditTooLargeError, match=r"has 187\.20.EUR left to credit at 20"):
+    with pytest.raises(CreditTooLargeError, match=r"of which 156\.00.EUR before tax is left"):
         factories.issued(other, by=helene)
+
+
+def test_a_line_that_comes_from_none_is_held_against_its_tax(invoice, helene):
+    draft = credit_draft(invoice, helene)
+    draft.lines.update(source="", unit_price=Decimal("48.01"))
+
+    with pytest.raises(CreditTooLargeError, match=r"has 417\.60.EUR left to credit at 20"):
+        factories.issued(draft, by=helene)
+
+
+def test_a_line_gives_back_no_more_than_was_billed_on_it(payer, helene):
+    """9 hours of 4.8333 would have passed, since the tax as a whole had more."""
+    lines = factories.hours("4.8333", "60.00"), factories.sold("Hide glue", "900.00")
+    invoice = factories.issued(factories.draft(payer, *lines, by=helene), by=helene)
+    draft = credit_draft(invoice, helene)
+    draft.lines.filter(position=1).update(quantity=Decimal(9))
+    draft.lines.filter(position=2).delete()
+
+    doc = document_of(draft, number="", at=timezone.now())
+    (said,) = problems_of(draft, doc)
+
+    assert "billed 4.8333 hour" in said
+    assert "290.00\u00a0EUR before tax is left" in said  # 4.8333 x 60.00 = 289.998
+    with pytest.raises(CreditLineTooLargeError):
+        factories.issued(draft, by=helene)
+
+
+def test_what_a_lower_price_left_is_credited_as_one_sum(invoice, helene):
+    part = credit_draft(invoice, helene)
+    part.lines.update(unit_price=Decimal("8.00"))  # 58.00 of 348.00
+    factories.issued(part, by=helene)
+
+    rest = credit_draft(invoice, helene)
+
+    assert (rest.lines.get().quantity, rest.lines.get().unit_price) == (1, Decimal("290.00"))
+    assert factories.issued(rest, by=helene).net == Decimal("290.00")
+    assert gross_left(invoice) == 0
+
+
+def test_a_credit_note_says_why_and_nothing_of_late_payment(invoice, helene):
+    draft = credit_draft(invoice, helene)
+    draft.note = "The wheel was billed twice."
+    draft.save()
+    note = factories.issued(draft, by=helene)
+
+    said = " ".join(note.paper.data["content"]["mentions"])
+    assert "The wheel was billed twice." in said
+    assert "penalt" not in said.lower()
+    assert "<ram:SubjectCode>PMT</ram:SubjectCode>" in store.path_of(note.xml_name).read_text()
+
+
+def test_a_credit_note_states_the_day_of_supply_of_its_invoice(payer, helene):
+    day = timezone.localdate() - dt.timedelta(days=9)
+    invoice = factories.issued(factories.draft(payer, by=helene, delivery_on=day), by=helene)
+
+    note = factories.issued(credit_draft(invoice, helene), by=helene)
+
+    assert note.content["delivery_on"] == day.isoformat()
+
+
+def test_the_reason_of_a_credit_note_is_asked(invoice, helene):
+    draft = credit_draft(invoice, helene)
+    form = DraftForm({"language": "en", "means": "30", "discount_pct": "0"}, instance=draft)
+
+    assert form.fields["note"].label == "why it is credited"
+    assert "note" in form.errors
 
 
 def test_another_tax_than_was_invoiced_is_refused(invoice, helene):

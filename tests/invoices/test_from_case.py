@@ -13,7 +13,7 @@ from django.utils import timezone
 from repairs.cases.models import Case
 from repairs.estimates.models import OptionLine
 from repairs.invoices.codes import Kind
-from repairs.invoices.from_case import above_agreed, case_lines, deposit_lines, draft_of_case
+from repairs.invoices.from_case import case_lines, deposit_lines, draft_of_case
 from repairs.invoices.show import cases_to_invoice, deposits_to_ask
 from repairs.treatment.actions import open_work
 from repairs.treatment.agree import Terms, Wanted, write_agreed
@@ -101,16 +101,6 @@ def test_the_draft_of_a_case_holds_its_lines_and_waits_no_more(client, odile, ca
 
     assert "Seam at the heel" in answer.text
     assert not cases_to_invoice().exists()
-
-
-def test_a_draft_above_what_was_agreed_is_told(client, odile, case, armand, house):
-    worked(case, armand, minutes=200)
-    client.force_login(odile)
-
-    answer = client.post(reverse("invoices:draft_add"), {"case": case.number}, follow=True)
-
-    assert "above what was agreed" in answer.text
-    assert above_agreed(case.invoice_drafts.get()) == Decimal("120.00")  # 200 + 20 % - 120
 
 
 def test_a_case_that_went_home_unworked_is_not_waited_for(case, armand):

@@ -1,0 +1,89 @@
+"""Unusual money is asked about before it is noted; it is never refused, since it may have come."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from repairs.invoices.codes import Means
+from repairs.invoices.doubts import due_doubts, payment_doubts
+from repairs.invoices.drafting import document_of
+from repairs.people.models import House
+from tests import factories
+
+
+@pytest.fixture
+def dear(payer, helene):
+    """1,200.00 with tax."""
+    line = factories.sold("A wheel", "1000.00")
+    return factories.issued(factories.draft(payer, line, by=helene), by=helene)
+
+
+@pytest.fixture
+def pay(client, helene):
+    client.force_login(helene)
+
+    def post(invoice, amount: str, **said):
+        words = {"sort": "received", "amount": amount, "means": "30"} | said
+        words["paid_on"] = timezone.localdate().isoformat()
+        return client.post(reverse("invoices:pay", args=[invoice.number]), words, follow=True)
+
+    return post
+
+
+def test_more_than_is_left_is_asked_about_then_noted(pay, dear):
+    asked = pay(dear, "1300.00").text
+
+    assert "is more than is left to pay (1,200.00\u00a0EUR)" in asked
+    assert not dear.payments.exists()
+    pay(dear, "1300.00", sure="on")
+    assert dear.payments.get().amount == Decimal("1300.00")
+
+
+def test_what_is_left_is_noted_at_once(pay, dear):
+    pay(dear, "1200.00")
+
+    assert dear.payments.get().amount == Decimal("1200.00")
+
+
+def test_cash_above_the_limit_is_asked_about_with_its_source(pay, dear):
+    """1,000 euros in France: Code monétaire et financier, article D112-3, from memory."""
+    asked = pay(dear, "1000.01", means="10").text
+
+    assert "1,000.01\u00a0EUR in cash is above what the law allows, 1,000.00\u00a0EUR" in asked
+    assert "D112-3" in asked
+    assert not dear.payments.exists()
+
+
+def test_cash_in_two_parts_is_added_up(dear, helene):
+    factories.payment(dear, "600.00", by=helene, means="10")
+
+    assert payment_doubts(dear, Decimal("400.00"), Means.CASH) == []
+    assert len(payment_doubts(dear, Decimal("400.01"), Means.CASH)) == 1
+    assert payment_doubts(dear, Decimal("600.00"), Means.TRANSFER) == []
+
+
+def test_a_private_visitor_may_pay_more_in_cash(shop, helene):
+    visitor = factories.payer(by=helene, name="Ulla Brandt", country="DE")
+    draft = factories.draft(visitor, factories.sold("A wheel", "9000.00"), by=helene, means="10")
+
+    assert due_doubts(document_of(draft, number="", at=timezone.now())) == []
+
+
+def test_an_invoice_that_asks_for_too_much_cash_is_told(client, payer, helene):
+    draft = factories.draft(payer, factories.sold("A wheel", "1000.00"), by=helene, means="10")
+    client.force_login(helene)
+
+    for name in ("invoices:draft", "invoices:issue"):
+        page = client.get(reverse(name, args=[draft.pk])).text
+        assert "in cash is above what the law allows" in page
+
+
+def test_where_no_limit_is_known_nothing_is_asked(payer, helene):
+    House.objects.update(country="GB", currency="GBP")
+    draft = factories.draft(payer, factories.sold("A wheel", "9000.00"), by=helene, means="10")
+
+    assert due_doubts(document_of(draft, number="", at=timezone.now())) == []
