@@ -15,7 +15,8 @@ from django.views.decorators.http import require_POST
 from repairs.errors import WorkshopError
 from repairs.invoices.books import books, faults
 from repairs.invoices.closing import close_year
-from repairs.invoices.einvoice.check_received import check_received
+from repairs.invoices.einvoice.check_received import ReceivedCheck, check_received
+from repairs.invoices.einvoice.findings import Finding
 from repairs.invoices.einvoice.received import ReadInvoice
 from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
 from repairs.invoices.forms import ReceivedForm
@@ -89,8 +90,17 @@ def check(request: SignedInRequest) -> HttpResponse:
         except WorkshopError as refusal:
             form.add_error("file", str(refusal))
         else:
-            facts |= {"checked": checked, "sums": _sums(checked.invoice)}
+            facts |= {"checked": checked, "sums": _sums(checked.invoice), **_parted(checked)}
     return render(request, "invoices/check.html", facts)
+
+
+def _parted(checked: ReceivedCheck) -> dict[str, list[Finding]]:
+    """What we say ourselves, and what the published rules say; what is broken comes first."""
+    found = sorted(checked.report.findings, key=lambda one: not one.is_fatal)
+    return {
+        "ours": [one for one in found if one.is_ours],
+        "published": [one for one in found if not one.is_ours],
+    }
 
 
 def _sums(read: ReadInvoice) -> list[tuple[str, Decimal | None, Decimal | None]]:

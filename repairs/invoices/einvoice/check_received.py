@@ -15,7 +15,9 @@ from repairs.invoices.einvoice.read import read_xml, xml_of
 from repairs.invoices.einvoice.received import ReadInvoice
 from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
 from repairs.invoices.einvoice.validate import RuleReport, check_rules
+from repairs.money import exact_words
 from repairs.press.document import plain
+from repairs.text import language
 
 FIVE = {"lines_net": "BT-106", "net": "BT-109", "vat": "BT-110", "gross": "BT-112", "due": "BT-115"}
 TOLERATED = Decimal(1)  # EN 16931 lets tax be off by as much, for rounding
@@ -36,7 +38,7 @@ class ReceivedCheck:
 
     def data(self) -> dict[str, Any]:
         """As the command prints it."""
-        read = self.invoice
+        read, found = self.invoice, self.report.findings
         return {
             "file": self.name,
             "syntax": read.syntax,
@@ -51,7 +53,7 @@ class ReceivedCheck:
             "recomputed": _amounts(plain(read.recomputed())),
             "checked": list(self.report.checked),
             "rules_tried": self.report.tried,
-            "findings": plain(self.report.findings),
+            "findings": [{**plain(one), "language": one.language or language()} for one in found],
             "passed": self.passed,
         }
 
@@ -86,7 +88,8 @@ def _sums(read: ReadInvoice) -> Iterator[Finding]:
             continue
         flag = WARNING if abs(stated - ought) <= TOLERATED else FATAL
         why = _("%(term)s is stated as %(stated)s, but computed from the lines it is %(ought)s.")
-        text = why % {"term": term, "stated": stated, "ought": ought}
+        said = {"stated": exact_words(stated), "ought": exact_words(ought)}
+        text = why % {"term": term, **said}
         yield Finding(rule="OWN-TOTALS", flag=flag, text=text)
 
 
@@ -95,7 +98,8 @@ def _lines(read: ReadInvoice) -> Iterator[Finding]:
     for line in read.lines:
         if line.net is not None and line.expected_net not in (None, line.net):
             why = _("Line %(number)s is stated as %(net)s, but quantity × price is %(ought)s.")
-            text = why % {"number": line.number, "net": line.net, "ought": line.expected_net}
+            said = {"net": exact_words(line.net), "ought": exact_words(line.expected_net)}
+            text = why % {"number": line.number, **said}
             yield Finding(rule="OWN-LINE-NET", flag=WARNING, text=text)
 
 
@@ -103,6 +107,7 @@ def _mentions(read: ReadInvoice) -> Iterator[Finding]:
     if read.kind == CREDIT and not read.references:
         text = _("The credit note does not name the invoice it corrects.")
         yield Finding(rule="OWN-CREDIT", flag=WARNING, text=text)
-    if (read.stated.due or 0) > 0 and not read.due_on and not read.payment_terms:
+    owes = read.kind != CREDIT and (read.stated.due or 0) > 0
+    if owes and not read.due_on and not read.payment_terms:
         text = _("An amount is due, but no date by which it is to be paid.")
         yield Finding(rule="OWN-DUE", flag=WARNING, text=text)
