@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import Decimal
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -15,9 +14,7 @@ from django.views.decorators.http import require_POST
 from repairs.errors import WorkshopError
 from repairs.invoices.books import books, faults
 from repairs.invoices.closing import close_year
-from repairs.invoices.einvoice.check_received import ReceivedCheck, check_received
-from repairs.invoices.einvoice.findings import Finding
-from repairs.invoices.einvoice.received import ReadInvoice
+from repairs.invoices.einvoice.check_received import check_received
 from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
 from repairs.invoices.forms import ReceivedForm
 from repairs.invoices.models import ClosedYear, Invoice
@@ -86,33 +83,7 @@ def check(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sent = form.cleaned_data["file"]
         try:
-            checked = check_received(sent.read(), sent.name)
+            facts["checked"] = check_received(sent.read(), sent.name)
         except WorkshopError as refusal:
             form.add_error("file", str(refusal))
-        else:
-            facts |= {"checked": checked, "sums": _sums(checked.invoice), **_parted(checked)}
     return render(request, "invoices/check.html", facts)
-
-
-def _parted(checked: ReceivedCheck) -> dict[str, list[Finding]]:
-    """What we say ourselves, and what the published rules say; what is broken comes first."""
-    found = sorted(checked.report.findings, key=lambda one: not one.is_fatal)
-    return {
-        "ours": [one for one in found if one.is_ours],
-        "published": [one for one in found if not one.is_ours],
-    }
-
-
-def _sums(read: ReadInvoice) -> list[tuple[str, Decimal | None, Decimal | None]]:
-    """The five totals: what each is, as stated, as recomputed."""
-    labels = {
-        "lines_net": _("Sum of the lines (BT-106)"),
-        "net": _("Total before VAT (BT-109)"),
-        "vat": _("VAT (BT-110)"),
-        "gross": _("Total with VAT (BT-112)"),
-        "due": _("To be paid (BT-115)"),
-    }
-    anew = read.recomputed()
-    return [
-        (label, getattr(read.stated, name), getattr(anew, name)) for name, label in labels.items()
-    ]

@@ -7,19 +7,32 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from repairs.invoices.document import CREDIT
 from repairs.invoices.einvoice.findings import FATAL, WARNING, Finding
 from repairs.invoices.einvoice.read import read_xml, xml_of
 from repairs.invoices.einvoice.received import ReadInvoice
+from repairs.invoices.einvoice.rule_sets import FRENCH_NAME
 from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
 from repairs.invoices.einvoice.validate import RuleReport, check_rules
 from repairs.money import exact_words
 from repairs.press.document import plain
 from repairs.text import language
 
-FIVE = {"lines_net": "BT-106", "net": "BT-109", "vat": "BT-110", "gross": "BT-112", "due": "BT-115"}
+FIVE: dict[str, str | Promise] = {
+    "lines_net": gettext_lazy("Sum of the lines (BT-106)"),
+    "net": gettext_lazy("Total before VAT (BT-109)"),
+    "vat": gettext_lazy("VAT (BT-110)"),
+    "gross": gettext_lazy("Total with VAT (BT-112)"),
+    "due": gettext_lazy("To be paid (BT-115)"),
+}
+SETS: dict[str, str | Promise] = {
+    "XSD": gettext_lazy("schema of the format (XSD)"),
+    FRENCH_NAME: gettext_lazy("French rules (FR-CTC)"),
+}
 TOLERATED = Decimal(1)  # EN 16931 lets tax be off by as much, for rounding
 
 
@@ -35,6 +48,30 @@ class ReceivedCheck:
     @property
     def passed(self) -> bool:
         return self.report.passed
+
+    @property
+    def sums(self) -> list[tuple[str, Decimal | None, Decimal | None]]:
+        """The five totals: what each is, as stated, as recomputed."""
+        stated, anew = self.invoice.stated, self.invoice.recomputed()
+        return [
+            (str(label), getattr(stated, name), getattr(anew, name)) for name, label in FIVE.items()
+        ]
+
+    @property
+    def checked_words(self) -> str:
+        return ", ".join(str(SETS.get(name, name)) for name in self.report.checked)
+
+    @property
+    def ours(self) -> list[Finding]:
+        """What the program says itself; what is broken comes first."""
+        return [one for one in self._by_weight() if one.is_ours]
+
+    @property
+    def published(self) -> list[Finding]:
+        return [one for one in self._by_weight() if not one.is_ours]
+
+    def _by_weight(self) -> list[Finding]:
+        return sorted(self.report.findings, key=lambda one: not one.is_fatal)
 
     def data(self) -> dict[str, Any]:
         """As the command prints it."""
@@ -82,14 +119,14 @@ def check_received(data: bytes, name: str, *, process: RulesProcess = PROCESS) -
 def _sums(read: ReadInvoice) -> Iterator[Finding]:
     """What the sums ought to be; within the tolerance of the standard it is a warning only."""
     recomputed = read.recomputed()
-    for name, term in FIVE.items():
+    for name, label in FIVE.items():
         stated, ought = getattr(read.stated, name), getattr(recomputed, name)
         if stated is None or ought is None or stated == ought:
             continue
         flag = WARNING if abs(stated - ought) <= TOLERATED else FATAL
-        why = _("%(term)s is stated as %(stated)s, but computed from the lines it is %(ought)s.")
+        why = _("%(sum)s: %(stated)s is stated, but computed from the lines it is %(ought)s.")
         said = {"stated": exact_words(stated), "ought": exact_words(ought)}
-        text = why % {"term": term, **said}
+        text = why % {"sum": label, **said}
         yield Finding(rule="OWN-TOTALS", flag=flag, text=text)
 
 

@@ -37,7 +37,7 @@ class Finding:
 
     @property
     def is_ours(self) -> bool:
-        """Said in the language of the reader; all else keeps the words of whoever wrote the rule."""
+        """Said in the language of the reader; all else keeps its published words."""
         return self.rule.startswith(OWN)
 
     @property
