@@ -16,7 +16,7 @@ from repairs.invoices.taxing import Tax
 BLANK_LINES = 2
 MOST_LINES = 200
 SEEN_FIELDS = ("description", "quantity", "unit", "unit_price")
-FOLDED_FIELDS = ("sort", "details", "discount", "category", "rate_pct")
+FOLDED_FIELDS = ("details", "sort", "discount", "category", "rate_pct")
 MOST_BYTES = 20 * 1024 * 1024
 
 

@@ -44,6 +44,7 @@ def addresses(threads_database, helene) -> dict[str, str]:
         "xml": f"{page}xml/",
         "account": f"/papers/money/clients/{payer.pk}/",
         "books": f"/papers/money/books/?period={ago.year}",
+        "closing": f"/papers/money/books/{timezone.localdate().year}/closing/",
         "check": "/papers/money/check/",
         "billing": "/house/billing/",
     }

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 FATAL, WARNING, INFORMATION, WAIVED = "fatal", "warning", "information", "waived"
@@ -49,11 +49,13 @@ class Finding:
 
     @property
     def flag_words(self) -> str:
+        if self.is_ours and self.is_fatal:
+            return gettext("wrong")
         return str(FLAG_WORDS.get(self.flag, FLAG_WORDS[FATAL]))
 
     @property
     def place(self) -> str:
         """Where it is, for a reader: the path without its namespaces and without each “first”."""
         if line := SCHEMA_LINE.fullmatch(self.where):
-            return _now("line %(number)s") % {"number": line[1]}
+            return gettext("line %(number)s") % {"number": line[1]}
         return NAMESPACE.sub("", self.where)
