@@ -54,8 +54,12 @@ WorkshopError
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+
+from repairs.text import decimal_words
 
 
 class WorkshopError(Exception):
@@ -69,7 +73,12 @@ class WorkshopError(Exception):
         super().__init__(details)
 
     def __str__(self) -> str:
-        return str(self.message) % self.details
+        return str(self.message) % {key: _said(value) for key, value in self.details.items()}
+
+
+def _said(value: object) -> object:
+    """A figure as the reader writes it, whoever refused; all else as it was handed over."""
+    return decimal_words(value) if isinstance(value, Decimal) else value
 
 
 class NotAllowedHereError(WorkshopError):

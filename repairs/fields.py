@@ -47,16 +47,12 @@ class QuantityField(forms.DecimalField):
     def __init__(
         self, *, unit: str | Promise, least: str, most: str, places: int = 2, **kwargs: Any
     ) -> None:
-        # The validators fill their sentence once more: a per cent sign must come doubled.
-        doubled = lazy(lambda: str(unit).replace("%", "%%"), str)()
         too_little = format_lazy(
-            _("Less than {least} {unit} is not possible here."), least=least, unit=doubled
+            _("Less than {least} is not possible here."), least=_with_unit(least, unit)
         )
-        too_much = format_lazy(
-            _("More than {most} {unit} is not possible here: check the unit."),
-            most=most,
-            unit=doubled,
-        )
+        check_unit = _("More than {most} is not possible here: check the unit.")
+        check_figure = _("More than {most} is not possible here: check the figure.")
+        too_much = format_lazy(check_unit if unit else check_figure, most=_with_unit(most, unit))
         kwargs.setdefault("required", False)
         super().__init__(
             max_digits=12,
@@ -77,6 +73,19 @@ class QuantityField(forms.DecimalField):
         if isinstance(value, Decimal):
             return decimal_words(value)
         return value
+
+
+def _with_unit(limit: str, unit: str | Promise) -> Any:
+    """The limit as the reader writes it, with its unit behind it if it has one.
+
+    The validators fill their sentence once more: a per cent sign must come doubled.
+    """
+
+    def words() -> str:
+        figure, sign = decimal_words(Decimal(limit)), str(unit).replace("%", "%%")
+        return f"{figure} {sign}" if sign else figure
+
+    return lazy(words, str)()
 
 
 def millimetres(label: Any = None, **kwargs: Any) -> QuantityField:

@@ -7,6 +7,8 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from django.utils.formats import number_format
 
+from repairs.text import decimal_words
+
 CENT = Decimal("0.01")
 NOTHING = Decimal("0.00")
 
@@ -29,6 +31,13 @@ def total(amounts: Iterable[Decimal]) -> Decimal:
 def amount_words(amount: Decimal | None) -> str:
     """A number with two places as a reader of the language in force writes it."""
     return "" if amount is None else str(number_format(amount, 2, force_grouping=True))
+
+
+def exact_words(amount: Decimal | None) -> str:
+    """As ``amount_words``, but a third place that somebody wrote is not hidden by rounding."""
+    if amount is None or amount == rounded(amount):
+        return amount_words(amount)
+    return decimal_words(amount)
 
 
 def money_words(amount: Decimal | None, currency: str) -> str:

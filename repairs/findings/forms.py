@@ -15,6 +15,7 @@ from repairs.findings.models import Examination, Finding, PartLook
 from repairs.findings.vocabulary import term_choices
 from repairs.instruments.kinds import scale_choices
 from repairs.instruments.models import Part
+from repairs.text import decimal_words
 
 
 class IndentedPartField(forms.ModelChoiceField):
@@ -208,7 +209,7 @@ def _shown(field: forms.Field, value: Any) -> str:
         keys = value if isinstance(value, list) else [value] if value else []
         return ", ".join(words.get(str(key), str(key)) for key in keys)
     if isinstance(value, Decimal):
-        return f"{value.normalize():f}"
+        return decimal_words(value)
     return "" if value is None else str(value)
 
 

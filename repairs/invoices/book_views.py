@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from decimal import Decimal
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.errors import WorkshopError
 from repairs.invoices.books import books, faults
-from repairs.invoices.closing import close_year
+from repairs.invoices.closing import close_year, still_open
 from repairs.invoices.einvoice.check_received import check_received
-from repairs.invoices.einvoice.received import ReadInvoice
 from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
 from repairs.invoices.forms import ReceivedForm
 from repairs.invoices.models import ClosedYear, Invoice
@@ -38,8 +37,8 @@ def books_page(request: SignedInRequest) -> HttpResponse:
         "books": books(period.first, period.last),
         "years": sorted({day.year for day in years} | {today.year}, reverse=True),
         "year": period.first.year,
-        "closed": ClosedYear.objects.filter(year=period.first.year).first(),
-        "may_close": period.first.year < today.year,
+        "closed": _closed(period.first.year),
+        "may_close": period.first.year <= today.year,
         "faults": faults(period.first.year),
     }
     return render(request, "invoices/books.html", facts)
@@ -68,13 +67,34 @@ def _require_year(year: int) -> None:
         raise Http404
 
 
+def _closed(year: int) -> ClosedYear | None:
+    """The closing that holds for the year: its own, or that of a later one."""
+    rows = ClosedYear.objects.filter(year__gte=year).select_related("closed_by")
+    return rows.order_by("year").first()
+
+
+@needs("books")
+def closing(request: SignedInRequest, year: int) -> HttpResponse:
+    """What closing the year means and what is still open in it, before anybody closes it."""
+    _require_year(year)
+    today = timezone.localdate()
+    facts = {
+        "year": year,
+        "open": still_open(year, today),
+        "is_over": year < today.year,
+        "closed": _closed(year),
+        "faults": faults(year),
+    }
+    return render(request, "invoices/closing.html", facts)
+
+
 @needs("books")
 @require_POST
 def close(request: SignedInRequest, year: int) -> HttpResponse:
     _require_year(year)
-    close_year(year, by=request.user, at=timezone.now())
+    close_year(year, by=request.user, at=timezone.now(), typed=request.POST.get("typed", ""))
     messages.success(request, _("The year %(year)s is closed.") % {"year": year})
-    return redirect("invoices:books")
+    return redirect(f"{reverse('invoices:books')}?period={year}")
 
 
 @needs("see_money")
@@ -85,24 +105,7 @@ def check(request: SignedInRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sent = form.cleaned_data["file"]
         try:
-            checked = check_received(sent.read(), sent.name)
+            facts["checked"] = check_received(sent.read(), sent.name)
         except WorkshopError as refusal:
             form.add_error("file", str(refusal))
-        else:
-            facts |= {"checked": checked, "sums": _sums(checked.invoice)}
     return render(request, "invoices/check.html", facts)
-
-
-def _sums(read: ReadInvoice) -> list[tuple[str, Decimal | None, Decimal | None]]:
-    """The five totals: what each is, as stated, as recomputed."""
-    labels = {
-        "lines_net": _("Sum of the lines (BT-106)"),
-        "net": _("Total before VAT (BT-109)"),
-        "vat": _("VAT (BT-110)"),
-        "gross": _("Total with VAT (BT-112)"),
-        "due": _("To be paid (BT-115)"),
-    }
-    anew = read.recomputed()
-    return [
-        (label, getattr(read.stated, name), getattr(anew, name)) for name, label in labels.items()
-    ]

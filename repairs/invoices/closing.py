@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
@@ -13,20 +14,50 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import record
 from repairs.errors import NothingToBookError, YearNotOverError
 from repairs.invoices.books import books, faults
+from repairs.invoices.codes import Kind
 from repairs.invoices.exports import fec
-from repairs.invoices.models import ClosedYear
+from repairs.invoices.models import ClosedYear, Invoice, InvoiceDraft
+from repairs.invoices.open_items import OpenItem, ageing
 from repairs.invoices.years import wait_for_books
 
 
+@dataclass(frozen=True)
+class StillOpen:
+    """What a person would want to see to before the year is closed; none of it keeps it open."""
+
+    drafts: list[InvoiceDraft]
+    credits: list[InvoiceDraft]
+    deposits: list[Invoice]
+    unpaid: list[OpenItem]
+
+    def __bool__(self) -> bool:
+        return any((self.drafts, self.credits, self.deposits, self.unpaid))
+
+
+def still_open(year: int, today: dt.date) -> StillOpen:
+    """Drafts of any kind; of the year and before, deposits not deducted and what is not settled."""
+    drafts = InvoiceDraft.objects.open().select_related("client", "case", "credits")
+    deposits = Invoice.objects.filter(
+        kind=Kind.DEPOSIT, deduction=None, credit_notes=None, issued_on__year__lte=year
+    )
+    return StillOpen(
+        drafts=[one for one in drafts if not one.is_credit],
+        credits=[one for one in drafts if one.is_credit],
+        deposits=list(deposits.select_related("client").order_by("issued_on", "pk")),
+        unpaid=[one for one in ageing(today).items if one.invoice.issued_on.year <= year],
+    )
+
+
 @transaction.atomic
-def close_year(year: int, *, by: Any, at: dt.datetime) -> ClosedYear:
+def close_year(year: int, *, by: Any, at: dt.datetime, typed: str = "") -> ClosedYear:
     """Close the year with its sums and the hash of its entries in the French layout.
 
-    Raises YearNotOverError while it lasts, when it is closed already, or when its books differ
-    from its invoices.
+    Raises YearNotOverError while it lasts, unless the year itself was typed to confirm it; when it
+    is closed already; or when its books differ from its invoices.
     """
     wait_for_books()
-    if year >= timezone.localtime(at).year:
+    this_year = timezone.localtime(at).year
+    if year > this_year or (year == this_year and typed.strip() != str(year)):
         raise YearNotOverError(year=year, why=_("it is not over yet."))
     if ClosedYear.objects.filter(year__gte=year).exists():
         raise YearNotOverError(year=year, why=_("it, or a later one, is closed already."))

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.fields import DayInput, LeanSelect, QuantityField
@@ -16,6 +17,8 @@ from repairs.invoices.taxing import Tax
 
 BLANK_LINES = 2
 MOST_LINES = 200
+SEEN_FIELDS = ("description", "quantity", "unit", "unit_price")
+FOLDED_FIELDS = ("details", "sort", "discount", "category", "rate_pct")
 MOST_BYTES = 20 * 1024 * 1024
 
 
@@ -85,8 +88,10 @@ class LineForm(forms.Form):
     rate_pct = QuantityField(label=_("VAT rate, %"), unit="%", least="0", most="100", required=True)
     source = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, usual: Tax, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, usual: Tax, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in ("unit_price", "discount"):
+            self.fields[name].label = f"{self.fields[name].label}, {currency}"
         blank = {"sort": DraftLine.Sort.HOURS, "unit": Unit.HOUR}
         for name, value in {
             **blank,
@@ -104,6 +109,31 @@ class LineForm(forms.Form):
                 _("A rate above zero goes with “taxed” only, and “taxed” with no other."),
             )
         return cleaned
+
+    @property
+    def seen(self) -> list[forms.BoundField]:
+        return [self[name] for name in SEEN_FIELDS]
+
+    @property
+    def folded(self) -> list[forms.BoundField]:
+        return [self[name] for name in FOLDED_FIELDS]
+
+    @property
+    def is_unfolded(self) -> bool:
+        """What is to be mended is never hidden."""
+        return any(name in self.errors for name in FOLDED_FIELDS)
+
+    @property
+    def folded_words(self) -> str:
+        """What stands in the folded fields, in short: work, 20 %, discount 5."""
+        said = {name: str(self[name].value() or "") for name in FOLDED_FIELDS}
+        sorts, categories = dict(DraftLine.Sort.choices), dict(Category.choices)
+        rate = gettext("%(rate)s %%") % {"rate": said["rate_pct"] or "0"}
+        taxed = said["category"] == Category.STANDARD
+        parts = [sorts.get(said["sort"]), rate if taxed else categories.get(said["category"])]
+        if said["discount"].strip("0,. "):
+            parts.append(gettext("discount %(amount)s") % {"amount": said["discount"]})
+        return ", ".join(str(part) for part in (*parts, said["details"]) if part)
 
     def line(self) -> DraftLine:
         said = {name: value for name, value in self.cleaned_data.items() if name != "DELETE"}

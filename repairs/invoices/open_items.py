@@ -37,6 +37,15 @@ class OpenItem:
     column: str
 
     @property
+    def is_to_pay_back(self) -> bool:
+        return self.column == "to_pay_back"
+
+    @property
+    def amount(self) -> Decimal:
+        """Without a sign: what is left to pay, or what is to be paid back."""
+        return abs(self.balance)
+
+    @property
     def is_late(self) -> bool:
         return self.column not in ("not_due", "to_pay_back")
 
@@ -55,6 +64,15 @@ class Ageing:
     def sums(self) -> list[tuple[str, str, Decimal]]:
         """(column, its words, its sum), in the order of age; all columns, also the empty ones."""
         return [(key, str(words), self.sum_of(key)) for key, words in COLUMNS.items()]
+
+    @property
+    def owed_sums(self) -> list[tuple[str, str, Decimal]]:
+        """The columns of what is owed to the house in which anything stands."""
+        return [one for one in self.sums if one[0] != "to_pay_back" and one[2]]
+
+    @property
+    def owed(self) -> Decimal:
+        return total(item.balance for item in self.items if not item.is_to_pay_back)
 
     def sum_of(self, column: str) -> Decimal:
         return total(item.balance for item in self.items if item.column == column)

@@ -21,6 +21,8 @@ from django.conf import settings
 from django.db import connection
 from django.db.models import Max
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from repairs.errors import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices.models import InvoiceSeries
@@ -71,13 +73,17 @@ def propose(prefix: str, at: dt.datetime) -> Place:
     rows = InvoiceSeries.objects.filter(prefix=prefix)
     latest = rows.aggregate(latest=Max("last_at"))["latest"]
     if latest is not None and at < latest:
-        raise ClockSetBackError(
-            now=timezone.localtime(at).strftime("%Y-%m-%d %H:%M:%S"),
-            last=timezone.localtime(latest).strftime("%Y-%m-%d %H:%M:%S"),
-        )
+        raise ClockSetBackError(now=_to_the_second(at), last=_to_the_second(latest))
     year = timezone.localtime(at).year
     row = rows.filter(year=year).first()
     return Place(prefix, year, row.last + 1 if row else 1)
+
+
+def _to_the_second(moment: dt.datetime) -> str:
+    """Day and time for a reader; two papers may be issued within one minute."""
+    local = timezone.localtime(moment)
+    said = {"day": date_format(local, "DATE_FORMAT"), "time": date_format(local, "H:i:s")}
+    return _("%(day)s at %(time)s") % said
 
 
 def take(place: Place, at: dt.datetime) -> InvoiceSeries:

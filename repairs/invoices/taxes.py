@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy
 
 from repairs.instruments.kinds import read_fixture
 from repairs.invoices.document import STANDARD, ZERO, Exemption, Note
-from repairs.text import in_language
+from repairs.text import decimal_words, in_language, semicolons
 
 CONFIRM = gettext_lazy(
     "Rates and legal texts are a help, not advice: have your accountant confirm them."
@@ -159,8 +159,8 @@ def rate_fault(country: str, category: str, rate_pct: Decimal, day: dt.date) -> 
     held = rates_on(country, day)
     if not held or category != STANDARD or any(one.rate_pct == rate_pct for one in held):
         return ""
-    known = ", ".join(f"{one.rate_pct}" for one in held)
-    said = {"rate": rate_pct, "country": country, "known": known}
+    known = semicolons(decimal_words(one.rate_pct) for one in held)
+    said = {"rate": decimal_words(rate_pct), "country": country, "known": known}
     return (
         _("%(rate)s %% is no rate of VAT in %(country)s on that day; known are %(known)s.") % said
     )

@@ -21,6 +21,7 @@ from repairs.invoices.document import (
     Totals,
 )
 from repairs.money import NOTHING, rounded, share, total
+from repairs.text import decimal_words
 
 MOST = Decimal("1E10")
 QUANTITY_PLACES, PRICE_PLACES, AMOUNT_PLACES, RATE_PLACES = 4, 6, 2, 2
@@ -120,7 +121,8 @@ def _check_tax(where: str, category: str, rate_pct: Decimal) -> None:
         raise InvoiceFigureError(where=where, why=why)
     _check(where, _("rate of tax"), rate_pct, places=RATE_PLACES)
     if rate_pct > 100:
-        why = _("the rate of tax is %(rate)s %%, but it cannot exceed 100 %%.") % {"rate": rate_pct}
+        why = _("the rate of tax is %(rate)s %%, but it cannot exceed 100 %%.")
+        why %= {"rate": decimal_words(rate_pct)}
         raise InvoiceFigureError(where=where, why=why)
     if (rate_pct > 0) != (category == STANDARD):
         why = _("a rate above zero goes with category S only, and S with nothing else.")

@@ -25,6 +25,7 @@ urlpatterns = [
     path("papers/money/papers/<uuid:paper>.pdf", paper_views.paper_file, name="paper"),
     path("papers/money/clients/<int:owner>/", paper_views.statement, name="statement"),
     path("papers/money/books/", book_views.books_page, name="books"),
+    path("papers/money/books/<int:year>/closing/", book_views.closing, name="closing"),
     path("papers/money/books/<int:year>/close/", book_views.close, name="close"),
     path("papers/money/books/<int:year>/<slug:what>/", book_views.export, name="export"),
     path("papers/money/check/", book_views.check, name="check"),

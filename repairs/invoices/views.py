@@ -92,10 +92,11 @@ def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
 
 
 def _draft_forms(request: SignedInRequest, row: InvoiceDraft) -> tuple[DraftForm, Any]:
-    usual = tax_of(House.present(), row.client)
+    house = House.present()
+    usual = {"usual": tax_of(house, row.client), "currency": house.currency}
     said = request.POST if request.method == "POST" else None
     initial = [{name: getattr(line, name) for name in LINE_FIELDS} for line in row.lines.all()]
-    lines = LineFormSet(said, initial=initial, prefix="lines", form_kwargs={"usual": usual})
+    lines = LineFormSet(said, initial=initial, prefix="lines", form_kwargs=usual)
     return DraftForm(said, instance=row), lines
 
 

@@ -18,7 +18,7 @@ from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
-from repairs.text import semicolons
+from repairs.text import decimal_words, semicolons
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.models import Intervention, StepNote
 from repairs.treatment.procedure import WantedReading
@@ -277,7 +277,10 @@ def _glue(work: Intervention) -> Held:
     return Held(
         key="asks.glue_temperature",
         state="outside" if hot else "fine" if warm else "missing",
-        details=tuple(words % {"name": name, "t": t_c, "most": GLUE_MOST_C} for name, t_c in hot),
+        details=tuple(
+            words % {"name": name, "t": decimal_words(t_c), "most": GLUE_MOST_C}
+            for name, t_c in hot
+        ),
         asks=bool(hot) or not warm,
     )
 

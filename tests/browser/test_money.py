@@ -10,12 +10,14 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
+from repairs.invoices.einvoice.build_cii import build_cii
 from repairs.invoices.models import Invoice
 from repairs.invoices.reminders import issue_reminder
 from tests import factories
 from tests.browser.judge import faults
 from tests.browser.test_accessibility import LEAST_PX, TOO_SMALL, both_sizes
 from tests.browser.walk import PHONE
+from tests.invoices.samples import TWO_RATES
 
 pytestmark = pytest.mark.browser
 
@@ -42,6 +44,7 @@ def addresses(threads_database, helene) -> dict[str, str]:
         "xml": f"{page}xml/",
         "account": f"/papers/money/clients/{payer.pk}/",
         "books": f"/papers/money/books/?period={ago.year}",
+        "closing": f"/papers/money/books/{timezone.localdate().year}/closing/",
         "check": "/papers/money/check/",
         "billing": "/house/billing/",
     }
@@ -69,6 +72,27 @@ def test_axe_finds_nothing_in_the_dark(addresses, helene, open_window):
         found[name] = faults(walk.page)
 
     assert {place: what for place, what in found.items() if what} == {}
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_the_check_of_a_received_file_fits_a_phone(addresses, helene, open_window, language):
+    helene.language = language
+    helene.save()
+    walk = open_window(helene, size=PHONE, language=language)
+    wrong = build_cii(TWO_RATES).replace(b"357.75", b"507.75").replace(b"20261120", b"19991120")
+    walk.go(addresses["check"], "check")
+
+    walk.page.locator("#id_file").set_input_files(
+        {"name": "theirs.xml", "mimeType": "text/xml", "buffer": wrong}
+    )
+    walk.press("Check it")
+    walk.arrive(f"checked-{language}")
+
+    found = walk.page.locator(".finding-line p[lang]")
+    assert set(found.evaluate_all("all => all.map(one => one.lang)")) == {"en", "fr"}
+    for width in both_sizes(walk.page):
+        assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
+        assert faults(walk.page) == ""
 
 
 def test_every_button_and_field_is_wide_enough_for_a_thumb(addresses, helene, open_window):

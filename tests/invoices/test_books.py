@@ -304,6 +304,70 @@ def test_the_page_shows_the_books_and_says_that_they_agree(odette, year, by):
     assert "Close 2025" in page
 
 
+def test_before_it_is_closed_the_page_lists_what_is_still_open(odette, year, by, lived):
+    draft = factories.draft(lived.payer, by=by)
+    credited = Invoice.objects.get(issued_on=on(100).date())
+    credit = open_credit(credited, by=by, at=timezone.now())
+    line = factories.sold("Deposit", "10.00", sort="free")
+    asked = factories.draft(lived.payer, line, by=by, kind="386")
+    deposit = factories.issued(asked, by=by, at=on(200))
+
+    page = odette.get(reverse("invoices:closing", args=[year]))
+
+    found = page.context["open"]
+    assert found.drafts == [draft]
+    assert found.credits == [credit]
+    assert found.deposits == [deposit]
+    assert deposit in [one.invoice for one in found.unpaid]
+    assert "Close 2025 for good" in page.text
+    assert 'name="typed"' not in page.text
+    assert not ClosedYear.objects.exists()
+
+
+def test_a_look_at_the_page_closes_nothing_and_only_a_post_closes(odette, year):
+    odette.get(reverse("invoices:closing", args=[year]))
+
+    assert odette.get(reverse("invoices:close", args=[year])).status_code == 405
+    assert not ClosedYear.objects.exists()
+
+
+@pytest.mark.parametrize("typed", ["", "yes", "2025"])
+def test_a_year_that_still_runs_is_closed_only_when_it_is_typed(odette, year, typed):
+    this_year = timezone.localdate().year
+    page = odette.get(reverse("invoices:closing", args=[this_year])).text
+
+    answer = odette.post(reverse("invoices:close", args=[this_year]), {"typed": typed})
+
+    assert f"Type {this_year} to close it all the same" in page
+    assert answer.status_code == 409
+    assert not ClosedYear.objects.exists()
+
+
+def test_a_year_that_still_runs_is_closed_when_it_is_typed(odette, year, by):
+    this_year = timezone.localdate().year
+
+    odette.post(reverse("invoices:close", args=[this_year]), {"typed": f" {this_year} "})
+
+    assert ClosedYear.objects.get().year == this_year
+
+
+def test_a_coming_year_is_never_closed(year, by):
+    coming = timezone.localdate().year + 1
+
+    with pytest.raises(YearNotOverError, match="not over yet"):
+        close_year(coming, by=by, at=timezone.now(), typed=str(coming))
+
+
+def test_who_closed_it_and_when_is_shown_also_of_the_years_before(odette, year, by):
+    close_year(year, by=by, at=timezone.now())
+
+    for one in (year, year - 1):
+        page = odette.get(reverse("invoices:books"), {"period": str(one)}).text
+        assert f"Closed by {by}" in page
+        assert f"Close {one}" not in page
+    assert "It was closed together with 2025." in page
+
+
 def test_the_year_is_closed_on_the_page(odette, year, by):
     page = odette.post(reverse("invoices:close", args=[year]), follow=True).text
 

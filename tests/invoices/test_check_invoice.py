@@ -54,6 +54,7 @@ def test_a_fatal_rule_exits_with_one_and_is_named(file, capsys):
     assert (said["stated"]["due"], said["recomputed"]["due"]) == ("507.75", "357.75")
     assert "BR-CO-16" in {one["rule"] for one in said["findings"]}
     assert all(one["text"] for one in said["findings"])
+    assert {one["language"] for one in said["findings"]} == {"en"}
 
 
 @pytest.mark.parametrize("junk", [b"", b"plain words", b"%PDF-1.4", b"<x/>"])
@@ -68,7 +69,14 @@ def test_a_missing_file_exits_with_two_and_a_sentence(tmp_path, capsys):
     code, said, err = run(tmp_path / "gone.xml", capsys)
 
     assert (code, said) == (2, {})
-    assert "gone.xml” cannot be read: No such file" in err
+    assert "gone.xml” cannot be read: there is no such file." in err
+
+
+def test_a_folder_exits_with_two_and_a_sentence(tmp_path, capsys):
+    code, said, err = run(tmp_path, capsys)
+
+    assert (code, said) == (2, {})
+    assert "it is a folder." in err
 
 
 def test_rules_that_did_not_run_are_no_pass(file, capsys, monkeypatch):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -93,6 +94,73 @@ def test_late_and_due_stand_apart_with_one_act_each(books_open, payer, invoice, 
     assert [item.invoice for item in page.context["due"]] == [invoice]
     assert "40 days late" in page.text
     assert reverse("invoices:remind", args=[old.number]) in page.text
+
+
+def test_what_is_to_be_paid_back_is_a_plain_amount(books_open, payer, invoice, helene):
+    factories.payment(invoice, "500.00", by=helene)
+
+    page = books_open.get(reverse("invoices:money"))
+
+    assert [item.amount for item in page.context["to_pay_back"]] == [Decimal("82.40")]
+    assert "82.40" in page.text
+    assert "−82.40" not in page.text
+    assert "Note the repayment" in page.text
+    assert 'id="ages"' not in page.text
+
+
+def test_only_the_ages_in_which_something_stands_are_shown(books_open, invoice):
+    ages = books_open.get(reverse("invoices:money")).context["aged"]
+
+    assert [key for key, _words, _sum in ages.owed_sums] == ["not_due"]
+    assert ages.owed == Decimal("417.60")
+
+
+@pytest.mark.parametrize(
+    ("role", "sees"),
+    [("principal", True), ("bookkeeper", True), ("luthier", False), ("reader", False)],
+)
+def test_money_stands_in_the_navigation_of_whoever_may_see_it(client, db, house, role, sees):
+    client.force_login(factories.person("basile", role))
+
+    page = client.get(reverse("bench:home")).text
+
+    assert (f'href="{reverse("invoices:money")}"' in page) is sees
+
+
+def test_a_line_folds_its_tax_and_discount_away_and_says_them_in_short(books_open, draft):
+    draft.lines.update(discount=Decimal("5.50"))
+
+    page = books_open.get(draft.get_absolute_url()).text
+
+    assert "Work, 20 %, discount 5.5" in page
+    assert "<details><summary>" in page
+    assert "Discount, EUR" in page
+
+
+def test_a_folded_field_that_is_to_be_mended_is_shown(books_open, draft):
+    page = books_open.get(draft.get_absolute_url())
+    form = page.context["lines"].forms[0]
+    sent = {f"lines-0-{name}": str(form[name].value()) for name in form.base_fields}
+    counts = {"lines-TOTAL_FORMS": "1", "lines-INITIAL_FORMS": "1"}
+
+    answer = books_open.post(draft.get_absolute_url(), counts | sent | {"lines-0-rate_pct": "200"})
+
+    assert "<details open><summary>" in answer.text
+    assert "More than 100 % is not possible here" in answer.text
+
+
+def test_who_may_not_enter_the_workshops_data_is_told_whom_to_ask(client, owner, helene, odile):
+    draft = factories.draft(owner, by=helene)
+    said = {}
+
+    for person in (helene, odile):
+        client.force_login(person)
+        said[person] = client.get(reverse("invoices:issue", args=[draft.pk])).text
+
+    assert "only the principal enters: ask them." in said[odile]
+    assert reverse("people:house_billing") not in said[odile]
+    assert "only the principal enters" not in said[helene]
+    assert reverse("people:house_billing") in said[helene]
 
 
 def test_the_preview_says_the_number_and_the_sum_that_will_be_issued(books_open, draft):

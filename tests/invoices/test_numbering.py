@@ -61,10 +61,12 @@ def test_a_clock_that_was_set_back_is_refused(payer, helene, back):
     first, second = (factories.draft(payer, by=helene) for _ in range(2))
     factories.issued(first, by=helene, at=AT)
 
-    with pytest.raises(ClockSetBackError, match="set the clock right"):
+    with pytest.raises(ClockSetBackError, match="set the clock right") as refusal:
         factories.issued(second, by=helene, at=AT - back)
 
     assert Invoice.objects.count() == 1
+    assert f"{timezone.localtime(AT):%H:%M:%S}. Numbers" in str(refusal.value)
+    assert str(AT.year) + "-" not in str(refusal.value)
 
 
 def test_a_broken_deed_uses_no_number(draft, helene, monkeypatch):

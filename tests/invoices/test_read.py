@@ -11,11 +11,13 @@ from pathlib import Path
 import pikepdf
 import pypdf
 import pytest
+from django.utils import translation
 
 from repairs.errors import ReceivedUnreadableError
 from repairs.invoices.einvoice.build_cii import build_cii
 from repairs.invoices.einvoice.build_ubl import build_ubl
-from repairs.invoices.einvoice.check_received import check_received
+from repairs.invoices.einvoice.check_received import _mentions, check_received
+from repairs.invoices.einvoice.findings import Finding
 from repairs.invoices.einvoice.read import read_xml
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice, ReadLine
 from repairs.money import NOTHING
@@ -102,6 +104,49 @@ def test_a_line_of_theirs_that_is_not_quantity_by_price_is_a_warning():
     assert [one.rule for one in checked.report.findings] == ["OWN-LINE-NET"]
 
 
+def test_figures_of_a_warning_are_written_as_the_reader_writes_them():
+    odd = CII.replace(b'unitCode="C62">3<', b'unitCode="C62">2<')
+
+    with translation.override("fr"):
+        (found,) = check_received(odd, "theirs.xml").report.findings
+
+    assert "13,00" in found.text and "8,67" in found.text
+    assert "13.00" not in found.text
+    assert (found.language, found.is_ours) == ("", True)
+
+
+@pytest.mark.parametrize("build", [build_cii, build_ubl])
+def test_a_credit_note_of_ours_needs_no_date_of_payment(build):
+    checked = check_received(build(CREDITED), "ours.xml")
+
+    assert checked.invoice.due_on is None
+    assert checked.report.findings == ()
+
+
+def test_an_invoice_that_asks_for_money_without_a_date_is_told():
+    undated = dataclasses.replace(TWO_RATES, due_on=None)
+    read = read_xml(build_ubl(undated), "x")
+
+    found = [one.rule for one in _mentions(dataclasses.replace(read, payment_terms=""))]
+
+    assert found == ["OWN-DUE"]
+
+
+def test_a_published_rule_tells_in_which_language_it_speaks():
+    says = [Finding(rule=rule, flag="fatal", text="…") for rule in ("BR-CO-16", "BR-FR-03", "XSD")]
+
+    assert [one.language for one in says] == ["en", "fr", "en"]
+
+
+def test_a_path_is_shown_without_its_namespaces():
+    cii = "urn:un:unece:uncefact:data:standard:CrossIndustryInvoice:100"
+    where = f"/*:CrossIndustryInvoice[namespace-uri()='{cii}'][1]/*:A[namespace-uri()='{cii}'][3]"
+
+    assert Finding(rule="BR-01", flag="fatal", text="", where=where).place == (
+        "/CrossIndustryInvoice/A[3]"
+    )
+
+
 def test_the_tax_of_the_invoices_currency_is_taken():
     doubled = CII.replace(
         b'<ram:TaxTotalAmount currencyID="EUR">',
@@ -138,9 +183,9 @@ DEEP = (
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"", "no well-formed XML"),
+        (b"", "it is empty"),
         (b"\x00\xff\xfe", "no well-formed XML"),
-        (b"<Invoice>", "no well-formed XML"),
+        (b"<Invoice>\n<a></b>", "the reading stops in line 2 at sign"),
         (b"<html/>", "neither CII nor UBL"),
         (b"<Invoice/>", "neither CII nor UBL"),
         (BOMB, "document type declaration"),

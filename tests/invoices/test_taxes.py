@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.utils import translation
 
 from repairs.invoices import taxes
 from repairs.invoices.document import CATEGORIES
@@ -58,6 +59,14 @@ def test_a_rate_that_does_not_hold_gets_a_sentence():
     assert taxes.rate_fault("FR", "E", D("0"), TODAY) == ""
     assert taxes.rate_fault("XX", "S", D("17"), TODAY) == ""
     assert "19.6 % is no rate" in taxes.rate_fault("FR", "S", D("19.6"), TODAY)
+
+
+def test_rates_in_a_sentence_bear_the_comma_of_the_reader():
+    with translation.override("fr"):
+        said = taxes.rate_fault("FR", "S", D("19.60"), TODAY)
+
+    assert "19,6" in said and "5,5" in said
+    assert "." not in said.rstrip(".")
 
 
 @pytest.mark.parametrize(

@@ -165,6 +165,7 @@ TABLE = {
     "invoices:statement": page("see_money"),
     "invoices:books": page("books"),
     "invoices:export": page("books"),
+    "invoices:closing": page("books"),
     "invoices:close": post("books"),
     "invoices:check": page("see_money"),
     "treatment:agree": page("agree"),

@@ -7,17 +7,32 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from repairs.invoices.document import CREDIT
 from repairs.invoices.einvoice.findings import FATAL, WARNING, Finding
 from repairs.invoices.einvoice.read import read_xml, xml_of
 from repairs.invoices.einvoice.received import ReadInvoice
+from repairs.invoices.einvoice.rule_sets import FRENCH_NAME
 from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
 from repairs.invoices.einvoice.validate import RuleReport, check_rules
+from repairs.money import exact_words
 from repairs.press.document import plain
+from repairs.text import language
 
-FIVE = {"lines_net": "BT-106", "net": "BT-109", "vat": "BT-110", "gross": "BT-112", "due": "BT-115"}
+FIVE: dict[str, str | Promise] = {
+    "lines_net": gettext_lazy("Sum of the lines (BT-106)"),
+    "net": gettext_lazy("Total before VAT (BT-109)"),
+    "vat": gettext_lazy("VAT (BT-110)"),
+    "gross": gettext_lazy("Total with VAT (BT-112)"),
+    "due": gettext_lazy("To be paid (BT-115)"),
+}
+SETS: dict[str, str | Promise] = {
+    "XSD": gettext_lazy("schema of the format (XSD)"),
+    FRENCH_NAME: gettext_lazy("French rules (FR-CTC)"),
+}
 TOLERATED = Decimal(1)  # EN 16931 lets tax be off by as much, for rounding
 
 
@@ -34,9 +49,33 @@ class ReceivedCheck:
     def passed(self) -> bool:
         return self.report.passed
 
+    @property
+    def sums(self) -> list[tuple[str, Decimal | None, Decimal | None]]:
+        """The five totals: what each is, as stated, as recomputed."""
+        stated, anew = self.invoice.stated, self.invoice.recomputed()
+        return [
+            (str(label), getattr(stated, name), getattr(anew, name)) for name, label in FIVE.items()
+        ]
+
+    @property
+    def checked_words(self) -> str:
+        return ", ".join(str(SETS.get(name, name)) for name in self.report.checked)
+
+    @property
+    def ours(self) -> list[Finding]:
+        """What the program says itself; what is broken comes first."""
+        return [one for one in self._by_weight() if one.is_ours]
+
+    @property
+    def published(self) -> list[Finding]:
+        return [one for one in self._by_weight() if not one.is_ours]
+
+    def _by_weight(self) -> list[Finding]:
+        return sorted(self.report.findings, key=lambda one: not one.is_fatal)
+
     def data(self) -> dict[str, Any]:
         """As the command prints it."""
-        read = self.invoice
+        read, found = self.invoice, self.report.findings
         return {
             "file": self.name,
             "syntax": read.syntax,
@@ -51,7 +90,7 @@ class ReceivedCheck:
             "recomputed": _amounts(plain(read.recomputed())),
             "checked": list(self.report.checked),
             "rules_tried": self.report.tried,
-            "findings": plain(self.report.findings),
+            "findings": [{**plain(one), "language": one.language or language()} for one in found],
             "passed": self.passed,
         }
 
@@ -80,13 +119,14 @@ def check_received(data: bytes, name: str, *, process: RulesProcess = PROCESS) -
 def _sums(read: ReadInvoice) -> Iterator[Finding]:
     """What the sums ought to be; within the tolerance of the standard it is a warning only."""
     recomputed = read.recomputed()
-    for name, term in FIVE.items():
+    for name, label in FIVE.items():
         stated, ought = getattr(read.stated, name), getattr(recomputed, name)
         if stated is None or ought is None or stated == ought:
             continue
         flag = WARNING if abs(stated - ought) <= TOLERATED else FATAL
-        why = _("%(term)s is stated as %(stated)s, but computed from the lines it is %(ought)s.")
-        text = why % {"term": term, "stated": stated, "ought": ought}
+        why = _("%(sum)s: %(stated)s is stated, but computed from the lines it is %(ought)s.")
+        said = {"stated": exact_words(stated), "ought": exact_words(ought)}
+        text = why % {"sum": label, **said}
         yield Finding(rule="OWN-TOTALS", flag=flag, text=text)
 
 
@@ -95,7 +135,8 @@ def _lines(read: ReadInvoice) -> Iterator[Finding]:
     for line in read.lines:
         if line.net is not None and line.expected_net not in (None, line.net):
             why = _("Line %(number)s is stated as %(net)s, but quantity × price is %(ought)s.")
-            text = why % {"number": line.number, "net": line.net, "ought": line.expected_net}
+            said = {"net": exact_words(line.net), "ought": exact_words(line.expected_net)}
+            text = why % {"number": line.number, **said}
             yield Finding(rule="OWN-LINE-NET", flag=WARNING, text=text)
 
 
@@ -103,6 +144,7 @@ def _mentions(read: ReadInvoice) -> Iterator[Finding]:
     if read.kind == CREDIT and not read.references:
         text = _("The credit note does not name the invoice it corrects.")
         yield Finding(rule="OWN-CREDIT", flag=WARNING, text=text)
-    if (read.stated.due or 0) > 0 and not read.due_on and not read.payment_terms:
+    owes = read.kind != CREDIT and (read.stated.due or 0) > 0
+    if owes and not read.due_on and not read.payment_terms:
         text = _("An amount is due, but no date by which it is to be paid.")
         yield Finding(rule="OWN-DUE", flag=WARNING, text=text)

@@ -7,8 +7,12 @@ names no invoice; and no rule knows whether the file says what the invoice says.
 
 from __future__ import annotations
 
+import dataclasses
+import datetime as dt
 from collections.abc import Iterator
+from decimal import Decimal
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from repairs.identifiers import (
@@ -32,8 +36,8 @@ from repairs.invoices.einvoice.elements import legal
 from repairs.invoices.einvoice.findings import FATAL, Finding
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice
 from repairs.invoices.totals import totals_of
-from repairs.money import share
-from repairs.press.document import plain
+from repairs.money import exact_words, share
+from repairs.text import decimal_words, semicolons
 
 FIVE = ("lines_net", "net", "vat", "gross", "due")
 
@@ -108,7 +112,10 @@ def _lines(doc: InvoiceDoc, read: ReadInvoice) -> Iterator[Finding]:
             yield _differs(where, written, found)
         if theirs.net != theirs.expected_net:
             why = _("The net of a line is %(net)s, but quantity × price is %(product)s.")
-            figures_said = {"net": theirs.net, "product": theirs.expected_net}
+            figures_said = {
+                "net": exact_words(theirs.net),
+                "product": exact_words(theirs.expected_net),
+            }
             yield _fatal("OWN-LINE-NET", why % figures_said, where)
 
 
@@ -147,7 +154,11 @@ def _is_off(group: ReadAmount) -> bool:
 
 def _tax_off(group: ReadAmount) -> Finding:
     why = _("The tax on %(base)s at %(rate)s %% is %(tax)s, which is not exact.")
-    said = {"base": group.amount, "rate": group.rate_pct, "tax": group.tax}
+    said = {
+        "base": exact_words(group.amount),
+        "rate": decimal_words(group.rate_pct),
+        "tax": exact_words(group.tax),
+    }
     return _fatal("OWN-TAX", why % said)
 
 
@@ -157,9 +168,21 @@ def _spaced(words: str) -> str:
 
 def _differs(what: str, ours: object, theirs: object) -> Finding:
     why = _("The file says something else than the invoice (%(what)s): %(theirs)s, not %(ours)s.")
-    return _fatal(
-        "OWN-READ-BACK", why % {"what": what, "theirs": plain(theirs), "ours": plain(ours)}
-    )
+    said = {"what": what, "theirs": _said(theirs), "ours": _said(ours)}
+    return _fatal("OWN-READ-BACK", why % said)
+
+
+def _said(value: object) -> str:
+    """As a reader writes it: figures with the sign of the language, days in words, “—” for none."""
+    if dataclasses.is_dataclass(value):
+        return _said(tuple(getattr(value, field.name) for field in dataclasses.fields(value)))
+    if isinstance(value, tuple):
+        return semicolons(_said(one) for one in value) or "—"
+    if isinstance(value, Decimal):
+        return decimal_words(value)
+    if isinstance(value, dt.date):
+        return str(date_format(value, "DATE_FORMAT"))
+    return str(value) if value not in (None, "") else "—"
 
 
 def _fatal(rule: str, text: str, where: str = "") -> Finding:

@@ -34,12 +34,22 @@ def parse(data: bytes, name: str) -> Any:
     try:
         root = etree.fromstring(data, parser)
     except (etree.XMLSyntaxError, ValueError) as fault:
-        why = _("it is no well-formed XML (%(fault)s).") % {"fault": fault}
-        raise ReceivedUnreadableError(name=name, why=why) from fault
+        raise ReceivedUnreadableError(name=name, why=_ill_formed(data, fault)) from fault
     if root.getroottree().docinfo.internalDTD is not None:
         why = _("it has a document type declaration, which an e-invoice never has.")
         raise ReceivedUnreadableError(name=name, why=why)
     return root
+
+
+def _ill_formed(data: bytes, fault: Exception) -> str:
+    """The reader's own words are English and for programmers: the place in the file says more."""
+    if not data.strip():
+        return _("it is empty.")
+    line, column = getattr(fault, "position", (0, 0))
+    if not line:
+        return _("it is no well-formed XML.")
+    why = _("it is no well-formed XML: the reading stops in line %(line)s at sign %(column)s.")
+    return why % {"line": line, "column": column}
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,20 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from django.core.management.base import BaseCommand
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from repairs.errors import WorkshopError
 from repairs.invoices.einvoice.check_received import check_received
 
 FAILED, UNREADABLE = 1, 2
+WHY: dict[type[OSError], str | Promise] = {
+    FileNotFoundError: gettext_lazy("there is no such file."),
+    NotADirectoryError: gettext_lazy("there is no such file."),
+    IsADirectoryError: gettext_lazy("it is a folder."),
+    PermissionError: gettext_lazy("this user may not open it."),
+}
 
 
 class Command(BaseCommand):
@@ -31,7 +40,8 @@ class Command(BaseCommand):
         try:
             checked = check_received(path.read_bytes(), path.name)
         except OSError as fault:
-            self._refuse(f"“{path}” cannot be read: {fault.strerror or fault}.")
+            why = WHY.get(type(fault), _("the system does not hand it out."))
+            self._refuse(_("“%(file)s” cannot be read: %(why)s") % {"file": path, "why": why})
         except WorkshopError as refusal:
             self._refuse(str(refusal))
         self.stdout.write(json.dumps(checked.data(), ensure_ascii=False, indent=1))
