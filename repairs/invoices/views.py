@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.errors import WorkshopError
 from repairs.invoices import actions
-from repairs.invoices.codes import Kind
+from repairs.invoices.codes import Kind, rate_words
 from repairs.invoices.compile import invoice_sheet
 from repairs.invoices.drafting import document_of, problems_of
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
@@ -128,8 +128,10 @@ def _sums(row: InvoiceDraft) -> dict[str, Any]:
     now = timezone.now()
     try:
         doc = document_of(row, number="", at=now)
-        sums = {"totals": totals_of(doc), "problems": problems_of(row, doc)}
-        return {**sums, "remarks": remarks_of(row, doc)}
+        totals = totals_of(doc)
+        sums = [(rate_words(group.category, group.rate_pct), group) for group in totals.groups]
+        said = {"problems": problems_of(row, doc), "remarks": remarks_of(row, doc)}
+        return {"totals": totals, "groups": sums, **said}
     except WorkshopError as refusal:
         return {"problems": [str(refusal)]}
 
