@@ -128,7 +128,7 @@ def _of_own_number(doc: InvoiceDoc, *, may_charge: bool) -> Iterator[str]:
     if may_charge and any(line.rate_pct for line in doc.lines):
         yield _("VAT is charged, but the workshop’s VAT number is missing.")
     if doc.categories & {REVERSE, WITHIN_EU}:
-        # Directive 2006/112/EC, articles 214 and 226: a small business needs one for this too.
+        # Directive 2006/112/EC, articles 214 and 226, from memory: a small business needs one too.
         yield _("The client accounts for the VAT, but the workshop’s VAT number is missing.")
 
 
@@ -338,20 +338,24 @@ def _of_client(deal: Deal, client: Client, doc: InvoiceDoc) -> Iterator[str]:
 
 
 def _of_goods(deal: Deal, draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
-    """Work under export: lawful only for what was imported for it and leaves again."""
+    """Work under export is lawful only for what was imported for it and leaves again; material
+    that was built in is a part of the work."""
     sorts = _sorts(draft)
-    work = [
-        line.number
-        for line in doc.lines
-        if line.category == EXPORT and sorts[line.number] != Sort.MATERIAL
-    ]
-    if work and not why_not(deal, EXPORT):
-        yield _at(
-            work,
-            _(
-                "“%(tax)s” is for goods. Work bears it only when the instrument was imported for "
-                "this work and leaves again (directive 2006/112/EC, article 146): keep the "
-                "customs papers."
-            )
-            % {"tax": _plain(deal, EXPORT)},
+    sent = [line for line in doc.lines if line.category in (EXPORT, WITHIN_EU)]
+    if any(why_not(deal, line.category) for line in sent):
+        return
+    work = [line.number for line in sent if sorts[line.number] != Sort.MATERIAL]
+    if work and EXPORT in doc.categories:
+        words = _(
+            "“%(tax)s” is for goods. Work bears it only when the instrument was imported for this "
+            "work and leaves again (directive 2006/112/EC, article 146): keep the customs papers."
         )
+        yield _at(work, words % {"tax": _plain(deal, EXPORT)})
+    goods = [line for line in sent if line.number not in work]
+    if goods and Sort.HOURS in sorts.values() and not work:
+        words = _(
+            "“%(tax)s” is for goods sold apart. Material that was built in is part of the work and "
+            "bears its tax."
+        )
+        numbers = [line.number for line in goods]
+        yield _at(numbers, words % {"tax": _plain(deal, goods[0].category)})

@@ -246,6 +246,17 @@ def test_what_is_doubtful_is_asked_and_stands_in_the_way_of_nothing(
     assert (says in said) if says else said == ""
 
 
+def test_material_sent_beside_work_is_asked_about(drafted, helene):
+    client = drafted("S", SWISS).client
+    strings = factories.sold("Strings", "12.50", category="G", rate_pct=NO_VAT)
+
+    said = remarks(factories.draft(client, factories.hours(), strings, by=helene))
+
+    assert said.startswith("Line 2: ")
+    assert "part of the work" in said
+    assert remarks(factories.draft(client, strings, by=helene)) == ""
+
+
 @pytest.mark.parametrize("page", ["draft", "issue"])
 def test_what_is_asked_stands_on_the_pages(drafted, client, helene, page):
     draft = drafted("S", SWISS | INSTITUTION)
