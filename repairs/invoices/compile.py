@@ -13,7 +13,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from repairs.invoices.codes import Category, Kind, Means, Unit
+from repairs.invoices.codes import Kind, Means, Unit, rate_words
 from repairs.invoices.document import (
     OF_PAYING,
     TRANSFER,
@@ -196,7 +196,7 @@ def _paper_line(line: Line, net: Decimal) -> PaperLine:
         quantity=decimal_words(line.quantity),
         unit=str(Unit(line.unit).label) if line.unit in Unit.values else line.unit,
         price=_price_words(line.unit_price),
-        rate=_rate_words(line.category, line.rate_pct),
+        rate=rate_words(line.category, line.rate_pct),
         net=amount_words(net),
     )
 
@@ -207,16 +207,10 @@ def _price_words(price: Decimal) -> str:
     return decimal_words(price) if has_more else amount_words(price)
 
 
-def _rate_words(category: str, rate_pct: Decimal) -> str:
-    if rate_pct:
-        return _("%(rate)s %%") % {"rate": decimal_words(rate_pct)}
-    return str(Category(category).label)
-
-
 def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
     return tuple(
         (
-            f"{one.reason} ({_rate_words(one.category, one.rate_pct)})",
+            f"{one.reason} ({rate_words(one.category, one.rate_pct)})",
             f"{'' if one.is_charge else '−'}{amount_words(one.amount)}",
         )
         for one in doc.allowances
@@ -224,7 +218,7 @@ def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
 
 
 def _tax_row(group: TaxGroup) -> tuple[str, str, str, str]:
-    rate = _rate_words(group.category, group.rate_pct)
+    rate = rate_words(group.category, group.rate_pct)
     return rate, group.category, amount_words(group.base), amount_words(group.tax)
 
 
