@@ -32,14 +32,13 @@ def letters() -> dict[int, Letter]:
     paid = Payment.objects.order_by().values_list("invoice")
     last_credit = dict(credited.annotate(Max("issued_on")))
     last_payment = dict(paid.annotate(Max("paid_on")))
-    settled = Invoice.objects.asking().with_balance().filter(balance=0)
-    return {
-        key: Letter(
-            letter_code(key),
-            max(day, last_credit.get(key, day), last_payment.get(key, day)),
-        )
-        for key, day in settled.values_list("pk", "issued_on")
-    }
+    found = {}
+    for row in Invoice.objects.asking().with_balance().only("issued_on"):
+        if not row.balance:
+            day = row.issued_on
+            last = max(day, last_credit.get(row.pk, day), last_payment.get(row.pk, day))
+            found[row.pk] = Letter(letter_code(row.pk), last)
+    return found
 
 
 def letter_code(key: int) -> str:

@@ -17,10 +17,17 @@ from django.utils.translation import ngettext
 from repairs.audit.actions import record
 from repairs.errors import ReminderRefusedError
 from repairs.instruments.kinds import read_fixture
-from repairs.invoices.compile import Row, day_words, transfer_rows
+from repairs.invoices.compile import (
+    Row,
+    day_words,
+    letterhead,
+    postal_lines,
+    seller_rows,
+    transfer_rows,
+)
+from repairs.invoices.drafting import seller_party
 from repairs.invoices.models import Invoice, Reminder
 from repairs.money import NOTHING, money_words, rounded
-from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
@@ -61,6 +68,7 @@ class ReminderPaper:
     rows: tuple[Row, ...]
     pay_rows: tuple[Row, ...]
     law: tuple[str, ...]
+    seller: tuple[Row, ...]
 
 
 @cache
@@ -122,7 +130,7 @@ def reminder_sheet(
             language=invoice.client.language,
             title=_("Reminder %(level)s, invoice %(number)s") % number,
             reference=invoice.number,
-            house=house_block(),
+            house=letterhead(House.present().country, invoice.client.country),
             made_at=made_at,
             seal=seal,
             body=_body(invoice, asked, timezone.localtime(made_at).date()),
@@ -130,17 +138,18 @@ def reminder_sheet(
 
 
 def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
-    client, currency = invoice.client, invoice.currency
+    client, currency, house = invoice.client, invoice.currency, House.present()
     return ReminderPaper(
         level=asked.level,
-        to=(client.name, *client.address_lines),
+        to=postal_lines(client, house),
         written_on=day_words(day),
         opening=_opening(asked.level),
         amount=money_words(asked.whole, currency),
         pay_by=day_words(day + dt.timedelta(days=DAYS_TO_ANSWER[asked.level])),
         rows=_rows(invoice, asked),
-        pay_rows=transfer_rows(House.present().iban, House.present().bic, invoice.number),
-        law=_law(client.is_business, asked),
+        pay_rows=transfer_rows(house.iban, house.bic, invoice.number),
+        law=_law(client.is_business, asked, house),
+        seller=seller_rows(seller_party(house)),
     )
 
 
@@ -179,12 +188,23 @@ def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _law(is_business: bool, asked: Claim) -> tuple[str, ...]:
-    """Businesses hear of penalties from the second letter on; anyone of the notice in the last."""
-    law = laws().get(House.present().country)
-    if law is None or asked.level == 1 or (not is_business and asked.level < LAST_LEVEL):
+def _law(is_business: bool, asked: Claim, house: House) -> tuple[str, ...]:
+    """Businesses are reminded of penalty and fee in the first letter and asked for them from the
+    second on; a private person hears of the notice in the last."""
+    law = laws().get(house.country)
+    if law is None or (not is_business and asked.level < LAST_LEVEL):
         return ()
-    return (in_language(law["business" if is_business else "consumer"]),)
+    if asked.level > 1:
+        return (in_language(law["business" if is_business else "consumer"]),)
+    recall = in_language(law.get("recall"))
+    return (recall.format(rate=_rate_words(law, house.penalty_rate_pct)),) if recall else ()
+
+
+def _rate_words(law: Mapping[str, Any], rate_pct: Decimal | None) -> str:
+    """The house’s own rate, or the one that holds where it has set none."""
+    if rate_pct is None:
+        return in_language(law["usual_rate"])
+    return _("%(rate)s %% a year") % {"rate": decimal_words(rate_pct)}
 
 
 def issue_reminder(invoice: Invoice, *, by: Any, at: dt.datetime) -> Reminder:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import Counter
+from collections import defaultdict
 from decimal import Decimal
 
 import pytest
@@ -42,11 +42,11 @@ def mixed(payer, helene) -> Invoice:
 
 def by_account(year: int = YEAR) -> dict[str, Decimal]:
     """What each account holds: more than nothing is a credit."""
-    sums: Counter[str] = Counter()
+    sums: dict[str, Decimal] = defaultdict(Decimal)
     for entry in entries(year):
         for line in entry.lines:
             sums[line.account] += line.credit - line.debit
-    return dict(sums)
+    return sums
 
 
 def lettered(year: int = YEAR) -> list[tuple[str, str, str, str]]:
@@ -151,7 +151,7 @@ def test_the_lines_of_one_letter_cancel_to_nothing(mixed, payer, helene):
     factories.payment(mixed, str(mixed.due), by=helene, on=MARCH)
     factories.payment(other, str(other.due), by=helene, on=MARCH)
 
-    sums: Counter[str] = Counter()
+    sums: dict[str, Decimal] = defaultdict(Decimal)
     for entry in entries(YEAR):
         for line in entry.lines:
             if line.letter:
