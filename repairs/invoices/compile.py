@@ -241,10 +241,16 @@ def _rate_words(category: str, rate_pct: Decimal) -> str:
     return str(Category(category).label)
 
 
+def _tax_words(category: str, rate_pct: Decimal) -> str:
+    """The rate named as one, where a per cent of something else stands beside it."""
+    words = _rate_words(category, rate_pct)
+    return f"{_('VAT')} {words}" if rate_pct else words
+
+
 def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
     return tuple(
         (
-            f"{one.reason} ({_rate_words(one.category, one.rate_pct)})",
+            f"{one.reason} ({_tax_words(one.category, one.rate_pct)})",
             f"{'' if one.is_charge else '−'}{amount_words(one.amount)}",
         )
         for one in doc.allowances

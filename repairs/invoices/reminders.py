@@ -12,7 +12,7 @@ from typing import Any
 from django.utils import timezone, translation
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from repairs.audit.actions import record
 from repairs.errors import ReminderRefusedError
@@ -45,6 +45,8 @@ class Claim:
 
     level: int
     open_amount: Decimal
+    credited: Decimal
+    paid: Decimal
     days_late: int
     rate_pct: Decimal | None
     penalty: Decimal
@@ -93,6 +95,8 @@ def claim(invoice: Invoice, day: dt.date) -> Claim:
     return Claim(
         level=level,
         open_amount=balance,
+        credited=row.credited,
+        paid=row.paid,
         days_late=late,
         rate_pct=rate if firm else None,
         penalty=penalty(balance, rate, late) if firm and rate else NOTHING,
@@ -129,7 +133,7 @@ def reminder_sheet(
             subject=f"{invoice.log_key}:{asked.level}",
             language=invoice.client.language,
             title=_("Reminder %(level)s, invoice %(number)s") % number,
-            reference=invoice.number,
+            reference=invoice.client.name,
             house=letterhead(House.present().country, invoice.client.country),
             made_at=made_at,
             seal=seal,
@@ -171,6 +175,7 @@ def _opening(level: int) -> str:
 
 
 def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
+    """From the invoice down to what is asked for, which stands last."""
     currency = invoice.currency
     late = ngettext("%(days)s day late", "%(days)s days late", asked.days_late)
     late %= {"days": asked.days_late}
@@ -178,13 +183,18 @@ def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
         (_("Invoice"), f"{invoice.number}, {date_format(invoice.issued_on, 'DATE_FORMAT')}"),
         (_("Was due on"), f"{day_words(invoice.due_on)} ({late})"),
         (_("Amount of the invoice"), money_words(invoice.due, currency)),
-        (_("Left to pay"), money_words(asked.open_amount, currency)),
     ]
+    for label, amount in ((_("Credited"), asked.credited), (pgettext("sum", "Paid"), asked.paid)):
+        if amount:
+            rows.append((label, f"−{money_words(amount, currency)}"))
+    rows.append((_("Left to pay"), money_words(asked.open_amount, currency)))
     if asked.rate_pct:
         words = _("Penalty at %(rate)s %% a year") % {"rate": decimal_words(asked.rate_pct)}
         rows.append((words, money_words(asked.penalty, currency)))
     if asked.fee:
         rows.append((_("Fixed recovery fee"), money_words(asked.fee, currency)))
+    if asked.whole != asked.open_amount:
+        rows.append((_("To be paid"), money_words(asked.whole, currency)))
     return tuple(rows)
 
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone, translation
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from repairs.invoices.compile import (
@@ -88,7 +89,7 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
 def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
     return (
         day_words(line.day),
-        line.words,
+        capfirst(line.words),
         amount_words(line.owed) if line.owed else "",
         amount_words(line.paid) if line.paid else "",
         _signed(line.balance),

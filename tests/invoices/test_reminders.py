@@ -113,6 +113,8 @@ def test_only_what_is_left_is_asked_for(owed, helene):
 
     row = remind(owed, helene)
 
+    said = dict(row.paper.data["content"]["rows"])
+    assert (said["Amount of the invoice"], said["Paid"]) == ("417.60\u00a0EUR", "−400.00\u00a0EUR")
     assert row.open_amount == Decimal("17.60")
     assert row.paper.data["content"]["amount"] == "17.60\u00a0EUR"
 
