@@ -118,7 +118,7 @@ def _of_accounts(invoice: Invoice, row: TaxRow) -> list[tuple[str, Decimal]]:
         return [("deposit", row.base)]
     weights = _nets(invoice, row.category, row.rate_pct)
     whole, parts, left = total(weights.values()), [], row.base
-    *firsts, last = weights or {_account_of(DraftLine.Sort.FREE): NOTHING}
+    *firsts, last = weights or {_account_of(DraftLine.Sort.FREE, row.category): NOTHING}
     for account in firsts:
         part = rounded(row.base * weights[account] / whole) if whole else NOTHING
         parts.append((account, part))
@@ -132,13 +132,15 @@ def _nets(invoice: Invoice, category: str, rate_pct: Decimal) -> dict[str, Decim
     nets: dict[str, Decimal] = {}
     for line in doc_from(invoice.content).lines:
         if (line.category, line.rate_pct) == (category, rate_pct):
-            account = _account_of(sorts.get(line.number, DraftLine.Sort.FREE))
+            account = _account_of(sorts.get(line.number, DraftLine.Sort.FREE), category)
             nets[account] = nets.get(account, NOTHING) + line_net(line)
     return nets
 
 
-def _account_of(sort: str) -> str:
-    return str(accounts()["sorts"][sort])
+def _account_of(sort: str, category: str) -> str:
+    """By what it is; what goes abroad without VAT of ours has accounts of its own."""
+    usual = accounts()["sorts"][sort]
+    return str(accounts()["categories"].get(category, {}).get(usual, usual))
 
 
 def _money(year: int, settled: Settled) -> Iterator[Found]:

@@ -104,6 +104,24 @@ def test_every_sort_of_line_has_its_account():
     assert all(known[known["sorts"][sort]]["number"] for sort in DraftLine.Sort.values)
 
 
+@pytest.mark.parametrize(
+    ("category", "services", "goods"),
+    [("AE", "706200", "707200"), ("K", "706200", "707200"), ("G", "706300", "707300")],
+)
+def test_what_goes_abroad_without_vat_has_accounts_of_its_own(
+    payer, helene, category, services, goods
+):
+    payer.country, payer.vat_id = ("CH", "") if category == "G" else ("DE", "DE999000009")
+    payer.save()
+    tax = {"category": category, "rate_pct": Decimal(0)}
+    lines = (factories.hours(**tax), factories.sold("Leather", "10.01", **tax))
+    factories.issued(factories.draft(payer, *lines, by=helene), by=helene, at=AT)
+
+    held = by_account()
+    assert (held[services], held[goods]) == (Decimal("348.00"), Decimal("10.01"))
+    assert not held.keys() & {SERVICES, GOODS}
+
+
 def test_every_kind_of_entry_is_told_apart(invoice, helene):
     """The words are French, as the layout is, whatever the reader speaks."""
     wrong = factories.payment(invoice, "500.00", by=helene)
