@@ -15,9 +15,11 @@ from stdnum.eu import vat as eu_vat
 from stdnum.fr import siren, siret
 from stdnum.gb import vat as gb_vat
 
-COUNTRY = re.compile(r"[A-Z]{2}")
+from repairs.countries import is_country
+
 SWISS_SUFFIX = re.compile(r"(MWST|TVA|IVA|TPV|VAT)$")
-EU_PREFIXES = {"GR": "EL"}
+PREFIXES = {"GR": "EL", "MC": "FR", "IM": "GB"}
+FRENCH_VAT = re.compile(r"FR[0-9A-Z]{2}(\d{9})")
 
 
 def tidy(number: str) -> str:
@@ -26,9 +28,13 @@ def tidy(number: str) -> str:
 
 
 def country_fault(code: str) -> str:
-    if COUNTRY.fullmatch(code):
+    if is_country(code):
         return ""
-    return _("The country is missing. Give it as two capital letters, such as FR.")
+    if not code:
+        return _("The country is missing. Give it as two capital letters, such as FR.")
+    return _("“%(code)s” is no country. Give its two capital letters of ISO 3166, such as FR.") % {
+        "code": code
+    }
 
 
 def iban_fault(number: str) -> str:
@@ -60,10 +66,10 @@ def siret_fault(number: str, of_siren: str = "") -> str:
 
 def vat_fault(number: str, country: str) -> str:
     """Of the country given, with its prefix; an unknown country's number is not judged."""
-    if not number:
+    if not number or not is_country(country):
         return ""
     compact = tidy(number)
-    prefix = EU_PREFIXES.get(country, country)
+    prefix = PREFIXES.get(country, country)
     if not compact.startswith((prefix, "XI" if country == "GB" else prefix)):
         return _("The VAT number %(number)s does not begin with %(prefix)s.") % {
             "number": number,
@@ -74,6 +80,17 @@ def vat_fault(number: str, country: str) -> str:
     return _("The VAT number %(number)s is mistyped: its check digits do not fit.") % {
         "number": number
     }
+
+
+def firm_fault(vat_id: str, company_number: str) -> str:
+    """A French VAT number ends with the SIREN of its firm (CGI annexe II, from memory)."""
+    said, number = FRENCH_VAT.fullmatch(tidy(vat_id)), tidy(company_number)
+    if said is None or not number or number.startswith(said[1]):
+        return ""
+    return _(
+        "The VAT number %(vat)s and the company number %(company)s are of two firms: a French VAT "
+        "number ends with the SIREN. Correct the one that is wrong."
+    ) % {"vat": tidy(vat_id), "company": number}
 
 
 def _vat_fits(compact: str, prefix: str) -> bool:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 
 from django.db import models
+from django.utils.translation import gettext, npgettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import npgettext, pgettext_lazy
 
 from repairs.invoices import document
-from repairs.text import language
+from repairs.text import decimal_words, language
 
 MINUTES_AN_HOUR = 60
 HARDLY_A_MINUTE = Decimal("0.01")  # what four decimal places of an hour may be off, and more
@@ -76,6 +76,13 @@ class Category(models.TextChoices):
     EXPORT = document.EXPORT, pgettext_lazy("kind of tax", "export")
     WITHIN_EU = document.WITHIN_EU, pgettext_lazy("kind of tax", "delivery inside the EU")
     OUTSIDE = document.OUTSIDE, pgettext_lazy("kind of tax", "outside the scope of VAT")
+
+
+def rate_words(category: str, rate_pct: Decimal) -> str:
+    """The rate; where there is none, what kind of tax it is."""
+    if rate_pct:
+        return gettext("%(rate)s %%") % {"rate": decimal_words(rate_pct)}
+    return str(Category(category).label)
 
 
 class Means(models.TextChoices):

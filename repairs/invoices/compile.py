@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from repairs.countries import country_name
-from repairs.invoices.codes import Category, Kind, Means, time_words, unit_words
+from repairs.invoices.codes import Kind, Means, rate_words, time_words, unit_words
 from repairs.invoices.document import (
     INVOICE,
     TRANSFER,
@@ -224,7 +224,7 @@ def _paper_line(line: Line, net: Decimal) -> PaperLine:
         quantity=decimal_words(line.quantity),
         unit=unit_words(line.unit, line.quantity),
         price=_price_words(line.unit_price),
-        rate=_rate_words(line.category, line.rate_pct),
+        rate=rate_words(line.category, line.rate_pct),
         net=amount_words(net),
     )
 
@@ -235,15 +235,9 @@ def _price_words(price: Decimal) -> str:
     return decimal_words(price) if has_more else amount_words(price)
 
 
-def _rate_words(category: str, rate_pct: Decimal) -> str:
-    if rate_pct:
-        return _("%(rate)s %%") % {"rate": decimal_words(rate_pct)}
-    return str(Category(category).label)
-
-
 def _tax_words(category: str, rate_pct: Decimal) -> str:
     """The rate named as one, where a per cent of something else stands beside it."""
-    words = _rate_words(category, rate_pct)
+    words = rate_words(category, rate_pct)
     return f"{_('VAT')} {words}" if rate_pct else words
 
 
@@ -258,7 +252,7 @@ def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
 
 
 def _tax_row(group: TaxGroup) -> tuple[str, str, str, str]:
-    rate = _rate_words(group.category, group.rate_pct)
+    rate = rate_words(group.category, group.rate_pct)
     return rate, group.category, amount_words(group.base), amount_words(group.tax)
 
 

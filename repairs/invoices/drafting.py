@@ -27,7 +27,6 @@ from repairs.invoices.document import (
     REVERSE,
     SERVICES,
     TRANSFER,
-    WITHIN_EU,
     Allowance,
     Deposit,
     Exemption,
@@ -37,13 +36,15 @@ from repairs.invoices.document import (
     Party,
     Preceding,
 )
+from repairs.invoices.lawful import tax_problems
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.remaining import gross_left, groups_left
-from repairs.invoices.taxes import mentions_on, rate_fault
+from repairs.invoices.taxes import mentions_on
 from repairs.invoices.taxing import exemptions_of
 from repairs.invoices.totals import line_net, totals_of
 from repairs.money import NOTHING, money_words, share, total
 from repairs.people.models import Client, House
+from repairs.rates import rate_fault
 from repairs.text import decimal_words
 
 NOTE = ""
@@ -65,7 +66,7 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
             currency=house.currency,
             language=draft.language,
             operation=_operation(rows),
-            seller=seller_party(house),
+            seller=seller_party(house, names_vat=_names_vat(house, lines)),
             buyer=buyer_party(draft.client),
             buyer_reference=draft.buyer_reference,
             order_reference=draft.order_reference,
@@ -81,7 +82,13 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
         )
 
 
-def seller_party(house: House) -> Party:
+def _names_vat(house: House, lines: Iterable[Line]) -> bool:
+    """A small business names its VAT number only where the client accounts for the VAT, or where
+    it credits VAT that it charged before."""
+    return house.pays_vat or any(line.rate_pct or line.category == REVERSE for line in lines)
+
+
+def seller_party(house: House, *, names_vat: bool) -> Party:
     number = digits(house.company_number)
     return Party(
         name=house.name,
@@ -94,7 +101,7 @@ def seller_party(house: House) -> Party:
         siren=number[:9] if house.country == "FR" else "",
         siret=number if house.country == "FR" and len(number) == 14 else "",
         registration="" if house.country == "FR" else house.company_number,
-        vat_id=house.vat_id if house.pays_vat else "",
+        vat_id=house.vat_id if names_vat else "",
         tax_number=house.tax_number,
         email=house.email,
         phone=house.phone,
@@ -188,7 +195,7 @@ def _exemptions(
     draft: InvoiceDraft, house: House, lines: tuple[Line, ...], day: dt.date
 ) -> tuple[Exemption, ...]:
     categories = frozenset(line.category for line in lines) & frozenset(NEEDS_REASON)
-    return exemptions_of(house.country, categories, day, draft.language)
+    return exemptions_of(house.country, categories, day, draft.language, pays_vat=house.pays_vat)
 
 
 def _notes(
@@ -251,7 +258,7 @@ def problems_of(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
         due = totals_of(doc).due
     except WorkshopError as refusal:
         return [str(refusal)]
-    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc)]
+    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(draft, doc)]
     if due < 0:
         found.append(
             _("The deposits are more than the invoice. Leave one out and credit what is too much.")
@@ -270,8 +277,6 @@ def _of_seller(doc: InvoiceDoc) -> Iterator[str]:
         yield _("The workshop’s address, postcode or town is missing.")
     if not (seller.siren or seller.registration or seller.country != "FR"):
         yield _("The workshop’s company number is missing.")
-    if not seller.vat_id and any(line.rate_pct for line in doc.lines):
-        yield _("VAT is charged, but the workshop’s VAT number is missing.")
     if doc.payment_means == TRANSFER and not doc.is_credit and not seller.iban:
         yield _("It is to be paid by transfer, but the workshop’s IBAN is missing.")
     yield country_fault(seller.country)
@@ -293,14 +298,11 @@ def _of_buyer(doc: InvoiceDoc) -> Iterator[str]:
     yield siren_fault(buyer.siren)
     yield siret_fault(buyer.siret, buyer.siren)
     yield vat_fault(buyer.vat_id, buyer.country)
-    if doc.categories & {REVERSE, WITHIN_EU} and not buyer.vat_id:
-        yield _("Without VAT of ours the client must have a VAT number; it is missing.")
 
 
 def _of_lines(doc: InvoiceDoc) -> Iterator[str]:
     """A rate that the law of the house's country does not know; not for credit notes, whose
     rates are those of the invoice that they correct."""
     if not doc.is_credit:
-        rates = dict.fromkeys((line.category, line.rate_pct) for line in doc.lines)
-        for category, rate_pct in rates:
-            yield rate_fault(doc.seller.country, category, rate_pct, doc.issued_on)
+        for rate_pct in dict.fromkeys(line.rate_pct for line in doc.lines if line.rate_pct):
+            yield rate_fault(doc.seller.country, rate_pct, doc.issued_on)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -68,12 +69,15 @@ class LineForm(forms.Form):
         label=_("price before tax"), unit="", least="0", most="99999999", places=4, required=True
     )
     discount = QuantityField(label=_("discount"), unit="", least="0", most="99999999")
-    category = forms.ChoiceField(label=_("tax"), choices=Category.choices, widget=LeanSelect)
+    category = forms.ChoiceField(label=_("tax"), widget=LeanSelect)
     rate_pct = QuantityField(label=_("VAT rate, %"), unit="%", least="0", most="100", required=True)
     source = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, usual: Tax, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, usual: Tax, taxes: Sequence[tuple[str, str]], **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["category"].choices = taxes  # type: ignore[attr-defined]
         blank = {"sort": DraftLine.Sort.HOURS, "unit": Unit.HOUR}
         for name, value in {
             **blank,

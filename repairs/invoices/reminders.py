@@ -153,7 +153,7 @@ def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
         rows=_rows(invoice, asked),
         pay_rows=transfer_rows(house.iban, house.bic, invoice.number),
         law=_law(client.is_business, asked, house),
-        seller=seller_rows(seller_party(house)),
+        seller=seller_rows(seller_party(house, names_vat=house.pays_vat)),
     )
 
 

@@ -82,7 +82,7 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
             for item in aged.items
         ),
         pay_rows=transfer_rows(house.iban, house.bic, client.name) if aged.balance > 0 else (),
-        seller=seller_rows(seller_party(house)),
+        seller=seller_rows(seller_party(house, names_vat=house.pays_vat)),
     )
 
 

@@ -2,7 +2,8 @@
 
 A proposal, shown for correction; no advice. Work on an instrument is a service: between
 businesses it is taxed where the client is, for a private person where it is done (directive
-2006/112/EC, articles 44 and 54, from memory).
+2006/112/EC, articles 44 and 54, from memory). That the client is a business must be shown: inside
+the EU by a VAT number, outside by another proof (regulation 282/2011, article 18, from memory).
 """
 
 from __future__ import annotations
@@ -11,10 +12,13 @@ import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
+from typing import Any
+
+from django.utils import timezone
 
 from repairs.instruments.kinds import read_fixture
 from repairs.invoices.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO, Exemption
-from repairs.invoices.taxes import reasons_on
+from repairs.invoices.taxes import SMALL_BUSINESS, Reason, reason_on, reasons_on
 from repairs.people.models import Client, House
 
 
@@ -25,26 +29,49 @@ class Tax:
 
 
 @cache
+def _countries() -> dict[str, Any]:
+    countries: dict[str, Any] = read_fixture("books/countries.json")
+    return countries
+
+
 def eu() -> frozenset[str]:
-    return frozenset(read_fixture("books/countries.json")["eu"])
+    return frozenset(_countries()["eu"])
 
 
-def tax_of(house: House, client: Client) -> Tax:
+def territory(country: str) -> str:
+    """The country whose VAT is charged there: its own, but for a few small ones."""
+    return str(_countries()["vat_of"].get(country, country))
+
+
+def tax_of(house: House, client: Client, day: dt.date | None = None) -> Tax:
     """The usual tax of work for that client."""
     if not house.pays_vat:
-        return Tax(EXEMPT, Decimal(0))
-    if client.country == house.country or not client.is_business:
+        reason = reason_on(house.country, SMALL_BUSINESS, day or timezone.localdate())
+        return Tax(reason.category if reason else EXEMPT, Decimal(0))
+    home, there = territory(house.country), territory(client.country)
+    inside = {home, there} <= eu()
+    is_shown = bool(client.vat_id) if inside else client.has_business_number
+    if there == home or not is_shown:
         rate = house.default_rate_pct
         return Tax(STANDARD if rate else ZERO, rate)
-    inside = {client.country, house.country} <= eu() and bool(client.vat_id)
     return Tax(REVERSE if inside else OUTSIDE, Decimal(0))
 
 
+def reasons_of(country: str, day: dt.date, *, pays_vat: bool) -> dict[str, Reason]:
+    """The reason for each category without tax: a house that pays VAT is no small business, and
+    its own reason comes first for one that is."""
+    rows = sorted(reasons_on(country, day), key=lambda one: (one.key == SMALL_BUSINESS) == pays_vat)
+    return {reason.category: reason for reason in reversed(rows)}
+
+
 def exemptions_of(
-    country: str, categories: frozenset[str], day: dt.date, language: str
+    country: str, categories: frozenset[str], day: dt.date, language: str, *, pays_vat: bool = True
 ) -> tuple[Exemption, ...]:
-    """The reason of each category that bears no tax, as the seller's law words it."""
-    held = {reason.category: reason for reason in reversed(reasons_on(country, day))}
+    """The reason of each category that bears no tax, as the seller's law words it.
+
+    A credit note may need a reason which the house has no more: none is left out here.
+    """
+    held = reasons_of(country, day, pays_vat=pays_vat)
     return tuple(
         held[category].exemption(language) for category in sorted(categories) if category in held
     )

@@ -12,23 +12,24 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.errors import WorkshopError
 from repairs.invoices import actions
-from repairs.invoices.codes import Kind
+from repairs.invoices.codes import Kind, rate_words
 from repairs.invoices.compile import invoice_sheet
 from repairs.invoices.drafting import document_of, problems_of
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
 from repairs.invoices.from_case import above_agreed, draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
+from repairs.invoices.lawful import offered, remarks_of
 from repairs.invoices.models import Invoice, InvoiceDraft, Payment
 from repairs.invoices.payments import note_payment
 from repairs.invoices.payments import reverse_payment as reverse
 from repairs.invoices.show import invoice_facts, money_facts
-from repairs.invoices.taxes import rates_on
 from repairs.invoices.taxing import tax_of
 from repairs.invoices.totals import totals_of
 from repairs.money import money_words
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
 from repairs.press.render import render as print_pdf
+from repairs.rates import rates_on
 
 OPENED = (Kind.INVOICE.value, Kind.DEPOSIT.value)
 
@@ -99,10 +100,13 @@ def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
 
 
 def _draft_forms(request: SignedInRequest, row: InvoiceDraft) -> tuple[DraftForm, Any]:
-    usual = tax_of(House.present(), row.client)
+    house, saved = House.present(), list(row.lines.all())
+    usual = tax_of(house, row.client)
+    taxes = offered(house, row.client, kept={usual.category, *(line.category for line in saved)})
     said = request.POST if request.method == "POST" else None
-    initial = [{name: getattr(line, name) for name in LINE_FIELDS} for line in row.lines.all()]
-    lines = LineFormSet(said, initial=initial, prefix="lines", form_kwargs={"usual": usual})
+    initial = [{name: getattr(line, name) for name in LINE_FIELDS} for line in saved]
+    own = {"usual": usual, "taxes": taxes}
+    lines = LineFormSet(said, initial=initial, prefix="lines", form_kwargs=own)
     return DraftForm(said, instance=row), lines
 
 
@@ -124,7 +128,10 @@ def _sums(row: InvoiceDraft) -> dict[str, Any]:
     now = timezone.now()
     try:
         doc = document_of(row, number="", at=now)
-        return {"totals": totals_of(doc), "problems": problems_of(row, doc)}
+        totals = totals_of(doc)
+        sums = [(rate_words(group.category, group.rate_pct), group) for group in totals.groups]
+        said = {"problems": problems_of(row, doc), "remarks": remarks_of(row, doc)}
+        return {"totals": totals, "groups": sums, **said}
     except WorkshopError as refusal:
         return {"problems": [str(refusal)]}
 
@@ -156,6 +163,7 @@ def draft_issue(request: SignedInRequest, draft: int) -> HttpResponse:
         "body": sheet.body,
         "shown": fingerprint(doc),
         "problems": problems_of(row, doc),
+        "remarks": remarks_of(row, doc),
     }
     return render(request, "invoices/issue.html", facts)
 

@@ -4,13 +4,47 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.fields import QuantityField
-from repairs.identifiers import bic_fault, iban_fault, siren_fault, siret_fault, tidy, vat_fault
+from repairs.countries import country_choices, is_country
+from repairs.fields import LeanSelect, QuantityField
+from repairs.identifiers import (
+    bic_fault,
+    country_fault,
+    firm_fault,
+    iban_fault,
+    siren_fault,
+    siret_fault,
+    tidy,
+    vat_fault,
+)
 from repairs.people.models import Client, DataConsent, House, Role, User
+from repairs.rates import rate_fault
 
 MOST_DAYS_TO_PAY = 365
+
+
+class CountryField(forms.ChoiceField):
+    """A country by its name in the language in force; what was sent is its two letters."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(
+            label=_("country"), choices=self._offered, widget=LeanSelect, initial="FR", **kwargs
+        )
+
+    @staticmethod
+    def _offered() -> list[tuple[str, str]]:
+        """Nothing first, so that what is no country never shows as the first of the list."""
+        return [("", "—"), *country_choices()]
+
+    def to_python(self, value: Any) -> str:
+        return str(super().to_python(value)).strip().upper()
+
+    def validate(self, value: Any) -> None:
+        if value and not is_country(value):
+            raise forms.ValidationError(country_fault(value))
+        super().validate(value)
 
 
 def check_numbers(form: forms.BaseForm, cleaned: dict[str, Any]) -> None:
@@ -26,7 +60,8 @@ def check_numbers(form: forms.BaseForm, cleaned: dict[str, Any]) -> None:
     }
     if country == "FR":
         number = cleaned.get("company_number", "")
-        faults["company_number"] = siret_fault(number) if len(number) > 9 else siren_fault(number)
+        fault = siret_fault(number) if len(number) > 9 else siren_fault(number)
+        faults["company_number"] = fault or firm_fault(cleaned.get("vat_id", ""), number)
     for name, fault in faults.items():
         if fault:
             form.add_error(name, fault)
@@ -35,6 +70,7 @@ def check_numbers(form: forms.BaseForm, cleaned: dict[str, Any]) -> None:
 class ClientForm(forms.ModelForm):
     """A client. When someone alike is known, the form offers them before it makes a second one."""
 
+    country = CountryField()
     really_new = forms.BooleanField(
         label=_("This is somebody else: enter them all the same"), required=False
     )
@@ -66,9 +102,6 @@ class ClientForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.alike: list[Client] = []
-
-    def clean_country(self) -> str:
-        return str(self.cleaned_data["country"]).upper()
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
@@ -129,6 +162,7 @@ class HouseForm(forms.ModelForm):
 class HouseBillingForm(forms.ModelForm):
     """What the law and the books want of the workshop on its invoices."""
 
+    country = CountryField()
     default_rate_pct = QuantityField(
         label=_("usual VAT rate"), unit="%", least="0", most="30", required=True
     )
@@ -166,11 +200,20 @@ class HouseBillingForm(forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         check_numbers(self, cleaned)
+        self._check_rate(cleaned)
         if cleaned.get("invoice_prefix") == cleaned.get("credit_prefix"):
             self.add_error("credit_prefix", _("Credit notes need letters of their own."))
         if (cleaned.get("payment_days") or 0) > MOST_DAYS_TO_PAY:
             self.add_error("payment_days", _("More than 365 days is not possible here."))
         return cleaned
+
+    def _check_rate(self, cleaned: dict[str, Any]) -> None:
+        """The usual rate must be one of today's, where the law of the country is known."""
+        rate_pct, country = cleaned.get("default_rate_pct"), cleaned.get("country", "")
+        if rate_pct is None or cleaned.get("vat_regime") != House.VatRegime.NORMAL:
+            return
+        if fault := rate_fault(country, rate_pct, timezone.localdate()):
+            self.add_error("default_rate_pct", fault)
 
 
 class UserForm(forms.ModelForm):

@@ -9,6 +9,7 @@ from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from repairs.countries import country_name
 from repairs.text import folded
 
 
@@ -292,8 +293,17 @@ class Client(models.Model):
 
     @property
     def is_business(self) -> bool:
-        """Whether they buy in the way of trade: what texts and taxes then follow."""
+        """Whether they buy in the way of trade, or as a public body: what texts then follow."""
+        return self.kind == self.Kind.INSTITUTION or self.has_business_number
+
+    @property
+    def has_business_number(self) -> bool:
+        """Whether a number shows that they are a business: what taxes abroad then follow."""
         return bool(self.vat_id or self.company_number)
+
+    @property
+    def country_words(self) -> str:
+        return country_name(self.country)
 
 
 class DataConsent(models.Model):

@@ -91,7 +91,7 @@ def test_a_line_ticked_to_be_left_out_is_gone(send, draft):
         ({"unit_price": "-48"}, "unit_price", "Less than 0"),
         ({"rate_pct": "200"}, "rate_pct", "More than 100 % is not possible here"),
         ({"rate_pct": "-20"}, "rate_pct", "Less than 0 %"),
-        ({"rate_pct": "20", "category": "E"}, "rate_pct", "A rate above zero goes with"),
+        ({"rate_pct": "0", "category": "E"}, "category", "not one of the available"),
         ({"rate_pct": "0", "category": "S"}, "rate_pct", "A rate above zero goes with"),
         ({"quantity": "seven"}, "quantity", "is not a number"),
         ({"description": ""}, "description", "required"),

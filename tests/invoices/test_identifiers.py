@@ -10,6 +10,7 @@ import pytest
 from repairs.identifiers import (
     bic_fault,
     country_fault,
+    firm_fault,
     iban_fault,
     siren_fault,
     siret_fault,
@@ -53,6 +54,7 @@ def test_a_mistyped_iban_is_named(number):
         ("CHE999000002", "CH"),
         ("EL094259216", "GR"),  # the example of python-stdnum
         ("US123", "US"),
+        ("FR31000123455", "MC"),  # Monaco has French numbers, from memory
     ],
 )
 def test_a_good_vat_number_passes(number, country):
@@ -90,7 +92,18 @@ def test_bic_and_country():
     assert bic_fault("") == bic_fault("AGRIFRPP") == ""
     assert "8 or 11" in bic_fault("AGRI")
     assert country_fault("FR") == ""
-    assert all("country" in country_fault(code) for code in ("", "fr", "FRA", "F1"))
+    assert "missing" in country_fault("")
+    assert all(f"“{code}” is no country" in country_fault(code) for code in ("fr", "FRA", "XX"))
+    assert vat_fault("FR31000123455", "XX") == ""  # the country is to blame, not the number
+
+
+def test_a_french_vat_number_is_that_of_its_firm():
+    assert firm_fault("FR 31 000 123 455", "000 123 455 00016") == ""
+    assert firm_fault("", "000123455") == firm_fault("FR31000123455", "") == ""
+    assert firm_fault("DE999000009", "000123455") == ""
+    fault = firm_fault("FR31000123455", "73282932000074")
+    assert "FR31000123455" in fault
+    assert "73282932000074" in fault
 
 
 def test_a_number_is_tidied():

@@ -201,7 +201,7 @@ def test_a_rate_that_the_law_does_not_know_is_refused(payer, helene):
     odd = factories.hours(category="S", rate_pct=Decimal("19.60"))
     draft = factories.draft(payer, odd, by=helene)
 
-    with pytest.raises(DraftIncompleteError, match="no rate of VAT in FR"):
+    with pytest.raises(DraftIncompleteError, match="no rate of VAT in France"):
         factories.issued(draft, by=helene)
 
 

