@@ -105,20 +105,26 @@ def test_every_sort_of_line_has_its_account():
 
 
 @pytest.mark.parametrize(
-    ("category", "services", "goods"),
-    [("AE", "706200", "707200"), ("K", "706200", "707200"), ("G", "706300", "707300")],
+    ("category", "sort", "account"),
+    [
+        ("AE", "hours", "706200"),
+        ("K", "material", "707200"),
+        ("G", "material", "707300"),
+        ("O", "hours", "706300"),
+    ],
 )
 def test_what_goes_abroad_without_vat_has_accounts_of_its_own(
-    payer, helene, category, services, goods
+    firm, helene, category, sort, account
 ):
-    payer.country, payer.vat_id = ("CH", "") if category == "G" else ("DE", "DE999000009")
-    payer.save()
-    tax = {"category": category, "rate_pct": Decimal(0)}
-    lines = (factories.hours(**tax), factories.sold("Leather", "10.01", **tax))
-    factories.issued(factories.draft(payer, *lines, by=helene), by=helene, at=AT)
+    in_eu = category in ("AE", "K")
+    firm.country, firm.vat_id = ("DE", "DE999000009") if in_eu else ("CH", "")
+    firm.company_number = "HRB 1"
+    firm.save()
+    line = factories.hours(sort=sort, category=category, rate_pct=Decimal(0))
+    factories.issued(factories.draft(firm, line, by=helene), by=helene, at=AT)
 
     held = by_account()
-    assert (held[services], held[goods]) == (Decimal("348.00"), Decimal("10.01"))
+    assert held[account] == Decimal("348.00")
     assert not held.keys() & {SERVICES, GOODS}
 
 
