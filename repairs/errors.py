@@ -48,7 +48,6 @@ WorkshopError
 ├── DepositUsedError           a deposit that cannot be deducted (again)
 ├── PaymentRefusedError        a payment that cannot be as it was typed
 ├── ReminderRefusedError       a reminder that is not due
-├── MailNotSetUpError          no mail server is set
 └── NothingToBookError         an export of a period without any entry
 """
 
@@ -345,13 +344,6 @@ class PaymentRefusedError(WorkshopError):
 
 class ReminderRefusedError(WorkshopError):
     message = _("No reminder was issued: %(why)s")
-
-
-class MailNotSetUpError(WorkshopError):
-    message = _(
-        "Nothing was sent: no mail server is set. Download the PDF and send it yourself, or have "
-        "SAUTEREAU_MAIL_HOST and SAUTEREAU_MAIL_FROM set where the program is started."
-    )
 
 
 class NothingToBookError(WorkshopError):

@@ -72,7 +72,7 @@ def close_year(year: int, *, by: Any, at: dt.datetime, typed: str = "") -> Close
 def _totals(year: int) -> dict[str, Any]:
     whole = books(dt.date(year, 1, 1), dt.date(year, 12, 31))
     try:
-        digest = hashlib.sha256(fec(year)).hexdigest()
+        digest = hashlib.sha256(fec(year, lettered=False)).hexdigest()
     except NothingToBookError:
         digest = ""
     return {

@@ -5,11 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 
 from django.db import models
-from django.utils.translation import gettext, pgettext_lazy
+from django.utils.translation import gettext, npgettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from repairs.invoices import document
-from repairs.text import decimal_words
+from repairs.text import decimal_words, language
+
+MINUTES_AN_HOUR = 60
+HARDLY_A_MINUTE = Decimal("0.01")  # what four decimal places of an hour may be off, and more
+NBSP = "\u00a0"
 
 
 class Kind(models.TextChoices):
@@ -30,6 +34,38 @@ class Unit(models.TextChoices):
     GRAM = document.GRAM, pgettext_lazy("unit", "gram")
     KILOGRAM = document.KILOGRAM, pgettext_lazy("unit", "kilogram")
     LITRE = document.LITRE, pgettext_lazy("unit", "litre")
+
+
+def unit_words(unit: str, quantity: Decimal) -> str:
+    """The unit as it stands after that number: 1 hour, 4.8333 hours; the code when it is not ours.
+
+    French counts in the plural from two on, English wherever it is not one.
+    """
+    count = max(1, int(quantity)) if language() == "fr" else 1 + (quantity != 1)
+    words = {
+        document.PIECE: npgettext("so many", "piece", "pieces", count),
+        document.HOUR: npgettext("so many", "hour", "hours", count),
+        document.MINUTE: npgettext("so many", "minute", "minutes", count),
+        document.DAY: npgettext("so many", "day", "days", count),
+        document.METRE: npgettext("so many", "metre", "metres", count),
+        document.SQUARE_METRE: npgettext("so many", "square metre", "square metres", count),
+        document.GRAM: npgettext("so many", "gram", "grams", count),
+        document.KILOGRAM: npgettext("so many", "kilogram", "kilograms", count),
+        document.LITRE: npgettext("so many", "litre", "litres", count),
+    }
+    return words.get(unit, unit)
+
+
+def time_words(unit: str, quantity: Decimal) -> str:
+    """4.8333 hours as a clock says them, “4 h 50 min”; empty for whole hours and other units."""
+    exact = quantity * MINUTES_AN_HOUR
+    minutes = round(exact)
+    if unit != document.HOUR or abs(exact - minutes) > HARDLY_A_MINUTE:
+        return ""
+    hours, rest = divmod(minutes, MINUTES_AN_HOUR)
+    if not rest:
+        return ""
+    return f"{hours}{NBSP}h {rest}{NBSP}min" if hours else f"{rest}{NBSP}min"
 
 
 class Category(models.TextChoices):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
-from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -13,8 +13,10 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from repairs.invoices.codes import Kind, Means, Unit, rate_words
+from repairs.countries import country_name
+from repairs.invoices.codes import Kind, Means, rate_words, time_words, unit_words
 from repairs.invoices.document import (
+    INVOICE,
     OF_PAYING,
     TRANSFER,
     Deposit,
@@ -28,7 +30,8 @@ from repairs.invoices.document import (
 from repairs.invoices.totals import totals_of
 from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
-from repairs.press.document import Seal, Sheet
+from repairs.people.models import Client, House
+from repairs.press.document import HouseBlock, Seal, Sheet
 from repairs.press.models import Paper
 from repairs.text import decimal_words, labelled
 
@@ -89,11 +92,30 @@ def invoice_sheet(doc: InvoiceDoc, *, made_at: dt.datetime, seal: Seal | None = 
             language=doc.language,
             title=f"{capfirst(_kind(doc))} {doc.number}",
             reference=doc.case_number or doc.buyer.name,
-            house=house_block(),
+            house=letterhead(doc.seller.country, doc.buyer.country),
             made_at=made_at,
             seal=seal,
             body=_body(doc, totals_of(doc)),
         )
+
+
+def letterhead(home: str, country: str) -> HouseBlock:
+    """The head of the paper; abroad it names our country too."""
+    block = house_block()
+    ours = country_line(home, country)
+    return dataclasses.replace(block, address=(*block.address, ours)) if ours else block
+
+
+def country_line(country: str, other: str) -> str:
+    """The last line of an address on a letter to or from another country, in capitals."""
+    return "" if country == other else country_name(country).upper()
+
+
+def postal_lines(client: Client, house: House) -> tuple[str, ...]:
+    """Name and address of a client, as on an envelope."""
+    country = country_line(client.country, house.country)
+    lines = (client.name, client.contact, *client.address_lines, country)
+    return tuple(line for line in lines if line)
 
 
 def _kind(doc: InvoiceDoc) -> str:
@@ -101,17 +123,17 @@ def _kind(doc: InvoiceDoc) -> str:
 
 
 def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
-    label = _("In your favour") if doc.is_credit else _("To be paid")
+    label = _("Credited") if doc.is_credit else _("To be paid")
     return InvoicePaper(
         kind=capfirst(_kind(doc)),
         number=doc.number,
         is_credit=doc.is_credit,
         issued_on=day_words(doc.issued_on),
         due_on="" if doc.is_credit else day_words(doc.due_on),
-        delivery_on=day_words(doc.delivery_on),
+        delivery_on=day_words(doc.delivery_on) if doc.kind == INVOICE else "",
         amount_label=label,
         amount=money_words(totals.due, doc.currency),
-        seller=_seller_rows(doc.seller),
+        seller=seller_rows(doc.seller),
         buyer=_address(doc.buyer, doc.seller.country),
         buyer_rows=_buyer_rows(doc),
         corrects=_corrects(doc),
@@ -128,21 +150,14 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         deposits=tuple(_deposit_row(deposit, doc.currency) for deposit in doc.deposits),
         pay_rows=_pay_rows(doc),
         mentions=tuple(
-            [one.text for one in doc.exemptions] + [note.text for note in _printed_notes(doc)]
+            [one.text for one in doc.exemptions] + [note.text for note in _mentions(doc)]
         ),
     )
 
 
-def _printed_notes(doc: InvoiceDoc) -> Iterator[Note]:
-    """What a credit note holds about late payment is there for machines alone."""
-    for note in doc.notes:
-        if note.text and not (doc.is_credit and note.code in OF_PAYING):
-            yield note
-
-
 def _address(party: Party, home: str) -> tuple[str, ...]:
     town = f"{party.postcode} {party.city}".strip()
-    country = "" if party.country == home else party.country
+    country = country_line(party.country, home) if party.country else ""
     lines = (party.registered_name, party.contact, *party.address, town, country)
     return tuple(line for line in lines if line)
 
@@ -151,10 +166,12 @@ def _rows(*rows: Row) -> tuple[Row, ...]:
     return tuple(row for row in rows if row[1])
 
 
-def _seller_rows(seller: Party) -> tuple[Row, ...]:
-    name = "" if seller.registered_name == seller.name else seller.registered_name
+def seller_rows(seller: Party) -> tuple[Row, ...]:
+    """Who writes, as business papers must say it: article R123-237 of the French commercial code,
+    from memory."""
+    registered = (seller.registered_name, seller.legal_form)
     return _rows(
-        (_("Registered as"), ", ".join(part for part in (name, seller.legal_form) if part)),
+        (_("Registered as"), ", ".join(part for part in registered if part)),
         ("SIRET" if seller.siret else "SIREN", seller.siret or seller.siren),
         (_("Register number"), seller.registration),
         (_("VAT number"), seller.vat_id),
@@ -178,23 +195,37 @@ def _corrects(doc: InvoiceDoc) -> str:
     if not doc.preceding:
         return ""
     first = doc.preceding[0]
-    return _("Corrects invoice %(number)s of %(day)s.") % {
+    named = _("Corrects invoice %(number)s of %(day)s.") % {
         "number": first.number,
         "day": day_words(first.issued_on),
     }
+    why = " ".join(note.text for note in doc.notes if _says_why(doc, note))
+    return f"{named} {labelled(_('Reason'), why)}" if why else named
+
+
+def _says_why(doc: InvoiceDoc, note: Note) -> bool:
+    """What the house wrote on a credit note is why it is given."""
+    return doc.is_credit and not note.code and bool(note.text)
+
+
+def _mentions(doc: InvoiceDoc) -> list[Note]:
+    """What is printed below; what a credit note holds of late payment is for machines alone."""
+    notes = [note for note in doc.notes if note.text and not _says_why(doc, note)]
+    return [note for note in notes if not (doc.is_credit and note.code in OF_PAYING)]
 
 
 def _paper_line(line: Line, net: Decimal) -> PaperLine:
-    details = line.details
+    parts = [time_words(line.unit, line.quantity), line.details]
     if line.discount:
-        off = labelled(line.discount_reason or _("Discount"), f"−{amount_words(line.discount)}")
-        details = "\n".join(part for part in (details, off) if part)
+        parts.append(
+            labelled(line.discount_reason or _("Discount"), f"−{amount_words(line.discount)}")
+        )
     return PaperLine(
         number=line.number,
         description=line.description,
-        details=details,
+        details="\n".join(part for part in parts if part),
         quantity=decimal_words(line.quantity),
-        unit=str(Unit(line.unit).label) if line.unit in Unit.values else line.unit,
+        unit=unit_words(line.unit, line.quantity),
         price=_price_words(line.unit_price),
         rate=rate_words(line.category, line.rate_pct),
         net=amount_words(net),
@@ -207,10 +238,16 @@ def _price_words(price: Decimal) -> str:
     return decimal_words(price) if has_more else amount_words(price)
 
 
+def _tax_words(category: str, rate_pct: Decimal) -> str:
+    """The rate named as one, where a per cent of something else stands beside it."""
+    words = rate_words(category, rate_pct)
+    return f"{_('VAT')} {words}" if rate_pct else words
+
+
 def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
     return tuple(
         (
-            f"{one.reason} ({rate_words(one.category, one.rate_pct)})",
+            f"{one.reason} ({_tax_words(one.category, one.rate_pct)})",
             f"{'' if one.is_charge else '−'}{amount_words(one.amount)}",
         )
         for one in doc.allowances

@@ -45,12 +45,15 @@ FEC_COLUMNS = (
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
-def fec(year: int) -> bytes:
-    """The entries of a year in the French layout. Raises NothingToBookError for an empty year."""
+def fec(year: int, *, lettered: bool = True) -> bytes:
+    """The entries of a year in the French layout. Raises NothingToBookError for an empty year.
+
+    The letters are those of today; without them the file of a closed year is always the same.
+    """
     found = entries(year)
     if not found:
         raise NothingToBookError(**_period(dt.date(year, 1, 1), dt.date(year, 12, 31)))
-    rows = [FEC_COLUMNS, *(row for entry in found for row in _fec_rows(entry))]
+    rows = [FEC_COLUMNS, *(row for entry in found for row in _fec_rows(entry, lettered))]
     return "".join("\t".join(map(_one_cell, row)) + "\r\n" for row in rows).encode()
 
 
@@ -60,8 +63,9 @@ def fec_name(year: int) -> str:
     return f"{siren or 'SIREN'}FEC{year}1231.txt"
 
 
-def _fec_rows(entry: Entry) -> Iterator[tuple[str, ...]]:
+def _fec_rows(entry: Entry, lettered: bool) -> Iterator[tuple[str, ...]]:
     for line in entry.lines:
+        letter = line.letter if lettered else None
         yield (
             entry.journal,
             entry.journal_label,
@@ -76,8 +80,8 @@ def _fec_rows(entry: Entry) -> Iterator[tuple[str, ...]]:
             entry.label,
             _comma(line.debit),
             _comma(line.credit),
-            "",
-            "",
+            letter.code if letter else "",
+            f"{letter.day:%Y%m%d}" if letter else "",
             f"{localtime(entry.written_at):%Y%m%d}",
             "",
             "",

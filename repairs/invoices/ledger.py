@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -11,8 +12,11 @@ from typing import Any
 
 from repairs.instruments.kinds import read_fixture
 from repairs.invoices.codes import Means
-from repairs.invoices.models import Invoice, Payment, TaxRow
-from repairs.money import NOTHING, total
+from repairs.invoices.frozen import doc_from
+from repairs.invoices.lettering import Letter, letters
+from repairs.invoices.models import DraftLine, Invoice, Payment, TaxRow
+from repairs.invoices.totals import line_net
+from repairs.money import NOTHING, rounded, total
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +29,7 @@ class BookLine:
     credit: Decimal
     client: str = ""
     client_name: str = ""
+    letter: Letter | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +59,9 @@ def entries(year: int) -> list[Entry]:
     An entry that is added later, with an earlier day, so leaves the numbers of the others as they
     are: the order that the French layout asks for (from memory).
     """
-    found = sorted([*_sales(year), *_money(year)], key=lambda one: (one[0], one[1]))
+    settled = letters()
+    both = [*_sales(year, settled), *_money(year, settled)]
+    found = sorted(both, key=lambda one: (one[0], one[1]))
     numbered = []
     for number, (_written, _order, entry) in enumerate(found, start=1):
         numbered.append(Entry(**{**vars(entry), "number": number}))
@@ -62,12 +69,14 @@ def entries(year: int) -> list[Entry]:
 
 
 Found = tuple[dt.datetime, int, Entry]
+Settled = Mapping[int, Letter]
 
 
-def _sales(year: int) -> Iterator[Found]:
-    rows = Invoice.objects.filter(issued_on__year=year)
-    for invoice in rows.select_related("client").prefetch_related("tax_rows"):
-        journal = accounts()["journals"]["sales"]
+def _sales(year: int, settled: Settled) -> Iterator[Found]:
+    journal = accounts()["journals"]["sales"]
+    rows = Invoice.objects.filter(issued_on__year=year).select_related("client", "credits")
+    for invoice in rows.prefetch_related("tax_rows", "draft__lines"):
+        credited = invoice.credits.number if invoice.credits else ""
         entry = Entry(
             journal=journal["code"],
             journal_label=journal["label"],
@@ -75,28 +84,68 @@ def _sales(year: int) -> Iterator[Found]:
             written_at=invoice.issued_at,
             piece=invoice.number,
             piece_day=invoice.issued_on,
-            label=f"{invoice.number} {invoice.client.name}",
-            lines=tuple(_sale_lines(invoice)),
+            label=_words(invoice.kind, invoice, credited=credited),
+            lines=tuple(_sale_lines(invoice, settled)),
         )
         yield invoice.issued_at, invoice.pk, entry
 
 
-def _sale_lines(invoice: Invoice) -> Iterator[BookLine]:
+def _words(key: str, invoice: Invoice, **more: str) -> str:
+    """What the entry is, in the words of the accountant’s country."""
+    words = str(accounts()["words"][key])
+    return words.format(number=invoice.number, client=invoice.client.name, **more)
+
+
+def _sale_lines(invoice: Invoice, settled: Settled) -> Iterator[BookLine]:
     """The client owes; sales, deposits and tax are owed to the books. A credit note is mirrored."""
     rows = list(invoice.tax_rows.all())
     owed = total(row.base + row.tax for row in rows)
     if owed:
-        yield _client_line(invoice, owed)
+        yield _client_line(invoice, owed, settled)
     for row in rows:
-        name = "sale" if row.part == TaxRow.Part.SALE else "deposit"
-        for account, amount in ((name, row.base), ("vat", row.tax)):
+        for account, amount in (*_of_accounts(invoice, row), ("vat", row.tax)):
             if amount:
                 yield _line(account, -amount)
 
 
-def _money(year: int) -> Iterator[Found]:
-    rows = Payment.objects.filter(paid_on__year=year).select_related("invoice__client")
-    for payment in rows:
+def _of_accounts(invoice: Invoice, row: TaxRow) -> list[tuple[str, Decimal]]:
+    """The base of a tax row, parted among the accounts that the lines under that tax go to.
+
+    A discount on the whole falls on each in proportion; the last takes what rounding leaves, so
+    that the parts are the base to the cent.
+    """
+    if row.part != TaxRow.Part.SALE:
+        return [("deposit", row.base)]
+    weights = _nets(invoice, row.category, row.rate_pct)
+    whole, parts, left = total(weights.values()), [], row.base
+    *firsts, last = weights or {_account_of(DraftLine.Sort.FREE, row.category): NOTHING}
+    for account in firsts:
+        part = rounded(row.base * weights[account] / whole) if whole else NOTHING
+        parts.append((account, part))
+        left -= part
+    return [*parts, (last, left)]
+
+
+def _nets(invoice: Invoice, category: str, rate_pct: Decimal) -> dict[str, Decimal]:
+    """What the lines under one tax come to, by the account that they go to."""
+    sorts = {str(line.position): line.sort for line in invoice.draft.lines.all()}
+    nets: dict[str, Decimal] = {}
+    for line in doc_from(invoice.content).lines:
+        if (line.category, line.rate_pct) == (category, rate_pct):
+            account = _account_of(sorts.get(line.number, DraftLine.Sort.FREE), category)
+            nets[account] = nets.get(account, NOTHING) + line_net(line)
+    return nets
+
+
+def _account_of(sort: str, category: str) -> str:
+    """By what it is; what goes abroad without VAT of ours has accounts of its own."""
+    usual = accounts()["sorts"][sort]
+    return str(accounts()["categories"].get(category, {}).get(usual, usual))
+
+
+def _money(year: int, settled: Settled) -> Iterator[Found]:
+    rows = Payment.objects.filter(paid_on__year=year)
+    for payment in rows.select_related("invoice__client", "reverses"):
         place = "cash" if payment.means == Means.CASH else "bank"
         journal = accounts()["journals"][place]
         entry = Entry(
@@ -106,17 +155,32 @@ def _money(year: int) -> Iterator[Found]:
             written_at=payment.noted_at,
             piece=payment.invoice.number,
             piece_day=payment.invoice.issued_on,
-            label=f"{payment.invoice.number} {payment.invoice.client.name}",
-            lines=(_line(place, payment.amount), _client_line(payment.invoice, -payment.amount)),
+            label=_payment_words(payment),
+            lines=(
+                _line(place, payment.amount),
+                _client_line(payment.invoice, -payment.amount, settled),
+            ),
         )
         yield payment.noted_at, payment.pk, entry
 
 
-def _client_line(invoice: Invoice, amount: Decimal) -> BookLine:
-    return _line("client", amount, f"C{invoice.client_id:05d}", invoice.client.name)
+def _payment_words(payment: Payment) -> str:
+    means = str(accounts()["means"][payment.means])
+    day = (payment.reverses or payment).paid_on
+    return _words(payment.sort, payment.invoice, means=means, day=f"{day:%d/%m/%Y}")
 
 
-def _line(name: str, amount: Decimal, client: str = "", client_name: str = "") -> BookLine:
+def _client_line(invoice: Invoice, amount: Decimal, settled: Settled) -> BookLine:
+    """A credit note is settled with the invoice that it corrects."""
+    return dataclasses.replace(
+        _line("client", amount),
+        client=f"C{invoice.client_id:05d}",
+        client_name=invoice.client.name,
+        letter=settled.get(invoice.credits_id or invoice.pk),
+    )
+
+
+def _line(name: str, amount: Decimal) -> BookLine:
     """A debit when the amount is more than zero, a credit otherwise."""
     account = accounts()[name]
     return BookLine(
@@ -124,6 +188,4 @@ def _line(name: str, amount: Decimal, client: str = "", client_name: str = "") -
         account_label=account["label"],
         debit=max(amount, NOTHING),
         credit=max(-amount, NOTHING),
-        client=client,
-        client_name=client_name,
     )

@@ -10,11 +10,12 @@ from django.contrib import messages
 from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone, translation
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from repairs import store
 from repairs.errors import WorkshopError
+from repairs.invoices.covering import covering_words
 from repairs.invoices.einvoice.rule_sets import UBL
 from repairs.invoices.einvoice.validate import build_checked
 from repairs.invoices.forms import SendForm
@@ -22,10 +23,9 @@ from repairs.invoices.frozen import doc_from
 from repairs.invoices.models import Invoice, Sending
 from repairs.invoices.open_items import account, ageing
 from repairs.invoices.reminders import claim, issue_reminder, reminder_sheet
-from repairs.invoices.sending import file_name, send_paper
+from repairs.invoices.sending import file_name, mail_fault, send_paper
 from repairs.invoices.statements import issue_statement, subject_of
 from repairs.invoices.views import invoice_for
-from repairs.money import money_words
 from repairs.people.access import SignedInRequest, needs, require
 from repairs.people.models import Client, House
 from repairs.press.models import Paper
@@ -103,18 +103,28 @@ def remind(request: SignedInRequest, invoice: str) -> HttpResponse:
 
 @needs("bill")
 def send(request: SignedInRequest, invoice: str) -> HttpResponse:
-    """Write the message, send it with the newest paper attached, and say how it ended."""
+    """Write the message and send it with the paper attached; when it does not go, the attempt is
+    kept, and the form comes back as it was typed."""
     row = invoice_for(invoice)
     paper = _paper_to_send(row, request.GET.get("reminder", ""))
-    form = SendForm(request.POST or None, initial=_message(row, paper))
+    form = SendForm(request.POST or None, initial=covering_words(row, paper))
     if request.method == "POST" and form.is_valid():
         said = form.cleaned_data
         sending = Sending(invoice=row, paper=paper, address=said["address"])
         words = (said["subject"], said["text"])
         sending = send_paper(sending, words, by=request.user, at=timezone.now())
-        _tell(request, sending)
-        return redirect(row)
-    facts = {"invoice": row, "paper": paper, "form": form, "name": file_name(row, paper)}
+        if sending.state == Sending.State.SENT:
+            told = _("Sent to %(address)s.") % {"address": sending.address}
+            messages.success(request, told)
+            return redirect(row)
+        form.add_error(None, _not_sent(sending))
+    facts = {
+        "invoice": row,
+        "paper": paper,
+        "form": form,
+        "name": file_name(row, paper),
+        "fault": "" if form.is_bound else mail_fault(),
+    }
     return render(request, "invoices/send.html", facts)
 
 
@@ -125,32 +135,9 @@ def _paper_to_send(invoice: Invoice, level: str) -> Paper:
     return get_object_or_404(rows, level=int(level) if level in ("1", "2", "3") else 0).paper
 
 
-def _tell(request: SignedInRequest, sending: Sending) -> None:
-    if sending.state == Sending.State.SENT:
-        words = _("Sent to %(address)s.") % {"address": sending.address}
-        messages.success(request, words)
-    else:
-        words = _("Not sent to %(address)s: %(why)s") % {
-            "address": sending.address,
-            "why": sending.why,
-        }
-        messages.error(request, words)
-
-
-def _message(invoice: Invoice, paper: Paper) -> dict[str, str]:
-    """Subject and text in the language of the client."""
-    house = House.present()
-    with translation.override(invoice.client.language):
-        text = _(
-            "Good day,\n\nplease find enclosed %(what)s of %(amount)s.\n\nWith kind regards\n"
-            "%(house)s"
-        ) % {
-            "what": paper.title,
-            "amount": money_words(invoice.due, invoice.currency),
-            "house": house.name,
-        }
-        subject = f"{paper.title}, {house.name}"
-    return {"address": invoice.client.email, "subject": subject, "text": text}
+def _not_sent(sending: Sending) -> str:
+    said = {"address": sending.address, "why": sending.why}
+    return _("Not sent to %(address)s. %(why)s What you wrote stands below.") % said
 
 
 @needs("see_money")

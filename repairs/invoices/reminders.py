@@ -12,15 +12,22 @@ from typing import Any
 from django.utils import timezone, translation
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from repairs.audit.actions import record
 from repairs.errors import ReminderRefusedError
 from repairs.instruments.kinds import read_fixture
-from repairs.invoices.compile import Row, day_words, transfer_rows
+from repairs.invoices.compile import (
+    Row,
+    day_words,
+    letterhead,
+    postal_lines,
+    seller_rows,
+    transfer_rows,
+)
+from repairs.invoices.drafting import seller_party
 from repairs.invoices.models import Invoice, Reminder
 from repairs.money import NOTHING, money_words, rounded
-from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
@@ -38,6 +45,8 @@ class Claim:
 
     level: int
     open_amount: Decimal
+    credited: Decimal
+    paid: Decimal
     days_late: int
     rate_pct: Decimal | None
     penalty: Decimal
@@ -61,6 +70,7 @@ class ReminderPaper:
     rows: tuple[Row, ...]
     pay_rows: tuple[Row, ...]
     law: tuple[str, ...]
+    seller: tuple[Row, ...]
 
 
 @cache
@@ -85,6 +95,8 @@ def claim(invoice: Invoice, day: dt.date) -> Claim:
     return Claim(
         level=level,
         open_amount=balance,
+        credited=row.credited,
+        paid=row.paid,
         days_late=late,
         rate_pct=rate if firm else None,
         penalty=penalty(balance, rate, late) if firm and rate else NOTHING,
@@ -121,8 +133,8 @@ def reminder_sheet(
             subject=f"{invoice.log_key}:{asked.level}",
             language=invoice.client.language,
             title=_("Reminder %(level)s, invoice %(number)s") % number,
-            reference=invoice.number,
-            house=house_block(),
+            reference=invoice.client.name,
+            house=letterhead(House.present().country, invoice.client.country),
             made_at=made_at,
             seal=seal,
             body=_body(invoice, asked, timezone.localtime(made_at).date()),
@@ -130,17 +142,18 @@ def reminder_sheet(
 
 
 def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
-    client, currency = invoice.client, invoice.currency
+    client, currency, house = invoice.client, invoice.currency, House.present()
     return ReminderPaper(
         level=asked.level,
-        to=(client.name, *client.address_lines),
+        to=postal_lines(client, house),
         written_on=day_words(day),
         opening=_opening(asked.level),
         amount=money_words(asked.whole, currency),
         pay_by=day_words(day + dt.timedelta(days=DAYS_TO_ANSWER[asked.level])),
         rows=_rows(invoice, asked),
-        pay_rows=transfer_rows(House.present().iban, House.present().bic, invoice.number),
-        law=_law(client.is_business, asked),
+        pay_rows=transfer_rows(house.iban, house.bic, invoice.number),
+        law=_law(client.is_business, asked, house),
+        seller=seller_rows(seller_party(house, names_vat=house.pays_vat)),
     )
 
 
@@ -162,6 +175,7 @@ def _opening(level: int) -> str:
 
 
 def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
+    """From the invoice down to what is asked for, which stands last."""
     currency = invoice.currency
     late = ngettext("%(days)s day late", "%(days)s days late", asked.days_late)
     late %= {"days": asked.days_late}
@@ -169,22 +183,38 @@ def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
         (_("Invoice"), f"{invoice.number}, {date_format(invoice.issued_on, 'DATE_FORMAT')}"),
         (_("Was due on"), f"{day_words(invoice.due_on)} ({late})"),
         (_("Amount of the invoice"), money_words(invoice.due, currency)),
-        (_("Left to pay"), money_words(asked.open_amount, currency)),
     ]
+    for label, amount in ((_("Credited"), asked.credited), (pgettext("sum", "Paid"), asked.paid)):
+        if amount:
+            rows.append((label, f"−{money_words(amount, currency)}"))
+    rows.append((_("Left to pay"), money_words(asked.open_amount, currency)))
     if asked.rate_pct:
         words = _("Penalty at %(rate)s %% a year") % {"rate": decimal_words(asked.rate_pct)}
         rows.append((words, money_words(asked.penalty, currency)))
     if asked.fee:
         rows.append((_("Fixed recovery fee"), money_words(asked.fee, currency)))
+    if asked.whole != asked.open_amount:
+        rows.append((_("To be paid"), money_words(asked.whole, currency)))
     return tuple(rows)
 
 
-def _law(is_business: bool, asked: Claim) -> tuple[str, ...]:
-    """Businesses hear of penalties from the second letter on; anyone of the notice in the last."""
-    law = laws().get(House.present().country)
-    if law is None or asked.level == 1 or (not is_business and asked.level < LAST_LEVEL):
+def _law(is_business: bool, asked: Claim, house: House) -> tuple[str, ...]:
+    """Businesses are reminded of penalty and fee in the first letter and asked for them from the
+    second on; a private person hears of the notice in the last."""
+    law = laws().get(house.country)
+    if law is None or (not is_business and asked.level < LAST_LEVEL):
         return ()
-    return (in_language(law["business" if is_business else "consumer"]),)
+    if asked.level > 1:
+        return (in_language(law["business" if is_business else "consumer"]),)
+    recall = in_language(law.get("recall"))
+    return (recall.format(rate=_rate_words(law, house.penalty_rate_pct)),) if recall else ()
+
+
+def _rate_words(law: Mapping[str, Any], rate_pct: Decimal | None) -> str:
+    """The house’s own rate, or the one that holds where it has set none."""
+    if rate_pct is None:
+        return in_language(law["usual_rate"])
+    return _("%(rate)s %% a year") % {"rate": decimal_words(rate_pct)}
 
 
 def issue_reminder(invoice: Invoice, *, by: Any, at: dt.datetime) -> Reminder:

@@ -8,12 +8,20 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone, translation
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from repairs.invoices.compile import Row, day_words, transfer_rows
+from repairs.invoices.compile import (
+    Row,
+    day_words,
+    letterhead,
+    postal_lines,
+    seller_rows,
+    transfer_rows,
+)
+from repairs.invoices.drafting import seller_party
 from repairs.invoices.open_items import AccountLine, account, ageing
 from repairs.money import amount_words, money_words
-from repairs.people.block import house_block
 from repairs.people.models import Client, House
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
@@ -29,6 +37,7 @@ class StatementPaper:
     lines: tuple[tuple[str, str, str, str, str], ...]
     open_items: tuple[tuple[str, str, str, str], ...]
     pay_rows: tuple[Row, ...]
+    seller: tuple[Row, ...]
 
 
 def statement_sheet(
@@ -43,7 +52,7 @@ def statement_sheet(
             language=language,
             title=_("Statement of account, %(day)s") % {"day": day_words(day)},
             reference=client.name,
-            house=house_block(),
+            house=letterhead(House.present().country, client.country),
             made_at=made_at,
             seal=seal,
             body=_body(client, day),
@@ -58,7 +67,7 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
     house, aged = House.present(), ageing(day, client)
     in_favour = aged.balance < 0
     return StatementPaper(
-        to=(client.name, *client.address_lines),
+        to=postal_lines(client, house),
         day=day_words(day),
         label=_("In your favour") if in_favour else _("Left to pay"),
         amount=money_words(abs(aged.balance), house.currency),
@@ -73,13 +82,14 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
             for item in aged.items
         ),
         pay_rows=transfer_rows(house.iban, house.bic, client.name) if aged.balance > 0 else (),
+        seller=seller_rows(seller_party(house, names_vat=house.pays_vat)),
     )
 
 
 def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
     return (
         day_words(line.day),
-        line.words,
+        capfirst(line.words),
         amount_words(line.owed) if line.owed else "",
         amount_words(line.paid) if line.paid else "",
         _signed(line.balance),

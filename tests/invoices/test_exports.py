@@ -39,7 +39,9 @@ def test_a_name_with_a_tab_shifts_no_column(payer, helene):
     payer.save()
     factories.issued(factories.draft(payer, by=helene), by=helene, at=AT)
 
-    assert {row["EcritureLib"] for row in fec_rows(YEAR)} == {"FA-2025-0001 Tab bed and broken"}
+    assert {row["EcritureLib"] for row in fec_rows(YEAR)} == {
+        "Facture FA-2025-0001, Tab bed and broken"
+    }
 
 
 @pytest.mark.parametrize("name", ["=HYPERLINK(1)", "+33 6", "-Odon", "@Odon"])

@@ -47,12 +47,49 @@ def test_three_levels_grow_firmer(owed, helene):
     ]
 
 
-def test_the_law_is_named_to_a_business_from_the_second_on(owed, helene):
+def test_the_law_is_recalled_to_a_business_in_the_first_and_used_from_the_second_on(owed, helene):
+    """Rate and fee: articles L441-10 and D441-5 of the French commercial code, from memory."""
     laws_said = [remind(owed, helene, days).paper.data["content"]["law"] for days in (0, 10, 20)]
 
-    assert laws_said[0] == []
-    assert "L441-10" in laws_said[1][0]
-    assert "L441-10" in laws_said[2][0]
+    assert all("L441-10" in said[0] and "D441-5" in said[0] for said in laws_said)
+    assert "12 % a year" in laws_said[0][0].replace("\u00a0", " ")
+    assert "40 euros" in laws_said[0][0]
+    assert "does not ask for them yet" in laws_said[0][0]
+
+
+def test_without_a_rate_of_its_own_the_first_letter_names_the_usual_one(owed, helene):
+    House.objects.update(penalty_rate_pct=None)
+
+    said = remind(owed, helene).paper.data["content"]["law"][0]
+
+    assert "three times the legal rate of interest" in said
+
+
+def test_the_letter_says_who_writes_it(owed, helene):
+    """Article R123-237 of the French commercial code, from memory."""
+    House.objects.update(legal_name="Sautarel SARL", legal_form="SARL au capital de 8 000 EUR")
+
+    rows = dict(remind(owed, helene).paper.data["content"]["seller"])
+
+    assert rows["Registered as"] == "Sautarel SARL, SARL au capital de 8 000 EUR"
+    assert rows["SIRET"] == House.present().company_number
+    assert rows["VAT number"] == House.present().vat_id
+
+
+def test_a_letter_abroad_bears_both_countries(owed, helene):
+    owed.client.country, owed.client.city = "DE", "Berlin"
+    owed.client.save()
+
+    said = remind(owed, helene).paper.data
+
+    assert said["content"]["to"][-1] == "GERMANY"
+    assert said["house"]["address"][-1] == "FRANCE"
+
+
+def test_a_letter_at_home_bears_no_country(owed, helene):
+    said = remind(owed, helene).paper.data
+
+    assert "FRANCE" not in said["content"]["to"] + said["house"]["address"]
 
 
 def test_a_private_person_owes_no_fee_and_hears_of_interest_in_the_last(invoice, helene, later):
@@ -76,6 +113,8 @@ def test_only_what_is_left_is_asked_for(owed, helene):
 
     row = remind(owed, helene)
 
+    said = dict(row.paper.data["content"]["rows"])
+    assert (said["Amount of the invoice"], said["Paid"]) == ("417.60\u00a0EUR", "−400.00\u00a0EUR")
     assert row.open_amount == Decimal("17.60")
     assert row.paper.data["content"]["amount"] == "17.60\u00a0EUR"
 
@@ -126,7 +165,7 @@ def test_the_database_knows_each_level_once(owed, helene):
 def test_every_country_has_its_texts_in_both_languages(country):
     law = laws()[country]
 
-    for whom in ("business", "consumer"):
+    for whom in ("business", "consumer", *({"recall", "usual_rate"} & law.keys())):
         assert set(law[whom]) == {"en", "fr"}
         assert all(law[whom].values())
     assert Decimal(law["fee"]) >= 0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from smtplib import SMTPException
+from smtplib import SMTPAuthenticationError, SMTPException, SMTPRecipientsRefused
 
 import pytest
 from django.core import mail
@@ -10,12 +10,14 @@ from django.core.mail.backends.base import BaseEmailBackend
 from django.urls import reverse
 from django.utils import timezone
 
+from repairs import store
 from repairs.audit.models import LogEntry
-from repairs.errors import MailNotSetUpError
+from repairs.invoices.actions import open_credit
 from repairs.invoices.models import Sending
 from repairs.invoices.reminders import issue_reminder
 from repairs.invoices.sending import CONSOLE, send_paper
 from repairs.press.actions import pdf_bytes
+from tests import factories
 
 
 class Refusing(BaseEmailBackend):
@@ -78,15 +80,87 @@ def test_the_address_stands_in_the_log_only_as_a_hash(send, invoice):
     assert all("garance" not in str(line.details) for line in lines)
 
 
-def test_a_failure_is_kept_and_shown_with_its_reason(send, settings):
+def test_a_failure_is_kept_and_shown_with_its_reason(send, client, invoice, settings):
     settings.EMAIL_BACKEND = f"{__name__}.Refusing"
 
     page = send()
 
     row = Sending.objects.get()
-    assert (row.state, row.why) == (Sending.State.FAILED, "550 no such person")
-    assert "Not sent to garance@example.org: 550 no such person" in page.text
-    assert "✕ not sent" in page.text
+    assert row.state == Sending.State.FAILED
+    assert "did not take the message" in row.why
+    assert "(550 no such person)" in row.why
+    assert f"Not sent to garance@example.org. {row.why} What you wrote stands below." in page.text
+    assert "✕ not sent" in client.get(invoice.get_absolute_url()).text
+
+
+def test_a_failure_stands_in_the_log(send, invoice, settings):
+    settings.EMAIL_BACKEND = f"{__name__}.Refusing"
+
+    send()
+
+    verbs = LogEntry.objects.filter(subject=invoice.log_key).values_list("verb", flat=True)
+    assert list(verbs)[-2:] == ["paper.sending", "paper.not_sent"]
+
+
+def test_after_a_failure_the_form_comes_back_as_it_was_typed(send, settings):
+    settings.EMAIL_BACKEND = f"{__name__}.Refusing"
+    words = {"address": "gara@example.org", "subject": "My own", "text": "What I wrote"}
+
+    page = send(words)
+
+    assert {name: page.context["form"][name].value() for name in words} == words
+    assert "What I wrote</textarea>" in page.text
+
+
+def test_a_failed_message_may_be_sent_again(send, settings):
+    good = settings.EMAIL_BACKEND
+    settings.EMAIL_BACKEND = f"{__name__}.Refusing"
+    send()
+    settings.EMAIL_BACKEND = good
+
+    send()
+
+    assert len(mail.outbox) == 1
+    assert [row.state for row in Sending.objects.all()] == ["sent", "failed"]
+
+
+@pytest.mark.parametrize(
+    ("trouble", "advice", "said"),
+    [
+        (SMTPException("odd"), "did not take the message", "odd"),
+        (SMTPAuthenticationError(535, b"bad login"), "SAUTEREAU_MAIL_PASSWORD", "535 bad login"),
+        (
+            SMTPRecipientsRefused({"a@b.org": (550, "unknown é".encode())}),
+            "refused the address",
+            "550 unknown é",
+        ),
+        (ConnectionRefusedError("nobody there"), "could not be reached", "nobody there"),
+        (TimeoutError(), "could not be reached", "TimeoutError"),
+        (UnicodeError("label too long"), "could not be made", "label too long"),
+    ],
+)
+def test_every_failure_says_what_to_do(send, settings, monkeypatch, trouble, advice, said):
+    def stop(_backend, _messages):
+        raise trouble
+
+    monkeypatch.setattr(Refusing, "send_messages", stop)
+    settings.EMAIL_BACKEND = f"{__name__}.Refusing"
+
+    page = send()
+
+    why = Sending.objects.get().why
+    assert advice in why
+    assert why.endswith(f"({said})")
+    assert page.status_code == 200
+
+
+def test_a_paper_that_is_lost_leaves_a_trace_too(send, invoice):
+    store.path_of(invoice.paper.file_name).unlink()
+
+    send()
+
+    assert Sending.objects.get().state == Sending.State.FAILED
+    assert mail.outbox == []
 
 
 def test_a_crash_on_the_way_leaves_not_known(invoice, helene, settings):
@@ -102,25 +176,28 @@ def test_a_crash_on_the_way_leaves_not_known(invoice, helene, settings):
 @pytest.mark.parametrize(
     ("name", "value"), [("EMAIL_BACKEND", CONSOLE), ("DEFAULT_FROM_EMAIL", "")]
 )
-def test_without_a_mail_server_one_is_told_that_nothing_was_sent(send, settings, name, value):
+def test_without_a_mail_server_the_attempt_is_kept_and_the_words_come_back(
+    send, settings, name, value
+):
     setattr(settings, name, value)
 
     page = send()
 
-    assert page.status_code == 409
-    assert "Nothing was sent: no mail server is set." in page.text
-    assert not Sending.objects.exists()
+    row = Sending.objects.get()
+    assert row.state == Sending.State.FAILED
+    assert "no mail server is set" in row.why
+    assert "no mail server is set" in page.text
+    assert "Good day</textarea>" in page.text
     assert mail.outbox == []
 
 
-def test_the_refusal_comes_before_anything_is_written(invoice, helene, settings):
+def test_the_page_says_beforehand_that_no_mail_server_is_set(client, invoice, helene, settings):
+    client.force_login(helene)
+    address = reverse("invoices:send", args=[invoice.number])
+
+    assert "no mail server is set" not in client.get(address).text
     settings.EMAIL_BACKEND = CONSOLE
-    sending = Sending(invoice=invoice, paper=invoice.paper, address="garance@example.org")
-
-    with pytest.raises(MailNotSetUpError):
-        send_paper(sending, ("Your invoice", "Good day"), by=helene, at=timezone.now())
-
-    assert sending.pk is None
+    assert "no mail server is set" in client.get(address).text
 
 
 @pytest.mark.parametrize("address", ["", "garance", "a@b@c"])
@@ -152,11 +229,77 @@ def test_a_reminder_that_is_not_there_cannot_be_sent(send):
     assert send(query="?reminder=²").status_code == 404
 
 
-def test_the_message_is_proposed_in_the_language_of_the_client(client, invoice, helene):
+@pytest.fixture
+def proposed(client, invoice, helene):
     client.force_login(helene)
 
-    form = client.get(reverse("invoices:send", args=[invoice.number])).context["form"]
+    def words(query: str = "") -> dict[str, str]:
+        address = reverse("invoices:send", args=[invoice.number]) + query
+        found: dict[str, str] = client.get(address).context["form"].initial
+        return {name: said.replace("\u00a0", " ") for name, said in found.items()}
 
-    assert form.initial["address"] == "garance@example.org"
-    assert invoice.number in form.initial["subject"]
-    assert "417.60" in form.initial["text"]
+    return words
+
+
+@pytest.fixture
+def english(invoice):
+    invoice.client.language = "en"
+    invoice.client.save()
+
+
+def test_the_message_is_proposed_in_the_language_of_the_client(proposed, invoice):
+    invoice.client.language = "fr"
+    invoice.client.save()
+
+    words = proposed()
+
+    assert words["address"] == "garance@example.org"
+    assert invoice.number in words["subject"]
+    assert "417,60" in words["text"]
+
+
+def test_the_message_says_until_when_all_of_it_is_to_be_paid(proposed, english, invoice):
+    day = invoice.due_on.strftime("%d %B %Y").lstrip("0")
+
+    assert f"for 417.60 EUR. It is to be paid by {day}." in proposed()["text"]
+
+
+def test_the_message_says_what_came_was_credited_and_is_left(proposed, english, invoice, helene):
+    """417.60 less 100.00 paid and 57.60 (one hour at 48.00 with 20 % VAT) credited: by hand."""
+    factories.payment(invoice, "100.00", by=helene)
+    part = open_credit(invoice, by=helene, at=timezone.now())
+    part.lines.update(quantity=1)
+    factories.issued(part, by=helene)
+
+    text = proposed()["text"]
+
+    assert "We have received 100.00 EUR. 57.60 EUR was credited." in text
+    assert "260.00 EUR is to be paid by" in text
+
+
+def test_the_message_says_that_nothing_is_left(proposed, english, invoice, helene):
+    factories.payment(invoice, "417.60", by=helene)
+
+    assert "Nothing is left to pay." in proposed()["text"]
+
+
+def test_the_message_with_a_reminder_says_what_is_still_open(
+    proposed, english, invoice, helene, later
+):
+    issue_reminder(invoice, by=helene, at=later(5))
+    factories.payment(invoice, "17.60", by=helene)
+
+    text = proposed("?reminder=1")["text"]
+
+    assert f"please find enclosed: Reminder 1, invoice {invoice.number}." in text
+    assert "We have received 17.60 EUR. 400.00 EUR is" in text
+
+
+def test_the_message_with_a_credit_note_asks_for_nothing(client, english, invoice, helene):
+    note = factories.issued(open_credit(invoice, by=helene, at=timezone.now()), by=helene)
+    client.force_login(helene)
+
+    form = client.get(reverse("invoices:send", args=[note.number])).context["form"]
+
+    assert "for 417.60\u00a0EUR.\n\n" in form.initial["text"]
+    assert "paid" not in form.initial["text"]

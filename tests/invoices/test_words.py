@@ -1,0 +1,126 @@
+"""Words on the papers of invoices: units after a number, hours, countries, reasons."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+from django.utils import translation
+
+from repairs.invoices.codes import Unit, time_words, unit_words
+from repairs.invoices.compile import InvoicePaper, invoice_sheet
+from repairs.invoices.document import InvoiceDoc, Note
+from repairs.invoices.statements import statement_sheet
+from tests.conftest import NOW
+from tests.invoices import samples
+from tests.invoices.samples import D
+
+
+def body(doc: InvoiceDoc, language: str = "en", **changed) -> InvoicePaper:
+    doc = dataclasses.replace(doc, language=language, **changed)
+    said: InvoicePaper = invoice_sheet(doc, made_at=NOW).body
+    return said
+
+
+@pytest.mark.parametrize(
+    ("quantity", "words"),
+    [("1", "hour"), ("2", "hours"), ("10", "hours"), ("4.8333", "hours"), ("0.5", "hours")],
+)
+def test_english_counts_in_the_plural_wherever_it_is_not_one(quantity, words):
+    with translation.override("en"):
+        assert unit_words("HUR", D(quantity)) == words
+
+
+@pytest.mark.parametrize(
+    ("quantity", "is_plural"),
+    [("0.5", False), ("1", False), ("1.9999", False), ("2", True), ("4.8333", True), ("10", True)],
+)
+def test_french_counts_in_the_plural_from_two_on(quantity, is_plural):
+    with translation.override("fr"):
+        assert unit_words("HUR", D(quantity)).endswith("s") == is_plural
+
+
+def test_every_unit_has_its_words():
+    for unit in Unit.values:
+        assert unit_words(unit, D(1)) != unit_words(unit, D(2)) != unit
+
+
+def test_a_unit_of_somebody_else_is_told_by_its_code():
+    assert unit_words("XPK", D(3)) == "XPK"
+
+
+@pytest.mark.parametrize(
+    ("quantity", "words"),
+    [
+        ("4.8333", "4 h 50 min"),
+        ("7.25", "7 h 15 min"),
+        ("0.0833", "5 min"),
+        ("0.9999", ""),  # an hour but for what four places leave
+        ("10", ""),
+        ("1.005", ""),  # 60.3 minutes: no whole number of them
+    ],
+)
+def test_parts_of_an_hour_are_said_as_a_clock_does(quantity, words):
+    assert time_words("HUR", D(quantity)).replace("\u00a0", " ") == words
+
+
+def test_other_units_are_not_told_in_minutes():
+    assert time_words("DAY", D("0.5")) == ""
+
+
+def test_the_line_says_hours_and_minutes_and_keeps_its_quantity(shop):
+    line = samples.line("1", quantity=D("4.8333"), details="for finding 2")
+
+    printed = body(samples.PRIVATE, lines=(line,)).lines[0]
+
+    assert (printed.quantity, printed.unit) == ("4.8333", "hours")
+    assert printed.details.replace("\u00a0", " ") == "4 h 50 min\nfor finding 2"
+
+
+def test_a_paper_for_abroad_bears_both_countries_in_capitals(shop):
+    sheet = invoice_sheet(dataclasses.replace(samples.REVERSED, language="en"), made_at=NOW)
+
+    assert sheet.body.buyer[-1] == "GERMANY"
+    assert sheet.house.address[-1] == "FRANCE"
+
+
+def test_the_country_is_named_in_the_language_of_the_paper(shop):
+    assert body(samples.EXPORTED, "fr").buyer[-1] == "SUISSE"
+
+
+def test_a_paper_at_home_bears_no_country(shop):
+    sheet = invoice_sheet(samples.TWO_RATES, made_at=NOW)
+
+    assert sheet.body.buyer[-1] == "99750 Valfroide"
+    assert "FRANCE" not in sheet.house.address
+
+
+def test_a_credit_note_says_what_it_corrects_and_why(shop):
+    notes = (Note(code="", text="Two hours were billed twice."), *samples.NOTES)
+
+    said = body(samples.CREDITED, notes=notes)
+
+    assert said.corrects == (
+        "Corrects invoice FA-2026-0042 of 20 November 2026. Reason: Two hours were billed twice."
+    )
+    assert said.amount_label == "Credited"
+    assert "Two hours were billed twice." not in said.mentions
+    assert (said.due_on, said.delivery_on, said.pay_rows) == ("", "", ())
+
+
+def test_a_deposit_names_no_day_of_delivery(shop):
+    delivered = dataclasses.replace(samples.DEPOSITED, delivery_on=samples.DONE)
+
+    assert body(delivered).delivery_on == ""
+
+
+def test_the_statement_says_who_writes_it_and_where_it_goes(shop, payer):
+    payer.country = "DE"
+
+    sheet = statement_sheet(payer, language="en", made_at=NOW)
+
+    rows = dict(sheet.body.seller)
+    assert sheet.body.to[-1] == "GERMANY"
+    assert rows["SIRET"] == shop.company_number
+    assert rows["VAT number"] == shop.vat_id
+    assert rows["Registered as"].startswith(shop.lawful_name)
