@@ -118,8 +118,9 @@ def test_a_credit_note_says_why_and_nothing_of_late_payment(invoice, helene):
     draft.save()
     note = factories.issued(draft, by=helene)
 
-    said = " ".join(note.paper.data["content"]["mentions"])
-    assert "The wheel was billed twice." in said
+    content = note.paper.data["content"]
+    said = " ".join(content["mentions"])
+    assert content["corrects"].endswith("Reason: The wheel was billed twice.")
     assert "penalt" not in said.lower()
     assert "<ram:SubjectCode>PMT</ram:SubjectCode>" in store.path_of(note.xml_name).read_text()
 
