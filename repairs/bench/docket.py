@@ -13,6 +13,7 @@ from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
+from repairs.estimates.costs import other_costs
 from repairs.estimates.state import docket_facts
 from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
@@ -82,7 +83,7 @@ def docket(case: Case) -> dict[str, Any]:
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
     taken = {photo.view for photo in photos}
-    plan = plan_of(case)
+    plan = plan_of(case, other_costs(case))
     facts = {
         "case": case,
         "strip": strip(case),

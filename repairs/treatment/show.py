@@ -43,7 +43,7 @@ from repairs.treatment.proof import (
     is_after,
     proof_of,
 )
-from repairs.treatment.spent import Spent, spent_on
+from repairs.treatment.spent import OtherCosts, Spent, spent_on
 
 
 @dataclass(frozen=True)
@@ -200,7 +200,8 @@ class Plan:
         return next((line for line in ready if line.work and not line.work.is_signed), None)
 
 
-def plan_of(case: Case) -> Plan:
+def plan_of(case: Case, other: OtherCosts | None = None) -> Plan:
+    """What is agreed and done; ``other`` has the costs that only the estimate knows."""
     agreed = list(
         case.agreed_works.filter(superseded_at=None)
         .select_related("version", "noted_by", "dropped_by")
@@ -229,7 +230,7 @@ def plan_of(case: Case) -> Plan:
     return Plan(
         [line for line in lines if line.agreed.dropped_at is None],
         [row for row in agreed if row.dropped_at is not None],
-        spent_on(agreed, works),
+        spent_on(agreed, works, other),
         removed,
     )
 
