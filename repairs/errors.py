@@ -3,6 +3,7 @@
 WorkshopError
 ├── NotAllowedHereError        the role of the person does not cover this deed
 ├── StepOrderError             a case cannot go from this step to that one
+├── CaseEndedError             something new in a case whose instrument has gone
 ├── CustodyError               the chain of who holds the instrument would break
 ├── ChangedMeanwhileError      someone else saved the same thing first
 ├── NothingExaminedError       a condition report with no part looked at
@@ -80,6 +81,14 @@ class NotAllowedHereError(WorkshopError):
 class StepOrderError(WorkshopError):
     message = _(
         "Case %(number)s is at the step “%(present)s” and cannot go to “%(wanted)s” from there."
+    )
+
+
+class CaseEndedError(WorkshopError):
+    message = _(
+        "Case %(number)s ended on %(date)s: its findings, photos, readings and work are closed. "
+        "For anything new, take the instrument in again as a new case. Papers, invoices and "
+        "payments of this one stay open."
     )
 
 
