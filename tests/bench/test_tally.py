@@ -41,7 +41,7 @@ def offered(case: Case, *, by: Any) -> None:
 
 
 def work_on(case: Case, minutes: int, *, by: Any) -> Intervention:
-    work = factories.begun_work(case.agreed_works.first(), by=by)
+    work = factories.begun_work(case.agreed_works.get(), by=by)
     row = WorkSpell(intervention=work, person=by, started_at=timezone.now(), minutes=minutes)
     type_minutes(row, by=by, at=timezone.now())
     return work

@@ -13,7 +13,7 @@ from repairs.cases.models import Case
 from tests import factories
 from tests.readings import samples
 
-CLOSED = [
+CLOSED: list[tuple[str, dict[str, Any]]] = [
     ("cases:wait", {"waits_for": "part"}),
     ("findings:add", {"term": "crack"}),
     ("findings:edit", {"finding": 1}),
