@@ -175,6 +175,11 @@ class AgreedLine:
     def open_points(self) -> list[Held]:
         return [one for one in self.held if one.blocks or one.asks]
 
+    @property
+    def weak_points(self) -> list[Held]:
+        """What is not simply as it must be; of signed work, as it stood when it was signed."""
+        return [one for one in self.held if one.is_weak]
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -236,5 +241,5 @@ def plan_of(case: Case, other: OtherCosts | None = None) -> Plan:
 
 
 def _line(row: AgreedWork, work: Intervention, evidence: Evidence, now: dt.datetime) -> AgreedLine:
-    held = [] if work.is_signed else proof_of(work, evidence)
+    held = held_at_sign_off(work) if work.is_signed else proof_of(work, evidence)
     return AgreedLine(row, work, work.minutes, running_clocks(work, now), held)
