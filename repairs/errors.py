@@ -162,7 +162,10 @@ class LinkSpentError(WorkshopError):
 
 
 class NotAgreedError(WorkshopError):
-    message = _("Nobody agreed to this yet: %(what)s. Ask the owner first, by a new estimate.")
+    message = _(
+        "Nobody agreed to this yet: %(what)s. It is agreed to first: by the owner through a new "
+        "estimate, by the principal for an instrument of the house."
+    )
 
 
 class AsFoundMissingError(WorkshopError):

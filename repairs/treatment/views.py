@@ -19,9 +19,9 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.show import changes
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
+from repairs.treatment.begin_form import BeginForm
 from repairs.treatment.forms import (
     AgreeForm,
-    BeginForm,
     DescribeForm,
     DropForm,
     MinutesForm,

@@ -64,6 +64,8 @@ def test_the_docket_of_a_small_job_can_be_opened(send, client):
 
     assert "Cotton" not in page or "signed off" in page
     assert "agreed at the counter" in page
+    assert "nothing was offered in writing" in page
+    assert "Nothing is offered yet" not in page
 
 
 def test_what_the_owner_leaves_here_is_not_handed_back(send):
