@@ -18,12 +18,14 @@ TO_FOUR_PLACES = Decimal("0.0001")
 class OtherCosts:
     """What was agreed to besides work by the hour, before tax.
 
-    ``materials`` counts as long as no priced material was noted at the bench.
+    ``materials`` counts as long as no priced material was noted at the bench; ``tax_pct`` where
+    no agreement with a ceiling names one.
     """
 
     survey_fee: Decimal = NOTHING
     outside: Decimal = NOTHING
     materials: Decimal = NOTHING
+    tax_pct: Decimal = NOTHING
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,7 @@ def spent_on(
     """
     other = other or OtherCosts()
     last = with_ceiling(agreed)
-    tax_pct = last.tax_pct if last else NOTHING
+    tax_pct = last.tax_pct if last else other.tax_pct
     has_materials = any(_materials(work) for work in works)
     fixed = other.survey_fee + other.outside + (NOTHING if has_materials else other.materials)
     nets: dict[Decimal, Decimal] = defaultdict(lambda: NOTHING, {tax_pct: fixed})

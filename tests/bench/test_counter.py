@@ -154,7 +154,7 @@ def test_the_price_at_the_counter_is_with_tax_and_alarms_nobody(send, client):
 
     page = client.get(Case.objects.get().get_absolute_url()).text
 
-    assert "22.00 EUR, tax included of at most 22.00" in page
+    assert "22.00 EUR of at most 22.00, tax included" in page
     assert "More is spent than was agreed" not in page
     assert "rice agreed, tax included" in client.get(reverse("bench:counter")).text
 

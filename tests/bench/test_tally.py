@@ -89,7 +89,7 @@ def test_the_page_says_what_is_in_the_sum(agreed, armand, client):
 
     page = client.get(agreed.get_absolute_url()).text
 
-    assert "156.00 EUR, tax included" in page
+    assert "156.00 EUR of at most 267.60, tax included" in page
     assert "with 130.00 before tax for looking over and other agreed costs" in page
 
 
@@ -98,3 +98,14 @@ def test_nothing_is_due_after_the_owner_has_declined(case, house, helene):
     factories.consent(offer, by=helene, decision="declined")
 
     assert tally(case).total == 0
+
+
+def test_materials_of_an_emergency_bear_the_usual_tax_where_nothing_else_is_agreed(
+    case, house, helene
+):
+    terms: dict[str, Any] = {"basis": "emergency", "because": "It gapes.", "hourly_rate": None}
+    work = factories.begun_work(factories.agreed_work(case, "free", by=helene, **terms), by=helene)
+    use = MaterialUse(intervention=work, name="Glue", price=Decimal("10.00"))
+    use_material(use, by=helene, at=timezone.now())
+
+    assert tally(case).total == asked(case, by=helene) == Decimal("12.00")

@@ -129,7 +129,7 @@ def test_minutes_of_emergency_work_stand_apart_and_its_materials_are_asked_for(
     assert (now.minutes, now.emergency_minutes, now.total) == (30, 45, Decimal("48.00"))
     client.force_login(armand)
     page = client.get(case.get_absolute_url()).text
-    assert "48.00 EUR, tax included" in page
+    assert "48.00 EUR of at most 90.00, tax included" in page
     assert "Emergency work apart: 45 min" in page
 
 
