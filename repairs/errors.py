@@ -3,6 +3,7 @@
 WorkshopError
 ├── NotAllowedHereError        the role of the person does not cover this deed
 ├── StepOrderError             a case cannot go from this step to that one
+├── CaseEndedError             something new in a case whose instrument has gone
 ├── CustodyError               the chain of who holds the instrument would break
 ├── ChangedMeanwhileError      someone else saved the same thing first
 ├── NothingExaminedError       a condition report with no part looked at
@@ -91,6 +92,14 @@ class StepOrderError(WorkshopError):
     )
 
 
+class CaseEndedError(WorkshopError):
+    message = _(
+        "Case %(number)s ended on %(date)s: its findings, photos, readings and work are closed. "
+        "For anything new, take the instrument in again as a new case. Papers, invoices and "
+        "payments of this one stay open."
+    )
+
+
 class CustodyError(WorkshopError):
     message = _(
         "The instrument of case %(number)s is not in the workshop any more, so it cannot be "
@@ -161,7 +170,10 @@ class LinkSpentError(WorkshopError):
 
 
 class NotAgreedError(WorkshopError):
-    message = _("Nobody agreed to this yet: %(what)s. Ask the owner first, by a new estimate.")
+    message = _(
+        "Nobody agreed to this yet: %(what)s. It is agreed to first: by the owner through a new "
+        "estimate, by the principal for an instrument of the house."
+    )
 
 
 class AsFoundMissingError(WorkshopError):

@@ -23,6 +23,15 @@ def share(amount: Decimal, rate_pct: Decimal) -> Decimal:
     return rounded(amount * rate_pct / 100)
 
 
+def net_within(price: Decimal, rate_pct: Decimal) -> Decimal:
+    """The greatest amount before tax that is not above a price once its tax is added.
+
+    Not every price can be met: at 20 %, 22.05 lies between 22.04 and 22.06. Then it is the lower.
+    """
+    net = rounded(price * 100 / (100 + rate_pct))
+    return net - CENT if net + share(net, rate_pct) > price else net
+
+
 def total(amounts: Iterable[Decimal]) -> Decimal:
     """The sum of amounts that are rounded already; nothing makes 0.00."""
     return sum(amounts, NOTHING)

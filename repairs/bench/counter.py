@@ -15,6 +15,7 @@ from repairs.cases.models import Case, HandBack
 from repairs.errors import ConsentRefusedError
 from repairs.instruments.actions import enter_instrument
 from repairs.instruments.models import Instrument
+from repairs.invoices.taxing import tax_of
 from repairs.people.actions import enter_client
 from repairs.people.models import Client, House
 from repairs.treatment.actions import note_steps, open_work
@@ -30,7 +31,10 @@ SMALL_JOB = "small_job"
 
 @dataclass(frozen=True, kw_only=True)
 class SmallJob:
-    """What is typed at the counter. Client and instrument may be known already or new."""
+    """What is typed at the counter. Client and instrument may be known already or new.
+
+    ``price`` is what the owner pays, tax included.
+    """
 
     client: Client
     instrument: Instrument
@@ -63,6 +67,7 @@ def serve(job: SmallJob, *, by: Any, at: dt.datetime) -> Case:
         agreed_name=job.client.name,
         because=job.agreed_words,
         ceiling=job.price,
+        tax_pct=tax_of(house, job.client).rate_pct,
         currency=house.currency,
     )
     agreed = write_agreed(

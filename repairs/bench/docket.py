@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -13,13 +13,16 @@ from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
+from repairs.estimates.costs import other_costs
 from repairs.estimates.state import docket_facts
 from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.invoices.show import billing_facts
+from repairs.invoices.taxing import tax_of
 from repairs.papers.kinds import paper_offers
 from repairs.papers.pictures import unbound_tags
+from repairs.people.models import House
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
 from repairs.photos.pairs import view_pairs
@@ -83,7 +86,8 @@ def docket(case: Case) -> dict[str, Any]:
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
     taken = {photo.view for photo in photos}
-    plan = plan_of(case)
+    usual = tax_of(House.present(), case.owner)
+    plan = plan_of(case, replace(other_costs(case), tax_pct=usual.rate_pct))
     facts = {
         "case": case,
         "strip": strip(case),

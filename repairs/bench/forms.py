@@ -45,7 +45,12 @@ class SmallJobForm(forms.Form):
     )
     minutes = minutes_field()
     price = QuantityField(
-        label=_("price before tax"), unit="", least="0", most="99999", required=True
+        label=_("price agreed, tax included"),
+        unit="",
+        least="0",
+        most="99999",
+        required=True,
+        help_text=_("What the owner pays in all; an invoice is drawn up to this sum."),
     )
     agreed_words = forms.CharField(
         label=_("how it was agreed"),

@@ -5,14 +5,27 @@ from __future__ import annotations
 from typing import Any
 
 from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from django.utils.formats import date_format
 
 from repairs.cases.models import Case
+from repairs.errors import CaseEndedError
 from repairs.people.access import Deed, require
 
+# What these write is about an instrument that is here. Papers, estimates and money are not.
+CLOSED_AT_THE_END: frozenset[Deed] = frozenset({"record", "examine", "sign_off", "agree"})
 
-def case_for(user: Any, number: str, *, to: Deed) -> Case:
-    """Return the case; 404 if `user` may not see it, a refusal if not allowed `to` do this."""
+
+def case_for(user: Any, number: str, *, to: Deed, after_end: bool = False) -> Case:
+    """Return the case; 404 if `user` may not see it, a refusal if not allowed `to` do this.
+
+    Raises CaseEndedError for a deed that ends with the stay, unless it is one that goes on
+    ``after_end``.
+    """
     visible = Case.objects.visible_to(user).with_names()
     case: Case = get_object_or_404(visible, number=number)
     require(user, to)
+    if case.ended_at is not None and to in CLOSED_AT_THE_END and not after_end:
+        day = date_format(timezone.localtime(case.ended_at), "DATE_FORMAT")
+        raise CaseEndedError(number=case.number, date=day)
     return case

@@ -83,7 +83,7 @@ def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def case_place(request: SignedInRequest, number: str) -> HttpResponse:
-    case = case_for(request.user, number, to="record")
+    case = case_for(request.user, number, to="record", after_end=True)  # as it lies in stock
     form = PlaceForm(request.POST)
     if form.is_valid():
         actions.put_in_place(case, form.cleaned_data["place"], by=request.user, at=timezone.now())

@@ -25,6 +25,8 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import House
 from repairs.press.render import render as print_pdf
 
+NEW_LINK = "new_consent_link"
+
 
 @needs("estimate")
 def premises(request: SignedInRequest, number: str, version: int) -> HttpResponse:
@@ -87,12 +89,24 @@ def _noted(request: SignedInRequest, row: Estimate, form: DecisionForm, how: str
 @needs("estimate")
 @require_POST
 def link_make(request: SignedInRequest, number: str, version: int) -> HttpResponse:
-    """The one page that shows the link: only its hash is kept."""
+    case = case_for(request.user, number, to="estimate")
+    link, token = make_link(estimate_of(case, version), by=request.user, at=timezone.now())
+    request.session[NEW_LINK] = [link.pk, token]
+    return redirect("estimates:link_shown", number, version)
+
+
+@needs("estimate")
+def link_shown(request: SignedInRequest, number: str, version: int) -> HttpResponse:
+    """The one page that shows a new link, once: only its hash is kept."""
     case = case_for(request.user, number, to="estimate")
     row = estimate_of(case, version)
-    link, token = make_link(row, by=request.user, at=timezone.now())
+    pk, token = request.session.pop(NEW_LINK, (None, ""))
+    shown = row.links.filter(pk=pk, revoked_at=None).first()
+    if shown is None:
+        messages.info(request, _("A link is shown once. When it is lost, make another."))
+        return redirect(row)
     address = link_address(token)
-    facts = {"case": case, "estimate": row, "link": link, "address": address}
+    facts = {"case": case, "estimate": row, "link": shown, "address": address}
     facts |= mail_words(row, address)
     answer = render(request, "estimates/link.html", facts)
     answer["Cache-Control"] = "private, no-store"

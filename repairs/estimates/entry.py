@@ -173,6 +173,12 @@ class EstimateEntry:
     def __iter__(self) -> Iterator[BoundField]:
         return (field for form in self.forms() for field in form)
 
+    def understood(self) -> dict[str, str]:
+        """Times that were not typed in whole minutes, each with what it was taken for."""
+        lines = [line for option in self.options for line in option.lines]
+        said = [line.understood() for line in lines if not line.is_left_empty()]
+        return dict(pair for pairs in said for pair in pairs)
+
     def wishes(self) -> list[OptionWish]:
         return [option.wish() for option in self.options if not option.is_left_empty()]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -11,7 +11,8 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from repairs.estimates.actions import LineWish
-from repairs.estimates.compile import hours_words
+from repairs.estimates.compile import NBSP, hours_words
+from repairs.estimates.durations import MinutesField
 from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.findings.models import Finding
@@ -114,12 +115,11 @@ class LineForm(RowForm):
     """Work under a procedure, a material, or a cost from outside."""
 
     words = forms.CharField(label=_("in words"), max_length=300, required=False)
-    minutes_low = QuantityField(
-        label=_("minutes, at least"), unit="min", least="0", most="99999", places=0
+    minutes_low = MinutesField(
+        label=_("minutes, at least"),
+        help_text=_("Or hours: “1 h 30”, “1:30”; a number with a comma is hours."),
     )
-    minutes_high = QuantityField(
-        label=_("minutes, at most"), unit="min", least="0", most="99999", places=0
-    )
+    minutes_high = MinutesField(label=_("minutes, at most"))
     is_sampling = forms.BooleanField(
         label=_("a sample is taken, and used up by a test"), required=False
     )
@@ -200,6 +200,13 @@ class LineForm(RowForm):
         if low is not None and high is not None and low > high:
             self.add_error("minutes_high", _("At most is less than at least: check the minutes."))
         cleaned["minutes_low"], cleaned["minutes_high"] = low, high
+
+    def understood(self) -> Iterator[tuple[str, str]]:
+        """What was typed in another way than as whole minutes, and what it was taken for."""
+        for name in ("minutes_low", "minutes_high"):
+            words, minutes = str(self[name].value() or "").strip(), self.cleaned_data.get(name)
+            if words and minutes is not None and not words.isdecimal():
+                yield words, hours_words(int(minutes), int(minutes)) or f"0{NBSP}min"
 
     def wish(self) -> LineWish:
         said = self.cleaned_data

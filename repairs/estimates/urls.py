@@ -15,6 +15,7 @@ urlpatterns = [
     path(f"{ONE}issue/", views.estimate_issue, name="issue"),
     path(f"{ONE}withdraw/", views.estimate_withdraw, name="withdraw"),
     path(f"{ONE}link/", consent_views.link_make, name="link"),
+    path(f"{ONE}link/shown/", consent_views.link_shown, name="link_shown"),
     path(f"{ONE}links/revoke/", consent_views.links_revoke, name="revoke"),
     path(f"{ONE}premises/", consent_views.premises, name="premises"),
     path(f"{ONE}spoken/", consent_views.spoken, name="spoken"),

@@ -82,6 +82,8 @@ def _save(request: SignedInRequest, entry: EstimateEntry, facts: dict[str, Any])
         facts |= {"refusal": str(refusal), "theirs": sheet.body}
         return render(request, "estimates/form.html", facts, status=409)
     messages.success(request, _("Saved. This is what the owner would get."))
+    for words, hours in entry.understood().items():
+        messages.info(request, _("“%(words)s” is %(hours)s.") % {"words": words, "hours": hours})
     return redirect(row)
 
 

@@ -46,7 +46,7 @@ def _tagger_data(request: SignedInRequest, case: Case, photo: Photo) -> dict[str
     findings = case.findings.present()
     base = [case.number, photo.number]
     return {
-        "readonly": not may(request.user, "record"),
+        "readonly": case.ended_at is not None or not may(request.user, "record"),
         "tags": [_as_json(tag) for tag in tags],
         "findings": [{"id": f.pk, "number": f.number, "label": str(f)} for f in findings],
         "urls": {

@@ -14,16 +14,18 @@ from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
 from repairs.estimates.compile import rates_of, totals_of
+from repairs.estimates.costs import agreement_of
 from repairs.estimates.models import Consent, OptionLine
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING, rounded
+from repairs.people.models import House
 from repairs.text import decimal_words
-from repairs.treatment.models import AgreedWork, Intervention, MaterialUse
-from repairs.treatment.spent import MINUTES_AN_HOUR
+from repairs.treatment.models import Intervention, MaterialUse
+from repairs.treatment.spent import hours_of
 
-TO_FOUR_PLACES = Decimal("0.0001")
 Sort = DraftLine.Sort
 
 
@@ -51,26 +53,20 @@ def deposits_left(case: Case) -> list[Invoice]:
     return list(rows.filter(deduction=None))
 
 
-def last_consent(case: Case) -> Consent | None:
-    """The decision that holds, when it was an agreement."""
-    rows = Consent.objects.filter(estimate__case=case).select_related("estimate", "option")
-    last = rows.order_by("said_at", "pk").last()
-    return last if last is not None and last.decision == Consent.Decision.AGREED else None
-
-
 def case_lines(case: Case) -> Iterator[DraftLineSpec]:
     """Survey fee, work by the hour, priced materials, costs from outside as they were agreed."""
     works = list(
-        case.interventions.select_related("agreed", "version").prefetch_related(
+        case.interventions.select_related("agreed", "version", "case__owner").prefetch_related(
             "spells", "materials", "findings"
         )
     )
-    consent = last_consent(case)
+    consent = agreement_of(case)
     if consent is not None and consent.estimate.survey_fee:
         yield _piece(Sort.FREE, _("Looking over"), consent.estimate.survey_fee, "survey")
     for work in works:
         yield from _work_lines(work)
-    used = [one for work in works for one in work.materials.all() if _is_charged(one)]
+    by_use = [work for work in works if not work.agreed.is_at_a_price]
+    used = [one for work in by_use for one in work.materials.all() if _is_charged(one)]
     for use in used:
         yield _piece(
             Sort.MATERIAL, _material_words(use), use.price or NOTHING, f"material:{use.pk}"
@@ -81,8 +77,10 @@ def case_lines(case: Case) -> Iterator[DraftLineSpec]:
 
 def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
     agreed = work.agreed
-    if agreed.basis == AgreedWork.Basis.COUNTER:
-        yield _piece(Sort.FREE, str(agreed), agreed.ceiling or NOTHING, f"work:{work.pk}")
+    if agreed.is_at_a_price:
+        usual = tax_of(House.present(), work.case.owner)
+        price = agreed.net_price_at(usual.rate_pct)
+        yield _piece(Sort.FREE, str(agreed), price, f"work:{work.pk}")
         return
     if not work.minutes or agreed.hourly_rate is None:
         return
@@ -91,7 +89,7 @@ def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
         sort=Sort.HOURS,
         description=str(agreed)[:200],
         details=_finding_words(numbers),
-        quantity=(Decimal(work.minutes) / MINUTES_AN_HOUR).quantize(TO_FOUR_PLACES),
+        quantity=hours_of(work.minutes),
         unit=Unit.HOUR,
         unit_price=agreed.hourly_rate,
         currency=agreed.currency,
@@ -130,7 +128,7 @@ def _agreed_costs(consent: Consent, *, has_materials: bool) -> Iterator[DraftLin
 
 def deposit_lines(case: Case) -> Iterator[DraftLineSpec]:
     """The deposit that the consented estimate asks for, before tax."""
-    consent = last_consent(case)
+    consent = agreement_of(case)
     if consent is None or consent.option is None:
         return
     estimate = consent.estimate

@@ -129,7 +129,7 @@ def _job_of(draft: PaperDraft | None, words: str) -> Job | None:
 @needs("record")
 @require_POST
 def make_preview(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
-    case, known = case_for(request.user, number, to="record"), _kind(kind)
+    case, known = case_for(request.user, number, to="record", after_end=True), _kind(kind)
     language = request.POST.get("language", "fr")
     language = language if language in ("fr", "en") else "fr"
     draft, job = actions.ask_for_preview(

@@ -58,6 +58,8 @@ def compute_parsed(sheet: Sheet, parsed: Parsed) -> Computed:
 
 
 def _with_house_limit(figure: FigureValue, own: Mapping[str, HouseLimit]) -> FigureValue:
+    if not figure.is_judged:
+        return replace(figure, limit=None)
     limit = own.get(figure.key.partition(":")[0])
     if limit is None:
         return figure

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -183,7 +183,8 @@ def changes(before: Reading, after: Reading) -> list[ChangeRow]:
             continue
         change = _change(was, row)
         sure = _is_sure(change, was.raw_u, row.raw_u)
-        rows.append(ChangeRow(row.label, was.value, row.value, _signed(change, row.digits), sure))
+        seen = _signed(_change(_as_seen(was), _as_seen(row)), row.digits)
+        rows.append(ChangeRow(row.label, was.value, row.value, seen, sure))
     return rows
 
 
@@ -191,6 +192,11 @@ def _change(was: FigureRow, now: FigureRow) -> float:
     """The change; of an angle the shorter way round."""
     change = now.raw - was.raw
     return (change + 180) % 360 - 180 if now.unit == "°" else change
+
+
+def _as_seen(row: FigureRow) -> FigureRow:
+    """With the value that a reader sees, so that the change can be checked with a pencil."""
+    return replace(row, raw=round(row.raw, row.digits))
 
 
 def _signed(change: float, places: int) -> str:

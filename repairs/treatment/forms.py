@@ -44,11 +44,6 @@ class FindingsField(forms.ModelMultipleChoiceField):
         return str(finding)
 
 
-class PartsField(forms.ModelMultipleChoiceField):
-    def label_from_instance(self, part: Any) -> str:
-        return f"{part.label()} ({part.originality_label})"
-
-
 def minutes_field(**kwargs: Any) -> forms.IntegerField:
     return forms.IntegerField(
         label=_("minutes really worked"),
@@ -64,38 +59,6 @@ def climate_fields() -> tuple[QuantityField, QuantityField]:
         QuantityField(label=_("room temperature"), unit="°C", least="-10", most="50", places=1),
         QuantityField(label=_("room humidity"), unit=RH_UNIT, least="0", most="100", places=1),
     )
-
-
-class BeginForm(forms.ModelForm):
-    """Which findings are answered and which parts are worked on, before the first minute."""
-
-    room_t_c, room_rh_pct = climate_fields()
-
-    class Meta:
-        model = Intervention
-        fields = ["room_t_c", "room_rh_pct"]
-
-    def __init__(self, *args: Any, findings: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        work = self.instance
-        self.fields["findings"] = FindingsField(
-            label=_("findings that this work answers"),
-            queryset=findings,
-            required=False,
-            widget=forms.CheckboxSelectMultiple,
-        )
-        ids = findings.values_list("part_id", flat=True)
-        parts = Part.objects.filter(instrument=work.case.instrument_id)
-        self.fields["parts"] = PartsField(
-            label=_("parts worked on"),
-            queryset=parts.select_related("instrument"),
-            required=False,
-            widget=forms.SelectMultiple(attrs={"size": 8}),
-            help_text=_("Several with Ctrl held; on a phone tap each."),
-        )
-        if not self.is_bound:
-            self.initial["findings"] = list(findings)
-            self.initial["parts"] = list(ids)
 
 
 class DescribeForm(forms.ModelForm):

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.money import NOTHING, net_within
 from repairs.treatment.procedure import Procedure, procedure_of
 from repairs.treatment.thing_models import MaterialUse as MaterialUse
 from repairs.treatment.thing_models import NewPart as NewPart
@@ -142,6 +143,15 @@ class AgreedWork(models.Model):
     @property
     def is_emergency(self) -> bool:
         return self.basis == self.Basis.EMERGENCY
+
+    @property
+    def is_at_a_price(self) -> bool:
+        """Agreed at the counter: its ceiling is the price, tax included, whatever the minutes."""
+        return self.basis == self.Basis.COUNTER
+
+    def net_price_at(self, rate_pct: Decimal) -> Decimal:
+        """What to bill before a tax at this rate, so that the total is the price agreed."""
+        return net_within(self.ceiling or NOTHING, rate_pct)
 
 
 class Intervention(models.Model):

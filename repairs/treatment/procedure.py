@@ -67,10 +67,14 @@ class Procedure:
     reversibility: Words
     touches: tuple[str, ...]
     minutes: tuple[int, int]
-    source: str
+    source: str | Words
 
     def __str__(self) -> str:
         return in_language(self.label)
+
+    @property
+    def source_words(self) -> str:
+        return worded_source(self.source)
 
     @property
     def is_irreversible(self) -> bool:
@@ -81,6 +85,11 @@ class Procedure:
 
     def wanted(self, phase: str) -> tuple[WantedReading, ...]:
         return tuple(one for one in self.readings if one.phase == phase)
+
+
+def worded_source(source: str | Words) -> str:
+    """As delivered in the reader's language; what the house typed stays as it is."""
+    return source if isinstance(source, str) else in_language(source)
 
 
 def procedure_of(content: Mapping[str, Any]) -> Procedure:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.text import in_language
-from repairs.treatment.procedure import cautions
+from repairs.treatment.procedure import cautions, worded_source
 
 MOST_READINGS = 8
 KEY_STEM = 32
@@ -159,8 +159,13 @@ class ProcedureForm(forms.Form):
             "photos": said["photos"],
             "reversibility": {"grade": said["grade"], "words": _pair(said, "reversibility")},
             "minutes": [said["minutes_low"], said["minutes_high"]],
-            "source": said["source"],
+            "source": self._source(said["source"]),
         }
+
+    def _source(self, words: str) -> Any:
+        """As typed; one that was left as it stood keeps its other language."""
+        was = self.content["source"]
+        return was if words == worded_source(was) else words
 
     def _places(self, said: Mapping[str, Any]) -> list[int]:
         return [place for place in range(1, MOST_READINGS + 1) if said[f"gauge_{place}"]]
@@ -186,7 +191,7 @@ def _initial(content: Mapping[str, Any]) -> dict[str, Any]:
         "grade": content["reversibility"]["grade"],
         "minutes_low": low,
         "minutes_high": high,
-        "source": content["source"],
+        "source": worded_source(content["source"]),
     }
     for code, _name in LANGUAGES:
         first[f"label_{code}"] = content["label"][code]

@@ -97,8 +97,18 @@ class Held:
         return self.phase == "photos" and self.state == "missing"
 
     @property
+    def photo_phase(self) -> str:
+        """Of which phase a photo is wanted; empty for anything else."""
+        return self.key.partition(".")[2] if self.phase == "photos" else ""
+
+    @property
     def words(self) -> str:
         return str(STATE_WORDS[self.state])
+
+    @property
+    def is_weak(self) -> bool:
+        """Whether it is not simply as it must be: not done, not judged, or held by a reason."""
+        return self.state != "fine"
 
     def plain(self) -> dict[str, Any]:
         return asdict(self) | {"label": self.label}

@@ -43,7 +43,7 @@ from repairs.treatment.proof import (
     is_after,
     proof_of,
 )
-from repairs.treatment.spent import Spent, spent_on
+from repairs.treatment.spent import OtherCosts, Spent, spent_on
 
 
 @dataclass(frozen=True)
@@ -175,6 +175,11 @@ class AgreedLine:
     def open_points(self) -> list[Held]:
         return [one for one in self.held if one.blocks or one.asks]
 
+    @property
+    def weak_points(self) -> list[Held]:
+        """What is not simply as it must be; of signed work, as it stood when it was signed."""
+        return [one for one in self.held if one.is_weak]
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -200,7 +205,8 @@ class Plan:
         return next((line for line in ready if line.work and not line.work.is_signed), None)
 
 
-def plan_of(case: Case) -> Plan:
+def plan_of(case: Case, other: OtherCosts | None = None) -> Plan:
+    """What is agreed and done; ``other`` has the costs that only the estimate knows."""
     agreed = list(
         case.agreed_works.filter(superseded_at=None)
         .select_related("version", "noted_by", "dropped_by")
@@ -229,11 +235,11 @@ def plan_of(case: Case) -> Plan:
     return Plan(
         [line for line in lines if line.agreed.dropped_at is None],
         [row for row in agreed if row.dropped_at is not None],
-        spent_on(agreed, works),
+        spent_on(agreed, works, other),
         removed,
     )
 
 
 def _line(row: AgreedWork, work: Intervention, evidence: Evidence, now: dt.datetime) -> AgreedLine:
-    held = [] if work.is_signed else proof_of(work, evidence)
+    held = held_at_sign_off(work) if work.is_signed else proof_of(work, evidence)
     return AgreedLine(row, work, work.minutes, running_clocks(work, now), held)

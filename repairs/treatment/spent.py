@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -10,15 +11,36 @@ from repairs.money import NOTHING, rounded, share, total
 from repairs.treatment.models import AgreedWork, Intervention
 
 MINUTES_AN_HOUR = 60
+TO_FOUR_PLACES = Decimal("0.0001")
+
+
+@dataclass(frozen=True, kw_only=True)
+class OtherCosts:
+    """What was agreed to besides work by the hour, before tax.
+
+    ``materials`` counts as long as no priced material was noted at the bench; ``tax_pct`` where
+    no agreement with a ceiling names one.
+    """
+
+    survey_fee: Decimal = NOTHING
+    outside: Decimal = NOTHING
+    materials: Decimal = NOTHING
+    tax_pct: Decimal = NOTHING
 
 
 @dataclass(frozen=True)
 class Spent:
-    """Minutes and sums of a case; ``total`` is with tax, as ceiling and ``stop_at`` are."""
+    """Minutes and sums of a case, as an invoice would ask them now.
+
+    ``total`` is with tax, as ceiling and ``stop_at`` are; ``minutes`` are those behind it.
+    Emergency work is not asked for by the hour: its minutes stand apart, its materials are in.
+    """
 
     minutes: int
+    emergency_minutes: int
     net: Decimal
     total: Decimal
+    fixed: Decimal
     ceiling: Decimal | None
     stop_at: Decimal | None
     currency: str
@@ -33,29 +55,53 @@ class Spent:
         return self.stop_at is not None and self.total >= self.stop_at
 
 
-def spent_on(agreed: list[AgreedWork], works: list[Intervention]) -> Spent:
-    """Add up the spells and materials of works whose ``spells`` and ``materials`` are at hand.
+def spent_on(
+    agreed: list[AgreedWork], works: list[Intervention], other: OtherCosts | None = None
+) -> Spent:
+    """Add up what the ceiling holds: works with ``spells`` and ``materials`` at hand, other costs.
 
-    Each piece of work is rounded to two places, halves up, as on an estimate.
+    Each piece of work is rounded to two places, halves up, as on an invoice; tax is taken once,
+    on the sum at each rate.
     """
-    minutes, net, gross = 0, NOTHING, NOTHING
-    for work in works:
-        minutes += work.minutes
-        worth = rounded((work.agreed.hourly_rate or NOTHING) * work.minutes / MINUTES_AN_HOUR)
-        worth += total(
-            one.price for one in work.materials.all() if one.price and not one.withdrawn_at
-        )
-        net += worth
-        gross += worth + share(worth, work.agreed.tax_pct)
+    other = other or OtherCosts()
     last = with_ceiling(agreed)
+    tax_pct = last.tax_pct if last else other.tax_pct
+    has_materials = any(_materials(work) for work in works)
+    fixed = other.survey_fee + other.outside + (NOTHING if has_materials else other.materials)
+    nets: dict[Decimal, Decimal] = defaultdict(lambda: NOTHING, {tax_pct: fixed})
+    for work in works:
+        own_pct = tax_pct if work.agreed.is_emergency else work.agreed.tax_pct
+        nets[own_pct] += _worth(work) + _materials(work)
     return Spent(
-        minutes,
-        net,
-        gross,
-        last.ceiling if last else None,
-        last.stop_at if last else None,
-        last.currency if last else "EUR",
+        minutes=sum(work.minutes for work in works if not work.agreed.is_emergency),
+        emergency_minutes=sum(work.minutes for work in works if work.agreed.is_emergency),
+        net=total(nets.values()),
+        total=total(net + share(net, rate_pct) for rate_pct, net in nets.items()),
+        fixed=fixed,
+        ceiling=last.ceiling if last else None,
+        stop_at=last.stop_at if last else None,
+        currency=last.currency if last else "EUR",
     )
+
+
+def _worth(work: Intervention) -> Decimal:
+    """Of its hours at the rate agreed, or the price agreed at the counter; before tax."""
+    agreed = work.agreed
+    if agreed.is_at_a_price:
+        return agreed.net_price_at(agreed.tax_pct)
+    return rounded(hours_of(work.minutes) * (agreed.hourly_rate or NOTHING))
+
+
+def hours_of(minutes: int) -> Decimal:
+    """Hours as an invoice bears them, to four places."""
+    return (Decimal(minutes) / MINUTES_AN_HOUR).quantize(TO_FOUR_PLACES)
+
+
+def _materials(work: Intervention) -> Decimal:
+    """Those with a price of their own: what a price agreed at the counter holds has none."""
+    if work.agreed.is_at_a_price:
+        return NOTHING
+    return total(one.price for one in work.materials.all() if one.price and not one.withdrawn_at)
 
 
 def with_ceiling(agreed: Sequence[AgreedWork]) -> AgreedWork | None:

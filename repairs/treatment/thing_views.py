@@ -88,7 +88,7 @@ def bag_page(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
 @require_POST
 def fate(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
     """What became of a removed piece; what may not be thrown away is refused beside the form."""
-    case = case_for(request.user, number, to="record")
+    case = case_for(request.user, number, to="record", after_end=True)
     piece = _piece(case, bag)
     form = FateForm(request.POST)
     facts: dict[str, Any] = {"case": case, "piece": piece, "form": form}

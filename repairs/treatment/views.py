@@ -19,9 +19,9 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.show import changes
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
+from repairs.treatment.begin_form import BeginForm
 from repairs.treatment.forms import (
     AgreeForm,
-    BeginForm,
     DescribeForm,
     DropForm,
     MinutesForm,
@@ -275,7 +275,8 @@ def describe(request: SignedInRequest, number: str, work: int) -> HttpResponse:
 @needs("sign_off")
 def proof(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     """What the procedure asks for and how it stands; a luthier signs when it is all there."""
-    case = case_for(request.user, number, to="sign_off")
+    is_read = request.method == "GET"
+    case = case_for(request.user, number, to="sign_off", after_end=is_read)
     row = work_for(case, work)
     held = held_at_sign_off(row) if row.is_signed else proof_of(row)
     form = SignForm(request.POST or None, held=held)

@@ -50,6 +50,7 @@ def test_one_screen_makes_the_whole_docket(send, armand):
     assert (case.owner.name, case.instrument.kind) == ("Basile Ferrand", "vielle_french")
     assert case.agreed_works.get().basis == AgreedWork.Basis.COUNTER
     assert case.agreed_works.get().ceiling == Decimal("12.50")
+    assert case.agreed_works.get().tax_pct == Decimal("20.00")
     assert [(s.minutes, s.typed, s.person) for s in work.spells.all()] == [(15, True, armand)]
     assert work.sign_off.by == armand
     assert case.custody.get(until=None).holder == "owner"
@@ -63,6 +64,8 @@ def test_the_docket_of_a_small_job_can_be_opened(send, client):
 
     assert "Cotton" not in page or "signed off" in page
     assert "agreed at the counter" in page
+    assert "nothing was offered in writing" in page
+    assert "Nothing is offered yet" not in page
 
 
 def test_what_the_owner_leaves_here_is_not_handed_back(send):
@@ -144,3 +147,29 @@ def test_an_apprentice_does_not_serve_at_the_counter(client, lise, house):
     client.force_login(lise)
 
     assert client.get(reverse("bench:counter")).status_code == 403
+
+
+def test_the_price_at_the_counter_is_with_tax_and_alarms_nobody(send, client):
+    send(price="22")
+
+    page = client.get(Case.objects.get().get_absolute_url()).text
+
+    assert "22.00 EUR of at most 22.00, tax included" in page
+    assert "More is spent than was agreed" not in page
+    assert "rice agreed, tax included" in client.get(reverse("bench:counter")).text
+
+
+@pytest.mark.parametrize(
+    ("price", "rate_pct", "net"),
+    [
+        ("22.00", "20", "18.33"),  # and 3.67
+        ("12.50", "20", "10.42"),  # and 2.08
+        ("22.05", "20", "18.37"),  # 22.04: at 20 % no two amounts make 22.05
+        ("22.00", "0", "22.00"),
+        ("0.00", "20", "0.00"),
+    ],
+)
+def test_the_net_price_never_makes_more_than_was_agreed(price, rate_pct, net):
+    agreed = AgreedWork(ceiling=Decimal(price))
+
+    assert agreed.net_price_at(Decimal(rate_pct)) == Decimal(net)

@@ -141,6 +141,20 @@ def test_a_draft_outlives_a_reload_and_goes_when_the_form_is_saved(
     walk.without_complaint()
 
 
+def test_no_draft_is_offered_beside_what_the_server_has_just_sent_back(
+    house, case, armand, open_window
+):
+    walk = open_window(armand)
+    walk.go(f"/cases/{case.number}/findings/add/", "finding-form")
+    walk.fill(location="beside the keybox ")
+    walk.page.locator("form[data-draft]").evaluate("form => form.setAttribute('novalidate', '')")
+    walk.press("Save")
+
+    expect(walk.page.locator(".problems")).to_be_visible()
+    expect(walk.page.locator("#id_location")).to_have_value(re.compile("beside the keybox"))
+    expect(walk.page.locator(".draft-offer")).to_have_count(0)
+
+
 def fill_finding(walk: Walk, location: str) -> None:
     walk.page.locator("#id_part").select_option(index=1)
     walk.choose(term="crack")

@@ -113,7 +113,7 @@ def offer(walk: Walk, case: str) -> str:
     walk.press("Issue exactly this")
     walk.arrive("estimate-issued", path=r"/estimates/1/$")
     walk.press("Make a link to send")
-    walk.arrive("link", path="/link/$")
+    walk.arrive("link", path="/link/shown/$")
     address = str(page.locator("input[readonly]").input_value())
     return re.sub(r"^https?://[^/]+", "", address)  # the server of a test has a port of its own
 

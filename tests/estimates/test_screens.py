@@ -13,6 +13,7 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
+from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
 from repairs.estimates.actions import OptionWish, withdraw_estimate, write_estimate
 from repairs.estimates.models import Consent, ConsentLink, Estimate
@@ -152,6 +153,30 @@ def test_minutes_left_empty_are_the_usual_ones(luthier, draft, typed, kept):
 
 
 @pytest.mark.parametrize(
+    ("typed", "minutes", "understood"),
+    [
+        ("1 h 30", 90, "“1 h 30” is 1\u00a0h\u00a030."),
+        ("1h30", 90, "“1h30” is 1\u00a0h\u00a030."),
+        ("1:30", 90, "“1:30” is 1\u00a0h\u00a030."),
+        ("90 min", 90, "“90 min” is 1\u00a0h\u00a030."),
+        ("1,5", 90, "“1,5” is 1\u00a0h\u00a030."),
+        ("1.25 h", 75, "“1.25 h” is 1\u00a0h\u00a015."),
+        ("2 heures", 120, "“2 heures” is 2\u00a0h."),
+        ("90", 90, ""),
+    ],
+)
+def test_minutes_may_be_typed_as_hours_and_the_page_says_what_it_understood(
+    luthier, draft, typed, minutes, understood
+):
+    answer = luthier.post(at("edit", draft), sent(**{"o1l1-minutes_low": typed}), follow=True)
+
+    line = Estimate.objects.get().options.get().lines.get()
+    assert (line.minutes_low, line.minutes_high) == (minutes, minutes)
+    assert understood in words(answer)
+    assert ("” is " in words(answer)) is bool(understood)
+
+
+@pytest.mark.parametrize(
     ("typed", "said"),
     [
         ({"hourly_rate": ""}, "This field is required."),
@@ -160,6 +185,7 @@ def test_minutes_left_empty_are_the_usual_ones(luthier, draft, typed, kept):
         ({"tax_pct": "120"}, "More than 100 % is not possible here"),
         ({"o1l1-minutes_low": "90", "o1l1-minutes_high": "30"}, "At most is less than at least"),
         ({"o1l1-minutes_low": "-5"}, "Less than 0 min is not possible"),
+        ({"o1l1-minutes_low": "an hour"}, "“an hour” is not a number"),
         ({"o1l2-words": "glue"}, "Say what it is"),
         ({"o1l2-what": "material", "o1l2-amount": "3"}, "Say which material or cost it is."),
         ({"o1l2-what": "outside", "o1l2-words": "x-ray"}, "Give the amount before tax."),
@@ -435,7 +461,7 @@ def test_nothing_is_decided_about_a_withdrawn_offer(luthier, offer, armand):
 
 
 def test_the_link_is_shown_once_with_its_letter(luthier, offer):
-    answer = luthier.post(at("link", offer))
+    answer = luthier.post(at("link", offer), follow=True)
 
     page = words(answer)
     token = re.search(r"/consent/([\w-]{40,})/", page)
@@ -444,6 +470,31 @@ def test_the_link_is_shown_once_with_its_letter(luthier, offer):
     assert "no-store" in answer["Cache-Control"]
     assert token[1] not in str(list(ConsentLink.objects.values()))
     assert token[1] not in words(luthier.get(at("detail", offer)))
+
+
+def test_loading_the_page_of_a_new_link_again_makes_no_second(luthier, offer):
+    luthier.post(at("link", offer))
+    first = luthier.get(at("link_shown", offer))
+
+    again = luthier.get(at("link_shown", offer), follow=True)
+
+    assert "/consent/" in words(first)
+    assert "A link is shown once" in words(again)
+    assert "/consent/" not in words(again)
+    assert ConsentLink.objects.count() == 1
+    assert "new_consent_link" not in luthier.session
+
+
+def test_withdrawing_says_what_it_does_and_closes_the_links(luthier, offer):
+    luthier.post(at("link", offer))
+    page = words(luthier.get(at("detail", offer)))
+
+    answer = luthier.post(at("withdraw", offer), follow=True)
+
+    assert "Its links open nothing any more" in page
+    assert "The offer is withdrawn" in words(answer)
+    assert ConsentLink.objects.get().revoked_at is not None
+    assert LogEntry.objects.filter(verb="estimate.withdrawn").exists()
 
 
 def test_links_are_listed_and_closed(luthier, offer):

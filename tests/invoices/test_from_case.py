@@ -72,12 +72,15 @@ def test_priced_materials_follow_and_those_taken_back_do_not(case, work, armand)
 
 
 def test_a_small_job_is_billed_at_its_agreed_price(vielle, armand, house):
+    """12.50 with 20 % tax, its string included: 10.42 and 2.08."""
     case = factories.case(vielle, by=armand, reason="while_you_wait")
-    worked(case, armand, basis="counter", ceiling=Decimal("12.50"), hourly_rate=None)
+    work = worked(case, armand, basis="counter", ceiling=Decimal("12.50"), hourly_rate=None)
+    string = MaterialUse(intervention=work, name="String", price=Decimal("3.50"))
+    use_material(string, by=armand, at=AT)
 
     (line,) = case_lines(case)
 
-    assert (line.quantity, line.unit_price) == (Decimal(1), Decimal("12.50"))
+    assert (line.quantity, line.unit_price) == (Decimal(1), Decimal("10.42"))
 
 
 def test_costs_that_only_the_estimate_knows_are_billed_as_agreed(case, armand, helene, house):

@@ -115,6 +115,8 @@ def test_the_change_table_says_what_changed_and_whether_it_is_sure(client, arman
         ((0.100, None, "mm"), (0.300, 0.004, "mm"), "+0.200", None),
         ((0.100, 0.003, "mm"), (0.300, None, "mm"), "+0.200", None),
         ((0.1, 0.0, "mm"), (0.3, 0.0, "mm"), "+0.200", True),
+        # 0.1804 is seen as 0.180 and 0.2116 as 0.212: seen apart by 0.032, though by 0.0312
+        ((0.2116, 0.0, "mm"), (0.1804, 0.0, "mm"), "−0.032", True),
         # angles change by the shorter way round: sqrt(3² + 4²) = 5
         ((355.0, 3.0, "°"), (4.0, 4.0, "°"), "+9", False),
         ((4.0, 3.0, "°"), (353.0, 4.0, "°"), "−11", True),

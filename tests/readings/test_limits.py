@@ -9,19 +9,20 @@ from typing import Any
 
 import pytest
 from django.urls import reverse
-from django.utils import translation
+from django.utils import timezone, translation
 from django.utils.functional import Promise
 
 from repairs.audit.models import LogEntry
 from repairs.gauges import correction, wheel_advice
 from repairs.gauges.everything import gauges
 from repairs.instruments.kinds import kinds
-from repairs.readings.actions import compute
+from repairs.readings.actions import compute, set_house_limit
 from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
 from repairs.readings.sheets import wheel
 from repairs.readings.sheets.base import Advice
 from repairs.readings.sheets.catalogue import SHEETS, sheets_for
+from repairs.readings.show import saved
 from repairs.readings.words import ADVICE, advice_words
 from tests import factories
 from tests.beside import ROOT
@@ -341,3 +342,20 @@ def test_all_that_the_keys_can_ask_for_has_words(language):
 
 def test_an_unknown_code_of_a_later_version_is_shown_as_it_is():
     assert advice_words(Advice("wheel.levitate", "rim")) == "wheel.levitate rim"
+
+
+@pytest.mark.parametrize("house_says", [False, True])
+def test_a_crack_whose_edges_would_press_at_home_is_not_inside(case, armand, helene, house_says):
+    """Shut in 38 % air, 180 mm of spruce press at 52 %; no limit on an opening says how far."""
+    if house_says:
+        said = {"upper": 0.2, "source": "our own bench", "gauge": "crack_joint"}
+        limit = HouseLimit(figure="left_mm", **said)
+        set_house_limit(limit, by=helene, at=timezone.now())
+    words = samples.SAMPLES["crack_joint"]() | {"gap_mm": "0"}
+
+    reading = samples.reading(case, by=armand, gauge="crack_joint", words=words)
+
+    verdict = samples.verdict_of(reading, "left_mm")
+    assert verdict.value < -0.3
+    assert (verdict.word, verdict.upper) == ("not_judged", None)
+    assert "it would press" in " ".join(saved(reading).warnings)

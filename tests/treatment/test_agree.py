@@ -252,3 +252,13 @@ def test_a_new_agreement_after_the_proof_puts_the_case_back_on_the_bench(
     case.refresh_from_db()
     assert (case.step, case.moves.last().by) == ("on_bench", armand)
     assert case.moves.last().because != ""
+
+
+def test_the_docket_of_the_house_s_own_instrument_waits_for_no_owner(vielle, armand, client):
+    case = factories.case(vielle, by=armand, reason="house")
+    client.force_login(armand)
+
+    page = client.get(case.get_absolute_url()).text
+
+    assert "The principal says what is done to an instrument of the house" in page
+    assert "when the owner has agreed" not in page

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 
 import pytest
 from django.utils import timezone
@@ -127,8 +128,21 @@ def test_the_page_offers_the_agreed_findings_and_their_parts(case, agreed, findi
     page = see("begin", case.number, agreed.number, by=lise)
 
     assert f'value="{finding.pk}" id="id_findings_0" checked' in page.replace("\n", " ")
-    assert f'<option value="{finding.part_id}" selected>' in page
+    flat = page.replace("\n", " ")
+    assert re.search(rf'name="parts" value="{finding.part_id}" id="id_parts_\d+" checked', flat)
     assert 'aria-label="Cautions"' in page
+
+
+def test_parts_are_grouped_and_the_group_that_holds_a_chosen_one_is_open(
+    case, agreed, finding, lise, see
+):
+    page = see("begin", case.number, agreed.number, by=lise)
+
+    groups = re.findall(r"<details( open)?><summary>([^<]+?) \((\d+) of (\d+)\)</summary>", page)
+    opened = [(chosen, name) for is_open, name, chosen, _count in groups if is_open]
+    assert len(groups) > 3
+    assert [chosen for chosen, _name in opened] == ["1"]
+    assert sum(int(count) for *_rest, count in groups) == case.instrument.parts.count()
 
 
 def test_a_finding_that_was_withdrawn_is_no_longer_offered(case, agreed, finding, armand, see):
@@ -224,7 +238,8 @@ def test_the_refusal_stands_on_the_form_with_what_was_typed(case, armand, send):
     assert answer.status_code == 409
     assert "its state as found must be on record" in page
     assert 'value="18,5"' in page
-    assert f'<option value="{part.pk}" selected>' in page
+    flat = page.replace("\n", " ")
+    assert re.search(rf'name="parts" value="{part.pk}" id="id_parts_\d+" checked', flat)
 
 
 # For good --------------------------------------------------------------------------------------

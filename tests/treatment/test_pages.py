@@ -141,3 +141,10 @@ def test_work_that_is_not_there_is_not_found_however_large_its_number(client, ca
     client.force_login(armand)
 
     assert client.get(f"/cases/{case.number}/work/{number}/").status_code == 404
+
+
+def test_the_proof_leads_to_the_photo_of_the_phase_that_is_missing(case, work, armand, see):
+    page = see("proof", case.number, work.number, by=armand)
+
+    for phase in ("before", "after"):
+        assert f'href="{reverse("photos:add", args=[case.number])}?phase={phase}"' in page

@@ -279,3 +279,16 @@ def test_a_french_reader_reads_the_procedure_in_french(db, see):
     assert label.casefold() in page.casefold()
     assert lines("wheel_truing", "fr")[0] in page
     assert lines("wheel_truing", "en")[0] not in page
+
+
+def test_the_source_is_told_in_the_reader_s_language_and_kept_in_both(client, helene, edit):
+    helene.language = "fr"
+    helene.save()
+    client.force_login(helene)
+    page = said(client.get(reverse("treatment:procedure", args=["free"])))
+
+    edit("free", because="in our words")
+
+    assert "usage courant" in page
+    assert "common practice" not in page
+    assert newest("free").content["source"] == shipped()["free"]["source"]

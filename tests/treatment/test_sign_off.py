@@ -129,6 +129,24 @@ def test_work_begun_again_under_the_same_consent_is_signed_again(case, plain_wor
 # On the screen -----------------------------------------------------------------------------------
 
 
+def test_the_docket_tells_a_weak_sign_off_from_a_full_one(case, recentring, armand, client):
+    """A wheel outside its limits, signed with a reason, and work that asks for nothing."""
+    full = factories.begun_work(factories.agreed_work(case, "free", by=armand), by=armand)
+    sign(factories.ticked(full, by=armand), by=armand)
+    client.force_login(armand)
+    before = html.unescape(client.get(case.get_absolute_url()).text)
+
+    wheel(case, 10, by=armand)
+    sign(recentring, by=armand, after__wheel="The axle is bent.")
+    page = html.unescape(client.get(case.get_absolute_url()).text)
+
+    assert "all as it must be" in before
+    assert "signed off, not all as it must be" not in before
+    assert "◐ signed off, not all as it must be" in page
+    assert "● signed off" in page
+    assert "reason: The axle is bent." in page
+
+
 @pytest.mark.parametrize("person", ["lise", "odile", "tom"])
 def test_an_apprentice_does_not_sign_off(case, plain_work, armand, request, person, send, see):
     factories.ticked(plain_work, by=armand)

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from repairs.treatment.agree import drop_work
 from repairs.treatment.clocks import type_minutes
-from repairs.treatment.models import Intervention, MaterialUse, WorkSpell
+from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, WorkSpell
 from repairs.treatment.show import plan_of
 from repairs.treatment.spent import Spent
 from repairs.treatment.things import take_back_material, use_material
@@ -112,6 +112,34 @@ def test_work_without_a_ceiling_never_reaches_it(case, armand):
 
     now = spent(case)
     assert (now.ceiling, now.is_to_be_asked, now.is_over) == (None, False, False)
+
+
+def test_minutes_of_emergency_work_stand_apart_and_its_materials_are_asked_for(
+    case, armand, client
+):
+    """30 min at 60.00 are 30.00, with 10.00 of glue 40.00, with 20 % tax 48.00."""
+    minutes(begun(case, by=armand, tax_pct=Decimal(20), ceiling=Decimal(90)), 30, by=armand)
+    emergency = AgreedWork.Basis.EMERGENCY
+    rescue = begun(case, by=armand, basis=emergency, because="It gapes.", hourly_rate=None)
+    minutes(rescue, 45, by=armand)
+    material(rescue, "10.00", by=armand)
+
+    now = spent(case)
+
+    assert (now.minutes, now.emergency_minutes, now.total) == (30, 45, Decimal("48.00"))
+    client.force_login(armand)
+    page = client.get(case.get_absolute_url()).text
+    assert "48.00 EUR of at most 90.00, tax included" in page
+    assert "Emergency work apart: 45 min" in page
+
+
+def test_a_price_agreed_at_the_counter_is_the_sum_whatever_the_minutes(case, armand):
+    price = {"basis": AgreedWork.Basis.COUNTER, "ceiling": Decimal(22), "hourly_rate": None}
+    minutes(begun(case, by=armand, tax_pct=Decimal(20), **price), 40, by=armand)
+
+    now = spent(case)
+
+    assert (now.net, now.total, now.is_over) == (Decimal("18.33"), Decimal("22.00"), False)
 
 
 @pytest.mark.parametrize("field", ["ceiling", "tax_pct"])

@@ -137,7 +137,8 @@ TABLE = {
     "estimates:preview": page("view"),
     "estimates:issue": post("estimate", language="en"),
     "estimates:withdraw": post("estimate"),
-    "estimates:link": post("estimate", 200),
+    "estimates:link": post("estimate"),
+    "estimates:link_shown": Route("estimate", status=302),  # nothing was made to be shown
     "estimates:revoke": post("estimate"),
     "estimates:premises": page("estimate"),
     "estimates:spoken": page("estimate"),

@@ -103,7 +103,7 @@ def test_all_procedures_are_there_once() -> None:
 def test_a_procedure_has_every_field_in_order(one: dict[str, Any]) -> None:
     assert list(one) == FIELDS
     assert one["group"] in GROUPS
-    assert one["source"].strip()
+    assert all(one["source"][language].strip() for language in ("en", "fr"))
     assert set(one["asks"]) <= ASKS and set(one["touches"]) <= TOUCHES
     assert one["photos"] == [moment for moment in PHOTOS if moment in one["photos"]]
     assert set(one["reversibility"]) == {"grade", "words"}

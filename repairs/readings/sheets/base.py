@@ -50,7 +50,10 @@ class Advice:
 
 @dataclass(frozen=True)
 class FigureValue:
-    """A figure read out of an output, ready to be judged. ``name`` tells rows of a table apart."""
+    """A figure read out of an output, ready to be judged. ``name`` tells rows of a table apart.
+
+    ``is_judged`` is False where no limit, not even one of the house, tells whether it is good.
+    """
 
     key: str
     label: Text
@@ -59,6 +62,7 @@ class FigureValue:
     unit: str
     digits: int
     limit: Limit | None
+    is_judged: bool = True
 
 
 @dataclass(frozen=True)

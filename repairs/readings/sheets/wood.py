@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -16,13 +17,14 @@ DIRECTIONS: tuple[tuple[str, Text], ...] = (
     ("radial", _("radial: quarter-sawn width")),
     ("tangential", _("tangential: flat-sawn width")),
 )
+PRESSING = "would_press"
 NOTES = {
     "thick_for_its_length": _("Thick for its length: shear makes the stiffness come out low."),
     "wide_for_its_length": _("Wide for its length: it does not bend as a strip."),
     "taller_than_wide": _("Taller than wide: was thickness taken for width?"),
     "never_closes": _("At no humidity does it close by itself."),
     "closes_only_damp": _("It closes only in damp air: mould and loosened glue lie there."),
-    "would_press": _("At its home it would press: glued closed there, it stays under pressure."),
+    PRESSING: _("At its home it would press: glued closed there, it stays under pressure."),
     "dry_it": _("It closes as the air dries: check gap and direction again."),
     "bar_instead": _("A bar crosses there and holds instead of a cleat."),
     "closer": _("The cleats stand closer than usual."),
@@ -67,12 +69,22 @@ TAP = Sheet(
 
 
 def crack_figures(_given: Plain, out: Plain) -> list[FigureValue]:
-    limit = joints.DEFAULT_LIMITS["glue_line_mm"]
+    left = figure(
+        out,
+        "left_mm",
+        _("left open at its home"),
+        "mm",
+        2,
+        joints.DEFAULT_LIMITS["glue_line_mm"],
+    )
+    if left is not None and PRESSING in out["notes"]:
+        # The limit says how far a crack may stay open, nothing of edges that press.
+        left = replace(left, is_judged=False)
     closing = out["closing"]
     return present(
         [
             figure(closing, "closing_mm", _("closes by"), "mm", 2),
-            figure(out, "left_mm", _("left open at its home"), "mm", 2, limit),
+            left,
             figure(closing, "rh_to_close_pct", _("humidity at which it closes"), "%", 0),
             figure(out, "splint_mm", _("width of a splint"), "mm", 2),
         ]

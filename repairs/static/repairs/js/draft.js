@@ -14,6 +14,8 @@ const SAVE_AFTER = 400;
 const MOST = 3;
 const KEPT_FOR = 30 * 24 * 3600 * 1000;
 const NEVER = new Set(["file", "password", "hidden", "submit", "button", "reset", "image"]);
+/** A page that refuses a form holds what was typed in it: nothing older is offered beside it. */
+const REFUSED = ".problems, .caution[role=alert]";
 const visit = `${Date.now()}-${Math.random().toString(36).slice(2)}`;
 
 // The store -------------------------------------------------------------------------------------
@@ -116,7 +118,7 @@ class Draft {
     form.addEventListener("change", () => this.#soon());
     window.addEventListener("pagehide", () => this.save());
     document.addEventListener("visibilitychange", () => document.hidden && this.save());
-    this.offer();
+    if (!document.querySelector(REFUSED)) this.offer();
   }
 
   #soon() {
