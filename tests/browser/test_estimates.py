@@ -126,7 +126,7 @@ def test_the_owner_decides_through_the_link(offer, armand, open_window, size):
     house.go(f"/cases/{offer.case.number}/estimates/1/", "estimate-three")
     assert faults(house.page) == ""
     house.press("Make a link to send")
-    house.arrive("link-made", path="/link/$")
+    house.arrive("link-made", path="/link/shown/$")
     assert faults(house.page) == ""
     address = house.page.locator("#address").input_value()
     place = re.sub(r"^https?://[^/]+", "", address)
