@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.db import models
 
+from repairs.rows import KeptForEver
 
-class LogEntry(models.Model):
+
+class LogEntry(KeptForEver):
     """One line of the log. ``details`` holds ids, verbs and salted hashes, never a person's value.
 
     The hash covers the line and the hash of the line before, so that a change, a removal or an
@@ -29,14 +29,6 @@ class LogEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.seq} {self.verb} {self.subject}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if not self._state.adding:
-            raise TypeError("A line of the log is never rewritten.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        raise TypeError("A line of the log is never removed.")
 
 
 class LogHead(models.Model):

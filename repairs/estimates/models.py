@@ -12,6 +12,8 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from repairs.rows import WrittenOnce
+
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
 
@@ -194,7 +196,7 @@ class ConsentLink(models.Model):
         return self.used_at is None and self.revoked_at is None and at < self.expires_at
 
 
-class Consent(models.Model):
+class Consent(WrittenOnce):
     """A decision of the owner, with exactly what was shown. Never changed; a later one replaces."""
 
     class Decision(models.TextChoices):
@@ -251,11 +253,6 @@ class Consent(models.Model):
 
     def __str__(self) -> str:
         return f"{self.case_id} c{self.number} {self.decision}"
-
-    def save(self, *args: object, **kwargs: object) -> None:
-        if not self._state.adding:
-            raise TypeError("A decision of the owner is never rewritten.")
-        super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
         return reverse("estimates:consent", args=[self.case.number, self.number])

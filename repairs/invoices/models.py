@@ -19,23 +19,11 @@ from django.utils.translation import pgettext_lazy
 
 from repairs.errors import InvoiceKeptError
 from repairs.invoices.codes import Category, Kind, Means, Unit
+from repairs.invoices.letter_models import Reminder as Reminder
+from repairs.invoices.letter_models import Sending as Sending
 from repairs.money import NOTHING
 from repairs.people.models import Language
-
-
-class WrittenOnce(models.Model):
-    """A row that is never changed and never removed."""
-
-    class Meta:
-        abstract = True
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if not self._state.adding:
-            raise TypeError("This row is written once. Put a mistake right by another row.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        raise TypeError("What was issued or paid is never removed.")
+from repairs.rows import KeptForEver
 
 
 class DraftQuerySet(models.QuerySet["InvoiceDraft"]):
@@ -203,7 +191,7 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
         return rows.select_related("client", "case").order_by("due_on", "pk")
 
 
-class Invoice(WrittenOnce):
+class Invoice(KeptForEver):
     """An issued invoice, deposit invoice or credit note. Amounts are positive in all of them."""
 
     number = models.CharField(max_length=20, unique=True)
@@ -273,7 +261,7 @@ class Invoice(WrittenOnce):
         return self.kind == Kind.CREDIT
 
 
-class TaxRow(WrittenOnce):
+class TaxRow(KeptForEver):
     """What one invoice adds to the books under one tax: less than zero where it takes away."""
 
     class Part(models.TextChoices):
@@ -295,7 +283,7 @@ class TaxRow(WrittenOnce):
         return f"{self.invoice_id} {self.category} {self.rate_pct}"
 
 
-class Deduction(WrittenOnce):
+class Deduction(KeptForEver):
     """A deposit invoice taken off a later invoice: once, and whole."""
 
     deposit = models.OneToOneField(Invoice, models.PROTECT, related_name="deduction")
@@ -306,7 +294,7 @@ class Deduction(WrittenOnce):
         return f"{self.deposit_id} in {self.invoice_id}"
 
 
-class Payment(WrittenOnce):
+class Payment(KeptForEver):
     """Money that came (more than zero) or went back; a mistake is reversed by another row."""
 
     class Sort(models.TextChoices):
@@ -343,52 +331,7 @@ class Payment(WrittenOnce):
         return self.sort != self.Sort.REVERSAL and not hasattr(self, "reversal")
 
 
-class Reminder(WrittenOnce):
-    """A reminder that was issued on paper: level 1 to 3, each once for an invoice."""
-
-    invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="reminders")
-    level = models.PositiveSmallIntegerField()
-    open_amount = models.DecimalField(max_digits=14, decimal_places=2)
-    penalty = models.DecimalField(max_digits=14, decimal_places=2, default=NOTHING)
-    fee = models.DecimalField(max_digits=14, decimal_places=2, default=NOTHING)
-    paper = models.OneToOneField("repairs.Paper", models.PROTECT, related_name="reminder")
-    issued_on = models.DateField()
-
-    class Meta:
-        ordering = ["level"]
-        constraints = [
-            models.UniqueConstraint(fields=["invoice", "level"], name="one_reminder_a_level"),
-            models.CheckConstraint(condition=Q(level__range=(1, 3)), name="reminder_level"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.invoice_id}, {self.level}"
-
-
-class Sending(models.Model):
-    """One attempt to send a paper by e-mail, and how it ended."""
-
-    class State(models.TextChoices):
-        UNDER_WAY = "under_way", _("not known whether it went")
-        SENT = "sent", _("sent")
-        FAILED = "failed", _("not sent")
-
-    invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="sendings")
-    paper = models.ForeignKey("repairs.Paper", models.PROTECT, related_name="sendings")
-    address = models.EmailField()
-    state = models.CharField(max_length=9, choices=State, default=State.UNDER_WAY)
-    why = models.CharField(max_length=500, blank=True)
-    at = models.DateTimeField()
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-
-    class Meta:
-        ordering = ["-at", "-pk"]
-
-    def __str__(self) -> str:
-        return f"{self.paper_id} {self.state}"
-
-
-class ClosedYear(WrittenOnce):
+class ClosedYear(KeptForEver):
     """A year of the books in which nothing more may be issued, credited or paid."""
 
     year = models.PositiveSmallIntegerField(primary_key=True)

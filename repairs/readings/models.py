@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+
+from repairs.rows import WrittenOnce
 
 
 class Tool(models.Model):
@@ -140,19 +140,7 @@ class Reading(models.Model):
         return rows[-1] if rows else None
 
 
-class AppendOnly(models.Model):
-    """A row that is written once; a later computation is another row."""
-
-    class Meta:
-        abstract = True
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if not self._state.adding:
-            raise TypeError("What a gauge said is never rewritten.")
-        super().save(*args, **kwargs)
-
-
-class Result(AppendOnly):
+class Result(WrittenOnce):
     """What one version of a gauge made of a reading."""
 
     reading = models.ForeignKey(Reading, models.PROTECT, related_name="results")
@@ -167,7 +155,7 @@ class Result(AppendOnly):
         return f"{self.reading_id} by {self.version}"
 
 
-class Verdict(AppendOnly):
+class Verdict(WrittenOnce):
     """One figure with its uncertainty, the limit it was held against (copied), and the word."""
 
     class Word(models.TextChoices):
@@ -196,7 +184,7 @@ class Verdict(AppendOnly):
         return f"{self.figure}: {self.word}"
 
 
-class Prescription(AppendOnly):
+class Prescription(WrittenOnce):
     """What to change and by how much, with uncertainty; a proposal, which a luthier decides on."""
 
     result = models.ForeignKey(Result, models.PROTECT, related_name="prescriptions")

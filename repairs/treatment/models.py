@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
-from typing import Any
 
 from django.conf import settings
 from django.db import models
@@ -14,24 +13,13 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from repairs.money import NOTHING, net_within
+from repairs.rows import WrittenOnce
 from repairs.treatment.procedure import Procedure, procedure_of
 from repairs.treatment.thing_models import MaterialUse as MaterialUse
 from repairs.treatment.thing_models import NewPart as NewPart
 from repairs.treatment.thing_models import RemovedPart as RemovedPart
 
 MOST_MINUTES = 24 * 60
-
-
-class WrittenOnce(models.Model):
-    """A row that is written once; what happens later is another row."""
-
-    class Meta:
-        abstract = True
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if not self._state.adding:
-            raise TypeError("What was recorded of the work is never rewritten.")
-        super().save(*args, **kwargs)
 
 
 class ProcedureVersion(WrittenOnce):

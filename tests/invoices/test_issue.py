@@ -109,7 +109,7 @@ def test_what_was_kept_reads_back_as_the_same_invoice(invoice):
 def test_an_issued_invoice_is_neither_changed_nor_removed(invoice):
     invoice.net = Decimal(1)
 
-    with pytest.raises(TypeError, match="written once"):
+    with pytest.raises(TypeError, match="never rewritten"):
         invoice.save()
     with pytest.raises(InvoiceKeptError, match=f"{invoice.number} was issued and is never deleted"):
         invoice.delete()

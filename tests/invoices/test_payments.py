@@ -93,7 +93,7 @@ def test_a_payment_is_neither_changed_nor_removed(invoice, helene):
     payment = factories.payment(invoice, "10.00", by=helene)
     payment.amount = Decimal(1)
 
-    with pytest.raises(TypeError, match="written once"):
+    with pytest.raises(TypeError, match="never rewritten"):
         payment.save()
     with pytest.raises(TypeError, match="never removed"):
         payment.delete()
