@@ -164,6 +164,7 @@ class InvoiceDoc:
     allowances: tuple[Allowance, ...] = ()
     deposits: tuple[Deposit, ...] = ()
     preceding: tuple[Preceding, ...] = ()
+    tax_left: tuple[TaxGroup, ...] = ()  # what the invoice that is credited has left
     exemptions: tuple[Exemption, ...] = ()
     notes: tuple[Note, ...] = ()
     payment_terms: str = ""

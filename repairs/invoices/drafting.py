@@ -41,6 +41,7 @@ from repairs.invoices.document import (
 from repairs.invoices.lawful import tax_problems
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.remaining import (
+    discount_left,
     gross_left,
     groups_left,
     require_not_more_than_invoiced,
@@ -83,6 +84,7 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
             allowances=tuple(_allowances(draft, lines)),
             deposits=tuple(_deposit(deposit) for deposit in deposits),
             preceding=_preceding(draft),
+            tax_left=tuple(groups_left(draft.credits)) if draft.credits else (),
             exemptions=_exemptions(draft, house, lines, day),
             notes=tuple(_notes(draft, house, deposits, day)),
             payment_terms=_terms(draft),
@@ -184,8 +186,16 @@ def _allowances(draft: InvoiceDraft, lines: tuple[Line, ...]) -> Iterator[Allowa
     reason = _("%(what)s %(pct)s %%") % {"what": words, "pct": decimal_words(draft.discount_pct)}
     for (category, rate_pct), base in bases.items():
         amount = share(base, draft.discount_pct)
+        if draft.credits is not None:
+            amount = discount_left(draft.credits, (category, rate_pct), base, amount)
         if amount:
-            yield Allowance(amount=amount, reason=reason, category=category, rate_pct=rate_pct)
+            yield Allowance(
+                amount=abs(amount),
+                reason=reason,
+                category=category,
+                rate_pct=rate_pct,
+                is_charge=amount < 0,
+            )
 
 
 def _deposit(deposit: Invoice) -> Deposit:

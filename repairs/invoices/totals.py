@@ -85,9 +85,22 @@ def tax_groups(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> tuple[TaxGrou
                 % {"category": category},
             )
     return tuple(
-        TaxGroup(category=category, rate_pct=rate_pct, base=base, tax=share(base, rate_pct))
-        for (category, rate_pct), base in bases.items()
+        TaxGroup(category=key[0], rate_pct=key[1], base=base, tax=_tax(doc, key, base))
+        for key, base in bases.items()
     )
+
+
+def _tax(doc: InvoiceDoc, key: Key, base: Decimal) -> Decimal:
+    """Tax on a base; a credit note takes no more than is left, and with the whole base all of it.
+
+    Rounded anew each time, credit notes in parts would leave cents on an invoice, or ask for more
+    than it has. EN 16931 (BR-CO-17) tolerates the difference.
+    """
+    exact = share(base, key[1])
+    left = next((one for one in doc.tax_left if (one.category, one.rate_pct) == key), None)
+    if left is None:
+        return exact
+    return left.tax if base == left.base else min(exact, left.tax)
 
 
 def _taxed(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> Iterator[tuple[Key, Decimal]]:

@@ -21,6 +21,7 @@ from repairs.invoices.drafting import document_of, problems_of
 from repairs.invoices.forms import DraftForm
 from repairs.invoices.models import DraftLine, Invoice
 from repairs.invoices.remaining import gross_left
+from repairs.money import total
 from repairs.people.models import House
 from repairs.press.models import Paper
 from tests import factories
@@ -213,3 +214,32 @@ def test_the_button_opens_the_draft(client, invoice, helene):
 
     assert f"Corrects {invoice.number}" in answer.text
     assert DraftLine.objects.filter(draft__credits=invoice).count() == 1
+
+
+@pytest.mark.parametrize(
+    ("price", "pieces", "discount_pct"),
+    [
+        ("1.13", 2, "0"),  # 2.26 bears 0.45; a half bears 0.23, so the rest 0.22
+        ("1.27", 2, "0"),  # 2.54 bears 0.51; a half bears 0.25, so the rest 0.26
+        ("1.05", 10, "5"),
+        ("1.05", 10, "10"),
+        ("0.03", 7, "0"),
+    ],
+)
+def test_what_is_credited_in_parts_comes_to_the_invoice_to_the_cent(
+    payer, helene, price, pieces, discount_pct
+):
+    line = factories.sold("Strings", price, quantity=Decimal(pieces))
+    draft = factories.draft(payer, line, by=helene, discount_pct=Decimal(discount_pct))
+    invoice = factories.issued(draft, by=helene)
+    notes = []
+    for _ in range(pieces - 1 if pieces < 8 else 1):
+        part = credit_draft(invoice, helene)
+        part.lines.update(quantity=Decimal(1))
+        notes.append(factories.issued(part, by=helene))
+    notes.append(factories.issued(credit_draft(invoice, helene), by=helene))
+
+    assert total(note.net for note in notes) == invoice.net
+    assert total(note.vat for note in notes) == invoice.vat
+    assert gross_left(invoice) == 0
+    assert not Invoice.objects.open().exists()
