@@ -90,3 +90,9 @@ class Means(models.TextChoices):
     CARD = document.CARD, pgettext_lazy("means of payment", "card")
     CASH = document.CASH, pgettext_lazy("means of payment", "cash")
     CHEQUE = document.CHEQUE, pgettext_lazy("means of payment", "cheque")
+    SET_OFF = document.SET_OFF, pgettext_lazy("means of payment", "set off")
+
+    @classmethod
+    def of_people(cls) -> list[tuple[str, str]]:
+        """Those that somebody chooses; a set-off is written by the program."""
+        return [(value, str(label)) for value, label in cls.choices if value != cls.SET_OFF]

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.invoices.actions import DRAFT_FIELDS
-from repairs.invoices.codes import Category, Kind, Unit
+from repairs.invoices.codes import Category, Kind, Means, Unit
 from repairs.invoices.doubts import payment_doubts
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
 from repairs.invoices.remaining import deposits_of
@@ -48,6 +48,7 @@ class DraftForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         for name in self._needless():
             del self.fields[name]
+        self.fields["means"].choices = Means.of_people()  # type: ignore[attr-defined]
         if "deposits" in self.fields:
             self.fields["deposits"].queryset = deposits_of(self.instance)  # type: ignore[attr-defined]
             self.initial["deposits"] = self.instance.deposits.all()
@@ -198,6 +199,7 @@ class PaymentForm(forms.ModelForm):
             most="99999999",
             required=True,
         )
+        self.fields["means"].choices = Means.of_people()  # type: ignore[attr-defined]
         self.order_fields(["sort", "amount", "means", "paid_on", "note", "sure"])
         self.fields["sure"].widget = forms.HiddenInput()
 

@@ -36,6 +36,7 @@ from repairs.invoices.remaining import (
     require_not_more_than_invoiced,
 )
 from repairs.invoices.series import Place, alone, propose, take
+from repairs.invoices.set_off import set_off
 from repairs.invoices.totals import totals_of
 from repairs.invoices.years import require_open
 from repairs.money import total
@@ -133,6 +134,8 @@ def _keep(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> None:
     for deposit in deposits:
         amount = gross_left(deposit)
         Deduction.objects.create(deposit=deposit, invoice=invoice, amount=amount)
+    if invoice.credits is not None:
+        set_off(invoice.credits, invoice.issued_on, by=by, at=proof.at)
     said: dict[str, Any] = {"kind": invoice.kind, "draft": draft.pk}
     if above:
         said["above"] = str(above)

@@ -18,6 +18,8 @@ from repairs.invoices.models import DraftLine, Invoice, Payment, TaxRow
 from repairs.invoices.totals import line_net
 from repairs.money import NOTHING, rounded, total
 
+PLACES = {Means.CASH.value: "cash", Means.SET_OFF.value: "set_off"}
+
 
 @dataclass(frozen=True, kw_only=True)
 class BookLine:
@@ -146,7 +148,7 @@ def _account_of(sort: str, category: str) -> str:
 def _money(year: int, settled: Settled) -> Iterator[Found]:
     rows = Payment.objects.filter(paid_on__year=year)
     for payment in rows.select_related("invoice__client", "reverses"):
-        place = "cash" if payment.means == Means.CASH else "bank"
+        place = PLACES.get(payment.means, "bank")
         journal = accounts()["journals"][place]
         entry = Entry(
             journal=journal["code"],

@@ -328,7 +328,10 @@ class Payment(KeptForEver):
 
     @property
     def may_be_reversed(self) -> bool:
-        return self.sort != self.Sort.REVERSAL and not hasattr(self, "reversal")
+        """A set-off has two sides, which stand or fall together."""
+        if self.sort == self.Sort.REVERSAL or self.means == Means.SET_OFF:
+            return False
+        return not hasattr(self, "reversal")
 
 
 class ClosedYear(KeptForEver):

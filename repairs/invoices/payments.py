@@ -15,7 +15,7 @@ from repairs.audit.actions import record
 from repairs.errors import PaymentRefusedError
 from repairs.invoices.models import Invoice, Payment
 from repairs.invoices.years import require_open
-from repairs.money import money_words
+from repairs.money import money_words, total
 
 
 @transaction.atomic
@@ -84,7 +84,9 @@ def _check_day(invoice: Invoice, day: dt.date, at: dt.datetime) -> None:
 
 
 def _check_refund(invoice: Invoice, amount: Decimal) -> None:
-    came = invoice.paid
+    deposits = [row.deposit_id for row in invoice.deductions.all()]
+    deducted = Invoice.objects.with_balance().filter(pk__in=deposits)
+    came = invoice.paid + total(deposit.paid for deposit in deducted)
     if came + amount < 0:
         why = _("%(back)s would be paid back, but only %(came)s came.") % {
             "back": money_words(-amount, invoice.currency),

@@ -14,12 +14,14 @@ from repairs.errors import (
     DepositUsedError,
     DraftChangedError,
     DraftIncompleteError,
+    PaymentRefusedError,
 )
 from repairs.invoices.actions import open_credit
 from repairs.invoices.codes import Kind
 from repairs.invoices.forms import DraftForm
+from repairs.invoices.ledger import entries
 from repairs.invoices.models import Invoice
-from repairs.money import total
+from repairs.money import NOTHING, total
 from tests import factories
 
 
@@ -138,3 +140,48 @@ def test_crediting_the_final_invoice_leaves_the_deposit_to_be_paid_back(final, d
 
     balances = {row.number: row.balance for row in Invoice.objects.open()}
     assert balances == {invoice.number: Decimal("-417.60")}
+
+
+def balance(invoice: Invoice) -> Decimal:
+    return Invoice.objects.with_balance().get(pk=invoice.pk).balance
+
+
+def test_a_deposit_never_paid_is_set_off_when_its_final_invoice_is_credited(final, deposit, helene):
+    """417.60, of which 120.00 by the deposit: credited whole, nothing is owed either way."""
+    invoice = factories.issued(final, by=helene)
+    factories.issued(open_credit(invoice, by=helene, at=timezone.now()), by=helene)
+
+    assert (balance(invoice), balance(deposit)) == (NOTHING, NOTHING)
+    assert [(row.amount, row.note) for row in deposit.payments.all()] == [
+        (Decimal("120.00"), invoice.number)
+    ]
+    assert not deposit.payments.get().may_be_reversed
+    assert sum(
+        line.debit - line.credit
+        for entry in entries(deposit.issued_on.year)
+        for line in entry.lines
+        if line.account in ("411000", "478000")
+    ) == Decimal(0)
+
+
+def test_a_deposit_that_was_paid_is_paid_back_on_its_credited_invoice(final, deposit, helene):
+    invoice = factories.issued(final, by=helene)
+    factories.payment(deposit, "120.00", by=helene)
+    factories.issued(open_credit(invoice, by=helene, at=timezone.now()), by=helene)
+    before = balance(invoice)
+
+    factories.payment(invoice, "-120.00", by=helene)
+
+    assert (before, balance(invoice), balance(deposit)) == (Decimal("-120.00"), NOTHING, NOTHING)
+    with pytest.raises(PaymentRefusedError):
+        factories.payment(invoice, "-0.01", by=helene)
+
+
+def test_a_credit_in_part_sets_off_no_more_than_it_gives_back(final, deposit, helene):
+    """297.60 are due of the final invoice; 300.00 credited leave 2.40 to give back."""
+    invoice = factories.issued(final, by=helene)
+    part = open_credit(invoice, by=helene, at=timezone.now())
+    part.lines.update(quantity=Decimal(1), unit_price=Decimal("250.00"))
+    factories.issued(part, by=helene)
+
+    assert (balance(invoice), balance(deposit)) == (NOTHING, Decimal("117.60"))
