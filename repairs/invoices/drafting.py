@@ -121,7 +121,10 @@ def seller_party(house: House, *, names_vat: bool) -> Party:
 
 
 def buyer_party(client: Client) -> Party:
-    number, is_french = digits(client.company_number), client.country == "FR"
+    is_french = client.country == "FR"
+    number = digits(client.company_number)
+    if is_french and not number:  # a French VAT number ends with the SIREN
+        number = digits(client.vat_id)[2:]
     return Party(
         name=client.name,
         address=_address(client.address),

@@ -17,6 +17,7 @@ from repairs.invoices.einvoice import rule_sets
 from repairs.invoices.einvoice.build_cii import build_cii
 from repairs.invoices.einvoice.read import read_xml
 from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
+from repairs.invoices.einvoice.terms import treatment
 from repairs.invoices.einvoice.validate import (
     BUILDERS,
     RuleReport,
@@ -208,10 +209,19 @@ def test_a_player_without_an_e_mail_gets_an_invoice_all_the_same():
 
 
 def test_a_business_in_france_without_an_address_does_not():
-    nameless = Party(name="Association des vielleux", city="Montbrac", country="FR")
+    nameless = Party(
+        name="Association des vielleux", city="Montbrac", country="FR", vat_id="FR39356000000"
+    )
 
     with pytest.raises(InvoiceRulesError, match="BR-FR-11_BT-47"):
         build_checked(dataclasses.replace(TWO_RATES, buyer=nameless))
+
+
+def test_a_french_institution_without_any_number_is_told_as_a_private_person_is():
+    nameless = Party(name="Association des vielleux", city="Montbrac", country="FR")
+
+    assert treatment(nameless) == "B2C"
+    assert build_checked(dataclasses.replace(TWO_RATES, buyer=nameless)).report.passed
 
 
 def test_a_schema_fault_ends_the_check_and_is_fatal():

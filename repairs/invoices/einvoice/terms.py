@@ -83,10 +83,10 @@ def notes(doc: InvoiceDoc) -> tuple[Note, ...]:
 def treatment(buyer: Party) -> str:
     """How the French administration wants to hear of it; only B2B goes from firm to firm.
 
-    A French institution without a SIREN cannot be reached so (BR-FR-11): it is told as a private
-    person is.
+    A French institution without any number cannot be reached so (BR-FR-11): it is told as a
+    private person is.
     """
     abroad = buyer.country != "FR"
-    if buyer.is_business and (abroad or buyer.siren):
+    if buyer.is_business and (abroad or buyer.siren or buyer.vat_id):
         return "B2BINT" if abroad else BETWEEN_BUSINESSES
     return "B2CINT" if abroad else "B2C"
