@@ -14,8 +14,10 @@ from repairs.cases.models import Case, HandBack
 from repairs.invoices.codes import Kind
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.remaining import gross_left
-from repairs.money import NOTHING, money_words, total
+from repairs.money import NOTHING, money_words, share, total
+from repairs.text import decimal_words
 from repairs.treatment.models import SignOff
+from repairs.treatment.signing import nothing_left
 from repairs.treatment.spent import with_ceiling
 
 
@@ -74,12 +76,46 @@ def case_problems(draft: InvoiceDraft, gross: Decimal) -> Iterator[str]:
     if above and not draft.above_because:
         yield _(
             "With it %(sum)s more is billed than was agreed. Agree on a new estimate, lower it, or "
-            "write below under “more than was agreed” who said yes to it, when and how."
+            "write on the draft under “more than was agreed” who said yes to it, when and how."
         ) % {"sum": money_words(above, _currency(draft.case))}
     if draft.kind == Kind.DEPOSIT:
         yield from _too_late(draft.case)
     else:
         yield from _forgotten(draft)
+
+
+def case_remarks(draft: InvoiceDraft) -> list[str]:
+    """What the case asks to look at, and that stops nothing."""
+    return [*_unfinished(draft), *_below_agreed(draft), *billed_twice(draft)]
+
+
+def _unfinished(draft: InvoiceDraft) -> Iterator[str]:
+    if draft.case is None or draft.kind != Kind.INVOICE or draft.delivery_on:
+        return
+    if draft.case.ended_at is None and not nothing_left(draft.case):
+        yield _(
+            "Work of this case is not signed off yet, but the invoice states a day on which it "
+            "was done. Bill what is done, and type that day."
+        )
+
+
+def _below_agreed(draft: InvoiceDraft) -> Iterator[str]:
+    """A price agreed at the counter that no sum before tax comes to."""
+    if draft.case is None or draft.kind != Kind.INVOICE:
+        return
+    for agreed in draft.case.agreed_works.live():
+        rate = max((line.rate_pct for line in draft.lines.all()), default=NOTHING)
+        net = agreed.net_price_at(rate) if agreed.is_at_a_price else NOTHING
+        price = agreed.ceiling or NOTHING
+        if net and net + share(net, rate) != price:
+            yield _(
+                "%(price)s was agreed, tax included. With %(rate)s %% no sum before tax comes to "
+                "it; %(nearest)s is the next below."
+            ) % {
+                "price": money_words(price, agreed.currency),
+                "rate": decimal_words(rate),
+                "nearest": money_words(net + share(net, rate), agreed.currency),
+            }
 
 
 def billed_twice(draft: InvoiceDraft) -> list[str]:
@@ -115,6 +151,6 @@ def _forgotten(draft: InvoiceDraft) -> Iterator[str]:
         left = gross_left(deposit)
         if left > 0:
             yield _(
-                "Deposit invoice %(number)s of this case, %(sum)s, is not deducted. Tick it under "
-                "“deposits to deduct”, or credit it first."
+                "Deposit invoice %(number)s of this case, %(sum)s, is not deducted. Tick it on the "
+                "draft under “deposits to deduct”, or credit it first."
             ) % {"number": deposit.number, "sum": money_words(left, deposit.currency)}

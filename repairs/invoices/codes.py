@@ -96,3 +96,8 @@ class Means(models.TextChoices):
     def of_people(cls) -> list[tuple[str, str]]:
         """Those that somebody chooses; a set-off is written by the program."""
         return [(value, str(label)) for value, label in cls.choices if value != cls.SET_OFF]
+
+
+def quantity_words(unit: str, quantity: Decimal) -> str:
+    """So many of a unit."""
+    return f"{decimal_words(quantity)} {unit_words(unit, quantity)}"

@@ -6,15 +6,21 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from repairs.instruments.kinds import read_fixture
 from repairs.invoices.codes import Means
 from repairs.invoices.document import InvoiceDoc, Party
 from repairs.invoices.frozen import doc_from
-from repairs.invoices.models import Invoice
+from repairs.invoices.models import Invoice, InvoiceDraft
 from repairs.invoices.totals import totals_of
 from repairs.money import money_words, total
+from repairs.people.models import House
+from repairs.text import decimal_words
+
+LATE_DAYS = 365
+MOST_DAYS_TO_PAY = 60  # between businesses: directive 2011/7/EU, art. 3 (5), from memory
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,11 +69,41 @@ def payment_doubts(invoice: Invoice, amount: Decimal, means: str) -> list[str]:
     return found
 
 
-def due_doubts(doc: InvoiceDoc) -> list[str]:
-    """The same of what an invoice asks for."""
-    if doc.is_credit or doc.payment_means != Means.CASH:
+def draft_doubts(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
+    """The same of what a draft would ask for."""
+    if doc.is_credit:
         return []
-    return _cash(doc, totals_of(doc).due)
+    totals = totals_of(doc)
+    found = _cash(doc, totals.due) if doc.payment_means == Means.CASH else []
+    found += _rates(doc)
+    if not totals.gross:
+        found.append(_("Nothing is to be paid: an invoice for nothing is seldom meant."))
+    if doc.delivery_on and (doc.issued_on - doc.delivery_on).days > LATE_DAYS:
+        found.append(
+            _("It was done on %(day)s, long before it is invoiced. Is that day right?")
+            % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
+        )
+    if draft.payment_days > MOST_DAYS_TO_PAY and not doc.buyer.is_business:
+        found.append(
+            _("It gives %(days)s days to pay. Is that meant?") % {"days": draft.payment_days}
+        )
+    return found
+
+
+def _rates(doc: InvoiceDoc) -> list[str]:
+    """Lines that bear another rate than the house usually charges."""
+    usual = House.present().default_rate_pct
+    odd = [line for line in doc.lines if line.rate_pct and line.rate_pct != usual]
+    words = _("Line %(number)s bears %(rate)s %%, and not the usual %(usual)s %%. Is that meant?")
+    return [
+        words
+        % {
+            "number": line.number,
+            "rate": decimal_words(line.rate_pct),
+            "usual": decimal_words(usual),
+        }
+        for line in odd
+    ]
 
 
 def _cash(doc: InvoiceDoc, amount: Decimal) -> list[str]:

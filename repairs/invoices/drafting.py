@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.errors import WorkshopError
+from repairs.errors import WorkshopError, YearClosedError
 from repairs.identifiers import (
     bic_fault,
     country_fault,
@@ -38,8 +38,9 @@ from repairs.invoices.document import (
     Party,
     Preceding,
 )
+from repairs.invoices.doubts import MOST_DAYS_TO_PAY
 from repairs.invoices.lawful import tax_problems
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.models import ClosedYear, DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.remaining import (
     discount_left,
     gross_left,
@@ -56,7 +57,6 @@ from repairs.text import decimal_words
 
 NOTE = ""
 MOST_DAYS_AHEAD = 31  # sold today, fetched within the month
-MOST_DAYS_TO_PAY = 60  # between businesses: directive 2011/7/EU, art. 3 (5), from memory
 
 
 def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> InvoiceDoc:
@@ -301,6 +301,11 @@ def problems_of(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
     return [problem for problem in found if problem]
 
 
+def house_lacks(doc: InvoiceDoc) -> bool:
+    """Whether something of the workshop's own data stands in the way."""
+    return any(_of_seller(doc))
+
+
 def _of_seller(doc: InvoiceDoc) -> Iterator[str]:
     seller = doc.seller
     if not (seller.address and seller.postcode and seller.city):
@@ -331,6 +336,8 @@ def _of_buyer(doc: InvoiceDoc) -> Iterator[str]:
 
 
 def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
+    if ClosedYear.objects.filter(year__gte=doc.issued_on.year).exists():
+        yield str(YearClosedError(year=doc.issued_on.year))
     if doc.is_credit:
         return
     last = doc.issued_on + dt.timedelta(days=MOST_DAYS_AHEAD)
@@ -339,7 +346,7 @@ def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
             "“Done or delivered on” is %(day)s, which is far ahead. An invoice is for what was "
             "done; to be paid before, draft a deposit invoice."
         ) % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
-    if draft.payment_days > MOST_DAYS_TO_PAY:
+    if draft.payment_days > MOST_DAYS_TO_PAY and doc.buyer.is_business:
         yield _(
             "It gives %(days)s days to pay, but the law allows businesses %(most)s at most from "
             "the day of the invoice. Lower “days to pay”."

@@ -56,6 +56,12 @@ class DraftForm(forms.ModelForm):
             self.fields["note"].label = _("why it is credited")
             self.fields["note"].required = True
 
+    def see(self, revision: int) -> None:
+        """The person has been shown what was saved meanwhile: saving again replaces it."""
+        data = self.data.copy()  # type: ignore[attr-defined]
+        data[self.add_prefix("revision")] = str(revision)
+        self.data = data
+
     def _needless(self) -> Iterator[str]:
         """What such a draft does not ask."""
         draft = self.instance

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -19,6 +20,7 @@ from repairs.estimates.models import Consent, OptionLine
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.remaining import LINE_OF_INVOICE, lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING, rounded
 from repairs.people.models import House
@@ -40,10 +42,13 @@ def draft_of_case(case: Case, *, kind: str, by: Any, at: dt.datetime) -> Invoice
     if waiting is not None:
         return waiting
     with translation.override(case.owner.language):
-        lines = list(deposit_lines(case) if kind == Kind.DEPOSIT else case_lines(case))
+        lines = list(deposit_lines(case) if kind == Kind.DEPOSIT else unbilled_lines(case))
     draft = open_draft(case.owner, case=case, kind=kind, lines=lines, by=by, at=at)
     if kind == Kind.INVOICE:
         draft.deposits.set(deposits_left(case))
+    if any(work.is_at_a_price for work in case.agreed_works.live()):
+        draft.payment_days = 0  # a small job is paid before the owner leaves
+        draft.save(update_fields=["payment_days"])
     return draft
 
 
@@ -51,6 +56,27 @@ def deposits_left(case: Case) -> list[Invoice]:
     """Deposit invoices of the case that no invoice has deducted."""
     rows = Invoice.objects.filter(case=case, kind=Kind.DEPOSIT, credit_notes=None)
     return list(rows.filter(deduction=None))
+
+
+def unbilled_lines(case: Case) -> Iterator[DraftLineSpec]:
+    """What the case gives to bill, less what its invoices bill already and was not credited."""
+    billed = _billed(case)
+    for spec in case_lines(case):
+        quantity = spec.quantity - billed.get(spec.source, NOTHING)
+        if quantity > 0:
+            yield replace(spec, quantity=quantity)
+
+
+def _billed(case: Case) -> dict[str, Decimal]:
+    """By the source of a line, how much of it stands on invoices."""
+    found: dict[str, Decimal] = {}
+    for invoice in Invoice.objects.filter(case=case, kind=Kind.INVOICE).select_related("draft"):
+        left = lines_left(invoice)
+        for row in invoice.draft.lines.exclude(source=""):
+            has = left[f"{LINE_OF_INVOICE}{row.position}"]
+            if has.net > 0:
+                found[row.source] = found.get(row.source, NOTHING) + has.quantity
+    return found
 
 
 def case_lines(case: Case) -> Iterator[DraftLineSpec]:

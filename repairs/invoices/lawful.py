@@ -306,6 +306,15 @@ def _of_client(deal: Deal, client: Client, doc: InvoiceDoc) -> Iterator[str]:
         yield _(
             "The client’s company number (SIREN) is missing: invoices between businesses name it."
         )
+    own = any(deal.is_small_business_tax(line.category) for line in doc.lines)
+    if own and deal.is_abroad and deal.is_inside and client.is_business:
+        yield (
+            _(
+                "This client is a business in %(there)s. Work for it is taxed there, and a small "
+                "business, too, bills it under the reverse charge with its VAT number."
+            )
+            % said
+        )
     if not (deal.is_abroad and client.is_business and deal.pays_vat):
         return
     if deal.is_inside and taxed and client.vat_id:

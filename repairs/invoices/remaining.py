@@ -14,13 +14,12 @@ from repairs.errors import (
     CreditTooLargeError,
     DepositUsedError,
 )
-from repairs.invoices.codes import Kind, Unit
+from repairs.invoices.codes import Kind, quantity_words
 from repairs.invoices.document import Line, TaxGroup, Totals
 from repairs.invoices.frozen import doc_from
 from repairs.invoices.models import Deduction, DraftLine, Invoice, InvoiceDraft, TaxRow
 from repairs.invoices.totals import line_net
 from repairs.money import NOTHING, money_words, rounded, total
-from repairs.text import decimal_words
 
 LINE_OF_INVOICE = "line:"
 
@@ -143,11 +142,10 @@ def _require_lines_left(draft: InvoiceDraft, credited: Invoice) -> None:
         has.net -= net_of(row)
         is_more = row.unit == has.line.unit and row.quantity > has.line.quantity
         if has.net < 0 or is_more:
-            unit = Unit(has.line.unit).label if has.line.unit in Unit.values else has.line.unit
             raise CreditLineTooLargeError(
                 number=credited.number,
                 what=has.line.description,
-                quantity=f"{decimal_words(has.line.quantity)} {unit}",
+                quantity=quantity_words(has.line.unit, has.line.quantity),
                 left=money_words(has.net + net_of(row), credited.currency),
                 wanted=money_words(net_of(row), credited.currency),
             )

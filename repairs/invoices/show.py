@@ -73,7 +73,8 @@ def billing_facts(case: Case) -> dict[str, Any]:
     return {
         "invoices": rows,
         "invoice_draft": draft,
-        "may_invoice": not (draft or is_house or is_invoiced),
+        "may_invoice": not (draft or is_house or (is_invoiced and case.ended_at)),
+        "is_invoiced": is_invoiced,
         "may_ask_deposit": not (draft or is_house or billed),
     }
 

@@ -10,19 +10,19 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
-from repairs.errors import WorkshopError
+from repairs.errors import ChangedMeanwhileError, WorkshopError
 from repairs.invoices import actions
-from repairs.invoices.case_checks import billed_twice
-from repairs.invoices.codes import Kind, rate_words
+from repairs.invoices.case_checks import case_remarks
+from repairs.invoices.codes import Kind, quantity_words, rate_words
 from repairs.invoices.compile import invoice_sheet
 from repairs.invoices.document import InvoiceDoc
-from repairs.invoices.doubts import due_doubts
-from repairs.invoices.drafting import document_of, problems_of
+from repairs.invoices.doubts import draft_doubts
+from repairs.invoices.drafting import document_of, house_lacks, problems_of
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
 from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.invoices.lawful import offered, remarks_of
-from repairs.invoices.models import Invoice, InvoiceDraft, Payment
+from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
 from repairs.invoices.payments import note_payment
 from repairs.invoices.payments import reverse_payment as reverse
 from repairs.invoices.show import invoice_facts, money_facts
@@ -32,6 +32,7 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
 from repairs.press.render import render as print_pdf
 from repairs.rates import rates_on
+from repairs.text import decimal_words
 
 OPENED = (Kind.INVOICE.value, Kind.DEPOSIT.value)
 
@@ -77,20 +78,29 @@ def _draft(pk: int) -> InvoiceDraft:
 
 @needs("bill")
 def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
-    row = _draft(draft)
+    row, theirs = _draft(draft), list[str]()
     form, lines = _draft_forms(request, row)
     if request.method == "POST" and form.is_valid() and lines.is_valid():
         try:
             _save(request, row, form, lines)
         except WorkshopError as refusal:
             form.add_error(None, str(refusal))
+            if isinstance(refusal, ChangedMeanwhileError):
+                row = _draft(draft)
+                form.see(row.revision)
+                theirs = [_line_words(line) for line in row.lines.all()]
         else:
             return redirect("invoices:issue" if "preview" in request.POST else row, row.pk)
     house = House.present()
     rates = rates_on(house.country, timezone.localdate())
     facts = {"draft": row, "form": form, "lines": lines, "house": house, "rates": rates}
-    facts |= _sums(row)
+    facts |= {"theirs": theirs, **_sums(row)}
     return render(request, "invoices/draft.html", facts)
+
+
+def _line_words(line: DraftLine) -> str:
+    price = decimal_words(line.unit_price)
+    return f"{line.description}, {quantity_words(line.unit, line.quantity)} × {price}"
 
 
 def _draft_forms(request: SignedInRequest, row: InvoiceDraft) -> tuple[DraftForm, Any]:
@@ -124,15 +134,18 @@ def _sums(row: InvoiceDraft) -> dict[str, Any]:
         doc = document_of(row, number="", at=now)
         totals = totals_of(doc)
         sums = [(rate_words(group.category, group.rate_pct), group) for group in totals.groups]
-        said = {"problems": problems_of(row, doc), "remarks": _remarks(row, doc)}
-        return {"totals": totals, "groups": sums, **said}
+        return {"totals": totals, "groups": sums, **_to_look_at(row, doc)}
     except WorkshopError as refusal:
         return {"problems": [str(refusal)]}
 
 
-def _remarks(row: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
-    """What deserves a second look, and stops nothing."""
-    return [*remarks_of(row, doc), *due_doubts(doc), *billed_twice(row)]
+def _to_look_at(row: InvoiceDraft, doc: InvoiceDoc) -> dict[str, Any]:
+    """What stands in the way of issuing, and what deserves a second look and stops nothing."""
+    return {
+        "problems": problems_of(row, doc),
+        "house_lacks": house_lacks(doc),
+        "remarks": [*remarks_of(row, doc), *draft_doubts(row, doc), *case_remarks(row)],
+    }
 
 
 @needs("bill")
@@ -161,8 +174,7 @@ def draft_issue(request: SignedInRequest, draft: int) -> HttpResponse:
         "sheet": sheet,
         "body": sheet.body,
         "shown": fingerprint(doc),
-        "problems": problems_of(row, doc),
-        "remarks": _remarks(row, doc),
+        **_to_look_at(row, doc),
     }
     return render(request, "invoices/issue.html", facts)
 

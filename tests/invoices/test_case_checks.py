@@ -14,16 +14,19 @@ from repairs.audit.models import LogEntry
 from repairs.cases.models import Case, HandBack
 from repairs.errors import DraftIncompleteError
 from repairs.invoices.actions import discard_draft, open_credit
-from repairs.invoices.case_checks import above_agreed, billed_twice, supplied_on
+from repairs.invoices.case_checks import above_agreed, billed_twice, case_remarks, supplied_on
 from repairs.invoices.codes import Kind
 from repairs.invoices.document import InvoiceDoc
 from repairs.invoices.drafting import document_of, problems_of
-from repairs.invoices.from_case import draft_of_case
-from repairs.invoices.models import InvoiceDraft
+from repairs.invoices.from_case import draft_of_case, unbilled_lines
+from repairs.invoices.models import ClosedYear, InvoiceDraft
 from repairs.invoices.show import cases_to_invoice
 from repairs.invoices.totals import totals_of
 from repairs.money import NOTHING
-from repairs.treatment.agree import Wanted
+from repairs.treatment.actions import open_work
+from repairs.treatment.agree import Terms, Wanted, write_agreed
+from repairs.treatment.clocks import type_minutes
+from repairs.treatment.models import Intervention, WorkSpell
 from tests import factories
 
 
@@ -187,8 +190,8 @@ def test_a_deposit_states_no_supply(stay, helene):
         ({"payment_days": 400}, "400 days to pay"),
     ],
 )
-def test_a_day_that_cannot_be_is_told(payer, helene, fields, said):
-    draft = factories.draft(payer, by=helene, **fields)
+def test_a_day_that_cannot_be_is_told(firm, helene, fields, said):
+    draft = factories.draft(firm, by=helene, **fields)
 
     assert any(said in one for one in problems(draft))
 
@@ -233,3 +236,50 @@ def test_asking_twice_for_the_invoice_of_a_case_leads_to_the_same_draft(stay, he
     first = draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=now)
 
     assert draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=now) == first
+
+
+def test_a_further_invoice_bills_what_is_not_billed_yet(stay, armand, helene):
+    work = factories.begun_work(stay.agreed_works.get(), by=armand)
+    now = timezone.now()
+    first = WorkSpell(intervention=work, person=armand, started_at=now, minutes=60)
+    type_minutes(first, by=armand, at=now)
+    billed = draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=now)
+    remarks = case_remarks(billed)
+    factories.issued(billed, by=helene)
+    nothing = list(unbilled_lines(stay))
+    more = WorkSpell(intervention=work, person=armand, started_at=now, minutes=30)
+    type_minutes(more, by=armand, at=now)
+
+    (line,) = unbilled_lines(stay)
+
+    assert "not signed off yet" in remarks[0]
+    assert nothing == []
+    assert (line.quantity, line.source) == (Decimal("0.5"), f"work:{work.pk}")
+
+
+def test_a_price_that_no_sum_before_tax_comes_to_is_told(payer, armand, helene):
+    """At 20 %: 8.32 makes 9.98, and 8.33 makes 10.00."""
+    case = factories.case(
+        factories.instrument(payer, by=armand), by=armand, reason="while_you_wait"
+    )
+    wanted = Wanted(version=factories.procedure("seam"), title="A string")
+    terms = Terms(basis="counter", ceiling=Decimal("9.99"))
+    (agreed,) = write_agreed(case, [wanted], terms, by=armand, at=timezone.now())
+    open_work(
+        Intervention(case=case, agreed=agreed), findings=[], parts=[], by=armand, at=timezone.now()
+    )
+    draft = draft_of_case(case, kind=Kind.INVOICE, by=helene, at=timezone.now())
+
+    assert draft.payment_days == 0
+    assert totals_of(doc_of(draft)).gross == Decimal("9.98")
+    assert any("9.98\u00a0EUR is the next below" in one for one in case_remarks(draft))
+
+
+def test_a_closed_year_is_told_before_the_button(payer, helene):
+    ClosedYear.objects.create(
+        year=timezone.localdate().year, totals={}, closed_at=timezone.now(), closed_by=helene
+    )
+
+    (said,) = problems(factories.draft(payer, by=helene))
+
+    assert str(timezone.localdate().year) in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import Decimal
 
 import pytest
@@ -9,10 +10,15 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.invoices.codes import Means
-from repairs.invoices.doubts import due_doubts, payment_doubts
+from repairs.invoices.doubts import draft_doubts, payment_doubts
 from repairs.invoices.drafting import document_of
+from repairs.invoices.models import InvoiceDraft
 from repairs.people.models import House
 from tests import factories
+
+
+def doubts(draft: InvoiceDraft) -> list[str]:
+    return draft_doubts(draft, document_of(draft, number="", at=timezone.now()))
 
 
 @pytest.fixture
@@ -70,7 +76,7 @@ def test_a_private_visitor_may_pay_more_in_cash(shop, helene):
     visitor = factories.payer(by=helene, name="Ulla Brandt", country="DE")
     draft = factories.draft(visitor, factories.sold("A wheel", "9000.00"), by=helene, means="10")
 
-    assert due_doubts(document_of(draft, number="", at=timezone.now())) == []
+    assert doubts(draft) == []
 
 
 def test_an_invoice_that_asks_for_too_much_cash_is_told(client, payer, helene):
@@ -86,4 +92,26 @@ def test_where_no_limit_is_known_nothing_is_asked(payer, helene):
     House.objects.update(country="GB", currency="GBP")
     draft = factories.draft(payer, factories.sold("A wheel", "9000.00"), by=helene, means="10")
 
-    assert due_doubts(document_of(draft, number="", at=timezone.now())) == []
+    assert doubts(draft) == []
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"discount_pct": Decimal(100)}, "Nothing is to be paid"),
+        ({"delivery_on": dt.date(2020, 1, 1)}, "long before it is invoiced"),
+        ({"payment_days": 90}, "90 days to pay. Is that meant?"),
+    ],
+)
+def test_what_is_odd_about_a_draft_is_asked(payer, helene, fields, said):
+    (found,) = doubts(factories.draft(payer, by=helene, **fields))
+
+    assert said in found
+
+
+def test_a_rate_that_is_not_the_usual_one_is_asked_about(payer, helene):
+    line = factories.hours(category="S", rate_pct=Decimal(10))
+
+    (found,) = doubts(factories.draft(payer, line, by=helene))
+
+    assert "bears 10 %, and not the usual 20 %" in found

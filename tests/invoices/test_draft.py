@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -198,3 +199,14 @@ def test_material_alone_is_a_sale_of_goods_and_work_a_service(payer, helene):
     found = [document_of(row, number="", at=timezone.now()).operation for row in (goods, work)]
 
     assert found == ["B", "S"]
+
+
+def test_two_at_one_draft_see_what_the_other_saved_and_may_replace_it(send, draft):
+    send(LINE | {"description": "Hers"})
+
+    refused = send(LINE | {"description": "Mine"}, revision="0")
+    (shown,) = re.findall(r'name="revision" value="(\d+)"', refused.text)
+    send(LINE | {"description": "Mine"}, revision=shown)
+
+    assert "Hers, 7.25 hours × 48" in refused.text
+    assert draft.lines.get().description == "Mine"
