@@ -22,7 +22,6 @@ from repairs.errors import (
     InvoiceKeptError,
     InvoiceRulesError,
     RulesNotRunError,
-    YearClosedError,
 )
 from repairs.invoices import issuing
 from repairs.invoices.actions import discard_draft
@@ -241,7 +240,7 @@ def test_nothing_is_issued_in_a_closed_year(draft, helene):
     day = timezone.now()
     ClosedYear(year=day.year, totals={}, closed_at=day, closed_by=helene).save()
 
-    with pytest.raises(YearClosedError, match="is closed"):
+    with pytest.raises(DraftIncompleteError, match="is closed"):
         factories.issued(draft, by=helene)
 
 
