@@ -19,10 +19,11 @@ def covering_words(invoice: Invoice, paper: Paper) -> dict[str, str]:
     """Address, subject and text, in the language of the client."""
     house = House.present()
     with translation.override(invoice.client.language):
+        regards = _("With kind regards")  # xgettext does not look inside an f-string
         paragraphs = (
             _("Good day,"),
             " ".join([_enclosed(invoice, paper), *_standing(invoice)]),
-            f"{_('With kind regards')}\n{house.name}",
+            f"{regards}\n{house.name}",
         )
     return {
         "address": invoice.client.email,

@@ -82,6 +82,11 @@ class Ageing:
         return total(item.balance for item in self.items)
 
     @property
+    def amount(self) -> Decimal:
+        """The balance without its sign, for words that tell which way it goes."""
+        return abs(self.balance)
+
+    @property
     def late(self) -> list[OpenItem]:
         return [item for item in self.items if item.is_late]
 
