@@ -39,16 +39,21 @@ def total(amounts: Iterable[Decimal]) -> Decimal:
 
 def amount_words(amount: Decimal | None) -> str:
     """A number with two places as a reader of the language in force writes it."""
-    return "" if amount is None else str(number_format(amount, 2, force_grouping=True))
+    return "" if amount is None else _signed(number_format(amount, 2, force_grouping=True))
 
 
 def exact_words(amount: Decimal | None) -> str:
     """As ``amount_words``, but a third place that somebody wrote is not hidden by rounding."""
     if amount is None or amount == rounded(amount):
         return amount_words(amount)
-    return decimal_words(amount)
+    return _signed(decimal_words(amount))
 
 
 def money_words(amount: Decimal | None, currency: str) -> str:
     """An amount with its currency, parted by a no-break space; empty when there is none."""
     return "" if amount is None else f"{amount_words(amount)}\u00a0{currency}"
+
+
+def _signed(words: str) -> str:
+    """With a minus sign, not a hyphen, before what is less than nothing."""
+    return words.replace("-", "−")

@@ -463,6 +463,13 @@ def issued(row: InvoiceDraft, *, by: User, at: dt.datetime | None = None) -> Inv
     return issue_invoice(row, shown=shown, by=by, clock=lambda: at or timezone.now())
 
 
+def late(client: Client, *, by: User, rate_pct: str = "12") -> Invoice:
+    """417.60, due thirty days ago, with the penalty rate of the house in it."""
+    House.objects.update(penalty_rate_pct=Decimal(rate_pct))
+    row = draft(client, by=by, payment_days=0)
+    return issued(row, by=by, at=timezone.now() - dt.timedelta(days=30))
+
+
 def payment(
     invoice: Invoice, amount: str, *, by: User, on: dt.date | None = None, **fields: Any
 ) -> Payment:

@@ -200,7 +200,8 @@ def _corrects(doc: InvoiceDoc) -> str:
         "day": day_words(first.issued_on),
     }
     why = " ".join(note.text for note in doc.notes if _says_why(doc, note))
-    return f"{named} {labelled(_('Reason'), why)}" if why else named
+    reason = labelled(_("Reason"), why)
+    return f"{named} {reason}" if why else named
 
 
 def _says_why(doc: InvoiceDoc, note: Note) -> bool:
@@ -240,8 +241,8 @@ def _price_words(price: Decimal) -> str:
 
 def _tax_words(category: str, rate_pct: Decimal) -> str:
     """The rate named as one, where a per cent of something else stands beside it."""
-    words = rate_words(category, rate_pct)
-    return f"{_('VAT')} {words}" if rate_pct else words
+    words, vat = rate_words(category, rate_pct), _("VAT")
+    return f"{vat} {words}" if rate_pct else words
 
 
 def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:

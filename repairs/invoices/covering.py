@@ -9,8 +9,9 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from repairs.invoices.compile import day_words
+from repairs.invoices.late_charges import charges_left, charges_received
 from repairs.invoices.models import Invoice
-from repairs.money import money_words
+from repairs.money import NOTHING, money_words
 from repairs.people.models import House
 from repairs.press.models import Paper
 
@@ -19,10 +20,11 @@ def covering_words(invoice: Invoice, paper: Paper) -> dict[str, str]:
     """Address, subject and text, in the language of the client."""
     house = House.present()
     with translation.override(invoice.client.language):
+        regards = _("With kind regards")  # xgettext does not look inside an f-string
         paragraphs = (
             _("Good day,"),
-            " ".join([_enclosed(invoice, paper), *_standing(invoice)]),
-            f"{_('With kind regards')}\n{house.name}",
+            " ".join([_enclosed(invoice, paper), *_standing(invoice, paper)]),
+            f"{regards}\n{house.name}",
         )
     return {
         "address": invoice.client.email,
@@ -42,21 +44,35 @@ def _enclosed(invoice: Invoice, paper: Paper) -> str:
     }
 
 
-def _standing(invoice: Invoice) -> Iterator[str]:
-    """What was paid and credited since, and what is left; nothing of it on a credit note."""
+def _standing(invoice: Invoice, paper: Paper) -> Iterator[str]:
+    """What was paid and credited, and what is left; nothing of it on a credit note.
+
+    With a reminder it is the sum of that letter, less what came since.
+    """
     if invoice.is_credit:
         return
     row = Invoice.objects.with_balance().get(pk=invoice.pk)
-    if row.paid > 0:
-        yield _("We have received %(amount)s.") % _amount(row, row.paid)
+    came, charges = _charges(invoice, paper)
+    paid, left = row.paid + came, row.balance + charges
+    if paid > 0:
+        yield _("We have received %(amount)s.") % _amount(row, paid)
     if row.credited:
         yield _("%(amount)s was credited.") % _amount(row, row.credited)
-    if row.balance > 0:
+    if charges and left > 0:
+        yield _("%(amount)s is still to be paid, late charges included.") % _amount(row, left)
+    elif left > 0:
         yield _left(row)
-    elif row.balance < 0:
-        yield _("%(amount)s is in your favour.") % _amount(row, -row.balance)
+    elif left < 0:
+        yield _("%(amount)s is in your favour.") % _amount(row, -left)
     else:
         yield _("Nothing is left to pay.")
+
+
+def _charges(invoice: Invoice, paper: Paper) -> tuple[Decimal, Decimal]:
+    """Late charges that came and that are left, where the enclosed letter asks for any."""
+    if paper.kind != Paper.Kind.REMINDER or not paper.reminder.penalty + paper.reminder.fee:
+        return NOTHING, NOTHING
+    return charges_received(invoice).whole, charges_left(invoice, paper.reminder).whole
 
 
 def _left(row: Invoice) -> str:

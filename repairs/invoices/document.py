@@ -169,6 +169,7 @@ class InvoiceDoc:
     notes: tuple[Note, ...] = ()
     payment_terms: str = ""
     payment_means: str = TRANSFER
+    penalty_rate_pct: Decimal | None = None  # the seller's own, which its note states in words
 
     @property
     def categories(self) -> frozenset[str]:
@@ -185,6 +186,11 @@ class InvoiceDoc:
     @property
     def is_credit(self) -> bool:
         return self.kind == CREDIT
+
+    @property
+    def penalty_words(self) -> str:
+        """What it says of the penalty for late payment; empty when it says nothing."""
+        return next((note.text for note in self.notes if note.code == PENALTY), "")
 
     def exemption(self, category: str) -> Exemption | None:
         return next((one for one in self.exemptions if one.category == category), None)

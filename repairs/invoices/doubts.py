@@ -13,9 +13,10 @@ from repairs.instruments.kinds import read_fixture
 from repairs.invoices.codes import Means
 from repairs.invoices.document import InvoiceDoc, Party
 from repairs.invoices.frozen import doc_from
+from repairs.invoices.late_charges import charges_left
 from repairs.invoices.models import Invoice, InvoiceDraft
 from repairs.invoices.totals import totals_of
-from repairs.money import money_words, total
+from repairs.money import NOTHING, money_words, total
 from repairs.people.models import House
 from repairs.text import decimal_words
 
@@ -52,15 +53,19 @@ def cash_limit(country: str) -> CashLimit | None:
 
 
 def payment_doubts(invoice: Invoice, amount: Decimal, means: str) -> list[str]:
-    """Sentences about money that came (or, below zero, went back); none when all is usual."""
+    """Sentences about money that came (or, below zero, went back); none when all is usual.
+
+    Late charges that a reminder claimed are left to pay too.
+    """
     found = []
     balance = Invoice.objects.with_balance().get(pk=invoice.pk).balance
-    if amount > 0 and amount > balance:
+    left = max(balance, NOTHING) + charges_left(invoice).whole
+    if amount > 0 and amount > left:
         found.append(
             _("%(came)s is more than is left to pay (%(left)s): the rest must be paid back.")
             % {
                 "came": money_words(amount, invoice.currency),
-                "left": money_words(balance, invoice.currency),
+                "left": money_words(left, invoice.currency),
             }
         )
     if means == Means.CASH and amount > 0:

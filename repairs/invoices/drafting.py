@@ -89,6 +89,7 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
             notes=tuple(_notes(draft, house, deposits, day)),
             payment_terms=_terms(draft),
             payment_means=draft.means,
+            penalty_rate_pct=house.penalty_rate_pct if draft.client.is_business else None,
         )
 
 

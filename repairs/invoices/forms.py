@@ -11,6 +11,7 @@ from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.invoices.actions import DRAFT_FIELDS
 from repairs.invoices.codes import Category, Kind, Means, Unit
 from repairs.invoices.doubts import payment_doubts
+from repairs.invoices.late_charges import charges_left
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
 from repairs.invoices.remaining import deposits_of
 from repairs.invoices.taxing import Tax
@@ -198,6 +199,9 @@ class PaymentForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if charges_left(self.instance.invoice).whole:
+            charges = (Payment.Sort.CHARGES.value, Payment.Sort.CHARGES.label)
+            self.fields["sort"].choices = [*self.fields["sort"].choices, charges]  # type: ignore[attr-defined]
         self.fields["amount"] = QuantityField(
             label=_("amount"),
             unit=self.instance.invoice.currency,

@@ -160,10 +160,22 @@ def _money(year: int, settled: Settled) -> Iterator[Found]:
             label=_payment_words(payment),
             lines=(
                 _line(place, payment.amount),
-                _client_line(payment.invoice, -payment.amount, settled),
+                *_against(payment, settled),
             ),
         )
         yield payment.noted_at, payment.pk, entry
+
+
+def _against(payment: Payment, settled: Settled) -> Iterator[BookLine]:
+    """Late charges are an income of their own, without VAT (from memory), and never stood on the
+    account of the client."""
+    if not payment.is_charges:
+        yield _client_line(payment.invoice, -payment.amount, settled)
+        return
+    penalty = payment.amount - payment.fee_part
+    for name, amount in (("late_penalty", penalty), ("late_fee", payment.fee_part)):
+        if amount:
+            yield _line(name, -amount)
 
 
 def _payment_words(payment: Payment) -> str:

@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from repairs.money import NOTHING
 from repairs.rows import KeptForEver
 
+LAST_LEVEL = 3
+
 
 class Reminder(KeptForEver):
     """A reminder that was issued on paper: level 1 to 3, each once for an invoice."""
@@ -26,7 +28,9 @@ class Reminder(KeptForEver):
         ordering = ["level"]
         constraints = [
             models.UniqueConstraint(fields=["invoice", "level"], name="one_reminder_a_level"),
-            models.CheckConstraint(condition=Q(level__range=(1, 3)), name="reminder_level"),
+            models.CheckConstraint(
+                condition=Q(level__range=(1, LAST_LEVEL)), name="reminder_level"
+            ),
         ]
 
     def __str__(self) -> str:

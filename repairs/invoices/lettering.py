@@ -29,7 +29,7 @@ class Letter:
 def letters() -> dict[int, Letter]:
     """The letter of every invoice on which nothing is left, by the key of the invoice."""
     credited = Invoice.objects.exclude(credits=None).order_by().values_list("credits")
-    paid = Payment.objects.order_by().values_list("invoice")
+    paid = Payment.objects.of_invoices().order_by().values_list("invoice")
     last_credit = dict(credited.annotate(Max("issued_on")))
     last_payment = dict(paid.annotate(Max("paid_on")))
     found = {}

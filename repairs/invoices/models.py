@@ -176,7 +176,7 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
     def with_balance(self) -> InvoiceQuerySet:
         """What was credited and paid, and what is left of each invoice."""
         credited = _summed(Invoice.objects.all(), "gross", by="credits")
-        paid = _summed(Payment.objects.all(), "amount", by="invoice")
+        paid = _summed(Payment.objects.of_invoices(), "amount", by="invoice")
         left = ExpressionWrapper(F("due") - F("credited") - F("paid"), output_field=MONEY)
         balance = Round(left, 2, output_field=MONEY)  # SQLite's own sums are a hair off
         return self.annotate(credited=credited, paid=paid).annotate(balance=balance)  # type: ignore[no-redef] # told in Invoice
@@ -294,12 +294,25 @@ class Deduction(KeptForEver):
         return f"{self.deposit_id} in {self.invoice_id}"
 
 
+class PaymentQuerySet(models.QuerySet["Payment"]):
+    def of_charges(self) -> PaymentQuerySet:
+        """Late charges that came, and their reversals: they change the balance of no invoice."""
+        return self.filter(Q(sort="charges") | Q(reverses__sort="charges"))
+
+    def of_invoices(self) -> PaymentQuerySet:
+        return self.exclude(Q(sort="charges") | Q(reverses__sort="charges"))
+
+
 class Payment(KeptForEver):
-    """Money that came (more than zero) or went back; a mistake is reversed by another row."""
+    """Money that came (more than zero) or went back; a mistake is reversed by another row.
+
+    Late charges are penalty and fixed fee as a reminder claimed them; ``fee_part`` is the fee.
+    """
 
     class Sort(models.TextChoices):
         RECEIVED = "received", pgettext_lazy("money", "received")
         REFUND = "refund", pgettext_lazy("money", "paid back")
+        CHARGES = "charges", pgettext_lazy("money", "late charges received")
         REVERSAL = "reversal", _("entry reversed")
 
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="payments")
@@ -308,9 +321,12 @@ class Payment(KeptForEver):
     means = models.CharField(pgettext_lazy("means of payment", "how"), max_length=2, choices=Means)
     paid_on = models.DateField(pgettext_lazy("day of a payment", "on"), db_index=True)
     note = models.CharField(_("note"), max_length=200, blank=True)
+    fee_part = models.DecimalField(max_digits=14, decimal_places=2, default=NOTHING)
     reverses = models.OneToOneField("self", models.PROTECT, null=True, related_name="reversal")
     noted_at = models.DateTimeField()
     noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    objects = PaymentQuerySet.as_manager()
 
     class Meta:
         ordering = ["paid_on", "pk"]
@@ -318,13 +334,24 @@ class Payment(KeptForEver):
             models.CheckConstraint(
                 condition=Q(sort="received", amount__gt=0, reverses__isnull=True)
                 | Q(sort="refund", amount__lt=0, reverses__isnull=True)
+                | Q(sort="charges", amount__gt=0, reverses__isnull=True)
                 | (Q(sort="reversal", reverses__isnull=False) & ~Q(amount=0)),
                 name="payment_has_its_sign",
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(fee_part=0)
+                | Q(sort="charges", fee_part__gt=0, fee_part__lte=F("amount"))
+                | Q(sort="reversal", fee_part__lt=0, fee_part__gte=F("amount")),
+                name="payment_fee_of_charges_only",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.amount} {self.paid_on}"
+
+    @property
+    def is_charges(self) -> bool:
+        return (self.reverses or self).sort == self.Sort.CHARGES
 
     @property
     def may_be_reversed(self) -> bool:

@@ -7,12 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Max, QuerySet
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repairs.invoices.models import Invoice, Payment
+from repairs.invoices.letter_models import LAST_LEVEL
+from repairs.invoices.models import Invoice, Payment, Reminder
 from repairs.money import NOTHING, total
 from repairs.people.models import Client
 
@@ -35,6 +36,7 @@ class OpenItem:
     balance: Decimal
     days_late: int
     column: str
+    reminded: int = 0  # the level of the last reminder
 
     @property
     def is_to_pay_back(self) -> bool:
@@ -48,6 +50,10 @@ class OpenItem:
     @property
     def is_late(self) -> bool:
         return self.column not in ("not_due", "to_pay_back")
+
+    @property
+    def may_be_reminded(self) -> bool:
+        return self.is_late and self.reminded < LAST_LEVEL
 
     @property
     def column_label(self) -> str:
@@ -82,6 +88,11 @@ class Ageing:
         return total(item.balance for item in self.items)
 
     @property
+    def amount(self) -> Decimal:
+        """The balance without its sign, for words that tell which way it goes."""
+        return abs(self.balance)
+
+    @property
     def late(self) -> list[OpenItem]:
         return [item for item in self.items if item.is_late]
 
@@ -106,13 +117,14 @@ def ageing(today: dt.date, client: Client | None = None) -> Ageing:
     rows: QuerySet[Invoice] = Invoice.objects.open()
     if client is not None:
         rows = rows.filter(client=client)
-    return Ageing([_item(invoice, today) for invoice in rows])
+    levels = dict(Reminder.objects.order_by().values_list("invoice").annotate(Max("level")))
+    return Ageing([_item(invoice, today, levels.get(invoice.pk, 0)) for invoice in rows])
 
 
-def _item(invoice: Invoice, today: dt.date) -> OpenItem:
+def _item(invoice: Invoice, today: dt.date, reminded: int) -> OpenItem:
     balance = invoice.balance
     days = max(0, (today - invoice.due_on).days)
-    return OpenItem(invoice, balance, days, column_of(invoice.due_on, balance, today))
+    return OpenItem(invoice, balance, days, column_of(invoice.due_on, balance, today), reminded)
 
 
 @dataclass(frozen=True)
@@ -130,7 +142,7 @@ def account(client: Client, upto: dt.date) -> list[AccountLine]:
     """All that was invoiced, credited and paid until that day, with the balance after each."""
     invoices = Invoice.objects.filter(client=client, issued_on__lte=upto)
     payments = Payment.objects.filter(invoice__client=client, paid_on__lte=upto)
-    moves = [*_invoiced(invoices), *_paid(payments.select_related("invoice"))]
+    moves = [*_invoiced(invoices), *_paid(payments.select_related("invoice", "reverses"))]
     lines, balance = [], NOTHING
     for day, _order, words, amount in sorted(moves, key=lambda move: move[:2]):
         balance += amount
@@ -150,7 +162,11 @@ def _invoiced(invoices: Iterable[Invoice]) -> Iterable[Move]:
 
 
 def _paid(payments: Iterable[Payment]) -> Iterable[Move]:
+    """Late charges are asked for and come in one: they stand in no invoice."""
     for payment in payments:
+        if payment.is_charges:
+            asked = _("late charges for %(number)s") % {"number": payment.invoice.number}
+            yield payment.paid_on, (1, payment.pk), asked, payment.amount
         words = _("%(what)s, %(how)s, for %(number)s") % {
             "what": payment.get_sort_display(),
             "how": payment.get_means_display(),

@@ -25,23 +25,26 @@ from repairs.invoices.compile import (
     seller_rows,
     transfer_rows,
 )
+from repairs.invoices.document import InvoiceDoc
 from repairs.invoices.drafting import seller_party
+from repairs.invoices.frozen import doc_from
+from repairs.invoices.late_charges import charges_received, penalty_until
+from repairs.invoices.letter_models import LAST_LEVEL
 from repairs.invoices.models import Invoice, Reminder
-from repairs.money import NOTHING, money_words, rounded
+from repairs.money import NOTHING, money_words
 from repairs.people.models import House
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
 from repairs.text import decimal_words, in_language
 
-LAST_LEVEL = 3
-DAYS_A_YEAR = 365
 DAYS_TO_ANSWER = {1: 15, 2: 10, 3: 8}
 
 
 @dataclass(frozen=True, kw_only=True)
 class Claim:
-    """What is asked for on one day: what is open, the penalty so far, and the fixed fee."""
+    """What is asked for on one day: what is open, the penalty so far, and the fixed fee, less
+    what came of these two."""
 
     level: int
     open_amount: Decimal
@@ -51,10 +54,11 @@ class Claim:
     rate_pct: Decimal | None
     penalty: Decimal
     fee: Decimal
+    charges_paid: Decimal
 
     @property
     def whole(self) -> Decimal:
-        return self.open_amount + self.penalty + self.fee
+        return self.open_amount + self.penalty + self.fee - self.charges_paid
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +86,8 @@ def laws() -> Mapping[str, Any]:
 def claim(invoice: Invoice, day: dt.date) -> Claim:
     """The next reminder that is due on that day.
 
+    Who buys and at which rate the penalty runs is what the issued invoice says, whatever the
+    house has set since (Code de commerce, article L441-10 II, from memory).
     Raises ReminderRefusedError when the invoice is paid or not late, or after the third one.
     """
     row = Invoice.objects.with_balance().get(pk=invoice.pk)
@@ -89,24 +95,28 @@ def claim(invoice: Invoice, day: dt.date) -> Claim:
     last = invoice.reminders.order_by("-level").first()
     _check(row, balance, last, day)
     level = last.level + 1 if last else 1
-    late, rate = (day - row.due_on).days, House.present().penalty_rate_pct
-    firm = level > 1 and row.client.is_business
-    law = laws().get(House.present().country, {})
+    doc = doc_from(row.content)
+    firm = level > 1 and doc.buyer.is_business
+    rate = _stated_rate(doc) if firm else None
+    interest = penalty_until(row, rate, day) if rate else NOTHING
+    law = laws().get(doc.seller.country, {})
+    fee = Decimal(law.get("fee", "0.00")) if firm else NOTHING
     return Claim(
         level=level,
         open_amount=balance,
         credited=row.credited,
         paid=row.paid,
-        days_late=late,
-        rate_pct=rate if firm else None,
-        penalty=penalty(balance, rate, late) if firm and rate else NOTHING,
-        fee=Decimal(law.get("fee", "0.00")) if firm else NOTHING,
+        days_late=(day - row.due_on).days,
+        rate_pct=rate,
+        penalty=interest,
+        fee=fee,
+        charges_paid=min(charges_received(row).whole, interest + fee),
     )
 
 
-def penalty(amount: Decimal, rate_pct: Decimal, days: int) -> Decimal:
-    """Simple interest: amount × rate × days ÷ 365, rounded to the cent."""
-    return rounded(amount * rate_pct * days / (100 * DAYS_A_YEAR))
+def _stated_rate(doc: InvoiceDoc) -> Decimal | None:
+    """The seller's own rate; none where the invoice does not state it."""
+    return doc.penalty_rate_pct if doc.penalty_words else None
 
 
 def _check(invoice: Invoice, balance: Decimal, last: Reminder | None, day: dt.date) -> None:
@@ -143,21 +153,29 @@ def reminder_sheet(
 
 def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
     client, currency, house = invoice.client, invoice.currency, House.present()
+    doc = doc_from(invoice.content)
     return ReminderPaper(
         level=asked.level,
         to=postal_lines(client, house),
         written_on=day_words(day),
-        opening=_opening(asked.level),
+        opening=_opening(asked.level, is_business=doc.buyer.is_business),
         amount=money_words(asked.whole, currency),
         pay_by=day_words(day + dt.timedelta(days=DAYS_TO_ANSWER[asked.level])),
         rows=_rows(invoice, asked),
         pay_rows=transfer_rows(house.iban, house.bic, invoice.number),
-        law=_law(client.is_business, asked, house),
+        law=_law(doc, asked, says_rate="penalty_rate_pct" in invoice.content),
         seller=seller_rows(seller_party(house, names_vat=house.pays_vat)),
     )
 
 
-def _opening(level: int) -> str:
+def _opening(level: int, *, is_business: bool) -> str:
+    if level == LAST_LEVEL and not is_business:
+        # without a title the costs fall on the creditor: Code des procédures civiles
+        # d’exécution, article L111-8, from memory
+        return _(
+            "Our two reminders had no answer. We give you formal notice to pay the sum below by "
+            "the date given; after it we shall claim it by the ways of law."
+        )
     return (
         _(
             "Our invoice below has passed its date. It may have slipped your notice: please pay "
@@ -193,28 +211,43 @@ def _rows(invoice: Invoice, asked: Claim) -> tuple[Row, ...]:
         rows.append((words, money_words(asked.penalty, currency)))
     if asked.fee:
         rows.append((_("Fixed recovery fee"), money_words(asked.fee, currency)))
+    if asked.charges_paid:
+        words = _("Received of the penalty and the fee")
+        rows.append((words, f"−{money_words(asked.charges_paid, currency)}"))
     if asked.whole != asked.open_amount:
         rows.append((_("To be paid"), money_words(asked.whole, currency)))
     return tuple(rows)
 
 
-def _law(is_business: bool, asked: Claim, house: House) -> tuple[str, ...]:
+def _law(doc: InvoiceDoc, asked: Claim, *, says_rate: bool) -> tuple[str, ...]:
     """Businesses are reminded of penalty and fee in the first letter and asked for them from the
     second on; a private person hears of the notice in the last."""
-    law = laws().get(house.country)
+    is_business, law = doc.buyer.is_business, laws().get(doc.seller.country)
     if law is None or (not is_business and asked.level < LAST_LEVEL):
         return ()
+    if not is_business:
+        return (in_language(law["consumer"]),)
     if asked.level > 1:
-        return (in_language(law["business" if is_business else "consumer"]),)
+        return (in_language(law["business"]), *_unreckoned(doc, asked))
     recall = in_language(law.get("recall"))
-    return (recall.format(rate=_rate_words(law, house.penalty_rate_pct)),) if recall else ()
+    return (recall.format(rate=_rate_words(law, doc, says_rate)),) if recall else ()
 
 
-def _rate_words(law: Mapping[str, Any], rate_pct: Decimal | None) -> str:
-    """The house’s own rate, or the one that holds where it has set none."""
-    if rate_pct is None:
-        return in_language(law["usual_rate"])
-    return _("%(rate)s %% a year") % {"rate": decimal_words(rate_pct)}
+def _unreckoned(doc: InvoiceDoc, asked: Claim) -> tuple[str, ...]:
+    """Where the invoice gives no rate in figures, its own words say which one runs."""
+    if asked.rate_pct or not doc.penalty_words:
+        return ()
+    words = _("Our invoice says: “%(words)s” The sum above does not include this penalty.")
+    return (words % {"words": doc.penalty_words},)
+
+
+def _rate_words(law: Mapping[str, Any], doc: InvoiceDoc, says_rate: bool) -> str:
+    """The rate of the invoice, or the one that holds where the house had set none; an invoice of
+    the time before rates were kept as figures has it in its words only."""
+    rate_pct = _stated_rate(doc)
+    if rate_pct is not None:
+        return _("%(rate)s %% a year") % {"rate": decimal_words(rate_pct)}
+    return in_language(law["usual_rate"]) if says_rate else _("the rate that our invoice states")
 
 
 def issue_reminder(invoice: Invoice, *, by: Any, at: dt.datetime) -> Reminder:

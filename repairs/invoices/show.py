@@ -11,6 +11,7 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 from repairs.cases.models import Case, HandBack
 from repairs.estimates.models import Consent
 from repairs.invoices.codes import Kind
+from repairs.invoices.late_charges import charges_left
 from repairs.invoices.models import Invoice, InvoiceDraft, InvoiceQuerySet
 from repairs.invoices.open_items import ageing
 from repairs.people.models import Client
@@ -87,6 +88,7 @@ def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
         "balance": row.balance,
         "paid": row.paid,
         "credited": row.credited,
+        "charges_left": charges_left(invoice).whole,
         "item": item,
         "payments": invoice.payments.select_related("noted_by", "reversal", "reverses"),
         "credit_notes": invoice.credit_notes.all(),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone, translation
@@ -70,14 +69,14 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
         to=postal_lines(client, house),
         day=day_words(day),
         label=_("In your favour") if in_favour else _("Left to pay"),
-        amount=money_words(abs(aged.balance), house.currency),
+        amount=money_words(aged.amount, house.currency),
         lines=tuple(_line(line) for line in account(client, day)),
         open_items=tuple(
             (
                 item.invoice.number,
                 day_words(item.invoice.due_on),
                 item.column_label,
-                _signed(item.balance),
+                amount_words(item.balance),
             )
             for item in aged.items
         ),
@@ -92,13 +91,8 @@ def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
         capfirst(line.words),
         amount_words(line.owed) if line.owed else "",
         amount_words(line.paid) if line.paid else "",
-        _signed(line.balance),
+        amount_words(line.balance),
     )
-
-
-def _signed(amount: Decimal) -> str:
-    """With a minus sign, not a hyphen, before what is in the client's favour."""
-    return amount_words(amount).replace("-", "−")
 
 
 def issue_statement(client: Client, *, language: str, by: Any, at: dt.datetime) -> Paper:

@@ -23,7 +23,7 @@ from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.invoices.lawful import offered, remarks_of
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
-from repairs.invoices.payments import note_payment
+from repairs.invoices.payments import note_parted, noted_words, usual_payment
 from repairs.invoices.payments import reverse_payment as reverse
 from repairs.invoices.show import invoice_facts, money_facts
 from repairs.invoices.taxing import tax_of
@@ -200,8 +200,8 @@ def invoice_for(number: str) -> Invoice:
 def invoice_page(request: SignedInRequest, invoice: str) -> HttpResponse:
     row = invoice_for(invoice)
     facts = invoice_facts(row, timezone.localdate())
-    left = max(facts["balance"], 0)
-    initial = {"amount": left or None, "paid_on": timezone.localdate(), "means": row.draft.means}
+    usual = usual_payment(row, facts["balance"])
+    initial = {**usual, "paid_on": timezone.localdate(), "means": row.draft.means}
     form = PaymentForm(instance=Payment(invoice=row), initial=initial)
     return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
 
@@ -213,11 +213,11 @@ def pay(request: SignedInRequest, invoice: str) -> HttpResponse:
     form = PaymentForm(request.POST, instance=Payment(invoice=row))
     if form.is_valid():
         try:
-            note_payment(form.save(commit=False), by=request.user, at=timezone.now())
+            rows = note_parted(form.save(commit=False), by=request.user, at=timezone.now())
         except WorkshopError as refusal:
             form.add_error(None, str(refusal))
         else:
-            messages.success(request, _("The payment is noted."))
+            messages.success(request, noted_words(rows))
             return redirect(row)
     facts = invoice_facts(row, timezone.localdate())
     return render(request, "invoices/invoice.html", {**facts, "payment_form": form})

@@ -119,13 +119,11 @@ def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
     sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
     foreseen = {pattern["key"] for pattern in instrument.pattern.dimensions}
     serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
-    keys = instrument.key_count
+    keys, maker = instrument.key_count, instrument.maker or _("unknown")
     return (
         row("object_name", instrument.name or capfirst(instrument.kind_label)),
         row("hs_class", instrument.hs_number),
-        row(
-            "maker", f"{instrument.maker or _('unknown')} ({instrument.get_maker_surety_display()})"
-        ),
+        row("maker", f"{maker} ({instrument.get_maker_surety_display()})"),
         row("making_place", instrument.place_made),
         row("making_date", instrument.date_text, raw=_years(instrument)),
         row("serial_or_label", serial),

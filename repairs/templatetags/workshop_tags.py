@@ -151,8 +151,7 @@ def money(amount: Any, currency: str = "") -> str:
     """An amount with two places as the language in force writes it, with its currency if given."""
     if amount is None or amount == "":
         return ""
-    words = money_words(amount, currency) if currency else amount_words(amount)
-    return words.replace("-", "−")
+    return money_words(amount, currency) if currency else amount_words(amount)
 
 
 @register.filter(name="labelled")

@@ -108,6 +108,19 @@ def test_what_is_to_be_paid_back_is_a_plain_amount(books_open, payer, invoice, h
     assert 'id="ages"' not in page.text
 
 
+def test_a_repayment_is_proposed_with_its_sum(books_open, payer, invoice, helene):
+    factories.payment(invoice, "500.00", by=helene)
+
+    page = books_open.get(invoice.get_absolute_url())
+    account = books_open.get(reverse("invoices:statement", args=[payer.pk])).text
+
+    initial = page.context["payment_form"].initial
+    assert (initial["sort"], initial["amount"]) == ("refund", Decimal("82.40"))
+    assert '<option value="refund" selected>' in page.text
+    assert '<dd class="big">82.40\u00a0EUR' in page.text
+    assert '<span class="big">82.40\u00a0EUR' in account
+
+
 def test_only_the_ages_in_which_something_stands_are_shown(books_open, invoice):
     ages = books_open.get(reverse("invoices:money")).context["aged"]
 

@@ -11,8 +11,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.errors import ReminderRefusedError
+from repairs.invoices.late_charges import penalty
 from repairs.invoices.models import Invoice, Reminder
-from repairs.invoices.reminders import claim, issue_reminder, laws, penalty
+from repairs.invoices.payments import reverse_payment
+from repairs.invoices.reminders import claim, issue_reminder, laws
 from repairs.people.models import House
 from repairs.press.actions import pdf_bytes
 from tests import factories
@@ -22,9 +24,7 @@ from tests.outside.verapdf import validate
 @pytest.fixture
 def owed(firm, helene) -> Invoice:
     """417.60 owed by a business, due thirty days ago."""
-    House.objects.update(penalty_rate_pct=Decimal("12"))
-    row = factories.draft(firm, by=helene, payment_days=0)
-    return factories.issued(row, by=helene, at=timezone.now() - dt.timedelta(days=30))
+    return factories.late(firm, by=helene)
 
 
 def remind(invoice: Invoice, helene, days: int = 0) -> Reminder:
@@ -57,10 +57,17 @@ def test_the_law_is_recalled_to_a_business_in_the_first_and_used_from_the_second
     assert "does not ask for them yet" in laws_said[0][0]
 
 
-def test_without_a_rate_of_its_own_the_first_letter_names_the_usual_one(owed, helene):
-    House.objects.update(penalty_rate_pct=None)
+@pytest.fixture
+def rateless(firm, helene) -> Invoice:
+    """As ``owed``, but issued while the house had no rate of its own; it set one later."""
+    row = factories.draft(firm, by=helene, payment_days=0)
+    invoice = factories.issued(row, by=helene, at=timezone.now() - dt.timedelta(days=30))
+    House.objects.update(penalty_rate_pct=Decimal("12.5"))
+    return invoice
 
-    said = remind(owed, helene).paper.data["content"]["law"][0]
+
+def test_without_a_rate_of_its_own_the_first_letter_names_the_usual_one(rateless, helene):
+    said = remind(rateless, helene).paper.data["content"]["law"][0]
 
     assert "three times the legal rate of interest" in said
 
@@ -101,11 +108,85 @@ def test_a_private_person_owes_no_fee_and_hears_of_interest_in_the_last(invoice,
     assert "1231-6" in said[2][0]
 
 
-def test_without_a_rate_no_penalty_is_reckoned(owed, helene):
-    House.objects.update(penalty_rate_pct=None)
+def test_a_rate_that_the_invoice_does_not_state_is_not_claimed(rateless, helene):
+    """Code de commerce, article L441-10 II, from memory."""
+    rows = [remind(rateless, helene, days) for days in (0, 10, 20)]
+
+    assert {row.penalty for row in rows} == {Decimal(0)}
+    for row in rows[1:]:
+        said = row.paper.data["content"]
+        words = rateless.content["notes"]
+        assert said["amount"] == "457.60\u00a0EUR"
+        assert not any("12.5" in line for line in said["law"])
+        assert any(note["text"] in said["law"][1] for note in words if note["code"] == "PMD")
+
+
+@pytest.mark.parametrize("rate", [None, Decimal("3"), Decimal("20")])
+def test_the_rate_is_the_one_of_the_invoice_whatever_the_house_sets_later(owed, helene, rate):
+    remind(owed, helene)
+    House.objects.update(penalty_rate_pct=rate)
+
+    asked = claim(owed, timezone.localdate() + dt.timedelta(days=10))
+
+    assert (asked.rate_pct, asked.penalty) == (Decimal("12.00"), Decimal("5.49"))
+
+
+def test_an_invoice_without_its_rate_as_a_figure_is_reminded_by_its_words(owed, helene):
+    """So were the invoices of the time before rates were kept."""
+    content = {name: said for name, said in owed.content.items() if name != "penalty_rate_pct"}
+    Invoice.objects.filter(pk=owed.pk).update(content=content)
+    owed.refresh_from_db()
+
+    first, second = remind(owed, helene), remind(owed, helene, 10)
+
+    assert "at the rate that our invoice states" in first.paper.data["content"]["law"][0]
+    assert second.penalty == 0
+    assert "12 % a year" in second.paper.data["content"]["law"][1].replace("\u00a0", " ")
+
+
+def test_no_later_letter_asks_less_when_the_client_is_no_business_any_more(owed, helene):
+    second = [remind(owed, helene, days) for days in (0, 10)][-1]
+    owed.client.kind, owed.client.company_number, owed.client.vat_id = "person", "", ""
+    owed.client.save()
+
+    third = remind(owed, helene, 20)
+
+    assert third.penalty + third.fee > second.penalty + second.fee
+
+
+def test_a_part_that_came_late_bears_its_penalty_until_it_came(owed, helene):
+    """417.60 × 12 % × 30 ÷ 365 = 4.12, then 17.60 for 10 days 0.06 (worked by hand)."""
+    factories.payment(owed, "400.00", by=helene)
     remind(owed, helene)
 
-    assert claim(owed, timezone.localdate() + dt.timedelta(days=10)).penalty == 0
+    asked = claim(owed, timezone.localdate() + dt.timedelta(days=10))
+
+    assert asked.penalty == Decimal("4.18")
+
+
+def test_a_wrong_entry_stops_no_penalty(owed, helene):
+    wrong = factories.payment(owed, "400.00", by=helene, on=owed.due_on)
+    reverse_payment(wrong, timezone.localdate(), by=helene, at=timezone.now())
+    remind(owed, helene)
+
+    assert claim(owed, timezone.localdate() + dt.timedelta(days=10)).penalty == Decimal("5.49")
+
+
+def last_opening(invoice: Invoice, helene, days: tuple[int, ...]) -> str:
+    """What the third of the letters, so many days from now, begins with."""
+    return [remind(invoice, helene, day) for day in days][-1].paper.data["content"]["opening"]
+
+
+def test_a_private_person_is_not_told_that_costs_are_theirs(invoice, helene):
+    """Code des procédures civiles d’exécution, article L111-8, from memory."""
+    said = last_opening(invoice, helene, (40, 50, 60))
+
+    assert "formal notice" in said
+    assert "expense" not in said
+
+
+def test_a_business_is_told_that_costs_are_theirs(owed, helene):
+    assert "at your expense" in last_opening(owed, helene, (0, 10, 20))
 
 
 def test_only_what_is_left_is_asked_for(owed, helene):
@@ -144,6 +225,22 @@ def test_after_the_third_there_is_none(owed, helene):
 
     with pytest.raises(ReminderRefusedError, match="court"):
         remind(owed, helene, 30)
+
+
+def test_after_the_third_the_page_says_what_comes_next(client, owed, helene):
+    client.force_login(helene)
+    address, button = owed.get_absolute_url(), reverse("invoices:remind", args=[owed.number])
+    for days in (0, 10):
+        remind(owed, helene, days)
+    before = client.get(address).text
+    remind(owed, helene, 20)
+
+    after, money = client.get(address).text, client.get(reverse("invoices:money")).text
+
+    assert button in before
+    assert "Three reminders were issued" not in before
+    assert button not in after + money
+    assert "Three reminders were issued" in after
 
 
 def test_each_level_is_a_paper_of_its_own(owed, helene):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from smtplib import SMTPAuthenticationError, SMTPException, SMTPRecipientsRefused
 
 import pytest
@@ -293,6 +294,31 @@ def test_the_message_with_a_reminder_says_what_is_still_open(
 
     assert f"please find enclosed: Reminder 1, invoice {invoice.number}." in text
     assert "We have received 17.60 EUR. 400.00 EUR is" in text
+
+
+def test_the_message_with_a_reminder_asks_for_the_sum_of_that_letter(client, firm, helene):
+    firm.language = "en"
+    firm.save()
+    owed = factories.late(firm, by=helene)
+    for days in (0, 10):
+        issue_reminder(owed, by=helene, at=timezone.now() + dt.timedelta(days=days))
+    client.force_login(helene)
+
+    def text(level: int) -> str:
+        address = f"{reverse('invoices:send', args=[owed.number])}?reminder={level}"
+        return client.get(address).context["form"].initial["text"].replace("\u00a0", " ")
+
+    asked = owed.reminders.get(level=2).paper.data["content"]["amount"].replace("\u00a0", " ")
+    assert asked == "463.09 EUR"  # 417.60 + 5.49 + 40.00
+    assert f"{asked} is still to be paid, late charges included." in text(2)
+    assert "417.60 EUR is still to be paid." in text(1)
+    factories.payment(owed, "400.00", by=helene)
+    factories.payment(owed, "45.00", by=helene, sort="charges")
+    assert "We have received 445.00 EUR. 18.09 EUR is still to be paid" in text(2)
+
+
+def test_the_message_ends_in_the_words_of_its_language(proposed, english):
+    assert proposed()["text"].endswith("With kind regards\nAtelier Sautarel")
 
 
 def test_the_message_with_a_credit_note_asks_for_nothing(client, english, invoice, helene):

@@ -42,6 +42,7 @@ def test_halves_are_rounded_away_from_zero(amount, cents):
 
 def test_an_amount_is_written_for_its_reader(settings):
     assert money_words(D("1234.5"), "EUR") == "1,234.50\u00a0EUR"
+    assert money_words(D("-480"), "EUR") == "−480.00\u00a0EUR"
     assert amount_words(None) == money_words(None, "EUR") == ""
 
 
