@@ -14,7 +14,7 @@ from repairs.errors import WorkshopError
 from repairs.invoices import actions
 from repairs.invoices.case_checks import billed_twice
 from repairs.invoices.codes import Kind, rate_words
-from repairs.invoices.compile import invoice_sheet
+from repairs.invoices.compile import invoice_sheet, seller_remarks
 from repairs.invoices.document import InvoiceDoc
 from repairs.invoices.doubts import due_doubts
 from repairs.invoices.drafting import document_of, problems_of
@@ -132,7 +132,8 @@ def _sums(row: InvoiceDraft) -> dict[str, Any]:
 
 def _remarks(row: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
     """What deserves a second look, and stops nothing."""
-    return [*remarks_of(row, doc), *due_doubts(doc), *billed_twice(row)]
+    found = [*remarks_of(row, doc), *due_doubts(doc), *billed_twice(row)]
+    return [*found, *seller_remarks(doc.seller)]
 
 
 @needs("bill")
