@@ -15,7 +15,9 @@ def is_sole_trader(legal_form: str) -> bool:
 
 
 def with_form(name: str, legal_form: str) -> str:
-    """The name as registered with its legal form; “EI” follows the name at once."""
+    """The name as registered with its legal form; “EI” follows the name at once, and once."""
+    if name.casefold().endswith(f" {legal_form.casefold()}"):
+        return name
     between = " " if is_sole_trader(legal_form) else ", "
     return between.join(part for part in (name, legal_form) if part)
 
