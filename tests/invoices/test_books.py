@@ -346,6 +346,7 @@ def test_a_year_that_still_runs_is_closed_only_when_it_is_typed(odette, year, ty
 
     assert f"Type {this_year} to close it all the same" in page
     assert answer.status_code == 409
+    assert f"not over yet. To close it all the same, type {this_year} into the box." in answer.text
     assert not ClosedYear.objects.exists()
 
 
