@@ -130,8 +130,16 @@ def vat_csv(period: Books) -> bytes:
     """Both tables, told apart by the first column: by day of issue, and of what was received."""
     if not (period.vat or period.received):
         raise NothingToBookError(**_period(period.first, period.last))
-    head = (_("table"), _("category"), _("what it is"), _("rate %"), _("net"), _("VAT"))
-    issued, received = _("by day of issue"), _("received")
+    head = (
+        pgettext("in the books", "table"),
+        _("category"),
+        _("what it is"),
+        _("rate %"),
+        _("net"),
+        _("VAT"),
+    )
+    issued = pgettext("table of VAT", "by day of issue")
+    received = pgettext("table of VAT", "received")
     rows = [*_vat_rows(issued, period.vat), *_vat_rows(received, period.received)]
     return _as_csv([head, *rows])
 

@@ -15,6 +15,7 @@ from repairs.invoices import actions
 from repairs.invoices.drafting import document_of
 from repairs.invoices.models import DraftLine, InvoiceDraft
 from repairs.invoices.totals import totals_of
+from repairs.people.models import House
 from tests import factories
 
 
@@ -198,3 +199,14 @@ def test_material_alone_is_a_sale_of_goods_and_work_a_service(payer, helene):
     found = [document_of(row, number="", at=timezone.now()).operation for row in (goods, work)]
 
     assert found == ["B", "S"]
+
+
+def test_a_sole_trader_without_the_own_name_is_asked_on_the_draft(draft, client, helene):
+    client.force_login(helene)
+
+    asked = client.get(draft.get_absolute_url()).context["remarks"]
+    House.objects.update(legal_name="Hélène Moncey")
+    known = client.get(draft.get_absolute_url()).context["remarks"]
+
+    assert [one for one in asked if "must stand beside “EI”" in one]
+    assert known == []
