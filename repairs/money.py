@@ -32,6 +32,13 @@ def net_within(price: Decimal, rate_pct: Decimal) -> Decimal:
     return net - CENT if net + share(net, rate_pct) > price else net
 
 
+def prices_beside(price: Decimal, rate_pct: Decimal) -> tuple[Decimal, ...]:
+    """The nearest prices that an invoice can come to, when it cannot come to that one itself."""
+    net = net_within(price, rate_pct)
+    below, above = (one + share(one, rate_pct) for one in (net, net + CENT))
+    return () if below == price else (below, above)
+
+
 def total(amounts: Iterable[Decimal]) -> Decimal:
     """The sum of amounts that are rounded already; nothing makes 0.00."""
     return sum(amounts, NOTHING)

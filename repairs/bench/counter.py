@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from repairs.cases.actions import hand_back, move, take_in, write_hand_back
+from repairs.cases.because import AT_THE_COUNTER
 from repairs.cases.models import Case, HandBack
 from repairs.errors import ConsentRefusedError
 from repairs.instruments.actions import enter_instrument
@@ -73,7 +74,7 @@ def serve(job: SmallJob, *, by: Any, at: dt.datetime) -> Case:
     agreed = write_agreed(
         case, [Wanted(version=version, title=job.asked[:200])], terms, by=by, at=at
     )[0]
-    move(case, Case.Step.AGREED, because=_("agreed at the counter"), by=by, at=at)
+    move(case, Case.Step.AGREED, because=AT_THE_COUNTER, by=by, at=at)
     _work(case, agreed, job, began, by=by, at=at)
     if job.is_handed_back:
         _hand_back(case, job, by=by, at=at)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
+from repairs.cases.because import reason_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.costs import other_costs
@@ -250,7 +251,7 @@ def _marks(photo: Photo) -> str:
 def log_lines(case: Case) -> list[LogLine]:
     """The case's lines of the log, the newest first, in words."""
     rows = LogEntry.objects.filter(subject=case.log_key).select_related("actor")
-    why = {move.pk: move.because for move in case.moves.all()}
+    why = {move.pk: reason_words(move.because) for move in case.moves.all()}
     return [
         LogLine(
             row.at,

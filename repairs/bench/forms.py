@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -10,7 +9,10 @@ from repairs.bench.counter import SMALL_JOB, SmallJob
 from repairs.fields import QuantityField
 from repairs.instruments.kinds import kinds
 from repairs.instruments.models import Instrument
+from repairs.invoices.taxing import tax_of
+from repairs.money import amount_words, prices_beside, rounded
 from repairs.people.models import Client, House
+from repairs.text import decimal_words
 from repairs.treatment.forms import minutes_field
 from repairs.treatment.versions import procedures
 
@@ -50,7 +52,7 @@ class SmallJobForm(forms.Form):
         least="0",
         most="99999",
         required=True,
-        help_text=_("What the owner pays in all; an invoice is drawn up to this sum."),
+        help_text=_("What the owner pays in all; an invoice comes to this sum. 0 is a favour."),
     )
     agreed_words = forms.CharField(
         label=_("how it was agreed"),
@@ -103,6 +105,25 @@ class SmallJobForm(forms.Form):
                 widget=forms.RadioSelect,
             )
 
+    def clean(self) -> dict[str, Any]:
+        said: dict[str, Any] = super().clean() or {}
+        if said.get("price") is not None and "owner_name" in said and "client" not in self.errors:
+            self._check_price(said)
+        return said
+
+    def _check_price(self, said: dict[str, Any]) -> None:
+        """An invoice adds tax to a sum in whole cents: not every price with tax can be met."""
+        price = said["price"]
+        rate_pct = tax_of(House.present(), self._client(said)).rate_pct
+        if beside := prices_beside(price, rate_pct):
+            words = _(
+                "At %(rate)s %% tax no invoice comes to %(price)s: %(below)s or %(above)s do. "
+                "Agree on one of them."
+            )
+            figures = {"rate": decimal_words(rate_pct), "price": amount_words(price)}
+            names = zip(("below", "above"), map(amount_words, beside), strict=True)
+            self.add_error("price", words % {**figures, **dict(names)})
+
     def job(self) -> SmallJob:
         said = self.cleaned_data
         return SmallJob(
@@ -112,7 +133,7 @@ class SmallJobForm(forms.Form):
             done=said["done"],
             procedure=said["procedure"],
             minutes=said["minutes"],
-            price=said["price"].quantize(Decimal("0.01")),
+            price=rounded(said["price"]),
             agreed_words=said["agreed_words"],
             is_handed_back=said["is_handed_back"],
         )

@@ -8,11 +8,11 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
-from django.utils import translation
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
 from repairs.cases.actions import move
+from repairs.cases.because import CONSENT_BY_LINK
 from repairs.cases.models import Case
 from repairs.errors import ConsentRefusedError, LinkSpentError
 from repairs.estimates.actions import close_links
@@ -269,6 +269,5 @@ def _move_on(case: Case, consent: Consent, *, by: Any, at: dt.datetime) -> None:
     because = ""
     if consent.link is not None:
         by = consent.link.made_by
-        with translation.override(by.language):
-            because = _("consent %(number)s by the owner’s link") % {"number": consent.number}
+        because = CONSENT_BY_LINK % {"number": consent.number}
     move(case, Case.Step.AGREED, because=because, by=by, at=at)

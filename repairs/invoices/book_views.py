@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.errors import WorkshopError
-from repairs.invoices.books import books, faults
+from repairs.invoices.books import books, faults, which_table
 from repairs.invoices.closing import close_year, still_open
 from repairs.invoices.einvoice.check_received import check_received
 from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
@@ -21,6 +21,7 @@ from repairs.invoices.forms import ReceivedForm
 from repairs.invoices.models import ClosedYear, Invoice
 from repairs.invoices.periods import Period, period_of, periods_of
 from repairs.people.access import SignedInRequest, needs
+from repairs.people.models import House
 
 FIRST_YEAR = 2000
 
@@ -40,6 +41,7 @@ def books_page(request: SignedInRequest) -> HttpResponse:
         "closed": _closed(period.first.year),
         "may_close": period.first.year <= today.year,
         "faults": faults(period.first.year),
+        "which_table": which_table(House.present()),
     }
     return render(request, "invoices/books.html", facts)
 

@@ -7,12 +7,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from repairs.invoices.codes import Category, Kind
+from repairs.invoices.codes import Category, Kind, Operation
+from repairs.invoices.document import SERVICES
 from repairs.invoices.ledger import Entry, accounts, entries
 from repairs.invoices.models import Invoice, TaxRow
-from repairs.money import NOTHING, amount_words, total
+from repairs.invoices.receipts import Share, operation_of, received_shares
+from repairs.money import amount_words, total
 from repairs.people.models import House
 
 
@@ -28,8 +31,9 @@ class Sale:
 
 @dataclass(frozen=True)
 class VatLine:
-    """All that was invoiced under one category and rate, less what was credited and deducted."""
+    """All that was invoiced, or received, of one operation under one category and rate."""
 
+    operation: str
     category: str
     label: str
     rate_pct: Decimal
@@ -45,6 +49,7 @@ class Books:
     last: dt.date
     sales: list[Sale]
     vat: list[VatLine]
+    received: list[VatLine]
 
     @property
     def net(self) -> Decimal:
@@ -58,12 +63,20 @@ class Books:
     def gross(self) -> Decimal:
         return total(sale.gross for sale in self.sales)
 
+    @property
+    def received_net(self) -> Decimal:
+        return total(line.base for line in self.received)
+
+    @property
+    def received_tax(self) -> Decimal:
+        return total(line.tax for line in self.received)
+
 
 def books(first: dt.date, last: dt.date) -> Books:
     rows = Invoice.objects.filter(issued_on__range=(first, last))
     rows = rows.select_related("client").prefetch_related("tax_rows")
     sales = [_sale(invoice) for invoice in rows.order_by("issued_at", "pk")]
-    return Books(first, last, sales, vat_lines(first, last))
+    return Books(first, last, sales, vat_lines(first, last), received_lines(first, last))
 
 
 def _sale(invoice: Invoice) -> Sale:
@@ -74,15 +87,54 @@ def _sale(invoice: Invoice) -> Sale:
 
 def vat_lines(first: dt.date, last: dt.date) -> list[VatLine]:
     """Added up here and not by the database: SQLite reckons decimals as binary fractions."""
-    sums: dict[tuple[str, Decimal], tuple[Decimal, Decimal]] = {}
-    for row in TaxRow.objects.filter(invoice__issued_on__range=(first, last)):
-        base, tax = sums.get((row.category, row.rate_pct), (NOTHING, NOTHING))
-        sums[row.category, row.rate_pct] = base + row.base, tax + row.tax
+    sums: dict[tuple[str, str, Decimal], Share] = {}
+    rows = TaxRow.objects.filter(invoice__issued_on__range=(first, last))
+    for row in rows.select_related("invoice__credits"):
+        key = (operation_of(row.invoice), row.category, row.rate_pct)
+        sums[key] = sums.get(key, Share()) + Share(row.base, row.tax)
+    return _lines(sums)
+
+
+def received_lines(first: dt.date, last: dt.date) -> list[VatLine]:
+    """Of services alone: goods stay by the day of issue."""
+    found = received_shares(first, last)
+    return _lines({(SERVICES, *key): one for key, one in found.items()})
+
+
+def _lines(sums: dict[tuple[str, str, Decimal], Share]) -> list[VatLine]:
     lines = [
-        VatLine(category, str(Category(category).label), rate_pct, base, tax)
-        for (category, rate_pct), (base, tax) in sums.items()
+        VatLine(operation, category, _label(operation, category), rate_pct, one.base, one.tax)
+        for (operation, category, rate_pct), one in sums.items()
     ]
-    return sorted(lines, key=lambda line: (-line.rate_pct, line.category))
+    return sorted(lines, key=lambda line: (-line.rate_pct, line.category, line.operation))
+
+
+def _label(operation: str, category: str) -> str:
+    return f"{capfirst(Operation(operation).label)}, {Category(category).label}"
+
+
+def which_table(house: House) -> str:
+    """Which of the two tables of VAT fills the return of that house.
+
+    Goods on delivery, services on receipt unless the option for debits was taken: CGI article
+    269-2, from memory.
+    """
+    if house.pays_on_debits:
+        return _(
+            "You opted to pay VAT on debits: the first table, by the day of issue, fills your "
+            "return, for services and for goods; the second is for comparison. A deposit is due "
+            "when it comes. Confirm with your accountant."
+        )
+    if house.country == "FR":
+        return _(
+            "For your return take services from the second table, by the day on which they were "
+            "paid, and goods from the first, by the day of issue. Had you opted to pay VAT on "
+            "debits, all would come from the first. Confirm with your accountant."
+        )
+    return _(
+        "Whether VAT is due by the day of issue (first table) or of payment (second table), your "
+        "country’s law says: confirm with your accountant."
+    )
 
 
 def faults(year: int) -> list[str]:

@@ -57,8 +57,11 @@ def close_year(year: int, *, by: Any, at: dt.datetime, typed: str = "") -> Close
     """
     wait_for_books()
     this_year = timezone.localtime(at).year
-    if year > this_year or (year == this_year and typed.strip() != str(year)):
+    if year > this_year:
         raise YearNotOverError(year=year, why=_("it is not over yet."))
+    if year == this_year and typed.strip() != str(year):
+        why = _("it is not over yet. To close it all the same, type %(year)s into the box.")
+        raise YearNotOverError(year=year, why=why % {"year": year})
     if ClosedYear.objects.filter(year__gte=year).exists():
         raise YearNotOverError(year=year, why=_("it, or a later one, is closed already."))
     if found := faults(year):

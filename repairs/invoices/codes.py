@@ -78,6 +78,14 @@ class Category(models.TextChoices):
     OUTSIDE = document.OUTSIDE, pgettext_lazy("kind of tax", "outside the scope of VAT")
 
 
+class Operation(models.TextChoices):
+    """What is billed, as article 242 nonies A of CGI annexe II names it, from memory."""
+
+    SERVICES = document.SERVICES, pgettext_lazy("what is billed", "services")
+    GOODS = document.GOODS, pgettext_lazy("what is billed", "goods")
+    MIXED = document.MIXED, pgettext_lazy("what is billed", "goods and services")
+
+
 def rate_words(category: str, rate_pct: Decimal) -> str:
     """The rate; where there is none, what kind of tax it is."""
     if rate_pct:

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from repairs.countries import country_name
-from repairs.invoices.codes import Kind, Means, rate_words, time_words, unit_words
+from repairs.invoices.codes import Kind, Means, Operation, rate_words, time_words, unit_words
 from repairs.invoices.document import (
     INVOICE,
     OF_PAYING,
@@ -31,6 +31,7 @@ from repairs.invoices.totals import totals_of
 from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
 from repairs.people.models import Client, House
+from repairs.people.sole_trader import sole_trader_remark, with_form
 from repairs.press.document import HouseBlock, Seal, Sheet
 from repairs.press.models import Paper
 from repairs.text import decimal_words, labelled
@@ -149,8 +150,10 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         ),
         deposits=tuple(_deposit_row(deposit, doc.currency) for deposit in doc.deposits),
         pay_rows=_pay_rows(doc),
-        mentions=tuple(
-            [one.text for one in doc.exemptions] + [note.text for note in _mentions(doc)]
+        mentions=(
+            *_operation_words(doc),
+            *(one.text for one in doc.exemptions),
+            *(note.text for note in _mentions(doc)),
         ),
     )
 
@@ -169,14 +172,19 @@ def _rows(*rows: Row) -> tuple[Row, ...]:
 def seller_rows(seller: Party) -> tuple[Row, ...]:
     """Who writes, as business papers must say it: article R123-237 of the French commercial code,
     from memory."""
-    registered = (seller.registered_name, seller.legal_form)
     return _rows(
-        (_("Registered as"), ", ".join(part for part in registered if part)),
+        (_("Registered as"), with_form(seller.registered_name, seller.legal_form)),
         ("SIRET" if seller.siret else "SIREN", seller.siret or seller.siren),
         (_("Register number"), seller.registration),
         (_("VAT number"), seller.vat_id),
         (_("Tax number"), seller.tax_number),
     )
+
+
+def seller_remarks(seller: Party) -> list[str]:
+    """What deserves a second look in how the workshop is named; it stops nothing."""
+    said = sole_trader_remark(legal_name=seller.legal_name, legal_form=seller.legal_form)
+    return [said] if said else []
 
 
 def _buyer_rows(doc: InvoiceDoc) -> tuple[Row, ...]:
@@ -202,6 +210,13 @@ def _corrects(doc: InvoiceDoc) -> str:
     why = " ".join(note.text for note in doc.notes if _says_why(doc, note))
     reason = labelled(_("Reason"), why)
     return f"{named} {reason}" if why else named
+
+
+def _operation_words(doc: InvoiceDoc) -> tuple[str, ...]:
+    """What is billed: CGI annexe II, article 242 nonies A, décret 2022-1299, both from memory."""
+    if doc.seller.country != "FR":
+        return ()
+    return (labelled(_("What is billed"), str(Operation(doc.operation).label)),)
 
 
 def _says_why(doc: InvoiceDoc, note: Note) -> bool:

@@ -41,13 +41,14 @@ from repairs.invoices.document import (
 from repairs.invoices.doubts import MOST_DAYS_TO_PAY
 from repairs.invoices.lawful import tax_problems
 from repairs.invoices.models import ClosedYear, DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.receipts import operation_of
 from repairs.invoices.remaining import (
     discount_left,
     gross_left,
     groups_left,
     require_not_more_than_invoiced,
 )
-from repairs.invoices.taxes import mentions_on
+from repairs.invoices.taxes import debits_words, mentions_on
 from repairs.invoices.taxing import exemptions_of
 from repairs.invoices.totals import line_net, totals_of
 from repairs.money import NOTHING, money_words, share, total
@@ -74,7 +75,7 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
             delivery_on=supplied_on(draft, day),
             currency=house.currency,
             language=draft.language,
-            operation=_operation(rows),
+            operation=operation_of(draft.credits) if draft.credits else _operation(rows),
             seller=seller_party(house, names_vat=_names_vat(house, lines)),
             buyer=buyer_party(draft.client),
             buyer_reference=draft.buyer_reference,
@@ -231,6 +232,8 @@ def _notes(
         house.country, day, to_business=draft.client.is_business, language=draft.language
     ):
         yield _of_credit(note) if draft.is_credit else _own_rate(note, house, draft.client)
+    if house.pays_on_debits and not draft.is_credit:
+        yield Note(code=NOTE, text=debits_words())
 
 
 def _of_credit(note: Note) -> Note:

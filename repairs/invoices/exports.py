@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from repairs.errors import NothingToBookError
-from repairs.invoices.books import Books, Sale
+from repairs.invoices.books import Books, Sale, VatLine
 from repairs.invoices.ledger import Entry, entries
 from repairs.people.models import House
 
@@ -127,14 +127,27 @@ def _sale_rows(sale: Sale) -> Iterator[tuple[str, ...]]:
 
 
 def vat_csv(period: Books) -> bytes:
-    if not period.vat:
+    """Both tables, told apart by the first column: by day of issue, and of what was received."""
+    if not (period.vat or period.received):
         raise NothingToBookError(**_period(period.first, period.last))
-    rows = [(_("category"), _("what it is"), _("rate %"), _("net"), _("VAT"))]
-    rows += [
-        (line.category, line.label, _comma(line.rate_pct), _comma(line.base), _comma(line.tax))
-        for line in period.vat
-    ]
-    return _as_csv(rows)
+    head = (
+        pgettext("in the books", "table"),
+        _("category"),
+        _("what it is"),
+        _("rate %"),
+        _("net"),
+        _("VAT"),
+    )
+    issued = pgettext("table of VAT", "by day of issue")
+    received = pgettext("table of VAT", "received")
+    rows = [*_vat_rows(issued, period.vat), *_vat_rows(received, period.received)]
+    return _as_csv([head, *rows])
+
+
+def _vat_rows(table: str, lines: Iterable[VatLine]) -> Iterator[tuple[str, ...]]:
+    for line in lines:
+        figures = map(_comma, (line.rate_pct, line.base, line.tax))
+        yield (table, line.category, line.label, *figures)
 
 
 def _as_csv(rows: Iterable[tuple[str, ...]]) -> bytes:

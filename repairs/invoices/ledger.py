@@ -12,9 +12,11 @@ from typing import Any
 
 from repairs.instruments.kinds import read_fixture
 from repairs.invoices.codes import Means
+from repairs.invoices.document import SERVICES
 from repairs.invoices.frozen import doc_from
 from repairs.invoices.lettering import Letter, letters
 from repairs.invoices.models import DraftLine, Invoice, Payment, TaxRow
+from repairs.invoices.receipts import operation_of
 from repairs.invoices.totals import line_net
 from repairs.money import NOTHING, rounded, total
 
@@ -120,7 +122,7 @@ def _of_accounts(invoice: Invoice, row: TaxRow) -> list[tuple[str, Decimal]]:
         return [("deposit", row.base)]
     weights = _nets(invoice, row.category, row.rate_pct)
     whole, parts, left = total(weights.values()), [], row.base
-    *firsts, last = weights or {_account_of(DraftLine.Sort.FREE, row.category): NOTHING}
+    *firsts, last = weights or {_account_of("services", row.category): NOTHING}
     for account in firsts:
         part = rounded(row.base * weights[account] / whole) if whole else NOTHING
         parts.append((account, part))
@@ -131,17 +133,23 @@ def _of_accounts(invoice: Invoice, row: TaxRow) -> list[tuple[str, Decimal]]:
 def _nets(invoice: Invoice, category: str, rate_pct: Decimal) -> dict[str, Decimal]:
     """What the lines under one tax come to, by the account that they go to."""
     sorts = {str(line.position): line.sort for line in invoice.draft.lines.all()}
-    nets: dict[str, Decimal] = {}
+    operation, nets = operation_of(invoice), dict[str, Decimal]()
     for line in doc_from(invoice.content).lines:
         if (line.category, line.rate_pct) == (category, rate_pct):
-            account = _account_of(sorts.get(line.number, DraftLine.Sort.FREE), category)
+            sort = sorts.get(line.number, DraftLine.Sort.FREE)
+            account = _account_of(_usual(sort, operation), category)
             nets[account] = nets.get(account, NOTHING) + line_net(line)
     return nets
 
 
-def _account_of(sort: str, category: str) -> str:
-    """By what it is; what goes abroad without VAT of ours has accounts of its own."""
-    usual = accounts()["sorts"][sort]
+def _usual(sort: str, operation: str) -> str:
+    """Material that was built in is part of the work, under every tax alike: it stands in the
+    accounts of goods only where goods alone were sold."""
+    return "services" if operation == SERVICES else str(accounts()["sorts"][sort])
+
+
+def _account_of(usual: str, category: str) -> str:
+    """What goes abroad without VAT of ours has accounts of its own."""
     return str(accounts()["categories"].get(category, {}).get(usual, usual))
 
 

@@ -15,6 +15,7 @@ from repairs.invoices.late_charges import charges_left
 from repairs.invoices.models import Invoice, InvoiceDraft, InvoiceQuerySet
 from repairs.invoices.open_items import ageing
 from repairs.people.models import Client
+from repairs.treatment.models import AgreedWork
 
 LATEST = 30
 
@@ -32,8 +33,21 @@ def cases_to_invoice() -> QuerySet[Case]:
     done = Case.objects.filter(step__in=[Case.Step.PROVED, Case.Step.HANDED_BACK])
     done = done.exclude(owner__kind=Client.Kind.HOUSE)
     unworked = HandBack.objects.filter(case=OuterRef("pk")).exclude(why_unworked="")
-    done = done.filter(~Exists(unworked))
+    done = done.filter(~Exists(unworked)).exclude(pk__in=favours())
     return done.filter(~Exists(billed), ~Exists(begun)).with_names().order_by("number")
+
+
+def favours() -> QuerySet[Case]:
+    """Cases done at the counter for nothing: there is nothing to invoice."""
+    works = AgreedWork.objects.live().exclude(basis=AgreedWork.Basis.COUNTER, ceiling=0)
+    free = Case.objects.filter(
+        agreed_works__basis=AgreedWork.Basis.COUNTER, agreed_works__ceiling=0
+    )
+    return free.exclude(pk__in=works.values("case"))
+
+
+def _is_favour(case: Case) -> bool:
+    return favours().filter(pk=case.pk).exists()
 
 
 def deposits_to_ask() -> QuerySet[Case]:
@@ -65,7 +79,7 @@ def money_facts(today: dt.date) -> dict[str, Any]:
 
 
 def billing_facts(case: Case) -> dict[str, Any]:
-    """What was billed of a case, and what may be billed next; wants no more than three queries."""
+    """What was billed of a case, and what may be billed next; wants no more than four queries."""
     rows = list(case.invoices.with_balance().order_by("issued_on", "pk"))
     billed = [one for one in rows if not one.is_credit and one.credited < one.gross]
     draft = case.invoice_drafts.open().exclude(kind=Kind.CREDIT).order_by("pk").first()
@@ -74,7 +88,8 @@ def billing_facts(case: Case) -> dict[str, Any]:
     return {
         "invoices": rows,
         "invoice_draft": draft,
-        "may_invoice": not (draft or is_house or (is_invoiced and case.ended_at)),
+        "may_invoice": not (draft or is_house or _is_favour(case))
+        and not (is_invoiced and case.ended_at),
         "is_invoiced": is_invoiced,
         "may_ask_deposit": not (draft or is_house or billed),
     }

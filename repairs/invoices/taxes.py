@@ -11,7 +11,7 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import cache
 
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy
 
 from repairs.invoices.document import Exemption, Note
 from repairs.rates import Dated, Words, dated, holding, law_data
@@ -91,6 +91,11 @@ def reasons_on(country: str, day: dt.date) -> tuple[Reason, ...]:
 
 def reason_on(country: str, key: str, day: dt.date) -> Reason | None:
     return next((one for one in reasons_on(country, day) if one.key == key), None)
+
+
+def debits_words() -> str:
+    """CGI annexe II, article 242 nonies A, as changed by décret 2022-1299: both from memory."""
+    return gettext("Option to pay the tax on debits, that is on the day of issue")
 
 
 def mentions_on(

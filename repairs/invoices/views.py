@@ -14,7 +14,7 @@ from repairs.errors import ChangedMeanwhileError, WorkshopError
 from repairs.invoices import actions
 from repairs.invoices.case_checks import case_remarks
 from repairs.invoices.codes import Kind, quantity_words, rate_words
-from repairs.invoices.compile import invoice_sheet
+from repairs.invoices.compile import invoice_sheet, seller_remarks
 from repairs.invoices.document import InvoiceDoc
 from repairs.invoices.doubts import draft_doubts
 from repairs.invoices.drafting import document_of, house_lacks, problems_of
@@ -141,10 +141,11 @@ def _sums(row: InvoiceDraft) -> dict[str, Any]:
 
 def _to_look_at(row: InvoiceDraft, doc: InvoiceDoc) -> dict[str, Any]:
     """What stands in the way of issuing, and what deserves a second look and stops nothing."""
+    remarks = [*remarks_of(row, doc), *draft_doubts(row, doc), *case_remarks(row)]
     return {
         "problems": problems_of(row, doc),
         "house_lacks": house_lacks(doc),
-        "remarks": [*remarks_of(row, doc), *draft_doubts(row, doc), *case_remarks(row)],
+        "remarks": [*remarks, *seller_remarks(doc.seller)],
     }
 
 

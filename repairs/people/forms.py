@@ -181,6 +181,7 @@ class HouseBillingForm(forms.ModelForm):
             "legal_form",
             "company_number",
             "vat_regime",
+            "vat_on_debits",
             "vat_id",
             "tax_number",
             "default_rate_pct",

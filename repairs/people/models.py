@@ -138,6 +138,15 @@ class House(models.Model):
     vat_regime = models.CharField(
         _("VAT"), max_length=16, choices=VatRegime, default=VatRegime.NORMAL
     )
+    vat_on_debits = models.BooleanField(
+        _("VAT of services paid on issue"),
+        default=False,
+        help_text=_(
+            "France only: tick it if you asked the tax office to pay VAT on debits (“option pour "
+            "le paiement de la taxe d’après les débits”). Without it, VAT of services is due when "
+            "you are paid. Invoices then say so."
+        ),
+    )
     default_rate_pct = models.DecimalField(
         _("usual VAT rate"), max_digits=4, decimal_places=2, default=Decimal("20.00")
     )
@@ -186,6 +195,11 @@ class House(models.Model):
     @property
     def pays_vat(self) -> bool:
         return self.vat_regime == self.VatRegime.NORMAL
+
+    @property
+    def pays_on_debits(self) -> bool:
+        """Whether VAT of services is due on issue and not on payment: an option of French law."""
+        return self.vat_on_debits and self.pays_vat and self.country == "FR"
 
     @property
     def lawful_name(self) -> str:

@@ -18,6 +18,7 @@ from repairs.people import actions
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.forms import ClientForm, ConsentForm, HouseBillingForm, HouseForm, UserForm
 from repairs.people.models import Client, House, User
+from repairs.people.sole_trader import sole_trader_remark
 from repairs.press.throttle import too_many
 
 SIGN_INS_PER_MINUTE = 20
@@ -143,7 +144,9 @@ def house_billing(request: SignedInRequest) -> HttpResponse:
         actions.change_house(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("Saved. Invoices issued from now on bear this."))
         return redirect("people:house_billing")
-    return render(request, "people/house_billing.html", {"form": form})
+    house = House.present()
+    remark = sole_trader_remark(legal_name=house.legal_name, legal_form=house.legal_form)
+    return render(request, "people/house_billing.html", {"form": form, "remark": remark})
 
 
 @needs("house")

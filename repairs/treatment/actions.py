@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
 from repairs.cases.actions import move
+from repairs.cases.because import WORK_BEGUN
 from repairs.cases.models import Case
 from repairs.errors import IrreversibleError, NotAgreedError, WorkClosedError
 from repairs.findings.models import Finding
@@ -50,7 +51,7 @@ def open_work(
     work.findings.set(findings)
     work.parts.set(parts)
     if case.step in (Case.Step.AGREED, Case.Step.PROVED):
-        because = _("work %(number)s is begun") % {"number": work.number}
+        because = WORK_BEGUN % {"number": work.number}
         move(case, Case.Step.ON_BENCH, because=because, by=by, at=at)
     record(by, "work.opened", case, at=at, work=work.number, agreed=agreed.number)
     return work

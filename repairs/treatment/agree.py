@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
 from repairs.cases.actions import move
+from repairs.cases.because import LAST_GIVEN_UP, NEW_WORK
 from repairs.cases.models import Case
 from repairs.errors import NotAgreedError
 from repairs.findings.models import Finding
@@ -87,7 +88,7 @@ def write_agreed(
         rows.append(row)
         record(by, "work.agreed", case, at=at, agreed=number, basis=terms.basis)
     if rows and by is not None and locked.step == Case.Step.PROVED:
-        move(case, Case.Step.ON_BENCH, because=_("new work is agreed"), by=by, at=at)
+        move(case, Case.Step.ON_BENCH, because=NEW_WORK, by=by, at=at)
     return rows
 
 
@@ -157,6 +158,5 @@ def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> 
     row.dropped_by, row.dropped_because = by, because
     row.save(update_fields=["dropped_at", "dropped_by", "dropped_because"])
     if case.step == Case.Step.ON_BENCH and nothing_left(case):
-        words = _("the last work that was left is given up")
-        move(case, Case.Step.PROVED, because=words, by=by, at=at)
+        move(case, Case.Step.PROVED, because=LAST_GIVEN_UP, by=by, at=at)
     record(by, "work.dropped", case, at=at, agreed=row.number)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
 from repairs.cases.actions import move
+from repairs.cases.because import LAST_SIGNED
 from repairs.cases.models import Case
 from repairs.errors import NotProvedError
 from repairs.readings.models import Reading
@@ -52,8 +53,7 @@ def sign_off(
         work.save(update_fields=["ended_at"])
     case = work.case
     if case.step == Case.Step.ON_BENCH and nothing_left(case):
-        because = _("the last work is signed off")
-        move(case, Case.Step.PROVED, because=because, by=by, at=at)
+        move(case, Case.Step.PROVED, because=LAST_SIGNED, by=by, at=at)
     record(by, "work.signed_off", case, at=at, work=work.number)
     return row
 

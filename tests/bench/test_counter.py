@@ -7,11 +7,14 @@ from typing import Any
 
 import pytest
 from django.urls import reverse
+from django.utils import translation
 
 from repairs.audit.actions import chain_faults
 from repairs.bench import counter
+from repairs.bench.docket import log_lines
 from repairs.cases.models import Case
 from repairs.instruments.models import Instrument
+from repairs.invoices.show import billing_facts, cases_to_invoice
 from repairs.people.models import Client, House
 from repairs.treatment.models import AgreedWork, Intervention
 
@@ -118,6 +121,56 @@ def test_what_cannot_be_is_refused_beside_its_field(send, field, typed):
     assert answer.status_code == 200
     assert f'id="id_{field}_problem"' in answer.text
     assert not Case.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("price", "below", "above"), [("9,99", "9.98", "10.00"), ("22.05", "22.04", "22.06")]
+)
+def test_a_price_that_no_invoice_comes_to_is_refused_with_its_neighbours(send, price, below, above):
+    """8.32 + 1.66 = 9.98 and 8.33 + 1.67 = 10.00; 18.37 + 3.67 and 18.38 + 3.68 (by hand)."""
+    answer = send(price=price)
+
+    said = answer.context["form"].errors["price"][0]
+    assert said.startswith("At 20 % tax no invoice comes to ")
+    assert f"{below} or {above} do" in said
+    assert "By word of mouth at the counter." in answer.text  # what was typed is kept
+    assert not Case.objects.exists()
+    assert send(price=above).status_code == 302
+
+
+def test_where_no_tax_is_charged_every_price_will_do(send):
+    House.objects.update(vat_regime="small_business")
+
+    assert send(price="9,99").status_code == 302
+
+
+def test_a_favour_costs_nothing_and_is_not_to_be_invoiced(send, client, armand):
+    assert send(price="0").status_code == 302
+
+    case = Case.objects.get()
+    assert not cases_to_invoice().exists()
+    assert not billing_facts(case)["may_invoice"]
+
+
+def test_what_was_agreed_for_money_is_to_be_invoiced(send):
+    send()
+
+    assert list(cases_to_invoice()) == [Case.objects.get()]
+    assert billing_facts(Case.objects.get())["may_invoice"]
+
+
+def test_the_program_s_reasons_are_said_in_the_language_of_the_reader(send, armand):
+    with translation.override("fr"):
+        send()
+    case = Case.objects.get()
+
+    kept = {move.because for move in case.moves.all()} - {""}
+    with translation.override("en"):
+        said = " ".join(line.words for line in log_lines(case))
+
+    assert kept == {"agreed at the counter", "work 1 is begun", "the last work is signed off"}
+    assert "the last work is signed off" in said
+    assert "agreed at the counter" in said
 
 
 def test_a_job_that_fails_half_way_leaves_nothing(send, monkeypatch):

@@ -127,6 +127,7 @@ def test_the_journal_of_sales_agrees_with_the_papers(year):
 
 def test_the_vat_agrees_with_the_journal_and_with_each_rate_by_hand(year):
     summary = {line.rate_pct: (line.base, line.tax) for line in whole(year).vat}
+    assert {line.operation for line in whole(year).vat} == {"S"}
 
     # 20 %: 348.00 − 11.59 (3.33 %) + 52.55 − (60.00 − 2.00) ; the deposit cancels itself.
     assert summary[Decimal("20.00")][0] == Decimal("330.96")
@@ -142,7 +143,12 @@ def test_the_csv_of_sales_agrees_with_the_papers(year):
 def test_the_csv_of_vat_agrees_with_the_papers(year):
     rows = list(csv.reader(io.StringIO(vat_csv(whole(year)).decode("utf-8-sig")), delimiter=";"))
 
-    assert total(euros(row[3]) + euros(row[4]) for row in rows[1:]) == printed(year)
+    paid = total(payment.amount for payment in Payment.objects.all())
+    sums = {
+        table: total(euros(row[4]) + euros(row[5]) for row in rows[1:] if row[0] == table)
+        for table in ("by day of issue", "received")
+    }
+    assert sums == {"by day of issue": printed(year), "received": paid}
 
 
 def test_the_french_layout_agrees_with_papers_and_payments(year):
@@ -340,6 +346,7 @@ def test_a_year_that_still_runs_is_closed_only_when_it_is_typed(odette, year, ty
 
     assert f"Type {this_year} to close it all the same" in page
     assert answer.status_code == 409
+    assert f"not over yet. To close it all the same, type {this_year} into the box." in answer.text
     assert not ClosedYear.objects.exists()
 
 

@@ -16,6 +16,7 @@ from repairs.invoices import actions
 from repairs.invoices.drafting import document_of
 from repairs.invoices.models import DraftLine, InvoiceDraft
 from repairs.invoices.totals import totals_of
+from repairs.people.models import House
 from tests import factories
 
 
@@ -210,3 +211,14 @@ def test_two_at_one_draft_see_what_the_other_saved_and_may_replace_it(send, draf
 
     assert "Hers, 7.25 hours × 48" in refused.text
     assert draft.lines.get().description == "Mine"
+
+
+def test_a_sole_trader_without_the_own_name_is_asked_on_the_draft(draft, client, helene):
+    client.force_login(helene)
+
+    asked = client.get(draft.get_absolute_url()).context["remarks"]
+    House.objects.update(legal_name="Hélène Moncey")
+    known = client.get(draft.get_absolute_url()).context["remarks"]
+
+    assert [one for one in asked if "must stand beside “EI”" in one]
+    assert known == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -55,14 +56,45 @@ def lettered(year: int = YEAR) -> list[tuple[str, str, str, str]]:
     return [(row[8], row[11], row[13], row[14]) for row in cells if row[4] == CLIENTS]
 
 
-def test_work_and_goods_go_to_accounts_of_their_own_with_their_share_of_the_discount(mixed):
-    """Services 378.00 × 368.63 ÷ 388.03 = 359.10; goods take the rest (worked by hand)."""
+def test_work_with_its_material_is_one_service(mixed):
+    """The whole base is in the account of services: 388.03 − 19.40 (worked by hand)."""
     held = by_account()
 
-    assert held[SERVICES] == Decimal("359.10")
-    assert held[GOODS] == Decimal("9.53")
-    assert held[SERVICES] + held[GOODS] == mixed.net == Decimal("368.63")
+    assert held[SERVICES] == mixed.net == Decimal("368.63")
+    assert GOODS not in held
     assert held[CLIENTS] == -mixed.due
+
+
+def test_material_sold_alone_is_goods(payer, helene):
+    lines = factories.sold("Leather", "10.01"), factories.sold("Thread", "0.02")
+    factories.issued(factories.draft(payer, *lines, by=helene), by=helene, at=AT)
+
+    held = by_account()
+    assert held[GOODS] == Decimal("10.03")
+    assert SERVICES not in held
+
+
+def test_material_built_into_work_under_reverse_charge_is_no_delivery_of_goods(firm, helene):
+    firm.country, firm.vat_id, firm.company_number = "DE", "DE999000009", "HRB 1"
+    firm.save()
+    untaxed: dict[str, Any] = {"category": "AE", "rate_pct": Decimal(0)}
+    lines = factories.hours(**untaxed), factories.sold("Leather", "10.01", **untaxed)
+    factories.issued(factories.draft(firm, *lines, by=helene), by=helene, at=AT)
+
+    assert set(by_account()) == {CLIENTS, "706200"}
+    assert by_account()["706200"] == Decimal("358.01")
+
+
+def test_credited_material_of_work_leaves_the_account_of_services(mixed, helene):
+    """The credit note is of material alone, and is about work all the same."""
+    part = open_credit(mixed, by=helene, at=AT)
+    part.lines.exclude(sort="material").delete()
+    note = factories.issued(part, by=helene, at=AT)
+
+    held = by_account()
+    assert note.content["operation"] == "S"
+    assert held[SERVICES] == mixed.net - note.net
+    assert GOODS not in held
 
 
 def test_a_credit_note_takes_back_from_the_same_accounts(mixed, helene):

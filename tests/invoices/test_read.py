@@ -18,6 +18,7 @@ from repairs.invoices.einvoice.build_cii import build_cii
 from repairs.invoices.einvoice.build_ubl import build_ubl
 from repairs.invoices.einvoice.check_received import _mentions, check_received
 from repairs.invoices.einvoice.findings import Finding
+from repairs.invoices.einvoice.own_checks import check_written
 from repairs.invoices.einvoice.read import read_xml
 from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice, ReadLine
 from repairs.money import NOTHING
@@ -113,6 +114,36 @@ def test_figures_of_a_warning_are_written_as_the_reader_writes_them():
     assert "13,00" in found.text and "8,67" in found.text
     assert "13.00" not in found.text
     assert (found.language, found.is_ours) == ("", True)
+
+
+@pytest.mark.parametrize(("xml", "stated"), [(CII, b">410.47<"), (UBL, b">410.47<")])
+def test_a_base_that_is_not_the_sum_of_its_lines_is_told_with_both_sums(xml, stated):
+    """406.47 at 20 %: 348.00 + 45.47 + 13.00 (worked by hand)."""
+    read = check_received(xml.replace(b">406.47<", stated), "theirs.xml")
+
+    found = [one for one in read.ours if one.rule == "OWN-BASE"]
+    assert [one.flag for one in found] == ["fatal"]
+    assert "its base is stated as 410.47, but its lines, less allowances, come to 406.47" in (
+        found[0].text
+    )
+
+
+def test_a_base_less_an_allowance_is_right():
+    assert check_received(build_cii(DISCOUNTED), "theirs.xml").ours == []
+
+
+def test_a_credit_note_may_take_a_tax_that_is_some_cents_off():
+    """60.00 at 20 % is 12.00; the last credit note of an invoice takes what is left of its tax."""
+    left = {b">12.00<": b">12.02<", b">13.04<": b">13.06<", b">91.99<": b">92.01<"}
+    xml = build_cii(CREDITED)
+    for exact, stated in left.items():
+        assert exact in xml
+        xml = xml.replace(exact, stated)
+    checked = check_received(xml, "theirs.xml")
+
+    assert checked.passed
+    assert {one.flag for one in checked.ours} == {"warning"}
+    assert list(check_written(CREDITED, read_xml(build_cii(CREDITED), "x"))) == []
 
 
 @pytest.mark.parametrize("build", [build_cii, build_ubl])
@@ -225,6 +256,12 @@ def test_the_invoice_inside_a_pdf_is_checked(name):
 
     assert checked.passed
     assert checked.xml == CII
+    assert "not the page that people see" in checked.data()["note"]
+    assert checked.data()["only_xml_inside_pdf"] is True
+
+
+def test_of_the_xml_alone_no_page_is_spoken_of():
+    assert check_received(CII, "theirs.xml").data()["note"] == ""
 
 
 @pytest.mark.parametrize(

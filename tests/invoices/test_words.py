@@ -5,12 +5,17 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from django.utils import translation
+from django.utils import timezone, translation
 
+from repairs.invoices.actions import open_credit
 from repairs.invoices.codes import Unit, time_words, unit_words
 from repairs.invoices.compile import InvoicePaper, invoice_sheet
 from repairs.invoices.document import InvoiceDoc, Note
+from repairs.invoices.drafting import document_of
 from repairs.invoices.statements import statement_sheet
+from repairs.invoices.taxes import debits_words
+from repairs.people.models import House
+from repairs.people.sole_trader import with_form
 from tests.conftest import NOW
 from tests.invoices import samples
 from tests.invoices.samples import D
@@ -124,3 +129,56 @@ def test_the_statement_says_who_writes_it_and_where_it_goes(shop, payer):
     assert rows["SIRET"] == shop.company_number
     assert rows["VAT number"] == shop.vat_id
     assert rows["Registered as"].startswith(shop.lawful_name)
+
+
+@pytest.mark.parametrize(
+    ("operation", "words"),
+    [("S", "services"), ("B", "goods"), ("M", "goods and services")],
+)
+def test_a_french_invoice_says_what_is_billed(shop, operation, words):
+    """CGI annexe II, article 242 nonies A, décret 2022-1299, from memory."""
+    assert f"What is billed: {words}" in body(samples.TWO_RATES, operation=operation).mentions
+    assert not any("What is billed" in one for one in body(samples.FOREIGN_HOUSE).mentions)
+
+
+@pytest.mark.parametrize(
+    ("house", "is_said"),
+    [
+        ({"vat_on_debits": True}, True),
+        ({}, False),
+        ({"vat_on_debits": True, "vat_regime": "small_business"}, False),
+        ({"vat_on_debits": True, "country": "DE"}, False),
+    ],
+)
+def test_the_option_for_debits_is_said_by_a_french_house_that_charges_vat(draft, house, is_said):
+    House.objects.update(**house)
+
+    doc = document_of(draft, number="F", at=NOW)
+
+    with translation.override(doc.language):
+        assert (debits_words() in [note.text for note in doc.notes]) == is_said
+
+
+def test_a_credit_note_does_not_give_the_option_as_its_reason(invoice, helene):
+    House.objects.update(vat_on_debits=True)
+    credit = open_credit(invoice, by=helene, at=timezone.now())
+
+    said = invoice_sheet(document_of(credit, number="A", at=NOW), made_at=NOW).body
+
+    with translation.override(credit.language):
+        assert debits_words() not in said.corrects
+
+
+@pytest.mark.parametrize(
+    ("name", "form", "words"),
+    [
+        ("Hélène Moncey", "EI", "Hélène Moncey EI"),
+        ("H. Sautarel EI", "EI", "H. Sautarel EI"),
+        ("Hélène Moncey", "Entrepreneur individuel", "Hélène Moncey Entrepreneur individuel"),
+        ("Sautarel", "SARL", "Sautarel, SARL"),
+        ("Sautarel", "EIRL", "Sautarel, EIRL"),
+        ("Sautarel", "", "Sautarel"),
+    ],
+)
+def test_a_sole_trader_has_the_form_at_the_name(name, form, words):
+    assert with_form(name, form) == words

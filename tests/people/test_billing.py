@@ -97,6 +97,32 @@ def test_the_usual_rate_is_one_of_the_country(send):
     assert House.objects.get().default_rate_pct == 19
 
 
+@pytest.mark.parametrize(
+    ("name", "form", "is_asked"),
+    [
+        ("", "EI", True),
+        ("", "Entrepreneur individuel", True),
+        ("J. Roy", "EI", False),
+        ("", "SARL", False),
+    ],
+)
+def test_a_sole_trader_is_asked_for_the_own_name(send, client, name, form, is_asked):
+    """Code de commerce, article R526-27, from memory. It stops nothing."""
+    assert send(legal_name=name, legal_form=form).status_code == 302
+
+    page = client.get(reverse("people:house_billing")).text
+
+    assert ("must stand beside “EI”" in page) == is_asked
+
+
+def test_the_option_for_debits_is_kept(send):
+    assert not House(name="Atelier").pays_on_debits
+
+    send(vat_on_debits="on")
+
+    assert House.objects.get().pays_on_debits
+
+
 def test_a_small_business_needs_no_lawful_rate(send):
     assert send(vat_regime="small_business", default_rate_pct="0").status_code == 302
 

@@ -12,15 +12,15 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from repairs.invoices.document import CREDIT
-from repairs.invoices.einvoice.findings import FATAL, WARNING, Finding
+from repairs.invoices.einvoice.findings import FATAL, TOLERATED, WARNING, Finding
 from repairs.invoices.einvoice.read import read_xml, xml_of
 from repairs.invoices.einvoice.received import ReadInvoice
 from repairs.invoices.einvoice.rule_sets import FRENCH_NAME
 from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
 from repairs.invoices.einvoice.validate import RuleReport, check_rules
-from repairs.money import exact_words
+from repairs.money import NOTHING, exact_words
 from repairs.press.document import plain
-from repairs.text import language
+from repairs.text import decimal_words, language
 
 FIVE: dict[str, str | Promise] = {
     "lines_net": gettext_lazy("Sum of the lines (BT-106)"),
@@ -33,7 +33,6 @@ SETS: dict[str, str | Promise] = {
     "XSD": gettext_lazy("schema of the format (XSD)"),
     FRENCH_NAME: gettext_lazy("French rules (FR-CTC)"),
 }
-TOLERATED = Decimal(1)  # EN 16931 lets tax be off by as much, for rounding
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,10 +43,21 @@ class ReceivedCheck:
     invoice: ReadInvoice
     report: RuleReport
     xml: bytes
+    is_inside_pdf: bool
 
     @property
     def passed(self) -> bool:
         return self.report.passed
+
+    @property
+    def what_was_read(self) -> str:
+        """Said of a PDF alone: its page is for people, and nobody compared it with the XML."""
+        if not self.is_inside_pdf:
+            return ""
+        return _(
+            "Only the XML inside the PDF was read and checked, not the page that people see. The "
+            "page may say something else, or the file may have been changed: compare them."
+        )
 
     @property
     def sums(self) -> list[tuple[str, Decimal | None, Decimal | None]]:
@@ -92,6 +102,8 @@ class ReceivedCheck:
             "rules_tried": self.report.tried,
             "findings": [{**plain(one), "language": one.language or language()} for one in found],
             "passed": self.passed,
+            "only_xml_inside_pdf": self.is_inside_pdf,
+            "note": self.what_was_read,
         }
 
 
@@ -111,23 +123,53 @@ def check_received(data: bytes, name: str, *, process: RulesProcess = PROCESS) -
     xml = xml_of(data, name)
     read = read_xml(xml, name)
     official = check_rules(read, xml, french=read.seller_country == "FR", process=process)
-    findings = (*official.findings, *_sums(read), *_lines(read), *_mentions(read))
+    own = (*_sums(read), *_bases(read), *_lines(read), *_mentions(read))
+    findings = (*official.findings, *own)
     report = RuleReport(checked=official.checked, tried=official.tried, findings=findings)
-    return ReceivedCheck(name=name, invoice=read, report=report, xml=xml)
+    return ReceivedCheck(
+        name=name, invoice=read, report=report, xml=xml, is_inside_pdf=xml is not data
+    )
 
 
 def _sums(read: ReadInvoice) -> Iterator[Finding]:
-    """What the sums ought to be; within the tolerance of the standard it is a warning only."""
+    """What the sums ought to be; within the tolerance of the standard it is a warning only.
+
+    So the last credit note of an invoice may take exactly the tax that is left, which need not be
+    base × rate (EN 16931, BR-CO-17).
+    """
     recomputed = read.recomputed()
     for name, label in FIVE.items():
         stated, ought = getattr(read.stated, name), getattr(recomputed, name)
         if stated is None or ought is None or stated == ought:
             continue
-        flag = WARNING if abs(stated - ought) <= TOLERATED else FATAL
+        flag = _weight(stated, ought)
         why = _("%(sum)s: %(stated)s is stated, but computed from the lines it is %(ought)s.")
         said = {"stated": exact_words(stated), "ought": exact_words(ought)}
         text = why % {"sum": label, **said}
         yield Finding(rule="OWN-TOTALS", flag=flag, text=text)
+
+
+def _bases(read: ReadInvoice) -> Iterator[Finding]:
+    """The base of each tax group is what its lines come to, less allowances; short profiles have
+    no lines. One tax may be told in several groups, for several reasons."""
+    ought = read.bases() if read.lines else {}
+    stated: dict[tuple[str, Decimal], Decimal] = {}
+    for group in read.groups:
+        key = (group.category, group.rate_pct)
+        stated[key] = stated.get(key, NOTHING) + group.amount
+    for key, base in stated.items():
+        if read.lines and base != (found := ought.get(key, NOTHING)):
+            why = _(
+                "Tax group %(category)s %(rate)s %%: its base is stated as %(stated)s, but its "
+                "lines, less allowances, come to %(ought)s."
+            )
+            figures = {"stated": exact_words(base), "ought": exact_words(found)}
+            text = why % {"category": key[0], "rate": decimal_words(key[1]), **figures}
+            yield Finding(rule="OWN-BASE", flag=_weight(base, found), text=text)
+
+
+def _weight(stated: Decimal, ought: Decimal) -> str:
+    return WARNING if abs(stated - ought) <= TOLERATED else FATAL
 
 
 def _lines(read: ReadInvoice) -> Iterator[Finding]:

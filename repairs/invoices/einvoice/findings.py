@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 FATAL, WARNING, INFORMATION, WAIVED = "fatal", "warning", "information", "waived"
+TOLERATED = Decimal(1)  # EN 16931, BR-CO-17, lets tax be off by as much, for rounding
 OWN, FRENCH = "OWN-", "BR-FR-"
 NAMESPACE = re.compile(r"\[namespace-uri\(\)='[^']*'\]|\*:|\[1\]")
 SCHEMA_LINE = re.compile(r"line (\d+)")

@@ -77,16 +77,20 @@ class ReadInvoice:
     rounding: Decimal
     stated: FiveTotals
 
-    def recomputed(self) -> FiveTotals:
-        """From the nets of the lines as they are stated; without lines, from their stated sum."""
+    def bases(self) -> dict[tuple[str, Decimal], Decimal]:
+        """What lines, allowances and charges come to under each category and rate."""
         bases: dict[tuple[str, Decimal], Decimal] = {}
         for line in self.lines:
             _add(bases, line.category, line.rate_pct, line.net)
         for one in self.adjustments:
             _add(bases, one.category, one.rate_pct, one.amount)
+        return bases
+
+    def recomputed(self) -> FiveTotals:
+        """From the nets of the lines as they are stated; without lines, from their stated sum."""
         lines_net = total(line.net or NOTHING for line in self.lines)
         net = lines_net + total(one.amount for one in self.adjustments)
-        vat = total(share(base, rate_pct) for (_category, rate_pct), base in bases.items())
+        vat = total(share(base, rate_pct) for (_category, rate_pct), base in self.bases().items())
         if not self.lines:
             return self._from_groups()
         return self._five(rounded(lines_net), rounded(net), vat)
