@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from repairs.cases.models import Case
+from repairs.durations import MinutesField
 from repairs.fields import RH_UNIT, LocalMomentInput, QuantityField
 from repairs.findings.forms import IndentedPartField
 from repairs.findings.models import Finding
@@ -44,14 +45,8 @@ class FindingsField(forms.ModelMultipleChoiceField):
         return str(finding)
 
 
-def minutes_field(**kwargs: Any) -> forms.IntegerField:
-    return forms.IntegerField(
-        label=_("minutes really worked"),
-        min_value=1,
-        max_value=MOST_MINUTES,
-        widget=forms.NumberInput(attrs={"inputmode": "numeric", "data-unit": "min"}),
-        **kwargs,
-    )
+def minutes_field() -> MinutesField:
+    return MinutesField(label=_("minutes really worked"), least=1, most=MOST_MINUTES, required=True)
 
 
 def climate_fields() -> tuple[QuantityField, QuantityField]:

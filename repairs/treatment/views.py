@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
+from repairs.durations import understood_words
 from repairs.errors import ClockError, NotProvedError, WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
@@ -216,6 +217,7 @@ def _stop(request: SignedInRequest, work: Intervention, spell: WorkSpell) -> Htt
         except ClockError as error:
             refusal = str(error)
         else:
+            messages.success(request, understood_words(form["minutes"].value(), minutes))
             return None
     facts = {
         "case": work.case,
@@ -236,8 +238,9 @@ def minutes(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     blank = WorkSpell(intervention=row, person=request.user, started_at=hour_ago)
     form = MinutesForm(request.POST or None, instance=blank)
     if request.method == "POST" and form.is_valid():
-        clocks.type_minutes(form.save(commit=False), by=request.user, at=timezone.now())
+        spell = clocks.type_minutes(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("The minutes are noted, marked as typed."))
+        messages.info(request, understood_words(form["minutes"].value(), spell.minutes))
         return redirect(row)
     facts = {"case": case, "work": row, "form": form}
     return render(request, "treatment/minutes.html", facts)
