@@ -445,6 +445,19 @@ def test_what_was_said_by_telephone_is_noted(luthier, offer):
         assert kept in page
 
 
+def test_what_no_word_can_agree_to_is_marked_and_refused_before_anything_is_asked(luthier, offer):
+    now = timezone.localtime().strftime("%Y-%m-%dT%H:%M")
+    said = {"how": "telephone", "said_at": now, "name": "Garance Ollivant", "choice": "2"}
+    shown = words(luthier.get(at("spoken", offer)))
+
+    page = words(luthier.post(at("spoken", offer), said | {"words": "“The second.”"}))
+
+    assert shown.count("needs a signature or the link") == 1
+    assert "Work that cannot be undone, and samples, need a signature" in page
+    assert "confirmation was sent" not in page
+    assert not Consent.objects.exists()
+
+
 def test_a_future_call_is_refused(luthier, offer):
     said = {"how": "telephone", "said_at": "2099-01-01T10:00", "choice": "declined"}
 
