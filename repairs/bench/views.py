@@ -18,6 +18,7 @@ from repairs.durations import understood_words
 from repairs.errors import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.treatment.clocks import is_left_on, open_spell
+from repairs.treatment.spent import tally
 
 
 @needs("view")
@@ -28,6 +29,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "board": board(today),
         "today": today,
         "spell": spell,
+        "spent": tally(spell.intervention.case) if spell else None,
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
     }
     return render(request, "bench/home.html", facts)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from repairs.cases.models import Case
-from repairs.estimates.costs import agreement_of, other_costs
+from repairs.estimates.costs import agreement_of
 from repairs.estimates.models import Consent, Estimate, Option, OptionLine
 from repairs.treatment.agree import Wanted, split_worked
 from repairs.treatment.models import Intervention
-from repairs.treatment.spent import Spent, spent_on
+from repairs.treatment.spent import Spent, other_costs, spent_on
 
 
 @dataclass(frozen=True)

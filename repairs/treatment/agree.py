@@ -15,12 +15,11 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.models import Case
+from repairs.cases.reasons import HOUSE_REASON as HOUSE_REASON
 from repairs.errors import NotAgreedError
 from repairs.findings.models import Finding
 from repairs.treatment.models import AgreedWork, Intervention, ProcedureVersion
 from repairs.treatment.signing import nothing_left
-
-HOUSE_REASON = "house"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
 from repairs.durations import MinutesField
 from repairs.fields import RH_UNIT, LocalMomentInput, QuantityField
@@ -17,7 +18,6 @@ from repairs.findings.forms import IndentedPartField
 from repairs.findings.models import Finding
 from repairs.instruments.kinds import materials
 from repairs.instruments.models import Part
-from repairs.people.models import User
 from repairs.text import in_language
 from repairs.treatment.models import (
     MOST_MINUTES,
@@ -132,7 +132,7 @@ class MinutesForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["person"] = forms.ModelChoiceField(
-            label=_("who worked"), queryset=User.objects.filter(is_active=True), empty_label=None
+            label=_("who worked"), queryset=people_who_may("record"), empty_label=None
         )
 
     def clean(self) -> dict[str, Any]:
@@ -254,7 +254,16 @@ class NewPartForm(forms.ModelForm):
             for name in ("piece", *self.SIZES):
                 if not cleaned.get(name) and name not in self.errors:
                     self.add_error(name, _("Needed for a part out of the wood store."))
-        elif not cleaned.get("material") and "material" not in self.errors:
+            return cleaned
+        if cleaned.get("piece"):
+            self.add_error(
+                "piece",
+                _(
+                    "A piece of the store is chosen, and the part is said to come from elsewhere. "
+                    "Choose “the wood store” as its origin, or no piece."
+                ),
+            )
+        if not cleaned.get("material") and "material" not in self.errors:
             self.add_error("material", _("Say of what material it is."))
         return cleaned
 

@@ -14,6 +14,8 @@ from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.durations import understood_words
 from repairs.errors import ClockError, NotProvedError, WorkshopError
+from repairs.findings.actions import something_examined
+from repairs.findings.models import Examination
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
 from repairs.readings.sheets.catalogue import sheet_of
@@ -35,6 +37,7 @@ from repairs.treatment.procedure import caution_words
 from repairs.treatment.proof import held_at_sign_off, proof_of
 from repairs.treatment.show import work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
+from repairs.treatment.spent import tally
 from repairs.treatment.versions import pin
 
 
@@ -45,6 +48,10 @@ def agree(request: SignedInRequest, number: str) -> HttpResponse:
     is_house = case.reason == agreements.HOUSE_REASON
     form = AgreeForm(request.POST or None, case=case, is_house=is_house)
     facts: dict[str, Any] = {"case": case, "form": form, "is_house": is_house}
+    facts["look_first"] = is_house and case.step == Case.Step.TAKEN_IN
+    if facts["look_first"]:
+        facts["looked"] = something_examined(case)
+        facts["examination"] = Examination.objects.filter(case=case).first()
     status = 200
     if request.method == "POST" and form.is_valid():
         try:
@@ -133,6 +140,13 @@ def _start_if_free(request: SignedInRequest, work: Intervention) -> None:
         messages.warning(request, str(refusal))
     else:
         messages.success(request, _("The work is begun and your clock runs."))
+        _warn_of_ceiling(request, work.case)
+
+
+def _warn_of_ceiling(request: SignedInRequest, case: Case) -> None:
+    """Who starts a clock hears when the sum agreed is reached; to go on is theirs to decide."""
+    if warning := tally(case).warning:
+        messages.warning(request, warning)
 
 
 @needs("sign_off")
@@ -176,6 +190,7 @@ def clock(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     wanted = request.POST.get("do", "")
     if wanted == "start":
         clocks.start_clock(row, by=request.user, at=timezone.now())
+        _warn_of_ceiling(request, case)
         return redirect(row)
     if wanted not in ("pause", "stop"):
         raise Http404

@@ -424,6 +424,16 @@ def test_the_owner_declines(luthier, offer):
     assert not AgreedWork.objects.exists()
 
 
+def test_the_list_of_problems_says_in_which_option_and_line(luthier, draft):
+    typed = {"o1l1-minutes_high": "soon", "o1l2-words": "glue", "o1-ceiling": "much"}
+
+    page = words(luthier.post(at("edit", draft), sent(**typed)))
+
+    assert "Option 1, line 1 · minutes, at most</a>" in page
+    assert "Option 1, line 2 · work, material or cost</a>" in page
+    assert "Option 1 · ceiling, tax included</a>" in page
+
+
 def test_what_was_said_by_telephone_is_noted(luthier, offer):
     now = timezone.localtime().strftime("%Y-%m-%dT%H:%M")
     said = {

@@ -314,6 +314,17 @@ def test_hours_typed_for_minutes_are_read_as_hours_and_told(
     assert f"“{typed}” is taken as 90 min" in html.unescape(see("work", *place, by=lise))
 
 
+def test_only_those_who_may_record_are_offered_as_who_worked(case, work, armand, see):
+    factories.person("gilles", "reader")
+    factories.person("berthe", "bookkeeper")
+    factories.person("odile", "apprentice")
+
+    page = see("minutes", case.number, work.number, by=armand)
+
+    assert "Odile Sautarel" in page
+    assert not any(name in page for name in ("Gilles Sautarel", "Berthe Sautarel"))
+
+
 def test_sixty_minutes_or_more_behind_hours_are_a_slip(case, work, armand, send):
     started = at_local(timezone.now() - dt.timedelta(hours=3))
     words = {"person": armand.pk, "started_at": started, "minutes": "1 h 75"}

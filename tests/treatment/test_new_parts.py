@@ -129,6 +129,17 @@ def test_wood_that_is_built_in_goes_back_through_its_work_only(
     assert left(board) == 400
 
 
+def test_a_piece_of_the_store_and_another_origin_contradict_each_other(
+    case, work, board, armand, send
+):
+    said = {"description": "bar", "origin": "bought", "material": "spruce", "piece": board.pk}
+
+    answer = send("new_part", case.number, work.number, by=armand, **said)
+
+    assert "A piece of the store is chosen" in html.unescape(answer.text)
+    assert not NewPart.objects.exists()
+
+
 def test_wood_of_signed_work_stays_built_in(plain_work, board, armand):
     fit(plain_work, cut(board), by=armand)
     factories.signed_off(factories.ticked(plain_work, by=armand), by=armand)
