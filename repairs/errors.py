@@ -27,6 +27,8 @@ WorkshopError
 ├── HandBackError              the instrument cannot go home yet
 ├── NotEnoughWoodError         more is to be taken from a piece than is left of it
 ├── SmallerThanTakenError      a piece would be made smaller than what was taken from it
+├── WoodBuiltInError           wood of a new part that stands is put back through its work
+├── WoodOfEndedCaseError       wood taken for a case whose instrument has gone
 ├── PieceClosedError           a piece that is closed takes nothing back
 ├── ProofMissingError          protected wood for a case, and no paper shows where it comes from
 ├── MaterialNotSuppliedError   ivory and the like, which the house never puts into an instrument
@@ -231,6 +233,21 @@ class SmallerThanTakenError(WorkshopError):
     message = _(
         "%(gone)s were taken from piece %(number)s, the largest of it %(largest)s: it cannot be "
         "smaller than that. Check the sizes, or put back what was not taken."
+    )
+
+
+class WoodBuiltInError(WorkshopError):
+    message = _(
+        "This wood is not put back: it is built in as “%(part)s”, work %(work)s of case %(case)s. "
+        "If that was noted by mistake, take the new part back on the page of the work, as long as "
+        "the work is not signed off."
+    )
+
+
+class WoodOfEndedCaseError(WorkshopError):
+    message = _(
+        "Case %(number)s has ended and its instrument has gone: no wood is taken for it any more, "
+        "and what was taken for it is not put back."
     )
 
 

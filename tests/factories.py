@@ -368,6 +368,7 @@ def consent(estimate: Estimate, *, by: User | None, link: Any = None, **said: An
         "name": estimate.case.owner.name,
         "option": estimate.options.first(),
         "signature": SIGNATURE,
+        "replaces": True,
     } | said
     return decide(estimate, Said(**words), link=link, by=by, at=timezone.now())
 

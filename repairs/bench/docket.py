@@ -14,7 +14,6 @@ from repairs.bench.deeds import deed_words
 from repairs.cases.because import reason_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
-from repairs.estimates.costs import other_costs
 from repairs.estimates.state import docket_facts
 from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
@@ -35,6 +34,7 @@ from repairs.readings.show import figure_rows
 from repairs.text import labelled
 from repairs.treatment.models import NewPart
 from repairs.treatment.show import Plan, plan_of
+from repairs.treatment.spent import other_costs
 
 LOG_LINES = 120
 BY_THE_OWNER = ("consent.given", "work.agreed")

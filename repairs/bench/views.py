@@ -14,9 +14,11 @@ from repairs.bench.docket import docket
 from repairs.bench.forms import SmallJobForm
 from repairs.bench.search import find
 from repairs.cases.access import case_for
+from repairs.durations import understood_words
 from repairs.errors import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.treatment.clocks import is_left_on, open_spell
+from repairs.treatment.spent import tally
 
 
 @needs("view")
@@ -27,6 +29,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "board": board(today),
         "today": today,
         "spell": spell,
+        "spent": tally(spell.intervention.case) if spell else None,
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
     }
     return render(request, "bench/home.html", facts)
@@ -46,6 +49,8 @@ def counter(request: SignedInRequest) -> HttpResponse:
         else:
             said = {"number": case.number}
             messages.success(request, _("Noted as case %(number)s, done and signed.") % said)
+            typed, minutes = form["minutes"].value(), form.cleaned_data["minutes"]
+            messages.info(request, understood_words(typed, minutes))
             return redirect(case)
     return render(request, "bench/counter.html", facts, status=status)
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.formats import date_format
 
 from repairs.cases.models import Case
 from repairs.errors import CaseEndedError
-from repairs.people.access import Deed, require
+from repairs.people.access import DEEDS, Deed, require
+from repairs.people.models import User
 
 # What these write is about an instrument that is here. Papers, estimates and money are not.
 CLOSED_AT_THE_END: frozenset[Deed] = frozenset({"record", "examine", "sign_off", "agree"})
@@ -29,3 +31,9 @@ def case_for(user: Any, number: str, *, to: Deed, after_end: bool = False) -> Ca
         day = date_format(timezone.localtime(case.ended_at), "DATE_FORMAT")
         raise CaseEndedError(number=case.number, date=day)
     return case
+
+
+def people_who_may(deed: Deed, *, also: int | None = None) -> QuerySet[User]:
+    """Those of the house whose role covers the deed, to choose one; and whoever is named by now."""
+    roles = [role for role, deeds in DEEDS.items() if deed in deeds]
+    return User.objects.filter(Q(is_active=True, role__in=roles) | Q(pk=also))

@@ -9,6 +9,8 @@ from typing import Any
 from repairs.instruments.kinds import read_fixture
 from repairs.text import in_language
 
+HOUSE_REASON = "house"  # the instrument is the workshop's own
+
 
 @cache
 def reasons() -> Mapping[str, Mapping[str, Any]]:

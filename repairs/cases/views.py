@@ -13,6 +13,7 @@ from repairs.cases import actions, compile
 from repairs.cases.access import case_for
 from repairs.cases.forms import IntakeForm, PlaceForm, WaitForm
 from repairs.cases.models import Case
+from repairs.cases.reasons import HOUSE_REASON
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client
@@ -39,7 +40,9 @@ def choose_instrument(request: SignedInRequest) -> HttpResponse:
 @needs("take_in")
 def take_in(request: SignedInRequest, instrument: str) -> HttpResponse:
     row = get_object_or_404(Instrument.objects.select_related("owner"), number=instrument)
-    initial = {"received_at": timezone.localtime()}
+    initial: dict[str, Any] = {"received_at": timezone.localtime()}
+    if row.owner.kind == Client.Kind.HOUSE:
+        initial["reason"] = HOUSE_REASON
     blank = Case(instrument=row, owner=row.owner, insured_value=row.declared_value)
     form = IntakeForm(request.POST or None, instance=blank, initial=initial)
     still_here = row.cases.open().first()

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.cases.compile import day_words
+from repairs.durations import hours_words
 from repairs.estimates.document import (
     ComparedRow,
     EstimateContent,
@@ -31,7 +32,6 @@ from repairs.press.models import Paper
 from repairs.text import decimal_words, in_language, labelled, semicolons
 
 EMPTY = "—"
-NBSP = "\u00a0"
 
 
 def estimate_sheet(
@@ -215,20 +215,6 @@ def _irreversible_words(option: OptionBlock) -> str:
 
 def finding_words(finding: Finding) -> str:
     return f"{finding.term_label}, {finding.part.label()}"
-
-
-def hours_words(low: int, high: int) -> str:
-    """Minutes as hours, from lower to upper: “1 h 30 – 2 h”; empty when there are none."""
-    if not high:
-        return ""
-    return _hours(low) if low == high else f"{_hours(low)} – {_hours(high)}"
-
-
-def _hours(minutes: int) -> str:
-    hours, rest = divmod(minutes, 60)
-    if not hours:
-        return f"{rest}{NBSP}min"
-    return f"{hours}{NBSP}h" if not rest else f"{hours}{NBSP}h{NBSP}{rest:02d}"
 
 
 def range_words(low: Decimal, high: Decimal, currency: str) -> str:

@@ -17,13 +17,15 @@ from repairs.cases.models import Case
 from repairs.errors import ConsentRefusedError, LinkSpentError
 from repairs.estimates.actions import close_links
 from repairs.estimates.compile import rates_of, totals_of
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.costs import agreement_of
+from repairs.estimates.models import Consent, ConsentLink, Estimate, Option
+from repairs.estimates.replacing import still_wanted
 from repairs.estimates.signature import SignatureError, Strokes, checked
 from repairs.estimates.standing import why_not_standing
 from repairs.money import money_words
 from repairs.people.models import House
 from repairs.text import folded
-from repairs.treatment.agree import Terms, Wanted, write_agreed
+from repairs.treatment.agree import Terms, hold_all_to, write_agreed
 from repairs.treatment.models import AgreedWork
 from repairs.treatment.procedure import content_hash
 
@@ -36,7 +38,8 @@ class Said:
     """What a person decided, and how it came to the workshop.
 
     ``signed_name`` is typed in the place of a drawing; ``may_decide`` is their word that they are
-    the owner or may decide for them; ``said_at`` is empty when they say it now.
+    the owner or may decide for them; ``replaces`` that an agreement which stands is to give way;
+    ``said_at`` is empty when they say it now.
     """
 
     decision: str
@@ -46,6 +49,7 @@ class Said:
     signature: Strokes = field(default_factory=list)
     signed_name: str = ""
     may_decide: bool = False
+    replaces: bool = False
     irreversible_agreed: bool = False
     words: str = ""
     confirmation: str = ""
@@ -59,9 +63,11 @@ def decide(
     """Note a decision on an issued estimate, with exactly what was shown.
 
     Agreed: the work is written as agreed and the case goes on to “agreed”, in this transaction;
-    all of it or nothing. The link is used up, and other open links of the case are closed. ``by``
-    is None when the owner decides through a link. Raises LinkSpentError for a link that another
-    decision was faster to use, and ConsentRefusedError for all that cannot be decided so.
+    all of it or nothing. Work that is begun or done already is not agreed to a second time; the
+    new ceiling holds for it too. An agreement that stands is replaced only when that was said. The
+    link is used up, and other open links of the case are closed. ``by`` is None when the owner
+    decides through a link. Raises LinkSpentError for a link that another decision was faster to
+    use, and ConsentRefusedError for all that cannot be decided so.
     """
     case = Case.objects.select_for_update(of=("self",)).with_names().get(pk=estimate.case_id)
     estimate = Estimate.objects.select_related("paper").get(pk=estimate.pk)
@@ -69,6 +75,7 @@ def decide(
     _check_link(link, at)
     if why := why_not_standing(estimate, at):
         raise ConsentRefusedError(why=why)
+    _check_replaces(case, said)
     _check_person(case, said)
     _check_way(estimate, said, at)
     consent = _write(estimate, said, link, by=by, at=at)
@@ -100,6 +107,15 @@ def _check_link(link: ConsentLink | None, at: dt.datetime) -> None:
         raise LinkSpentError
 
 
+def _check_replaces(case: Case, said: Said) -> None:
+    standing = agreement_of(case)
+    if standing is not None and not said.replaces:
+        raise ConsentRefusedError(
+            why=_("decision %(number)s stands already: say that this one replaces it.")
+            % {"number": standing.number}
+        )
+
+
 def _check_person(case: Case, said: Said) -> None:
     """The owner; the one who brought it, if they may; or someone who says that they may decide."""
     name, owner = folded(said.name), case.owner
@@ -122,20 +138,23 @@ def _check_person(case: Case, said: Said) -> None:
 
 
 def _check_way(estimate: Estimate, said: Said, at: dt.datetime) -> None:
-    if said.how in SPOKEN:
+    """What no word helps against comes first, then what is still to be said."""
+    option = said.option if said.decision != DECLINED else None
+    is_spoken = said.how in SPOKEN
+    if is_spoken and option is not None and (why := why_not_by_word(estimate, option)):
+        raise ConsentRefusedError(why=why)
+    if is_spoken:
         _check_spoken(estimate, said, at)
     drawn = _drawn(said)
     if said.decision == DECLINED:
         return
-    if said.option is None or said.option.estimate_id != estimate.pk:
+    if option is None or option.estimate_id != estimate.pk:
         raise ConsentRefusedError(why=_("no option of this version was chosen."))
-    if said.how in SPOKEN:
-        _check_light_enough(estimate, said.option)
-    elif not drawn and folded(said.signed_name) != folded(said.name):
+    if not is_spoken and not drawn and folded(said.signed_name) != folded(said.name):
         raise ConsentRefusedError(
             why=_("it is not signed: draw the signature, or type the same name as above.")
         )
-    if is_grave(said.option) and not said.irreversible_agreed:
+    if is_grave(option) and not said.irreversible_agreed:
         raise ConsentRefusedError(
             why=_("this option has work that cannot be undone; it must be agreed to by itself.")
         )
@@ -161,24 +180,22 @@ def _check_spoken(estimate: Estimate, said: Said, at: dt.datetime) -> None:
         raise ConsentRefusedError(why=_("say how and when a confirmation was sent to the owner."))
 
 
-def _check_light_enough(estimate: Estimate, option: Option) -> None:
-    """By word of mouth: within the house's limit, and nothing that is for good."""
+def why_not_by_word(estimate: Estimate, option: Option) -> str:
+    """By word of mouth: within the house's limit, and nothing that is for good; empty when it may.
+
+    A ceiling of a later decision holds for all, hence is held against the limit as a whole.
+    """
     if is_grave(option):
-        raise ConsentRefusedError(
-            why=_(
-                "work that cannot be undone, and samples, need a signature or the owner’s link; "
-                "word of mouth is not enough."
-            )
+        return _(
+            "work that cannot be undone, and samples, need a signature or the owner’s link; "
+            "word of mouth is not enough."
         )
     most = House.present().spoken_consent_most
     if totals_of(option, rates_of(estimate)).ceiling > most:
-        raise ConsentRefusedError(
-            why=_(
-                "above %(most)s a signature or the owner’s link is needed; word of mouth is not "
-                "enough."
-            )
-            % {"most": money_words(most, estimate.currency)}
-        )
+        return _(
+            "above %(most)s a signature or the owner’s link is needed; word of mouth is not enough."
+        ) % {"most": money_words(most, estimate.currency)}
+    return ""
 
 
 def is_grave(option: Option) -> bool:
@@ -223,12 +240,7 @@ def _agree(
     """Write each piece of work of the option as agreed, at its ceiling."""
     option = consent.option
     assert option is not None  # noqa: S101 - checked above
-    lines = option.lines.filter(kind=OptionLine.Kind.WORK).select_related("version")
-    works = [
-        Wanted(version=line.version, findings=list(line.findings.all()), title=line.words[:200])
-        for line in lines.prefetch_related("findings")
-        if line.version is not None
-    ]
+    works = still_wanted(estimate.case, option)
     totals = totals_of(option, rates_of(estimate))
     terms = Terms(
         basis=AgreedWork.Basis.CONSENT,
@@ -242,7 +254,9 @@ def _agree(
         irreversible_agreed=consent.irreversible_agreed,
         content_hash=agreed_hash(consent),
     )
-    return write_agreed(estimate.case, works, terms, by=by, at=at)
+    rows = write_agreed(estimate.case, works, terms, by=by, at=at)
+    hold_all_to(estimate.case, terms)
+    return rows
 
 
 def agreed_hash(consent: Consent) -> str:

@@ -11,8 +11,9 @@ from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from repairs.estimates.consent import SPOKEN, Said
+from repairs.estimates.consent import SPOKEN, Said, why_not_by_word
 from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.replacing import standing_decision
 from repairs.estimates.signature import SignatureError, Strokes, read_strokes
 from repairs.fields import LocalMomentInput
 
@@ -21,8 +22,12 @@ SLACK = dt.timedelta(minutes=2)  # between the clock of the page and the server'
 
 
 class DecisionForm(forms.Form):
-    """Which option, by whom; whether with what cannot be undone."""
+    """Which option, by whom; whether with what cannot be undone, and in the place of what."""
 
+    replaces = forms.BooleanField(
+        label=_("Replace that decision with this one"),
+        error_messages={"required": _("A decision stands already: tick that it is replaced.")},
+    )
     choice = forms.ChoiceField(label=_("decision"), widget=forms.RadioSelect)
     irreversible_agreed = forms.BooleanField(
         label=_("I also agree to what is marked ✕ in the option chosen: it cannot be undone"),
@@ -41,6 +46,9 @@ class DecisionForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.estimate = estimate
         self.content = shown_content(estimate)
+        self.standing = standing_decision(estimate)
+        if self.standing is None:
+            del self.fields["replaces"]
         choices = [(str(one["number"]), choice_words(one)) for one in self.content["options"]]
         field = self.fields["choice"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101 - it is declared so
@@ -60,6 +68,7 @@ class DecisionForm(forms.Form):
             name=given["name"],
             option=option,
             may_decide=given["may_decide"],
+            replaces=given.get("replaces", False),
             irreversible_agreed=given.get("irreversible_agreed", False),
             **self.how_said(),
         )
@@ -116,7 +125,26 @@ class SpokenForm(DecisionForm):
         super().__init__(*args, **kwargs)
         self.fields["may_decide"].label = _("They are the owner or may decide for them")
         self.fields.pop("irreversible_agreed", None)  # not by word of mouth
-        self.order_fields(["how", "said_at", "name", "may_decide", "choice", "words"])
+        self.order_fields(["replaces", "how", "said_at", "name", "may_decide", "choice", "words"])
+        self._mark_too_heavy()
+
+    def _mark_too_heavy(self) -> None:
+        """Say beforehand which options a word of mouth cannot agree to, and why."""
+        rows = {str(row.position): row for row in self.estimate.options.all()}
+        said = {key: why_not_by_word(self.estimate, row) for key, row in rows.items()}
+        self.too_heavy = {key: why for key, why in said.items() if why}
+        field: Any = self.fields["choice"]
+        mark = _("needs a signature or the link")
+        field.choices = [
+            (key, f"{label} · ✕ {mark}" if key in self.too_heavy else label)
+            for key, label in field.choices
+        ]
+
+    def clean_choice(self) -> str:
+        choice: str = self.cleaned_data["choice"]
+        if why := self.too_heavy.get(choice):
+            raise forms.ValidationError(why[:1].upper() + why[1:])
+        return choice
 
     def clean_said_at(self) -> dt.datetime:
         moment: dt.datetime = self.cleaned_data["said_at"]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.forms import BaseForm, BoundField
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from repairs.estimates.actions import OptionWish
 from repairs.estimates.compile import options_of
@@ -17,6 +19,30 @@ from repairs.treatment.versions import procedures_for
 MOST_OPTIONS, MOST_LINES = 4, 10
 FIRST_KINDS = (Option.Kind.SAFE, Option.Kind.PLAYABLE, Option.Kind.FULL, Option.Kind.OTHER)
 FIRST_LINES, SPARE_LINES = 2, 1
+
+
+@dataclass(frozen=True)
+class PlacedField:
+    """A field as the list of problems names it: with the option and the line that it stands in."""
+
+    field: BoundField
+    place: str = ""
+
+    @property
+    def label(self) -> str:
+        return f"{self.place} · {self.field.label}" if self.place else str(self.field.label)
+
+    @property
+    def errors(self) -> Any:
+        return self.field.errors
+
+    @property
+    def id_for_label(self) -> str:
+        return self.field.id_for_label
+
+    @property
+    def auto_id(self) -> str:
+        return str(self.field.auto_id)
 
 
 class OptionPart:
@@ -52,6 +78,19 @@ class OptionPart:
         if not self.is_left_empty():
             yield self.form
             yield from (line for line in self.lines if not line.is_left_empty())
+
+    def placed_fields(self) -> Iterator[PlacedField]:
+        """Those of ``forms()``, each with where it stands."""
+        if self.is_left_empty():
+            return
+        option = _("Option %(number)s") % {"number": self.number}
+        yield from (PlacedField(field, option) for field in self.form)
+        for number, line in enumerate(self.lines, 1):
+            if line.is_left_empty():
+                continue
+            told = {"number": self.number, "line": number}
+            place = _("Option %(number)s, line %(line)s") % told
+            yield from (PlacedField(field, place) for field in line)
 
     def wish(self) -> OptionWish:
         said = self.form.cleaned_data
@@ -170,8 +209,10 @@ class EstimateEntry:
     def non_field_errors(self) -> list[str]:
         return [str(error) for form in self.forms() for error in form.non_field_errors()]
 
-    def __iter__(self) -> Iterator[BoundField]:
-        return (field for form in self.forms() for field in form)
+    def __iter__(self) -> Iterator[PlacedField]:
+        yield from (PlacedField(field) for field in self.form)
+        for option in self.options:
+            yield from option.placed_fields()
 
     def understood(self) -> dict[str, str]:
         """Times that were not typed in whole minutes, each with what it was taken for."""

@@ -10,9 +10,8 @@ from django import forms
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
+from repairs.durations import MinutesField, duration_words, hours_words
 from repairs.estimates.actions import LineWish
-from repairs.estimates.compile import NBSP, hours_words
-from repairs.estimates.durations import MinutesField
 from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.findings.models import Finding
@@ -115,11 +114,8 @@ class LineForm(RowForm):
     """Work under a procedure, a material, or a cost from outside."""
 
     words = forms.CharField(label=_("in words"), max_length=300, required=False)
-    minutes_low = MinutesField(
-        label=_("minutes, at least"),
-        help_text=_("Or hours: “1 h 30”, “1:30”; a number with a comma is hours."),
-    )
-    minutes_high = MinutesField(label=_("minutes, at most"))
+    minutes_low = MinutesField(label=_("minutes, at least"))
+    minutes_high = MinutesField(label=_("minutes, at most"), help_text="")
     is_sampling = forms.BooleanField(
         label=_("a sample is taken, and used up by a test"), required=False
     )
@@ -206,7 +202,7 @@ class LineForm(RowForm):
         for name in ("minutes_low", "minutes_high"):
             words, minutes = str(self[name].value() or "").strip(), self.cleaned_data.get(name)
             if words and minutes is not None and not words.isdecimal():
-                yield words, hours_words(int(minutes), int(minutes)) or f"0{NBSP}min"
+                yield words, duration_words(minutes)
 
     def wish(self) -> LineWish:
         said = self.cleaned_data
@@ -217,15 +213,11 @@ class LineForm(RowForm):
             procedure="" if is_cost else what,
             findings=[self.known[number] for number in said["findings"]],
             words=said["words"],
-            minutes_low=None if is_cost else _whole(said["minutes_low"]),
-            minutes_high=None if is_cost else _whole(said["minutes_high"]),
+            minutes_low=None if is_cost else said["minutes_low"],
+            minutes_high=None if is_cost else said["minutes_high"],
             amount=said["amount"],
             is_sampling=said["is_sampling"],
         )
-
-
-def _whole(minutes: Decimal | int | None) -> int | None:
-    return None if minutes is None else int(minutes)
 
 
 def _what_choices(procedures: Mapping[str, Procedure]) -> list[tuple[str, str]]:

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
+from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
 from repairs.fields import RH_UNIT, DayInput, QuantityField
 from repairs.findings.models import Examination, Finding, PartLook
@@ -164,6 +165,9 @@ class ExaminationForm(forms.ModelForm):
                 required=False,
                 choices=[("", _("not judged yet")), *scale_choices(scale)],
             )
+        self.fields["examiner"].queryset = people_who_may(  # type: ignore[attr-defined]
+            "record", also=self.instance.examiner_id
+        )
         self.fields["hazards"] = forms.MultipleChoiceField(
             label=_("hazards"),
             required=False,

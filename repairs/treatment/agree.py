@@ -16,12 +16,11 @@ from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.because import LAST_GIVEN_UP, NEW_WORK
 from repairs.cases.models import Case
+from repairs.cases.reasons import HOUSE_REASON as HOUSE_REASON
 from repairs.errors import NotAgreedError
 from repairs.findings.models import Finding
-from repairs.treatment.models import AgreedWork, ProcedureVersion
+from repairs.treatment.models import AgreedWork, Intervention, ProcedureVersion
 from repairs.treatment.signing import nothing_left
-
-HOUSE_REASON = "house"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,6 +89,39 @@ def write_agreed(
     if rows and by is not None and locked.step == Case.Step.PROVED:
         move(case, Case.Step.ON_BENCH, because=NEW_WORK, by=by, at=at)
     return rows
+
+
+def split_worked(
+    wanted: Iterable[Wanted], works: Sequence[Intervention]
+) -> tuple[list[Wanted], list[Intervention]]:
+    """What is still to be agreed to; and the works, begun or done, that answer the rest already.
+
+    A work answers what is wanted under the same procedure for the same findings; for no finding
+    in particular, under the same line of words. What is to be done once more after a sign-off has
+    a new finding, or other words.
+    """
+    left, found = [], []
+    for one in wanted:
+        answer = next((work for work in works if _answers(work, one)), None)
+        if answer is None:
+            left.append(one)
+        elif answer not in found:
+            found.append(answer)
+    return left, found
+
+
+def _answers(work: Intervention, wanted: Wanted) -> bool:
+    if work.version.key != wanted.version.key:
+        return False
+    ours = {finding.pk for finding in work.findings.all()}
+    theirs = {finding.pk for finding in wanted.findings}
+    return theirs <= ours if theirs else not ours and work.agreed.title == wanted.title
+
+
+def hold_all_to(case: Case, terms: Terms) -> None:
+    """The ceiling of the last consent holds for all that stands of earlier ones too."""
+    rows = case.agreed_works.filter(superseded_at=None, dropped_at=None, basis=terms.basis)
+    rows.update(ceiling=terms.ceiling, stop_at=terms.stop_at)
 
 
 def _replace_unbegun(case: Case, terms: Terms, at: dt.datetime) -> None:

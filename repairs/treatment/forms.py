@@ -10,13 +10,14 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
+from repairs.durations import MinutesField
 from repairs.fields import RH_UNIT, LocalMomentInput, QuantityField
 from repairs.findings.forms import IndentedPartField
 from repairs.findings.models import Finding
 from repairs.instruments.kinds import materials
 from repairs.instruments.models import Part
-from repairs.people.models import User
 from repairs.text import in_language
 from repairs.treatment.models import (
     MOST_MINUTES,
@@ -44,14 +45,8 @@ class FindingsField(forms.ModelMultipleChoiceField):
         return str(finding)
 
 
-def minutes_field(**kwargs: Any) -> forms.IntegerField:
-    return forms.IntegerField(
-        label=_("minutes really worked"),
-        min_value=1,
-        max_value=MOST_MINUTES,
-        widget=forms.NumberInput(attrs={"inputmode": "numeric", "data-unit": "min"}),
-        **kwargs,
-    )
+def minutes_field() -> MinutesField:
+    return MinutesField(label=_("minutes really worked"), least=1, most=MOST_MINUTES, required=True)
 
 
 def climate_fields() -> tuple[QuantityField, QuantityField]:
@@ -137,7 +132,7 @@ class MinutesForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["person"] = forms.ModelChoiceField(
-            label=_("who worked"), queryset=User.objects.filter(is_active=True), empty_label=None
+            label=_("who worked"), queryset=people_who_may("record"), empty_label=None
         )
 
     def clean(self) -> dict[str, Any]:
@@ -259,7 +254,16 @@ class NewPartForm(forms.ModelForm):
             for name in ("piece", *self.SIZES):
                 if not cleaned.get(name) and name not in self.errors:
                     self.add_error(name, _("Needed for a part out of the wood store."))
-        elif not cleaned.get("material") and "material" not in self.errors:
+            return cleaned
+        if cleaned.get("piece"):
+            self.add_error(
+                "piece",
+                _(
+                    "A piece of the store is chosen, and the part is said to come from elsewhere. "
+                    "Choose “the wood store” as its origin, or no piece."
+                ),
+            )
+        if not cleaned.get("material") and "material" not in self.errors:
             self.add_error("material", _("Say of what material it is."))
         return cleaned
 

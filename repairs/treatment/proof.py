@@ -20,21 +20,24 @@ from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
 from repairs.text import decimal_words, semicolons
 from repairs.treatment.actions import latest_notes
-from repairs.treatment.models import Intervention, StepNote
+from repairs.treatment.models import Intervention, MaterialUse, StepNote
 from repairs.treatment.procedure import WantedReading
 
-State = Literal["fine", "not_permitted", "not_judged", "doubtful", "outside", "missing"]
+State = Literal["fine", "not_permitted", "not_judged", "doubtful", "outside", "late", "missing"]
 GRAVEST_FIRST: tuple[State, ...] = ("missing", "outside", "doubtful", "not_judged", "fine")
-STATE_SIGNS = {"fine": "●", "not_permitted": "○", "missing": "✕", **SIGNS}
+STATE_SIGNS = {"fine": "●", "not_permitted": "○", "missing": "✕", "late": "◐", **SIGNS}
 STATE_WORDS = {
     "fine": gettext_lazy("as it must be"),
     "not_permitted": gettext_lazy("not done: not permitted"),
     "not_judged": gettext_lazy("on record; nothing in it is judged"),
     "doubtful": gettext_lazy("too close to a limit to be sure"),
     "outside": gettext_lazy("outside its limits"),
+    "late": gettext_lazy("taken after the work was begun"),
     "missing": gettext_lazy("missing"),
 }
 GLUE_MOST_C = 60
+GLUE_ASKED = "glue_temperature"
+WITHIN_THE_WORK = "as_found"  # the step under which a reading before is taken within the work
 MOST_SAID = 4
 PHOTO_PHASES = {
     "before": (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE),
@@ -171,7 +174,7 @@ def _readings(
     fitting = {sheet.gauge for sheet in sheets_for(work.case)}
     for one in wanted:
         if one.gauge in fitting:
-            yield _held(one, [row for row in evidence.readings if _answers(work, one, row)])
+            yield _held(work, one, [row for row in evidence.readings if _answers(work, one, row)])
 
 
 def _answers(work: Intervention, wanted: WantedReading, row: Reading) -> bool:
@@ -182,7 +185,7 @@ def _answers(work: Intervention, wanted: WantedReading, row: Reading) -> bool:
     return is_after(work, row)
 
 
-def _held(wanted: WantedReading, rows: list[Reading]) -> Held:
+def _held(work: Intervention, wanted: WantedReading, rows: list[Reading]) -> Held:
     """The last reading of each subject counts, and the gravest of them speaks for all.
 
     One that was not permitted counts where nothing was read: it does not hide what was.
@@ -196,7 +199,14 @@ def _held(wanted: WantedReading, rows: list[Reading]) -> Held:
         why = tuple(row.not_permitted for row in last.values())
         return Held(key=wanted.key, state="not_permitted", details=why, readings=numbers)
     if wanted.phase == Reading.Phase.BEFORE:  # it is there: how bad it was is what is mended
-        return Held(key=wanted.key, state="fine", readings=numbers)
+        late = _taken_late(work, rows)
+        return Held(
+            key=wanted.key,
+            state="late" if late else "fine",
+            details=tuple(dict.fromkeys(row.subject for row in late if row.subject)),
+            readings=numbers,
+            asks=bool(late),
+        )
     looks = [_look(wanted, row) for row in done.values()]
     state = next(s for s in GRAVEST_FIRST if s in {look.state for look in looks})
     said = [look.figures for look in looks if look.state == state]
@@ -207,6 +217,17 @@ def _held(wanted: WantedReading, rows: list[Reading]) -> Held:
         readings=numbers,
         asks=state == "outside" or any(look.lacks_all for look in looks),
     )
+
+
+def _taken_late(work: Intervention, rows: list[Reading]) -> list[Reading]:
+    """Readings “before” of what was not read before this work was begun: they prove less.
+
+    A procedure whose first deed is to record what is found has them taken within the work.
+    """
+    if any(step.key == WITHIN_THE_WORK for step in work.version.procedure.steps):
+        return []
+    early = {row.subject for row in rows if row.taken_at <= work.opened_at}
+    return [row for row in rows if row.subject not in early]
 
 
 @dataclass(frozen=True)
@@ -276,23 +297,34 @@ def _conditions(work: Intervention, asks: Iterable[str]) -> Iterator[Held]:
             yield Held(key="asks.climate", state=state, asks=not is_there)
         else:
             yield _glue(work)
+    if GLUE_ASKED not in asks and (hot := _too_hot(work)):
+        yield Held(key=f"asks.{GLUE_ASKED}", state="outside", details=hot)
 
 
 def _glue(work: Intervention) -> Held:
     """Hide glue loses its strength above 60 °C (common practice, trade notes 9)."""
     present = [one for one in work.materials.all() if one.withdrawn_at is None]
-    warm = [(one.name, one.glue_t_c) for one in present if one.glue_t_c is not None]
-    hot = [(name, t_c) for name, t_c in warm if t_c > GLUE_MOST_C]
-    words = _("%(name)s: %(t)s °C, usually at most %(most)s °C")
+    warm = any(one.glue_t_c is not None for one in present)
+    hot = _too_hot(work)
     return Held(
-        key="asks.glue_temperature",
+        key=f"asks.{GLUE_ASKED}",
         state="outside" if hot else "fine" if warm else "missing",
-        details=tuple(
-            words % {"name": name, "t": decimal_words(t_c), "most": GLUE_MOST_C}
-            for name, t_c in hot
-        ),
+        details=hot,
         asks=bool(hot) or not warm,
     )
+
+
+def _too_hot(work: Intervention) -> tuple[str, ...]:
+    rows = [one for one in work.materials.all() if one.withdrawn_at is None]
+    return tuple(words for one in rows if (words := too_hot_words(one)))
+
+
+def too_hot_words(use: MaterialUse) -> str:
+    """Of a warm glue above what hide and bone glue bear; empty below it."""
+    if use.glue_t_c is None or use.glue_t_c <= GLUE_MOST_C:
+        return ""
+    told = {"name": use.name, "t": decimal_words(use.glue_t_c), "most": GLUE_MOST_C}
+    return _("%(name)s: %(t)s °C, usually at most %(most)s °C") % told
 
 
 def _steps(work: Intervention) -> Iterator[Held]:

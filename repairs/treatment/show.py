@@ -43,7 +43,7 @@ from repairs.treatment.proof import (
     is_after,
     proof_of,
 )
-from repairs.treatment.spent import OtherCosts, Spent, spent_on
+from repairs.treatment.spent import OtherCosts, Spent, spent_on, tally
 
 
 @dataclass(frozen=True)
@@ -93,6 +93,7 @@ def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
         "own_clock": next((one for one in clocks if one.spell.person_id == person.pk), None),
         "people": minutes_by_person(work.spells.all()),
         "minutes": work.minutes,
+        "spent": tally(work.case),
         "steps_form": StepsForm(procedure=procedure, notes=notes),
         "noted_steps": [(step, notes.get(step.key)) for step in procedure.steps],
         "describe_form": DescribeForm(instance=work),

@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
+from repairs.cases.models import Case
 from repairs.money import NOTHING, rounded, share, total
 from repairs.treatment.models import AgreedWork, Intervention
 
@@ -54,6 +57,18 @@ class Spent:
         """Whether the sum is reached at which the owner was promised to be asked."""
         return self.stop_at is not None and self.total >= self.stop_at
 
+    @property
+    def warning(self) -> str:
+        """What whoever goes on working must know; empty as long as the sum is within bounds."""
+        if self.is_over:
+            return _(
+                "More is spent than was agreed. Stop and ask the owner: a new estimate, a new "
+                "consent."
+            )
+        if self.is_to_be_asked:
+            return _("The sum is reached at which the owner was to be asked. Ask before going on.")
+        return ""
+
 
 def spent_on(
     agreed: list[AgreedWork], works: list[Intervention], other: OtherCosts | None = None
@@ -81,6 +96,30 @@ def spent_on(
         ceiling=last.ceiling if last else None,
         stop_at=last.stop_at if last else None,
         currency=last.currency if last else "EUR",
+    )
+
+
+def tally(case: Case) -> Spent:
+    """What a case has come to by now; a clock that runs counts when it is stopped."""
+    works = case.interventions.select_related("agreed").prefetch_related("spells", "materials")
+    return spent_on(list(case.agreed_works.live()), list(works), other_costs(case))
+
+
+def other_costs(case: Case) -> OtherCosts:
+    """The fee for looking over, costs from outside and materials, as they were agreed to.
+
+    The last decision of the owner says so, when it was to agree. Consents lie in a room above:
+    they are reached from their case.
+    """
+    rows = case.consents.select_related("estimate", "option").order_by("said_at", "pk")
+    consent = rows.last()
+    if consent is None or consent.decision != "agreed" or consent.option is None:
+        return OtherCosts()
+    lines = [line for line in consent.option.lines.all() if line.amount]
+    return OtherCosts(
+        survey_fee=consent.estimate.survey_fee,
+        outside=total(rounded(one.amount or NOTHING) for one in lines if one.kind == "outside"),
+        materials=total(rounded(one.amount or NOTHING) for one in lines if one.kind == "material"),
     )
 
 

@@ -19,6 +19,7 @@ from repairs.treatment import things
 from repairs.treatment.compile import bag_label as compile_label
 from repairs.treatment.forms import FateForm, FollowForm, MaterialForm, NewPartForm, RemovedPartForm
 from repairs.treatment.models import Intervention, MaterialUse, MoveDone, NewPart, RemovedPart
+from repairs.treatment.proof import too_hot_words
 from repairs.treatment.show import follow_lines, work_facts
 from repairs.treatment.views import work_for
 
@@ -38,7 +39,10 @@ def material_add(request: SignedInRequest, number: str, work: int) -> HttpRespon
     form = MaterialForm(request.POST, instance=blank, procedure=row.version.procedure)
     if not form.is_valid():
         return _again(request, row, form, material_form=form)
-    things.use_material(form.save(commit=False), by=request.user, at=timezone.now())
+    use = things.use_material(form.save(commit=False), by=request.user, at=timezone.now())
+    if hot := too_hot_words(use):
+        said = _("%(hot)s: hide and bone glue lose their strength above that.") % {"hot": hot}
+        messages.warning(request, said)
     return redirect(f"{row.get_absolute_url()}#materials")
 
 

@@ -12,7 +12,10 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
+from repairs.durations import understood_words
 from repairs.errors import ClockError, NotProvedError, WorkshopError
+from repairs.findings.actions import something_examined
+from repairs.findings.models import Examination
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
 from repairs.readings.sheets.catalogue import sheet_of
@@ -34,6 +37,7 @@ from repairs.treatment.procedure import caution_words
 from repairs.treatment.proof import held_at_sign_off, proof_of
 from repairs.treatment.show import work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
+from repairs.treatment.spent import tally
 from repairs.treatment.versions import pin
 
 
@@ -44,6 +48,10 @@ def agree(request: SignedInRequest, number: str) -> HttpResponse:
     is_house = case.reason == agreements.HOUSE_REASON
     form = AgreeForm(request.POST or None, case=case, is_house=is_house)
     facts: dict[str, Any] = {"case": case, "form": form, "is_house": is_house}
+    facts["look_first"] = is_house and case.step == Case.Step.TAKEN_IN
+    if facts["look_first"]:
+        facts["looked"] = something_examined(case)
+        facts["examination"] = Examination.objects.filter(case=case).first()
     status = 200
     if request.method == "POST" and form.is_valid():
         try:
@@ -132,6 +140,13 @@ def _start_if_free(request: SignedInRequest, work: Intervention) -> None:
         messages.warning(request, str(refusal))
     else:
         messages.success(request, _("The work is begun and your clock runs."))
+        _warn_of_ceiling(request, work.case)
+
+
+def _warn_of_ceiling(request: SignedInRequest, case: Case) -> None:
+    """Who starts a clock hears when the sum agreed is reached; to go on is theirs to decide."""
+    if warning := tally(case).warning:
+        messages.warning(request, warning)
 
 
 @needs("sign_off")
@@ -175,6 +190,7 @@ def clock(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     wanted = request.POST.get("do", "")
     if wanted == "start":
         clocks.start_clock(row, by=request.user, at=timezone.now())
+        _warn_of_ceiling(request, case)
         return redirect(row)
     if wanted not in ("pause", "stop"):
         raise Http404
@@ -216,6 +232,7 @@ def _stop(request: SignedInRequest, work: Intervention, spell: WorkSpell) -> Htt
         except ClockError as error:
             refusal = str(error)
         else:
+            messages.success(request, understood_words(form["minutes"].value(), minutes))
             return None
     facts = {
         "case": work.case,
@@ -236,8 +253,9 @@ def minutes(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     blank = WorkSpell(intervention=row, person=request.user, started_at=hour_ago)
     form = MinutesForm(request.POST or None, instance=blank)
     if request.method == "POST" and form.is_valid():
-        clocks.type_minutes(form.save(commit=False), by=request.user, at=timezone.now())
+        spell = clocks.type_minutes(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("The minutes are noted, marked as typed."))
+        messages.info(request, understood_words(form["minutes"].value(), spell.minutes))
         return redirect(row)
     facts = {"case": case, "work": row, "form": form}
     return render(request, "treatment/minutes.html", facts)

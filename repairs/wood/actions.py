@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
@@ -10,12 +11,15 @@ from django.db import transaction
 from django.db.models import Max
 
 from repairs.audit.actions import record
+from repairs.audit.models import LogEntry
 from repairs.errors import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
     PieceClosedError,
     ProofMissingError,
     SmallerThanTakenError,
+    WoodBuiltInError,
+    WoodOfEndedCaseError,
 )
 from repairs.wood.gauging import measure
 from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
@@ -98,8 +102,8 @@ def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
     """Take wood off its piece, which stays locked meanwhile.
 
     Raises NotEnoughWoodError when more is asked for than is left, MaterialNotSuppliedError for
-    what the house never puts into an instrument, and ProofMissingError for a protected material
-    of which nobody has shown yet where it comes from.
+    what the house never puts into an instrument, ProofMissingError for a protected material of
+    which nobody has shown yet where it comes from, and WoodOfEndedCaseError.
     """
     piece = _locked(withdrawal.piece_id)
     _may_leave(piece, withdrawal)
@@ -123,13 +127,19 @@ def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
 
 @transaction.atomic
 def put_back(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
-    """Lay back what was taken. A second time does nothing; a closed piece takes nothing back."""
+    """Lay back what was taken. A second time does nothing; a closed piece takes nothing back.
+
+    Raises WoodBuiltInError while a new part made of it stands: it is taken back on the page of its
+    work, which asks whether that is signed off; and WoodOfEndedCaseError.
+    """
     piece = _locked(withdrawal.piece_id)
     withdrawal.refresh_from_db(fields=["returned_at", "returned_by"])
     if withdrawal.returned_at is not None:
         return withdrawal
     if piece.closed_at is not None:
         raise PieceClosedError(number=piece.number)
+    _check_not_built_in(withdrawal)
+    _check_case_open(withdrawal)
     withdrawal.returned_at, withdrawal.returned_by = at, by
     withdrawal.save(update_fields=["returned_at", "returned_by"])
     record(by, "wood.put_back", piece, at=at, withdrawal=withdrawal.number)
@@ -173,6 +183,29 @@ def _may_leave(piece: Piece, withdrawal: Withdrawal) -> None:
         raise MaterialNotSuppliedError(number=piece.number, material=piece.material_label)
     if piece.lacks_proof and withdrawal.is_for_case:
         raise ProofMissingError(number=piece.number, material=piece.material_label)
+    _check_case_open(withdrawal)
+
+
+def _check_not_built_in(withdrawal: Withdrawal) -> None:
+    row = Withdrawal.objects.select_related("new_part__intervention__case").get(pk=withdrawal.pk)
+    if (part := row.standing_part) is not None:
+        work = part.intervention
+        raise WoodBuiltInError(part=part, work=work.number, case=work.case.number)
+
+
+def _check_case_open(withdrawal: Withdrawal) -> None:
+    if ended_cases([withdrawal]):
+        raise WoodOfEndedCaseError(number=withdrawal.case_number)
+
+
+def ended_cases(withdrawals: Iterable[Withdrawal]) -> set[str]:
+    """Log keys of those cases that wood was taken for and whose instrument has gone.
+
+    A case leaves a line in the log when it ends; the store cannot see the case itself.
+    """
+    keys = {row.subject for row in withdrawals if row.subject}
+    rows = LogEntry.objects.filter(verb="case.handed_back", subject__in=keys)
+    return set(rows.values_list("subject", flat=True))
 
 
 def _must_have(piece: Piece, sizes_mm: Sizes, left_cm3: Decimal) -> None:

@@ -321,3 +321,9 @@ class Withdrawal(Sized):
     @property
     def is_for_case(self) -> bool:
         return bool(self.case_number) or self.subject.startswith("case:")
+
+    @property
+    def standing_part(self) -> Any:
+        """The new part that was made of it and was not taken back; None when there is none."""
+        part = getattr(self, "new_part", None)
+        return part if part is not None and part.withdrawn_at is None else None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from repairs.wood.actions import ended_cases
 from repairs.wood.gauging import Figure, figures, mass_left_g, notes
-from repairs.wood.models import Piece, WoodTest
+from repairs.wood.models import Piece, Withdrawal, WoodTest
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,28 @@ def lines(pieces: Iterable[Piece]) -> list[Line]:
         newest = next(iter(piece.tests.all()), None)
         shown.append(Line(piece, figures(newest)[0] if newest else None))
     return shown
+
+
+@dataclass(frozen=True)
+class Went:
+    """A withdrawal in the list of a piece, and whether its case has ended."""
+
+    withdrawal: Withdrawal
+    is_of_ended_case: bool
+
+    @property
+    def may_come_back(self) -> bool:
+        row = self.withdrawal
+        is_out = row.returned_at is None and row.standing_part is None
+        return is_out and not self.is_of_ended_case
+
+
+def went(piece: Piece) -> list[Went]:
+    rows = list(
+        piece.withdrawals.select_related("by", "returned_by", "new_part__intervention__case")
+    )
+    ended = ended_cases(rows)
+    return [Went(row, row.subject in ended) for row in rows]
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.wood import actions
 from repairs.wood.forms import OffcutForm, PieceForm, SeekForm, TakeForm, WoodTestForm
 from repairs.wood.models import Piece, Withdrawal, WoodTest
-from repairs.wood.show import lines, mass_left, shown_tests
+from repairs.wood.show import lines, mass_left, shown_tests, went
 
 MOST = 200  # lines of the list
 
@@ -49,7 +49,7 @@ def piece_detail(request: SignedInRequest, number: str) -> HttpResponse:
         "needs": needs_of(piece.material),
         "tests": tests,
         "mass_left_g": mass_left(piece, tests),
-        "withdrawals": piece.withdrawals.select_related("by", "returned_by"),
+        "went": went(piece),
         "offcuts": piece.offcuts.with_left(),
     }
     return render(request, "wood/detail.html", facts)

@@ -111,9 +111,24 @@ def test_a_price_above_the_house_s_ceiling_needs_an_estimate(send):
     assert not Case.objects.exists() and not Client.objects.exists()
 
 
+@pytest.mark.parametrize("typed", ["1 h 30", "1:30", "1,5"])
+def test_hours_typed_for_the_minutes_are_read_as_hours_and_told(send, client, typed):
+    answer = send(minutes=typed)
+
+    assert Case.objects.get().interventions.get().spells.get().minutes == 90
+    assert f"“{typed}” is taken as 90 min" in client.get(answer.url).text
+
+
 @pytest.mark.parametrize(
     ("field", "typed"),
-    [("minutes", "0"), ("minutes", "1441"), ("price", "-1"), ("price", "much"), ("asked", "")],
+    [
+        ("minutes", "0"),
+        ("minutes", "1441"),
+        ("minutes", "1 h 75"),
+        ("price", "-1"),
+        ("price", "much"),
+        ("asked", ""),
+    ],
 )
 def test_what_cannot_be_is_refused_beside_its_field(send, field, typed):
     answer = send(**{field: typed})

@@ -185,7 +185,8 @@ def test_minutes_may_be_typed_as_hours_and_the_page_says_what_it_understood(
         ({"tax_pct": "120"}, "More than 100 % is not possible here"),
         ({"o1l1-minutes_low": "90", "o1l1-minutes_high": "30"}, "At most is less than at least"),
         ({"o1l1-minutes_low": "-5"}, "Less than 0 min is not possible"),
-        ({"o1l1-minutes_low": "an hour"}, "“an hour” is not a number"),
+        ({"o1l1-minutes_low": "1 h 75"}, "“1 h 75”: behind hours the minutes stay below 60."),
+        ({"o1l1-minutes_low": "an hour"}, "“an hour” is not a duration"),
         ({"o1l2-words": "glue"}, "Say what it is"),
         ({"o1l2-what": "material", "o1l2-amount": "3"}, "Say which material or cost it is."),
         ({"o1l2-what": "outside", "o1l2-words": "x-ray"}, "Give the amount before tax."),
@@ -423,6 +424,16 @@ def test_the_owner_declines(luthier, offer):
     assert not AgreedWork.objects.exists()
 
 
+def test_the_list_of_problems_says_in_which_option_and_line(luthier, draft):
+    typed = {"o1l1-minutes_high": "soon", "o1l2-words": "glue", "o1-ceiling": "much"}
+
+    page = words(luthier.post(at("edit", draft), sent(**typed)))
+
+    assert "Option 1, line 1 · minutes, at most</a>" in page
+    assert "Option 1, line 2 · work, material or cost</a>" in page
+    assert "Option 1 · ceiling, tax included</a>" in page
+
+
 def test_what_was_said_by_telephone_is_noted(luthier, offer):
     now = timezone.localtime().strftime("%Y-%m-%dT%H:%M")
     said = {
@@ -442,6 +453,19 @@ def test_what_was_said_by_telephone_is_noted(luthier, offer):
     assert "irreversible_agreed" not in shown
     for kept in ("By telephone", "“The first.”", "e-mail of today"):
         assert kept in page
+
+
+def test_what_no_word_can_agree_to_is_marked_and_refused_before_anything_is_asked(luthier, offer):
+    now = timezone.localtime().strftime("%Y-%m-%dT%H:%M")
+    said = {"how": "telephone", "said_at": now, "name": "Garance Ollivant", "choice": "2"}
+    shown = words(luthier.get(at("spoken", offer)))
+
+    page = words(luthier.post(at("spoken", offer), said | {"words": "“The second.”"}))
+
+    assert shown.count("needs a signature or the link") == 1
+    assert "Work that cannot be undone, and samples, need a signature" in page
+    assert "confirmation was sent" not in page
+    assert not Consent.objects.exists()
 
 
 def test_a_future_call_is_refused(luthier, offer):

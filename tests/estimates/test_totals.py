@@ -6,7 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from repairs.estimates.compile import hours_words, range_words, stop_words
+from repairs.durations import hours_words
+from repairs.estimates.compile import range_words, stop_words
 from repairs.estimates.totals import Line, Rates, line_range, option_totals
 
 D = Decimal

@@ -272,9 +272,13 @@ def at_local(moment: dt.datetime) -> str:
     [
         (timezone.now() - dt.timedelta(minutes=10), "30", "This would end in the future."),
         (timezone.now() - dt.timedelta(days=900), "30", "This lies before the intake."),
-        (timezone.now() - dt.timedelta(hours=3), "0", "greater than or equal to 1"),
-        (timezone.now() - dt.timedelta(hours=30), "1441", "less than or equal to 1440"),
-        (timezone.now() - dt.timedelta(hours=3), "ninety", "Enter a whole number."),
+        (timezone.now() - dt.timedelta(hours=3), "0", "Less than 1 min is not possible here."),
+        (
+            timezone.now() - dt.timedelta(hours=30),
+            "1441",
+            "More than 1440 min is not possible here",
+        ),
+        (timezone.now() - dt.timedelta(hours=3), "ninety", "“ninety” is not a duration."),
     ],
 )
 def test_minutes_that_cannot_be_are_refused_and_what_was_typed_stays(
@@ -287,6 +291,47 @@ def test_minutes_that_cannot_be_are_refused_and_what_was_typed_stays(
     page = html.unescape(answer.content.decode())
     assert sentence in page
     assert 'value="jig"' in page
+    assert not work.spells.exists()
+
+
+@pytest.mark.parametrize("typed", ["1 h 30", "1:30", "90 min", "90", "1,5"])
+def test_hours_typed_for_minutes_are_read_as_hours_and_told(
+    case, work, armand, lise, send, see, typed
+):
+    spell = running(work, lise, since=dt.timedelta(days=2))
+    place = (case.number, work.number)
+    started = at_local(timezone.now() - dt.timedelta(hours=3))
+
+    form = see("minutes", *place, by=armand)
+    send("minutes", *place, by=armand, person=armand.pk, started_at=started, minutes=typed)
+    page = html.unescape(see("work", *place, by=armand))
+    send("clock", *place, by=lise, do="pause", spell=spell.pk, minutes=typed)
+
+    assert 'type="number"' not in form
+    assert "A whole number alone is minutes." in form
+    assert [row.minutes for row in work.spells.order_by("pk")] == [90, 90]
+    assert f"“{typed}” is taken as 90 min" in page
+    assert f"“{typed}” is taken as 90 min" in html.unescape(see("work", *place, by=lise))
+
+
+def test_only_those_who_may_record_are_offered_as_who_worked(case, work, armand, see):
+    factories.person("gilles", "reader")
+    factories.person("berthe", "bookkeeper")
+    factories.person("odile", "apprentice")
+
+    page = see("minutes", case.number, work.number, by=armand)
+
+    assert "Odile Sautarel" in page
+    assert not any(name in page for name in ("Gilles Sautarel", "Berthe Sautarel"))
+
+
+def test_sixty_minutes_or_more_behind_hours_are_a_slip(case, work, armand, send):
+    started = at_local(timezone.now() - dt.timedelta(hours=3))
+    words = {"person": armand.pk, "started_at": started, "minutes": "1 h 75"}
+
+    answer = send("minutes", case.number, work.number, by=armand, **words)
+
+    assert "behind hours the minutes stay below 60" in answer.text
     assert not work.spells.exists()
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
@@ -17,11 +18,12 @@ from repairs.errors import (
     NotPutInError,
     PieceClosedError,
     ProofMissingError,
+    WoodBuiltInError,
     WorkClosedError,
 )
 from repairs.treatment.models import NewPart
 from repairs.treatment.things import fit_new_part, take_back_new_part
-from repairs.wood.actions import enter_piece, set_used_up
+from repairs.wood.actions import enter_piece, put_back, set_used_up
 from repairs.wood.models import Piece, Withdrawal
 from tests import factories
 
@@ -107,6 +109,45 @@ def test_ivory_and_the_like_are_not_put_in_from_elsewhere_either(work, armand, o
 def test_the_database_knows_no_part_of_the_store_without_its_piece(work, armand):
     with pytest.raises(IntegrityError), transaction.atomic():
         fit(work, by=armand, origin="wood_store", material="spruce")
+
+
+def test_wood_that_is_built_in_goes_back_through_its_work_only(
+    case, work, board, armand, client, send
+):
+    part = fit(work, cut(board), by=armand)
+    client.force_login(armand)
+    address = reverse("wood:put_back", args=[board.number, 1])
+
+    page = html.unescape(client.get(board.get_absolute_url()).text)
+    answer = client.post(address, follow=True)
+
+    assert address not in page
+    assert "built in: bass bar, work 1" in page
+    assert "built in as “bass bar”, work 1 of case 2026-001" in html.unescape(answer.text)
+    assert left(board) == 360
+    send("new_part_back", case.number, work.number, part.pk, by=armand)
+    assert left(board) == 400
+
+
+def test_a_piece_of_the_store_and_another_origin_contradict_each_other(
+    case, work, board, armand, send
+):
+    said = {"description": "bar", "origin": "bought", "material": "spruce", "piece": board.pk}
+
+    answer = send("new_part", case.number, work.number, by=armand, **said)
+
+    assert "A piece of the store is chosen" in html.unescape(answer.text)
+    assert not NewPart.objects.exists()
+
+
+def test_wood_of_signed_work_stays_built_in(plain_work, board, armand):
+    fit(plain_work, cut(board), by=armand)
+    factories.signed_off(factories.ticked(plain_work, by=armand), by=armand)
+
+    with pytest.raises(WoodBuiltInError, match="as long as the work is not signed off"):
+        put_back(Withdrawal.objects.get(), by=armand, at=timezone.now())
+
+    assert left(board) == 360
 
 
 def test_a_part_taken_back_gives_its_wood_back(work, board, armand, case, send, see):

@@ -53,16 +53,43 @@ def test_a_reading_that_is_asked_for_is_missing_until_it_is_there(case, truing, 
     first = held(truing, "before.wheel")
     assert (first.state, first.blocks, first.asks, first.gauge) == ("missing", True, False, "wheel")
 
-    reading = wheel(case, 10, by=armand, phase="before")
+    reading = wheel(case, 10, by=armand, phase="before", taken_at=truing.opened_at)
 
     now = held(truing, "before.wheel")
     assert (now.state, now.blocks, now.readings) == ("fine", False, (reading.number,))
 
 
 def test_how_bad_it_was_before_the_work_is_no_fault_of_the_work(case, truing, armand):
-    wheel(case, 30, by=armand, phase="before")
+    wheel(case, 30, by=armand, phase="before", taken_at=truing.opened_at)
 
     assert held(truing, "before.wheel").state == "fine"
+
+
+def test_a_reading_before_that_was_taken_after_the_beginning_wants_a_reason(case, truing, armand):
+    late = wheel(case, 10, by=armand, phase="before")
+
+    now = held(truing, "before.wheel")
+
+    assert (now.state, now.asks, now.blocks) == ("late", True, False)
+    assert now.words == "taken after the work was begun"
+    assert now.is_weak
+    assert now.readings == (late.number,)
+
+
+def test_one_in_time_is_enough_however_many_followed(case, truing, armand):
+    wheel(case, 10, by=armand, phase="before", taken_at=truing.opened_at)
+    wheel(case, 9, by=armand, phase="before")
+
+    assert held(truing, "before.wheel").state == "fine"
+
+
+def test_a_procedure_that_records_what_is_found_has_its_reading_within_the_work(case, armand):
+    steps = [{"key": "as_found", "label": {"en": "record it", "fr": "relever"}}]
+    work = begun(case, by=armand, readings=[asked("wheel", "before")], steps=steps)
+
+    wheel(case, 10, by=armand, phase="before")
+
+    assert held(work, "before.wheel").state == "fine"
 
 
 def test_a_reading_before_is_not_one_after(case, truing, armand):
@@ -290,7 +317,7 @@ def test_the_docket_says_what_is_still_missing(case, truing, armand, client):
     page = client.get(case.get_absolute_url()).content.decode()
     assert "✕ Wheel, dial readings, before work, ✕ Wheel, dial readings, after work" in page
 
-    wheel(case, 10, by=armand, phase="before")
+    wheel(case, 10, by=armand, phase="before", taken_at=truing.opened_at)
     wheel(case, 0.5, by=armand)
     factories.ticked(truing, by=armand)
 
@@ -307,3 +334,17 @@ def test_glue_that_was_too_hot_wants_a_reason(case, armand):
 
     assert (held.state, held.asks) == ("outside", True)
     assert "75" in held.details[0]
+
+
+def test_hot_glue_is_told_at_once_also_where_no_temperature_is_asked_for(
+    case, plain_work, armand, send, see
+):
+    place = (case.number, plain_work.number)
+    assert not [one for one in proof_of(plain_work) if one.key == "asks.glue_temperature"]
+
+    send("material_add", *place, by=armand, name="bone glue", glue_t_c="75")
+
+    page = see("work", *place, by=armand)
+    now = held(plain_work, "asks.glue_temperature")
+    assert "bone glue: 75 °C, usually at most 60 °C: hide and bone glue lose their strength" in page
+    assert (now.state, now.asks, now.is_weak) == ("outside", False, True)

@@ -146,3 +146,34 @@ def test_a_price_agreed_at_the_counter_is_the_sum_whatever_the_minutes(case, arm
 def test_the_database_knows_no_negative_sums(case, armand, field):
     with pytest.raises(IntegrityError), transaction.atomic():
         factories.agreed_work(case, "free", by=armand, **{field: Decimal(-1)})
+
+
+@pytest.mark.parametrize(
+    ("terms", "sentence"),
+    [
+        ({"stop_at": "60", "ceiling": "90"}, "The sum is reached at which the owner was to be"),
+        ({"stop_at": "50", "ceiling": "59"}, "More is spent than was agreed."),
+        ({"stop_at": "61", "ceiling": "90"}, ""),
+    ],
+)
+def test_whoever_starts_a_clock_hears_that_the_sum_agreed_is_reached(
+    case, armand, client, send, see, terms, sentence
+):
+    """An hour at 60.00 without tax."""
+    work = begun(case, by=armand, **{name: Decimal(sum_) for name, sum_ in terms.items()})
+    minutes(work, 60, by=armand)
+    place = (case.number, work.number)
+
+    page = see("work", *place, by=armand)
+    send("clock", *place, by=armand, do="start")
+    after = see("work", *place, by=armand)
+    bench = client.get("/").text
+
+    assert f"60.00 EUR of at most {terms['ceiling']}.00, tax included" in page
+    assert "without what runs on a clock now" in after
+    if not sentence:
+        assert not any("owner was to be asked" in one for one in (page, after, bench))
+        return
+    assert page.count(sentence) == 1
+    assert after.count(sentence) == 2  # beside the clock, and as the answer to the button
+    assert sentence in bench

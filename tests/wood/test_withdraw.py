@@ -12,6 +12,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
+from repairs.cases.actions import hand_back, write_hand_back
+from repairs.cases.models import HandBack
 from repairs.errors import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
@@ -350,3 +352,22 @@ def test_the_page_of_ivory_offers_no_taking_and_says_why(client, armand):
     assert reverse("wood:take", args=[piece.number]) not in page
     assert "The house neither supplies nor replaces this" in page
     assert "The house neither supplies nor replaces this" in form
+
+
+def test_nothing_is_taken_or_put_back_once_the_case_has_ended(client, take, board, case, armand):
+    take(case_number=case.number)
+    said = {"received_name": case.owner.name, "state_at_return": "Sound.", "why_unworked": "dear"}
+    row = HandBack(case=case, ending="handed_back", returned_at=timezone.now(), **said)
+    hand_back(write_hand_back(row, by=armand, at=timezone.now()), by=armand, at=timezone.now())
+    before = left(board)
+    address = reverse("wood:put_back", args=[board.number, 1])
+
+    page = client.get(board.get_absolute_url()).text
+    back = client.post(address, follow=True)
+    more = take(case_number=case.number)
+
+    assert address not in page
+    assert "Case 2026-001 has ended" in text_of(back)
+    assert "no wood is taken for it any more" in text_of(more)
+    assert left(board) == before
+    assert Withdrawal.objects.count() == 1
