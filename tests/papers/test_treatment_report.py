@@ -207,10 +207,16 @@ def test_a_prescription_of_which_nobody_noted_anything_is_not_said_to_be_followe
 
 def test_a_reading_that_was_not_permitted_is_not_counted_as_taken(case, tuned, armand, helene):
     """By hand: keys before and after, action before only; the other after was not permitted."""
-    refuse = {"phase": "after", "taken_at": working.AFTER, "not_permitted": "not to be played"}
     working.tick(tuned, by=armand)
     working.keys_reading(tuned.case, working.CENTS_AFTER, phase="after", by=armand)
-    samples.reading(tuned.case, by=armand, gauge="action", **refuse)
+    samples.reading(
+        tuned.case,
+        by=armand,
+        gauge="action",
+        phase="after",
+        taken_at=working.AFTER,
+        not_permitted="not to be played",
+    )
     reasons = dict.fromkeys(("after.action", "after.correction"), "good enough for now")
     reasons |= {f"photos.{phase}": "none needed" for phase in ("before", "during", "after")}
     sign_off(tuned, reasons=reasons, words="", by=armand, at=working.SIGNED)
