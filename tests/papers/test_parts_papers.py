@@ -187,6 +187,19 @@ def test_the_rules_come_with_their_date_and_defer_to_the_authority(listed, helen
     assert part.from_memory is needs.from_memory
 
 
+def test_a_french_statement_names_the_annex_in_french(listed, helene):
+    """“annexe”, “annotation”: as the French text of the Convention has them (from memory)."""
+    listed.instrument.parts.filter(key="pegs").update(material="ebony_madagascar")
+
+    parts = sheet("material_statement", listed, helene, "fr").body.parts
+
+    assert {part.listing for part in parts} == {
+        "CITES, annexe\u00a0I (annexe\u00a0II pour certaines populations de Loxodonta)",
+        "CITES, annexe\u00a0II, annotation #5 (populations de Madagascar)",
+    }
+    assert "App. I" not in printed("material_statement", listed, helene, "fr")
+
+
 def test_the_statement_says_that_it_is_no_permit(listed, helene):
     text = printed("material_statement", listed, helene)
 

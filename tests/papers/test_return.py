@@ -253,7 +253,7 @@ def test_work_that_was_signed_off_with_a_reservation_says_it(case, work, armand,
 
     weak = [one for one in held_at_sign_off(work) if one.is_weak]
     assert "Photo, after work" in [one.label for one in weak]
-    assert line.startswith(f"1 · {work.agreed} , with reservations: missing (Photo, ")
+    assert line.startswith(f"1 · {work.agreed}, with reservations: missing (Photo, ")
     assert all(one.label in line for one in weak)
     assert "with reservations" in printed(KIND, case, helene)
 
