@@ -4,6 +4,7 @@ WorkshopError
 ├── NotAllowedHereError        the role of the person does not cover this deed
 ├── StepOrderError             a case cannot go from this step to that one
 ├── CaseEndedError             something new in a case whose instrument has gone
+│   └── IntakeClosedError      the intake of such a case would be mended
 ├── CustodyError               the chain of who holds the instrument would break
 ├── ChangedMeanwhileError      someone else saved the same thing first
 ├── NothingExaminedError       a condition report with no part looked at
@@ -99,6 +100,14 @@ class CaseEndedError(WorkshopError):
         "Case %(number)s ended on %(date)s: its findings, photos, readings and work are closed. "
         "For anything new, take the instrument in again as a new case. Papers, invoices and "
         "payments of this one stay open."
+    )
+
+
+class IntakeClosedError(CaseEndedError):
+    message = _(
+        "Case %(number)s ended on %(date)s: its intake stays as it was written. To correct "
+        "it, take the instrument in again as a new case and write there what was wrong here. What "
+        "is wrong about the owner or the instrument itself is mended on their own pages."
     )
 
 

@@ -10,12 +10,14 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from repairs.cases.models import Case
-from repairs.errors import CaseEndedError
+from repairs.errors import CaseEndedError, IntakeClosedError
 from repairs.people.access import DEEDS, Deed, require
 from repairs.people.models import User
 
 # What these write is about an instrument that is here. Papers, estimates and money are not.
-CLOSED_AT_THE_END: frozenset[Deed] = frozenset({"record", "examine", "sign_off", "agree"})
+CLOSED_AT_THE_END: frozenset[Deed] = frozenset(
+    {"take_in", "record", "examine", "sign_off", "agree"}
+)
 
 
 def case_for(user: Any, number: str, *, to: Deed, after_end: bool = False) -> Case:
@@ -29,7 +31,8 @@ def case_for(user: Any, number: str, *, to: Deed, after_end: bool = False) -> Ca
     require(user, to)
     if case.ended_at is not None and to in CLOSED_AT_THE_END and not after_end:
         day = date_format(timezone.localtime(case.ended_at), "DATE_FORMAT")
-        raise CaseEndedError(number=case.number, date=day)
+        refusal = IntakeClosedError if to == "take_in" else CaseEndedError
+        raise refusal(number=case.number, date=day)
     return case
 
 

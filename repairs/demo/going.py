@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
+from functools import partial
+from operator import itemgetter
 
 from repairs.cases import actions as case_actions
 from repairs.cases.models import Case, HandBack
@@ -26,21 +29,31 @@ def issue_paper(cast: Cast, case: Case, kind: str, language: str, at: dt.datetim
 
 
 def return_instrument(cast: Cast, stay: Row, case: Case) -> None:
-    """Give back the bags, issue the papers, and hand the instrument over with its receipt."""
+    """Give back the bags and issue the papers in their order, then hand the instrument over."""
     if "return" not in stay:
         return
-    for number, fate, at, words in stay["fates"]:
-        piece = case.removed_parts.get(number=number)
-        if piece.fate_at is None:
-            things.set_fate(piece, fate, words, by=cast.head, at=moment(at))
-    for kind, language, at in stay["papers"]:
-        issue_paper(cast, case, kind, language, moment(at))
+    deeds: list[tuple[dt.datetime, Callable[[], None]]] = [
+        (moment(at), partial(_say_fate, cast, case, number, fate, words, moment(at)))
+        for number, fate, at, words in stay["fates"]
+    ]
+    deeds += [
+        (moment(at), partial(issue_paper, cast, case, kind, language, moment(at)))
+        for kind, language, at in stay["papers"]
+    ]
+    for _at, deed in sorted(deeds, key=itemgetter(0)):
+        deed()
     said = stay["return"]
     if not case.hand_backs.exists():
         _write_return(cast, said, case)
     language, at = case.owner.language, moment(said["issued_at"])
     issue_paper(cast, case, Paper.Kind.RETURN_RECEIPT, language, at)
     case.refresh_from_db()
+
+
+def _say_fate(cast: Cast, case: Case, number: int, fate: str, words: str, at: dt.datetime) -> None:
+    piece = case.removed_parts.get(number=number)
+    if piece.fate_at is None:
+        things.set_fate(piece, fate, words, by=cast.head, at=at)
 
 
 def _write_return(cast: Cast, said: Row, case: Case) -> None:

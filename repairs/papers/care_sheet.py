@@ -14,16 +14,23 @@ from django.utils.translation import ngettext
 from repairs.cases.compile import day_words
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding
-from repairs.instruments.kinds import material_label, protection_of, read_fixture, scale_entry
+from repairs.instruments.kinds import (
+    material_label,
+    protection_of,
+    read_fixture,
+    scale_entry,
+    scale_label,
+)
 from repairs.papers.climate import advised_climate
 from repairs.papers.pictures import findings_of
 from repairs.papers.setup_tables import thing_of
 from repairs.people.models import House
 from repairs.readings.models import Reading
 from repairs.readings.sheets.base import WHEEL_FIDDLES
-from repairs.text import in_language, semicolons
+from repairs.text import in_language, lower_first, semicolons
 
 Words = Mapping[str, str]
+NOW, SOON, NEXT_CHECK, NOTHING = 1, 2, 3, 4  # the scale of urgency, as its fixture has it
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,13 +118,23 @@ def _yes(holds: bool) -> str:
 
 
 def _left(case: Case) -> Words:
-    """Findings that no signed-off work answered: those that go on, and the others."""
+    """Findings that no signed-off work answered, by what their owner has to do about them.
+
+    One that goes on, or of which that is not known, is to be watched besides being done in time.
+    """
     signed = case.interventions.filter(sign_off__isnull=False)
     treated = set(signed.values_list("findings", flat=True))
     left = [one for one in findings_of(case) if one.pk not in treated]
-    active = [one for one in left if one.stability == Finding.Stability.ACTIVE]
-    rest = [one for one in left if one.stability != Finding.Stability.ACTIVE]
-    return {"active": _named(active), "stable": _named(rest)}
+    quiet = [one for one in left if one.stability == Finding.Stability.STABLE]
+    return {
+        "active": _named(one for one in left if one.stability == Finding.Stability.ACTIVE),
+        "unknown": _named(one for one in left if one.stability == Finding.Stability.UNKNOWN),
+        "due_now": _named(one for one in left if one.urgency == NOW),
+        "due_soon": _named(one for one in left if one.urgency == SOON),
+        "due_later": _named(one for one in quiet if one.urgency == NEXT_CHECK),
+        "stable": _named(one for one in quiet if one.urgency == NOTHING),
+        "soon": lower_first(scale_label("urgency", str(SOON))),
+    }
 
 
 def _named(findings: Iterable[Finding]) -> str:

@@ -48,7 +48,8 @@ class HandBackForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         case = self.instance.case
-        endings = [(step, Case.Step(step).label) for step in reversed(case.endings)]
+        endings = [(step, Case.Step(step).label) for step in case.endings]
+        self.fields["received_name"].required = False  # nobody receives what goes to stock
         self.fields["ending"] = forms.ChoiceField(label=_("how it ends"), choices=endings)
         self.fields["why_unworked"].required = True
         if not needs_reason(case):
@@ -67,6 +68,11 @@ class HandBackForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
+        to_stock = cleaned.get("ending") == Case.Step.TO_STOCK
+        if not to_stock and not cleaned.get("received_name"):
+            self.add_error("received_name", self.fields["received_name"].error_messages["required"])
+        if to_stock:
+            cleaned["received_name"] = ""
         moment, check = cleaned.get("returned_at"), cleaned.get("next_check_on")
         if moment and check and check < timezone.localtime(moment).date():
             self.add_error("next_check_on", _("This day lies before the return. Check the year."))

@@ -102,15 +102,22 @@ def row_for(case: Case) -> HandBack:
         row.case = case
         return row
     last = Examination.objects.filter(case=case).first()
-    worked = "worked" if case.interventions.exists() else "unworked"
+    ending = case.path[-1]
+    to_stock = ending == Case.Step.TO_STOCK
     return HandBack(
         case=case,
-        ending=case.endings[-1],
-        received_name=case.owner.name,
+        ending=ending,
+        received_name="" if to_stock else case.owner.name,
         items=case.received_items,
-        reserve=in_language(reserves()[worked]["words"], case.owner.language),
+        reserve="" if to_stock else _usual_reserve(case),
         next_check_on=last.next_check_on if last else None,
     )
+
+
+def _usual_reserve(case: Case) -> str:
+    """The guarantee as it is usually given; the house gives itself none on what is its own."""
+    worked = "worked" if case.interventions.exists() else "unworked"
+    return in_language(reserves()[worked]["words"], case.owner.language)
 
 
 @cache

@@ -161,7 +161,7 @@ def _protected(part: str, material: str, known: Known) -> ProtectedPart:
         known=known,
         material=material_label(material),
         latin=str(materials().get(material, {}).get("latin") or ""),
-        listing=str(listed.get("list", "")),
+        listing=in_language(listed.get("list")),
         note=in_language(listed.get("note")),
         sell=needs.sell if needs else "",
         border=needs.border if needs else "",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -10,6 +12,7 @@ from django.utils.translation import ngettext
 from repairs.cases.models import Case
 from repairs.papers.treatment_document import BagLine
 from repairs.papers.treatment_work import bag_line
+from repairs.text import labelled, semicolons
 from repairs.treatment.models import RemovedPart
 
 
@@ -22,8 +25,7 @@ class RemovedParts:
     bags: tuple[BagLine, ...]
     consumables: tuple[BagLine, ...]
     consumables_kept: bool
-    kept_here: int
-    given_back: int
+    totals: str
 
 
 def body(case: Case) -> RemovedParts:
@@ -34,7 +36,6 @@ def body(case: Case) -> RemovedParts:
     for piece in pieces:
         piece.case = case
     lines = [bag_line(piece, parts) for piece in pieces]
-    fates = [piece.fate for piece in pieces]
     return RemovedParts(
         case_number=case.number,
         instrument_number=case.instrument.number,
@@ -43,20 +44,22 @@ def body(case: Case) -> RemovedParts:
         bags=tuple(line for line in lines if not line.is_consumable),
         consumables=tuple(line for line in lines if line.is_consumable),
         consumables_kept=case.consumables_kept,
-        kept_here=fates.count(RemovedPart.Fate.KEPT),
-        given_back=fates.count(RemovedPart.Fate.GIVEN_BACK),
+        totals=_totals(piece.fate for piece in pieces),
     )
+
+
+def _totals(fates: Iterable[str]) -> str:
+    """How many there are, and how many of them had each fate: the parts of the sum."""
+    counts = Counter(fates)
+    every = sum(counts.values())
+    told = semicolons(f"{counts[fate]} × {fate.label}" for fate in RemovedPart.Fate if counts[fate])
+    words = ngettext("%(count)s removed part", "%(count)s removed parts", every)
+    return labelled(words % {"count": every}, told)
 
 
 def contents(paper: RemovedParts) -> list[str]:
     """What will be printed, in a few lines for the screen."""
-    count = len(paper.bags) + len(paper.consumables)
-    bags = ngettext("%(count)s removed part", "%(count)s removed parts", count)
-    return [
-        bags % {"count": count},
-        _("%(count)s kept here, %(back)s given back")
-        % {"count": paper.kept_here, "back": paper.given_back},
-    ]
+    return [paper.totals]
 
 
 def gaps(paper: RemovedParts) -> list[str]:

@@ -9,9 +9,12 @@ from django.utils.translation import ngettext
 
 from repairs.cases.compile import day_words, lines_of, moment_words
 from repairs.cases.models import Case, HandBack
+from repairs.papers.lacks import LACKS, facts_of, lack_of
 from repairs.papers.readings import room_words
 from repairs.press.models import Paper
-from repairs.treatment.models import RemovedPart
+from repairs.text import semicolons
+from repairs.treatment.models import Intervention, RemovedPart
+from repairs.treatment.proof import held_at_sign_off
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +39,7 @@ class ReturnReceipt:
     given_back: tuple[str, ...]
     kept_here: tuple[str, ...]
     papers: tuple[str, ...]
+    unissued: tuple[str, ...]
     reserve: tuple[str, ...]
     next_check_on: str
 
@@ -66,14 +70,28 @@ def body(case: Case) -> ReturnReceipt:
         given_back=_bags(case, RemovedPart.Fate.GIVEN_BACK),
         kept_here=_bags(case, RemovedPart.Fate.KEPT),
         papers=_papers(case, row),
+        unissued=() if row.done_at else _unissued(case),
         reserve=lines_of(row.reserve),
         next_check_on=day_words(row.next_check_on),
     )
 
 
 def _works(case: Case) -> tuple[str, ...]:
-    rows = case.interventions.filter(sign_off__isnull=False).select_related("agreed__version")
-    return tuple(f"{work.number} · {work.agreed}" for work in rows)
+    rows = case.interventions.filter(sign_off__isnull=False)
+    return tuple(_work(work) for work in rows.select_related("agreed__version", "sign_off"))
+
+
+def _work(work: Intervention) -> str:
+    """The work, and what was not as it must be when it was signed off, grouped by how it stood."""
+    title = f"{work.number} · {work.agreed}"
+    weak: dict[str, list[str]] = {}
+    for one in held_at_sign_off(work):
+        if one.is_weak:
+            weak.setdefault(one.words, []).append(one.label)
+    if not weak:
+        return title
+    what = ", ".join(f"{words} ({semicolons(labels)})" for words, labels in weak.items())
+    return _("%(work)s, with reservations: %(what)s") % {"work": title, "what": what}
 
 
 def _bags(case: Case, fate: str) -> tuple[str, ...]:
@@ -92,15 +110,25 @@ def _papers(case: Case, row: HandBack) -> tuple[str, ...]:
     return tuple(f"{paper.get_kind_display()} {paper.code}" for paper in kept)
 
 
+def _unissued(case: Case) -> tuple[str, ...]:
+    """The papers that the case could have and that were never issued."""
+    facts = facts_of(case)
+    papers = Paper.objects.filter(subject=case.log_key)
+    issued = {Paper.Kind.RETURN_RECEIPT, *papers.values_list("kind", flat=True)}
+    kinds = [kind for kind in LACKS if kind not in issued and lack_of(kind, facts) is None]
+    return tuple(str(Paper.Kind(kind).label) for kind in kinds)
+
+
 def contents(paper: ReturnReceipt) -> list[str]:
     """What will be printed, in a few lines for the screen."""
     items = ngettext(
         "%(count)s thing given with it", "%(count)s things given with it", len(paper.items)
     )
     papers = ngettext("%(count)s paper", "%(count)s papers", len(paper.papers))
+    said = {"how": paper.ending, "when": paper.returned_at, "who": paper.received_name}
+    how = _("%(how)s on %(when)s") if paper.ends_in_house else _("%(how)s on %(when)s to %(who)s")
     return [
-        _("%(how)s on %(when)s to %(who)s")
-        % {"how": paper.ending, "when": paper.returned_at, "who": paper.received_name},
+        how % said,
         items % {"count": len(paper.items)},
         papers % {"count": len(paper.papers)},
     ]
@@ -110,6 +138,8 @@ def gaps(paper: ReturnReceipt) -> list[str]:
     found = []
     if paper.kept_here:
         found.append(_("Removed parts stay here: %(bags)s.") % {"bags": ", ".join(paper.kept_here)})
+    if paper.unissued:
+        found.append(_("Never issued: %(papers)s.") % {"papers": ", ".join(paper.unissued)})
     if not paper.next_check_on:
         found.append(_("No next check is agreed."))
     return found

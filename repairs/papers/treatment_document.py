@@ -87,7 +87,11 @@ class FigureChange:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadingPair:
-    """A reading before the work beside the one after it, of one thing by one gauge."""
+    """A reading before the work beside the one after it, of one thing by one gauge.
+
+    ``not_permitted`` says why the later one was not made, ``before_not_permitted`` why the
+    earlier was not: an entry without a reading counts as none.
+    """
 
     title: str
     subject: str
@@ -99,6 +103,16 @@ class ReadingPair:
     figures: tuple[FigureChange, ...]
     inside_unsaid: int
     not_permitted: str
+    before_not_permitted: str
+
+    @property
+    def is_both(self) -> bool:
+        """Whether there is a reading before the work and one after it."""
+        return bool(self.before and self.after) and not self.is_refused
+
+    @property
+    def is_refused(self) -> bool:
+        return bool(self.not_permitted or self.before_not_permitted)
 
 
 @dataclass(frozen=True, kw_only=True)

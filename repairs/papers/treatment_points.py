@@ -8,7 +8,7 @@ is recorded.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -23,7 +23,7 @@ from repairs.findings.models import Examination
 from repairs.instruments.kinds import read_fixture, scale_label
 from repairs.instruments.models import Part
 from repairs.papers.document import FindingBlock, Row
-from repairs.papers.treatment_document import BagLine, PairBlock, WorkBlock
+from repairs.papers.treatment_document import BagLine, PairBlock, ReadingPair, WorkBlock
 from repairs.papers.units import row_of
 from repairs.papers.weighed import Weighed
 from repairs.photos.models import Photo
@@ -100,29 +100,46 @@ def _first_of(lines: tuple[str, ...]) -> str:
 
 
 def _proof_words(blocks: Iterable[WorkBlock]) -> str:
-    """How many figures of the readings after the work lie inside; those outside by name."""
-    figures = [
-        (pair, figure)
-        for block in blocks
-        for pair in block.readings
+    """How the figures of the readings after the work lie; those outside by name."""
+    pairs = _pairs_after(blocks)
+    outside = [
+        str(capfirst(labelled(pair.title, f"{figure.label} {figure.after}")))
+        for pair in pairs
         for figure in pair.figures
-        if pair.after
+        if figure.word == Verdict.Word.OUTSIDE
     ]
-    unsaid = sum(pair.inside_unsaid for block in blocks for pair in block.readings if pair.after)
-    counts = Counter(figure.word for _pair, figure in figures)
+    return "\n".join((_count_words(pairs), *outside[:MOST_NAMED]))
+
+
+def _pairs_after(blocks: Iterable[WorkBlock]) -> list[ReadingPair]:
+    return [pair for block in blocks for pair in block.readings if pair.after]
+
+
+def _count_words(pairs: Iterable[ReadingPair]) -> str:
+    """How many figures lie inside, are doubtful, lie outside, and what was not permitted."""
+    counts = Counter(figure.word for pair in pairs for figure in pair.figures)
+    counts[Verdict.Word.INSIDE] += sum(pair.inside_unsaid for pair in pairs)
+    refused = sum(1 for pair in pairs if pair.not_permitted)
     said = [
-        _("%(count)s inside their limits") % {"count": counts[Verdict.Word.INSIDE] + unsaid},
+        _("%(count)s inside their limits") % {"count": counts[Verdict.Word.INSIDE]},
         _("%(count)s doubtful") % {"count": counts[Verdict.Word.DOUBTFUL]},
         _("%(count)s outside") % {"count": counts[Verdict.Word.OUTSIDE]},
     ]
-    if not figures and not unsaid:
-        return _("no reading after the work was asked for")
-    outside = [
-        str(capfirst(labelled(pair.title, f"{figure.label} {figure.after}")))
-        for pair, figure in figures
-        if figure.word == Verdict.Word.OUTSIDE
-    ]
-    return "\n".join((", ".join(said), *outside[:MOST_NAMED]))
+    said = said if any(counts.values()) else []
+    if unjudged := counts[Verdict.Word.NOT_JUDGED]:
+        said.append(_("%(count)s not judged") % {"count": unjudged})
+    if refused:
+        said.append(_refused_words(refused))
+    return ", ".join(said) or _("no reading after the work was asked for")
+
+
+def _refused_words(count: int) -> str:
+    words = ngettext(
+        "%(count)s reading not made because not permitted",
+        "%(count)s readings not made because not permitted",
+        count,
+    )
+    return words % {"count": count}
 
 
 def _bag_words(removed: Iterable[RemovedPart]) -> str:
@@ -248,7 +265,8 @@ def _evidence(material: Material) -> str:
 
 def _measured(blocks: Iterable[WorkBlock]) -> str:
     pairs = [pair for block in blocks for pair in block.readings]
-    both = sum(1 for pair in pairs if pair.before and pair.after)
+    both = sum(1 for pair in pairs if pair.is_both)
+    refused = sum(1 for pair in pairs if pair.is_refused)
     if not pairs:
         return ""
     words = ngettext(
@@ -256,7 +274,8 @@ def _measured(blocks: Iterable[WorkBlock]) -> str:
         "%(both)s of %(every)s readings were taken before and after",
         both,
     )
-    return words % {"both": both, "every": len(pairs)}
+    said = words % {"both": both, "every": len(pairs)}
+    return semicolons((said, _refused_words(refused))) if refused else said
 
 
 def _pictures(material: Material) -> str:
@@ -284,13 +303,21 @@ def _predicted(blocks: Iterable[WorkBlock]) -> str:
     return words % {"kept": kept, "every": len(lines)}
 
 
+def _judgement(blocks: Sequence[WorkBlock]) -> str:
+    """What was said at the sign-offs; where nothing was, what the readings say."""
+    lines = [block.signed_words or _count_words(_pairs_after([block])) for block in blocks]
+    if len(blocks) == 1:
+        return lines[0]
+    numbers = (block.number for block in blocks)
+    return "\n".join(f"{number} · {line}" for number, line in zip(numbers, lines, strict=True))
+
+
 def after_rows(material: Material) -> tuple[Row, ...]:
     """How it was judged when it was done, and how it left."""
     row = material.hand_back
     state = semicolons(lines_of(row.state_at_return)) if row else ""
-    words = [block.signed_words for block in material.blocks if block.signed_words]
     return (
-        point("evaluation", "\n".join(words), empty=_("proved as the sign-offs below say")),
+        point("evaluation", _judgement(material.blocks)),
         point("exit_state", state, empty=_("not returned yet")),
         point("exit_day", day_words(row.returned_at) if row else "", empty=_("not returned yet")),
         point("copy", _("one for the owner; the workshop keeps the record and its originals")),

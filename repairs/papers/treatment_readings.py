@@ -65,6 +65,7 @@ def _pair(rows: Sequence[Reading], limits: Limits) -> ReadingPair:
         figures=tuple(said),
         inside_unsaid=len(figures) - len(said),
         not_permitted=last.not_permitted,
+        before_not_permitted=before.not_permitted if before and before is not last else "",
     )
 
 

@@ -92,7 +92,7 @@ def work_block(
         steps=_steps(work),
         materials=tuple(_material(one) for one in standing(work.materials.all())),
         new_parts=tuple(_new_part(one, parts) for one in standing(work.new_parts.all())),
-        removed=tuple(f"{one.bag}: {one.description}" for one in bags_of(work)),
+        removed=tuple(str(one) for one in bags_of(work)),
         readings=reading_pairs(work, readings),
         promises=promise_lines(work, readings),
         proof=tuple(_proof(row) for row in work.sign_off.rows),

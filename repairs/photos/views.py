@@ -19,6 +19,7 @@ from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
 from repairs.photos.models import REFUSALS, Photo, Upload
+from repairs.text import labelled
 
 
 @needs("record")
@@ -192,7 +193,7 @@ def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpRes
         messages.success(request, _("Saved."))
     else:
         for name, errors in form.errors.items():
-            messages.error(request, f"{form.fields[name].label}: {errors[0]}")
+            messages.error(request, labelled(form.fields[name].label, errors[0]))
     return redirect("findings:photo", number, photo)
 
 

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from repairs.fields import read_decimal
 from repairs.readings.sheets.base import Cell, Sheet
-from repairs.text import uses_comma
+from repairs.text import labelled, uses_comma
 
 Raw = Mapping[str, Any]
 MOST_FILE_BYTES = 40 * 1024 * 1024
@@ -186,7 +186,7 @@ def _with_unit(words: str, cell: Cell) -> str:
 
 
 def _note(heap: list[Problem], cell: Cell, row: int | None, words: str) -> None:
-    heap.append(Problem(cell.key, row, f"{cell_name(cell, row)}: {words}"))
+    heap.append(Problem(cell.key, row, labelled(cell_name(cell, row), words)))
 
 
 def cell_name(cell: Cell, row: int | None) -> str:

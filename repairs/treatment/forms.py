@@ -36,6 +36,8 @@ from repairs.treatment.versions import procedures_for
 from repairs.wood.models import Piece, Withdrawal
 
 FOLLOWED_PLACES = 4
+MOST_WORDS = 300  # that the row of a removed piece takes
+ROOM_BETWEEN = 40  # for what joins the words and the reason
 
 
 class FindingsField(forms.ModelMultipleChoiceField):
@@ -201,10 +203,27 @@ class RemovedPartForm(forms.ModelForm):
 
 
 class FateForm(forms.Form):
+    """What became of a piece. ``is_told``: a paper that the owner has says it already."""
+
     fate = forms.ChoiceField(label=_("what became of it"), choices=RemovedPart.Fate.choices)
     words = forms.CharField(
-        label=_("who agreed, when; or where it lies"), required=False, max_length=300
+        label=_("who agreed, when; or where it lies"), required=False, max_length=MOST_WORDS
     )
+    because = forms.CharField(
+        label=_("why this differs from the issued paper"), required=False, max_length=120
+    )
+
+    def __init__(self, *args: Any, is_told: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not is_told:
+            del self.fields["because"]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        because = cleaned.setdefault("because", "")
+        if because and len(cleaned.get("words", "")) + len(because) > MOST_WORDS - ROOM_BETWEEN:
+            self.add_error("because", _("Together with the words above this is too long."))
+        return cleaned
 
 
 def material_choices() -> list[tuple[str, str]]:

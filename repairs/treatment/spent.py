@@ -49,6 +49,11 @@ class Spent:
     currency: str
 
     @property
+    def is_taxed(self) -> bool:
+        """Whether tax was added at all: none is on an instrument of the house."""
+        return self.total != self.net
+
+    @property
     def is_over(self) -> bool:
         return self.ceiling is not None and self.total > self.ceiling
 

@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.kinds import material_label
-from repairs.text import decimal_words
+from repairs.text import decimal_words, labelled
 
 
 class MaterialUse(models.Model):
@@ -118,7 +118,7 @@ class RemovedPart(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.bag}: {self.description}"
+        return labelled(self.bag, self.description)
 
     @property
     def bag(self) -> str:

@@ -84,8 +84,16 @@ def bag_page(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
     """The page that the label on a bag leads to, for all who may see the case."""
     case = case_for(request.user, number, to="view")
     piece = _piece(case, bag)
-    form = FateForm(initial={"fate": piece.fate, "words": piece.fate_words})
-    return render(request, "treatment/bag.html", {"case": case, "piece": piece, "form": form})
+    told = things.papers_naming(piece)
+    known = {"fate": piece.fate, "words": piece.fate_words}
+    facts = {
+        "case": case,
+        "piece": piece,
+        "form": FateForm(initial=known, is_told=bool(told)),
+        "told": told,
+        "outdated": things.outdated_by(piece),
+    }
+    return render(request, "treatment/bag.html", facts)
 
 
 @needs("record")
@@ -94,17 +102,21 @@ def fate(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
     """What became of a removed piece; what may not be thrown away is refused beside the form."""
     case = case_for(request.user, number, to="record", after_end=True)
     piece = _piece(case, bag)
-    form = FateForm(request.POST)
-    facts: dict[str, Any] = {"case": case, "piece": piece, "form": form}
+    told = things.papers_naming(piece)
+    form = FateForm(request.POST, is_told=bool(told))
+    facts: dict[str, Any] = {"case": case, "piece": piece, "form": form, "told": told}
+    facts["outdated"] = things.outdated_by(piece)
     status = 422
     if form.is_valid():
         said = form.cleaned_data
         try:
-            things.set_fate(piece, said["fate"], said["words"], by=request.user, at=timezone.now())
+            things.set_fate(piece, **said, by=request.user, at=timezone.now())
         except FateRefusedError as refusal:
             facts["refusal"], status = str(refusal), refusal.status
         else:
             messages.success(request, _("Saved."))
+            if told:
+                return redirect("treatment:bag", case.number, piece.number)
             return redirect(f"{case.get_absolute_url()}#work")
     return render(request, "treatment/bag.html", facts, status=status)
 

@@ -16,6 +16,8 @@ from repairs.errors import FateRefusedError, NotPutInError
 from repairs.instruments.kinds import read_fixture
 from repairs.instruments.models import Part
 from repairs.instruments.protection import is_supplied
+from repairs.press.models import Paper
+from repairs.text import labelled, semicolons
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention, MaterialUse, MoveDone, NewPart, RemovedPart
 from repairs.wood.actions import put_back, withdraw
@@ -58,13 +60,42 @@ def remove_part(piece: RemovedPart, *, by: Any, at: dt.datetime) -> RemovedPart:
     return piece
 
 
+def papers_naming(piece: RemovedPart) -> list[Paper]:
+    """The issued papers of today that told the owner what became of the piece."""
+    kinds = (Paper.Kind.REMOVED_PARTS, Paper.Kind.RETURN_RECEIPT)
+    rows = Paper.objects.filter(subject=piece.case.log_key, kind__in=kinds, replaced_by=None)
+    return list(rows.filter(issued_at__gte=piece.removed_at).order_by("issued_at", "pk"))
+
+
+def outdated_by(piece: RemovedPart) -> list[Paper]:
+    """Those of them that were issued before something else was said of the piece."""
+    said_at = piece.fate_at
+    return [paper for paper in papers_naming(piece) if said_at and paper.issued_at < said_at]
+
+
+def _with_reason(piece: RemovedPart, fate: str, words: str, because: str) -> str:
+    """What to keep with the piece; refuses to contradict an issued paper without a reason."""
+    papers = papers_naming(piece)
+    if not papers or (fate, words) == (piece.fate, piece.fate_words):
+        return words
+    if not because:
+        titles = ", ".join(str(paper) for paper in papers)
+        why = _("%(papers)s says otherwise: say why what was said there no longer holds.")
+        raise FateRefusedError(what=piece, why=why % {"papers": titles})
+    return semicolons(part for part in (words, labelled(_("changed since"), because)) if part)
+
+
 @transaction.atomic
-def set_fate(piece: RemovedPart, fate: str, words: str, *, by: Any, at: dt.datetime) -> RemovedPart:
+def set_fate(
+    piece: RemovedPart, fate: str, words: str, *, because: str = "", by: Any, at: dt.datetime
+) -> RemovedPart:
     """Say what became of a removed piece.
 
     Raises FateRefusedError when an original, old or unknown part would be thrown away, or any
     other without the owner's word (strings and cotton were agreed upon at the intake), or when a
     sample is taken without saying who agreed. Source: ECCO Code 2003, art. 8–10; CIMCIM 1993.
+    Likewise when the owner was already told otherwise by a paper, and no reason is given: the
+    reason is kept with the words, and the paper's next version says it.
     """
     locked = RemovedPart.objects.select_for_update().get(pk=piece.pk)
     words = words.strip()
@@ -74,9 +105,12 @@ def set_fate(piece: RemovedPart, fate: str, words: str, *, by: Any, at: dt.datet
         raise FateRefusedError(
             what=piece, why=_("say who agreed to the sample, when, and what it was for.")
         )
+    kept = _with_reason(locked, fate, words, because.strip())
+    details: dict[str, Any] = {"against_papers": True} if kept != words else {}
+    words = kept
     locked.fate, locked.fate_words, locked.fate_at = fate, words, at
     locked.save(update_fields=["fate", "fate_words", "fate_at"])
-    record(by, "part.fate", locked.case, at=at, bag=locked.number, fate=fate)
+    record(by, "part.fate", locked.case, at=at, bag=locked.number, fate=fate, **details)
     return locked
 
 

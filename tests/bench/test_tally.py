@@ -109,3 +109,18 @@ def test_materials_of_an_emergency_bear_the_usual_tax_where_nothing_else_is_agre
     use_material(use, by=helene, at=timezone.now())
 
     assert tally(case).total == asked(case, by=helene) == Decimal("12.00")
+
+
+def test_where_no_tax_is_added_none_is_said_to_be_in_the_sum(house, vielle, armand, client):
+    """An instrument of the house: 0.97 of materials, no rate, no tax."""
+    case = factories.case(vielle, by=armand, reason="house")
+    agreed = factories.agreed_work(case, by=armand, hourly_rate=None, basis="house")
+    work = factories.begun_work(agreed, by=armand)
+    use = MaterialUse(intervention=work, name="Bone", price=Decimal("0.97"))
+    use_material(use, by=armand, at=timezone.now())
+    client.force_login(armand)
+
+    page = client.get(case.get_absolute_url()).text
+
+    assert "0.97 EUR" in page
+    assert "tax included" not in page

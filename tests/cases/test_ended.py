@@ -14,6 +14,7 @@ from tests import factories
 from tests.readings import samples
 
 CLOSED: list[tuple[str, dict[str, Any]]] = [
+    ("cases:edit", {"owner_words": "something else"}),
     ("cases:wait", {"waits_for": "part"}),
     ("findings:add", {"term": "crack"}),
     ("findings:edit", {"finding": 1}),

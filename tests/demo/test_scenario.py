@@ -11,15 +11,23 @@ from typing import Any, ClassVar
 import pytest
 from django.apps import apps
 from django.test import TestCase, override_settings
+from django.utils import translation
 
 from repairs.audit.actions import chain_faults
-from repairs.audit.models import LogHead
+from repairs.audit.models import LogEntry, LogHead
 from repairs.cases.models import Case, Custody
 from repairs.demo.scenario import Scenario, write_papers
 from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
-from repairs.treatment.models import Achieved, AgreedWork, Intervention, StepNote, WorkSpell
+from repairs.treatment.models import (
+    Achieved,
+    AgreedWork,
+    Intervention,
+    RemovedPart,
+    StepNote,
+    WorkSpell,
+)
 from repairs.wood.models import Piece
 
 SMALL = 320
@@ -72,6 +80,27 @@ class TestScenario(TestCase):
         assert steps == ["taken_in", "looked_over", "agreed", "on_bench", "proved", "handed_back"]
         assert [move.at for move in moves] == [move.at for move in self.vielle.moves.order_by("pk")]
         assert self.vielle.custody.get(until=None).holder == Custody.Holder.OWNER
+
+    def test_papers_and_what_ends_a_stay_are_logged_in_the_order_of_their_days(self):
+        verbs = ("paper.issued", "part.fate", "return.written", "case.handed_back", "case.moved")
+        for case in self.cases:
+            lines = LogEntry.objects.filter(subject=case.log_key, verb__in=verbs).order_by("seq")
+            days = list(lines.values_list("at", flat=True))
+            assert days == sorted(days)
+
+    def test_a_report_of_before_the_return_does_not_say_that_the_bags_were_given_back(self):
+        report = Paper.objects.current("treatment_report", self.vielle.log_key)
+        receipt = Paper.objects.current("return_receipt", self.vielle.log_key)
+        assert report is not None
+        assert receipt is not None
+
+        with translation.override(report.language):
+            fates = {bag["fate"] for bag in report.data["content"]["bags"]}
+            assert fates == {str(RemovedPart.Fate.KEPT.label)}
+        assert all(
+            p.fate_at and p.fate_at > report.issued_at for p in self.vielle.removed_parts.all()
+        )
+        assert receipt.data["content"]["given_back"]
 
     def test_the_first_stay_has_every_paper_of_its_kind(self):
         assert kinds(self.vielle) == {
@@ -171,6 +200,8 @@ class TestScenario(TestCase):
 
         assert rows() == before
         assert LogHead.objects.get().hash == head
+        readme = (Path(__file__).parents[2] / "README.md").read_text()
+        assert f"{len(first)} papers" in " ".join(readme.split())
         assert [one.name for one in first] == [other.name for other in second]
         assert [one.read_bytes() for one in first] == [other.read_bytes() for other in second]
         assert list(chain_faults()) == []

@@ -39,12 +39,44 @@ def test_a_wheel_fiddle_is_told_about_its_wheel_and_a_violin_is_not(looked, owne
 
 
 def test_a_finding_that_goes_on_is_to_be_watched_and_an_old_one_left(looked, armand, helene):
-    factories.finding(looked, by=armand, part="back", term="worm", stability="stable", location="")
+    factories.finding(
+        looked, by=armand, part="back", term="worm", stability="stable", location="", urgency=4
+    )
 
     said = lines_of(looked, helene)
 
     assert "Still at work: crack, soundboard, beside the keybox." in said
     assert "Known and left as it is: woodworm (flight holes), back." in said
+
+
+@pytest.mark.parametrize(
+    ("stability", "urgency", "begins"),
+    [
+        ("active", 4, ["Still at work: "]),
+        ("unknown", 4, ["Not known whether it goes on: "]),
+        ("unknown", 2, ["Not known whether it goes on: ", "To be done within 6 to 12 months: "]),
+        ("active", 1, ["Still at work: ", "To be done at once: "]),
+        ("stable", 1, ["To be done at once: "]),
+        ("stable", 2, ["To be done within 6 to 12 months: "]),
+        ("stable", 3, ["Known and quiet: "]),
+        ("stable", 4, ["Known and left as it is: "]),
+    ],
+)
+def test_a_finding_is_said_to_need_nothing_only_where_it_needs_nothing(
+    house, case, armand, helene, stability, urgency, begins
+):
+    """Urgency 1 at once, 2 within 6 to 12 months, 3 at the next check, 4 nothing."""
+    factories.finding(case, by=armand, stability=stability, urgency=urgency)
+    factories.examination(case, by=armand)
+
+    every = lines_of(case, helene).replace("\u00a0", " ").splitlines()
+    said = [line for line in every if "crack, soundboard" in line]
+
+    assert len(said) == len(begins)
+    assert all(line.startswith(begin) for line, begin in zip(said, begins, strict=True))
+    assert any("needs nothing now" in line for line in said) is (
+        begins[0].startswith("Known and l")
+    )
 
 
 def test_a_finding_that_was_treated_is_not_spoken_of(case, work, helene):

@@ -20,6 +20,7 @@ from repairs.papers.leaving import blocking_words, warning_words
 from repairs.press.models import Paper, PaperDraft
 from repairs.treatment.clocks import start_clock
 from repairs.treatment.models import WorkSpell
+from repairs.treatment.proof import held_at_sign_off
 from repairs.treatment.things import set_fate
 from tests import factories
 from tests.papers import working
@@ -142,6 +143,25 @@ def test_an_instrument_of_the_house_may_end_in_several_ways(client, armand, viel
 
     for ending in ("to_stock", "sold", "handed_back"):
         assert f'value="{ending}"' in page
+    assert 'value="to_stock" selected' in page
+    assert "twelve months" not in page
+    assert "none is guaranteed" not in page
+
+
+def test_what_goes_to_stock_is_received_by_nobody_and_what_is_sold_by_someone(
+    client, armand, vielle, house
+):
+    case = factories.case(vielle, by=armand, reason="house")
+    client.force_login(armand)
+    place = reverse("papers:return", args=[case.number])
+    said = SAID | {"why_unworked": "No time.", "received_name": ""}
+
+    refused = client.post(place, said | {"ending": "sold"})
+    client.post(place, said | {"ending": "to_stock"})
+
+    assert "required" in problems(refused)
+    row = HandBack.objects.get()
+    assert (row.ending, row.received_name) == ("to_stock", "")
 
 
 def test_after_the_end_the_screen_leads_to_the_receipt(client, screen, case, work, helene):
@@ -225,6 +245,35 @@ def test_the_receipt_says_how_it_leaves_on_one_page(case, work, armand, helene, 
         assert words in text
 
 
+def test_work_that_was_signed_off_with_a_reservation_says_it(case, work, armand, helene):
+    """The crack was glued without photos of it during and after the work."""
+    going(case, armand)
+
+    (line,) = sheet(KIND, case, helene).body.works
+
+    weak = [one for one in held_at_sign_off(work) if one.is_weak]
+    assert "Photo, after work" in [one.label for one in weak]
+    assert line.startswith(f"1 · {work.agreed}, with reservations: missing (Photo, ")
+    assert all(one.label in line for one in weak)
+    assert "with reservations" in printed(KIND, case, helene)
+
+
+def test_before_it_is_issued_the_screen_says_which_papers_were_never_made(
+    client, case, work, armand, helene
+):
+    issued("care_sheet", case, helene)
+    going(case, armand)
+    client.force_login(helene)
+
+    page = client.get(reverse("papers:make", args=[case.number, KIND])).text
+
+    line = page.split("Never issued: ")[1].split("<")[0]
+    assert "treatment report" in line
+    assert "list of removed parts" in line
+    assert "care sheet" not in line
+    assert "material statement" not in line  # it has no protected part
+
+
 def test_issuing_it_ends_the_stay_and_passes_custody(case, work, armand, helene):
     going(case, armand)
 
@@ -272,6 +321,9 @@ def test_an_instrument_of_the_house_goes_to_stock_and_stays_in_custody(
 
     case.refresh_from_db()
     assert "stays with the workshop" in text
+    assert "Put into the stock of the house on 24 November 2026" in text
+    assert "Handed over" not in text
+    assert "Received by" not in text
     assert case.step == "to_stock"
     assert case.custody.get(until=None).holder == Custody.Holder.WORKSHOP
 

@@ -192,6 +192,69 @@ def test_what_was_promised_stands_beside_what_came(case, tuned, armand, helene):
     assert (fourth.word, fourth.word_label) == ("inside", "as foreseen")
 
 
+def test_a_prescription_of_which_nobody_noted_anything_is_not_said_to_be_followed(
+    case, tuned, armand, helene
+):
+    finish(tuned, armand)
+
+    promises = sheet(KIND, case, helene).body.works[1].promises
+
+    assert {line.done for line in promises} == {""}
+    text = printed(KIND, case, helene)
+    assert "not noted" in text
+    assert "as told" not in text
+
+
+def test_a_reading_that_was_not_permitted_is_not_counted_as_taken(case, tuned, armand, helene):
+    """By hand: keys before and after, action before only; the other after was not permitted."""
+    working.tick(tuned, by=armand)
+    working.keys_reading(tuned.case, working.CENTS_AFTER, phase="after", by=armand)
+    samples.reading(
+        tuned.case,
+        by=armand,
+        gauge="action",
+        phase="after",
+        taken_at=working.AFTER,
+        not_permitted="not to be played",
+    )
+    reasons = dict.fromkeys(("after.action", "after.correction"), "good enough for now")
+    reasons |= {f"photos.{phase}": "none needed" for phase in ("before", "during", "after")}
+    sign_off(tuned, reasons=reasons, words="", by=armand, at=working.SIGNED)
+
+    body = sheet(KIND, case, helene).body
+    rows = rows_of(body)
+
+    pairs = [pair for block in body.works for pair in block.readings]
+    refused = [pair for pair in pairs if pair.is_refused]
+    assert [pair.gauge for pair in refused] == ["action"]
+    assert rows["measurements"].value == (
+        "1 of 2 readings was taken before and after; 1 reading not made because not permitted"
+    )
+    assert "1 reading not made because not permitted" in rows["proof"].value
+
+
+def test_a_reading_not_permitted_before_the_work_makes_no_pair(case, tuned, armand, helene):
+    first = case.readings.get(gauge="action")
+    type(first).objects.filter(pk=first.pk).update(not_permitted="not to be played")
+    finish(tuned, armand)
+
+    body = sheet(KIND, case, helene).body
+
+    assert rows_of(body)["measurements"].value.startswith("1 of 2 readings was taken")
+    assert "Not done: not permitted. Not to be played" in printed(KIND, case, helene)
+
+
+def test_without_words_at_the_sign_off_the_judgement_says_the_counts(case, tuned, armand, helene):
+    """The first work was signed off with words and without a reading, the second the other way."""
+    finish(tuned, armand)
+
+    rows = rows_of(sheet(KIND, case, helene).body)
+
+    counts = rows["proof"].value.splitlines()[0]
+    assert "2 outside" in counts
+    assert rows["evaluation"].value.splitlines() == ["1 · It holds.", f"2 · {counts}"]
+
+
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_promises_are_labelled_in_the_language_of_the_reader(case, tuned, armand, helene, language):
     finish(tuned, armand)

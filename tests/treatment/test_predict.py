@@ -299,3 +299,17 @@ def test_the_proof_lays_what_was_promised_beside_what_came(case, refit, armand, 
     page = see("proof", case.number, refit.number, by=reader).replace("−", "-")
 
     assert all(one.replace("−", "-") in page for one in words)
+
+
+def test_the_proof_does_not_say_that_a_prescription_was_followed_when_nobody_said_so(
+    case, refit, armand, see
+):
+    tuned(case, "0,3", by=armand, phase="after")
+    silent = see("proof", case.number, refit.number, by=armand)
+    done(refit, told(case.readings.get(phase="before"), "keys.move"), MOVE_MM, by=armand)
+
+    noted = see("proof", case.number, refit.number, by=armand)
+
+    assert "not noted" in silent
+    assert "as told" not in silent
+    assert "not noted" not in noted
