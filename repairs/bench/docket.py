@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -34,7 +34,6 @@ from repairs.readings.show import figure_rows
 from repairs.text import labelled
 from repairs.treatment.models import NewPart
 from repairs.treatment.show import Plan, plan_of
-from repairs.treatment.spent import other_costs
 
 LOG_LINES = 120
 BY_THE_OWNER = ("consent.given", "work.agreed")
@@ -88,7 +87,7 @@ def docket(case: Case) -> dict[str, Any]:
         finding.part.instrument, finding.case = case.instrument, case
     taken = {photo.view for photo in photos}
     usual = tax_of(House.present(), case.owner)
-    plan = plan_of(case, replace(other_costs(case), tax_pct=usual.rate_pct))
+    plan = plan_of(case, usual.rate_pct)
     facts = {
         "case": case,
         "strip": strip(case),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -17,12 +18,11 @@ from repairs.cases.models import Case
 from repairs.errors import ConsentRefusedError, LinkSpentError
 from repairs.estimates.actions import close_links
 from repairs.estimates.compile import rates_of, totals_of
-from repairs.estimates.costs import agreement_of
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option
+from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.estimates.replacing import still_wanted
 from repairs.estimates.signature import SignatureError, Strokes, checked
-from repairs.estimates.standing import why_not_standing
-from repairs.money import money_words
+from repairs.estimates.standing import agreement_of, why_not_standing
+from repairs.money import NOTHING, money_words, rounded, total
 from repairs.people.models import House
 from repairs.text import folded
 from repairs.treatment.agree import Terms, hold_all_to, write_agreed
@@ -234,6 +234,11 @@ def _write(
     )
 
 
+def _costs(option: Option, kind: str) -> Decimal:
+    lines = option.lines.filter(kind=kind)
+    return total(rounded(line.amount or NOTHING) for line in lines)
+
+
 def _agree(
     estimate: Estimate, consent: Consent, said: Said, *, by: Any, at: dt.datetime
 ) -> list[AgreedWork]:
@@ -249,6 +254,9 @@ def _agree(
         ceiling=totals.ceiling,
         stop_at=totals.stop_at,
         tax_pct=estimate.tax_pct,
+        survey_fee=estimate.survey_fee,
+        outside_costs=_costs(option, OptionLine.Kind.OUTSIDE),
+        material_costs=_costs(option, OptionLine.Kind.MATERIAL),
         hourly_rate=estimate.hourly_rate,
         currency=estimate.currency,
         irreversible_agreed=consent.irreversible_agreed,

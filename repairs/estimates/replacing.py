@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from repairs.cases.models import Case
-from repairs.estimates.costs import agreement_of
 from repairs.estimates.models import Consent, Estimate, Option, OptionLine
+from repairs.estimates.standing import agreement_of
 from repairs.treatment.agree import Wanted, split_worked
 from repairs.treatment.models import Intervention
-from repairs.treatment.spent import Spent, other_costs, spent_on
+from repairs.treatment.spent import Spent, spent_on
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def standing_decision(estimate: Estimate) -> StandingDecision | None:
         consent,
         works,
         sum(1 for row in agreed if row.pk not in begun),
-        spent_on(agreed, works, other_costs(case)),
+        spent_on(agreed, works),
         [(number, found) for number, found in kept if found],
     )
 

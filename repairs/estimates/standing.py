@@ -1,4 +1,4 @@
-"""Whether an offer still stands: issued, not withdrawn, the newest, within its time."""
+"""Whether an offer still stands (issued, newest, in time), and what is agreed."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from repairs.estimates.models import Estimate
+from repairs.cases.models import Case
+from repairs.estimates.models import Consent, Estimate
 
 
 def why_not_standing(estimate: Estimate, at: dt.datetime) -> str:
@@ -26,3 +27,10 @@ def why_not_standing(estimate: Estimate, at: dt.datetime) -> str:
         day = date_format(estimate.valid_until)
         return _("it was valid until %(day)s. Issue a new version.") % {"day": day}
     return ""
+
+
+def agreement_of(case: Case) -> Consent | None:
+    """The last decision of the owner, when it was to agree."""
+    rows = Consent.objects.filter(estimate__case=case).select_related("estimate", "option")
+    last = rows.order_by("said_at", "pk").last()
+    return last if last is not None and last.decision == Consent.Decision.AGREED else None

@@ -15,8 +15,8 @@ from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
 from repairs.estimates.compile import rates_of, totals_of
-from repairs.estimates.costs import agreement_of
 from repairs.estimates.models import Consent, OptionLine
+from repairs.estimates.standing import agreement_of
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft

@@ -19,13 +19,17 @@ from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON as HOUSE_REASON
 from repairs.errors import NotAgreedError
 from repairs.findings.models import Finding
+from repairs.money import NOTHING
 from repairs.treatment.models import AgreedWork, Intervention, ProcedureVersion
 from repairs.treatment.signing import nothing_left
 
 
 @dataclass(frozen=True, kw_only=True)
 class Terms:
-    """What holds for all pieces of work that are agreed in one go; sums are with tax."""
+    """What holds for all pieces of work that are agreed in one go.
+
+    Ceiling and ``stop_at`` are with tax, the costs beside work by the hour before it.
+    """
 
     basis: str
     reference: str = ""
@@ -34,10 +38,18 @@ class Terms:
     ceiling: Decimal | None = None
     stop_at: Decimal | None = None
     tax_pct: Decimal = Decimal(0)
+    survey_fee: Decimal = NOTHING
+    outside_costs: Decimal = NOTHING
+    material_costs: Decimal = NOTHING
     hourly_rate: Decimal | None = None
     currency: str = "EUR"
     irreversible_agreed: bool = False
     content_hash: str = ""
+
+    @property
+    def other_costs(self) -> dict[str, Decimal]:
+        names = ("survey_fee", "outside_costs", "material_costs")
+        return {name: getattr(self, name) for name in names}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,6 +90,7 @@ def write_agreed(
             ceiling=terms.ceiling,
             stop_at=terms.stop_at,
             tax_pct=terms.tax_pct,
+            **terms.other_costs,
             hourly_rate=terms.hourly_rate,
             currency=terms.currency,
             irreversible_agreed=terms.irreversible_agreed,
@@ -119,9 +132,9 @@ def _answers(work: Intervention, wanted: Wanted) -> bool:
 
 
 def hold_all_to(case: Case, terms: Terms) -> None:
-    """The ceiling of the last consent holds for all that stands of earlier ones too."""
+    """Ceiling and costs of the last consent hold for all that stands of earlier ones too."""
     rows = case.agreed_works.filter(superseded_at=None, dropped_at=None, basis=terms.basis)
-    rows.update(ceiling=terms.ceiling, stop_at=terms.stop_at)
+    rows.update(ceiling=terms.ceiling, stop_at=terms.stop_at, **terms.other_costs)
 
 
 def _replace_unbegun(case: Case, terms: Terms, at: dt.datetime) -> None:

@@ -90,6 +90,10 @@ class AgreedWork(models.Model):
     ceiling = models.DecimalField(max_digits=12, decimal_places=2, null=True)
     stop_at = models.DecimalField(max_digits=12, decimal_places=2, null=True)
     tax_pct = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("0"))
+    # What was agreed beside work by the hour, before tax; the same on all rows of one agreement.
+    survey_fee = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal("0"))
+    outside_costs = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal("0"))
+    material_costs = models.DecimalField(max_digits=12, decimal_places=2, default=Decimal("0"))
     hourly_rate = models.DecimalField(max_digits=10, decimal_places=2, null=True)
     currency = models.CharField(max_length=3, default="EUR")
     irreversible_agreed = models.BooleanField(default=False)

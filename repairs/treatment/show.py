@@ -11,6 +11,7 @@ from typing import Any
 from django.utils import timezone
 
 from repairs.cases.models import Case
+from repairs.money import NOTHING
 from repairs.people.models import User
 from repairs.readings.models import Prescription
 from repairs.readings.show import prescription_words
@@ -43,7 +44,7 @@ from repairs.treatment.proof import (
     is_after,
     proof_of,
 )
-from repairs.treatment.spent import OtherCosts, Spent, spent_on, tally
+from repairs.treatment.spent import Spent, spent_on, tally
 
 
 @dataclass(frozen=True)
@@ -206,8 +207,8 @@ class Plan:
         return next((line for line in ready if line.work and not line.work.is_signed), None)
 
 
-def plan_of(case: Case, other: OtherCosts | None = None) -> Plan:
-    """What is agreed and done; ``other`` has the costs that only the estimate knows."""
+def plan_of(case: Case, usual_tax_pct: Decimal = NOTHING) -> Plan:
+    """What is agreed and done; ``usual_tax_pct`` is for what no agreement names a tax of."""
     agreed = list(
         case.agreed_works.filter(superseded_at=None)
         .select_related("version", "noted_by", "dropped_by")
@@ -236,7 +237,7 @@ def plan_of(case: Case, other: OtherCosts | None = None) -> Plan:
     return Plan(
         [line for line in lines if line.agreed.dropped_at is None],
         [row for row in agreed if row.dropped_at is not None],
-        spent_on(agreed, works, other),
+        spent_on(agreed, works, usual_tax_pct),
         removed,
     )
 

@@ -17,20 +17,6 @@ MINUTES_AN_HOUR = 60
 TO_FOUR_PLACES = Decimal("0.0001")
 
 
-@dataclass(frozen=True, kw_only=True)
-class OtherCosts:
-    """What was agreed to besides work by the hour, before tax.
-
-    ``materials`` counts as long as no priced material was noted at the bench; ``tax_pct`` where
-    no agreement with a ceiling names one.
-    """
-
-    survey_fee: Decimal = NOTHING
-    outside: Decimal = NOTHING
-    materials: Decimal = NOTHING
-    tax_pct: Decimal = NOTHING
-
-
 @dataclass(frozen=True)
 class Spent:
     """Minutes and sums of a case, as an invoice would ask them now.
@@ -76,18 +62,16 @@ class Spent:
 
 
 def spent_on(
-    agreed: list[AgreedWork], works: list[Intervention], other: OtherCosts | None = None
+    agreed: list[AgreedWork], works: list[Intervention], usual_tax_pct: Decimal = NOTHING
 ) -> Spent:
     """Add up what the ceiling holds: works with ``spells`` and ``materials`` at hand, other costs.
 
     Each piece of work is rounded to two places, halves up, as on an invoice; tax is taken once,
-    on the sum at each rate.
+    on the sum at each rate, at the usual one where no agreement names another.
     """
-    other = other or OtherCosts()
     last = with_ceiling(agreed)
-    tax_pct = last.tax_pct if last else other.tax_pct
-    has_materials = any(_materials(work) for work in works)
-    fixed = other.survey_fee + other.outside + (NOTHING if has_materials else other.materials)
+    tax_pct = last.tax_pct if last else usual_tax_pct
+    fixed = _fixed(last, has_materials=any(_materials(work) for work in works)) if last else NOTHING
     nets: dict[Decimal, Decimal] = defaultdict(lambda: NOTHING, {tax_pct: fixed})
     for work in works:
         own_pct = tax_pct if work.agreed.is_emergency else work.agreed.tax_pct
@@ -107,25 +91,13 @@ def spent_on(
 def tally(case: Case) -> Spent:
     """What a case has come to by now; a clock that runs counts when it is stopped."""
     works = case.interventions.select_related("agreed").prefetch_related("spells", "materials")
-    return spent_on(list(case.agreed_works.live()), list(works), other_costs(case))
+    return spent_on(list(case.agreed_works.live()), list(works))
 
 
-def other_costs(case: Case) -> OtherCosts:
-    """The fee for looking over, costs from outside and materials, as they were agreed to.
-
-    The last decision of the owner says so, when it was to agree. Consents lie in a room above:
-    they are reached from their case.
-    """
-    rows = case.consents.select_related("estimate", "option").order_by("said_at", "pk")
-    consent = rows.last()
-    if consent is None or consent.decision != "agreed" or consent.option is None:
-        return OtherCosts()
-    lines = [line for line in consent.option.lines.all() if line.amount]
-    return OtherCosts(
-        survey_fee=consent.estimate.survey_fee,
-        outside=total(rounded(one.amount or NOTHING) for one in lines if one.kind == "outside"),
-        materials=total(rounded(one.amount or NOTHING) for one in lines if one.kind == "material"),
-    )
+def _fixed(agreed: AgreedWork, *, has_materials: bool) -> Decimal:
+    """Materials count as they were agreed, as long as no priced one was noted at the bench."""
+    materials = NOTHING if has_materials else agreed.material_costs
+    return agreed.survey_fee + agreed.outside_costs + materials
 
 
 def _worth(work: Intervention) -> Decimal:
