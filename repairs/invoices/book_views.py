@@ -18,8 +18,9 @@ from repairs.invoices.closing import close_year, still_open
 from repairs.invoices.einvoice.check_received import check_received
 from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
 from repairs.invoices.forms import ReceivedForm
-from repairs.invoices.models import ClosedYear, Invoice
+from repairs.invoices.models import Invoice
 from repairs.invoices.periods import Period, period_of, periods_of
+from repairs.invoices.years import closing_of
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import House
 
@@ -38,7 +39,7 @@ def books_page(request: SignedInRequest) -> HttpResponse:
         "books": books(period.first, period.last),
         "years": sorted({day.year for day in years} | {today.year}, reverse=True),
         "year": period.first.year,
-        "closed": _closed(period.first.year),
+        "closed": closing_of(period.first.year),
         "may_close": period.first.year <= today.year,
         "faults": faults(period.first.year),
         "which_table": which_table(House.present()),
@@ -69,12 +70,6 @@ def _require_year(year: int) -> None:
         raise Http404
 
 
-def _closed(year: int) -> ClosedYear | None:
-    """The closing that holds for the year: its own, or that of a later one."""
-    rows = ClosedYear.objects.filter(year__gte=year).select_related("closed_by")
-    return rows.order_by("year").first()
-
-
 @needs("books")
 def closing(request: SignedInRequest, year: int) -> HttpResponse:
     """What closing the year means and what is still open in it, before anybody closes it."""
@@ -84,7 +79,7 @@ def closing(request: SignedInRequest, year: int) -> HttpResponse:
         "year": year,
         "open": still_open(year, today),
         "is_over": year < today.year,
-        "closed": _closed(year),
+        "closed": closing_of(year),
         "faults": faults(year),
     }
     return render(request, "invoices/closing.html", facts)

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case, HandBack
 from repairs.invoices.codes import Kind
+from repairs.invoices.document import InvoiceDoc
 from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.remaining import gross_left
 from repairs.money import NOTHING, money_words, share, total
@@ -68,7 +69,7 @@ def _billed(draft: InvoiceDraft) -> Iterator[Invoice]:
             yield one
 
 
-def case_problems(draft: InvoiceDraft, gross: Decimal) -> Iterator[str]:
+def case_problems(draft: InvoiceDraft, doc: InvoiceDoc, gross: Decimal) -> Iterator[str]:
     """What the case holds against issuing the draft, as sentences."""
     if draft.case is None or draft.is_credit:
         return
@@ -77,7 +78,7 @@ def case_problems(draft: InvoiceDraft, gross: Decimal) -> Iterator[str]:
         yield _(
             "With it %(sum)s more is billed than was agreed. Agree on a new estimate, lower it, or "
             "write on the draft under “more than was agreed” who said yes to it, when and how."
-        ) % {"sum": money_words(above, _currency(draft.case))}
+        ) % {"sum": money_words(above, doc.currency)}
     if draft.kind == Kind.DEPOSIT:
         yield from _too_late(draft.case)
     else:
@@ -103,8 +104,8 @@ def _below_agreed(draft: InvoiceDraft) -> Iterator[str]:
     """A price agreed at the counter that no sum before tax comes to."""
     if draft.case is None or draft.kind != Kind.INVOICE:
         return
+    rate = max((line.rate_pct for line in draft.lines.all()), default=NOTHING)
     for agreed in draft.case.agreed_works.live():
-        rate = max((line.rate_pct for line in draft.lines.all()), default=NOTHING)
         net = agreed.net_price_at(rate) if agreed.is_at_a_price else NOTHING
         price = agreed.ceiling or NOTHING
         if net and net + share(net, rate) != price:
@@ -127,11 +128,6 @@ def billed_twice(draft: InvoiceDraft) -> list[str]:
     rows = Invoice.objects.filter(Exists(twin), case=draft.case, kind=Kind.INVOICE)
     words = _("Invoice %(number)s bills some of the same work or material already.")
     return [words % {"number": one.number} for one in rows if gross_left(one) > 0]
-
-
-def _currency(case: Case) -> str:
-    last = with_ceiling(list(case.agreed_works.all()))
-    return last.currency if last else ""
 
 
 def _too_late(case: Case) -> Iterator[str]:

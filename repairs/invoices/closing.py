@@ -18,7 +18,7 @@ from repairs.invoices.codes import Kind
 from repairs.invoices.exports import fec
 from repairs.invoices.models import ClosedYear, Invoice, InvoiceDraft
 from repairs.invoices.open_items import OpenItem, ageing
-from repairs.invoices.years import wait_for_books
+from repairs.invoices.years import closing_of, wait_for_books
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def close_year(year: int, *, by: Any, at: dt.datetime, typed: str = "") -> Close
     if year == this_year and typed.strip() != str(year):
         why = _("it is not over yet. To close it all the same, type %(year)s into the box.")
         raise YearNotOverError(year=year, why=why % {"year": year})
-    if ClosedYear.objects.filter(year__gte=year).exists():
+    if closing_of(year) is not None:
         raise YearNotOverError(year=year, why=_("it, or a later one, is closed already."))
     if found := faults(year):
         raise YearNotOverError(year=year, why=" ".join(found))

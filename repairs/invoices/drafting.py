@@ -37,10 +37,11 @@ from repairs.invoices.document import (
     Note,
     Party,
     Preceding,
+    TaxGroup,
 )
 from repairs.invoices.doubts import MOST_DAYS_TO_PAY
 from repairs.invoices.lawful import tax_problems
-from repairs.invoices.models import ClosedYear, DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
 from repairs.invoices.receipts import operation_of
 from repairs.invoices.remaining import (
     discount_left,
@@ -50,7 +51,8 @@ from repairs.invoices.remaining import (
 )
 from repairs.invoices.taxes import debits_words, mentions_on
 from repairs.invoices.taxing import exemptions_of
-from repairs.invoices.totals import line_net, totals_of
+from repairs.invoices.totals import group_under, line_net, totals_of
+from repairs.invoices.years import closing_of
 from repairs.money import NOTHING, money_words, share, total
 from repairs.people.models import Client, House
 from repairs.rates import rate_fault
@@ -65,6 +67,7 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
     house, day = House.present(), timezone.localtime(at).date()
     rows = list(draft.lines.all())
     lines = tuple(_line(row) for row in rows)
+    left = tuple(groups_left(draft.credits)) if draft.credits else ()
     deposits = () if draft.is_credit else tuple(draft.deposits.order_by("issued_on", "pk"))
     with translation.override(draft.language):
         return InvoiceDoc(
@@ -82,10 +85,10 @@ def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> Invoice
             order_reference=draft.order_reference,
             case_number=draft.case.number if draft.case else "",
             lines=lines,
-            allowances=tuple(_allowances(draft, lines)),
+            allowances=tuple(_allowances(draft, lines, left)),
             deposits=tuple(_deposit(deposit) for deposit in deposits),
             preceding=_preceding(draft),
-            tax_left=tuple(groups_left(draft.credits)) if draft.credits else (),
+            tax_left=left,
             exemptions=_exemptions(draft, house, lines, day),
             notes=tuple(_notes(draft, house, deposits, day)),
             payment_terms=_terms(draft),
@@ -179,7 +182,9 @@ def _operation(rows: Iterable[DraftLine]) -> str:
     return GOODS if {row.sort for row in rows} == {DraftLine.Sort.MATERIAL} else SERVICES
 
 
-def _allowances(draft: InvoiceDraft, lines: tuple[Line, ...]) -> Iterator[Allowance]:
+def _allowances(
+    draft: InvoiceDraft, lines: tuple[Line, ...], left: tuple[TaxGroup, ...]
+) -> Iterator[Allowance]:
     """The discount on the whole, for each tax apart."""
     if not draft.discount_pct:
         return
@@ -191,8 +196,9 @@ def _allowances(draft: InvoiceDraft, lines: tuple[Line, ...]) -> Iterator[Allowa
     reason = _("%(what)s %(pct)s %%") % {"what": words, "pct": decimal_words(draft.discount_pct)}
     for (category, rate_pct), base in bases.items():
         amount = share(base, draft.discount_pct)
-        if draft.credits is not None:
-            amount = discount_left(draft.credits, (category, rate_pct), base, amount)
+        has = group_under(left, (category, rate_pct))
+        if draft.credits is not None and has is not None:
+            amount = discount_left(draft.credits, has, base, amount)
         if amount:
             yield Allowance(
                 amount=abs(amount),
@@ -292,7 +298,7 @@ def problems_of(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
     except WorkshopError as refusal:
         return [str(refusal)]
     found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(draft, doc)]
-    found += [*_of_days(draft, doc), *case_problems(draft, totals.gross)]
+    found += [*_of_days(draft, doc), *case_problems(draft, doc, totals.gross)]
     if totals.due < 0:
         found.append(
             _("The deposits are more than the invoice. Leave one out and credit what is too much.")
@@ -340,7 +346,7 @@ def _of_buyer(doc: InvoiceDoc) -> Iterator[str]:
 
 
 def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
-    if ClosedYear.objects.filter(year__gte=doc.issued_on.year).exists():
+    if closing_of(doc.issued_on.year) is not None:
         yield str(YearClosedError(year=doc.issued_on.year))
     if doc.is_credit:
         return

@@ -82,20 +82,20 @@ def net_of(row: DraftLine) -> Decimal:
     return rounded(row.quantity * row.unit_price) - row.discount
 
 
-def discount_left(
-    invoice: Invoice, key: tuple[str, Decimal], base: Decimal, discount: Decimal
-) -> Decimal:
-    """The discount on lines of a credit note that come to ``base`` under one tax.
+def discount_left(invoice: Invoice, has: TaxGroup, base: Decimal, discount: Decimal) -> Decimal:
+    """The discount on lines of a credit note that come to ``base`` under the tax of ``has``,
+    which is what the invoice has left under it.
 
     With all lines that are left it is what brings them to the base that is left, to the cent
     (below zero where earlier credit notes took too much off); before, it is ``discount``, or as
     much more as keeps the credit note within what is left.
     """
-    has = next((one for one in groups_left(invoice) if (one.category, one.rate_pct) == key), None)
-    if has is None:
-        return discount
-    lines = (one for one in lines_left(invoice).values())
-    rest = total(one.net for one in lines if (one.line.category, one.line.rate_pct) == key)
+    key = (has.category, has.rate_pct)
+    rest = total(
+        one.net
+        for one in lines_left(invoice).values()
+        if (one.line.category, one.line.rate_pct) == key
+    )
     return base - has.base if base == rest else max(discount, base - has.base)
 
 

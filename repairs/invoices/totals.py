@@ -5,7 +5,7 @@ Each line is rounded, then summed; tax is reckoned once for each (category, rate
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
@@ -97,10 +97,15 @@ def _tax(doc: InvoiceDoc, key: Key, base: Decimal) -> Decimal:
     than it has. EN 16931 (BR-CO-17) tolerates the difference.
     """
     exact = share(base, key[1])
-    left = next((one for one in doc.tax_left if (one.category, one.rate_pct) == key), None)
+    left = group_under(doc.tax_left, key)
     if left is None:
         return exact
     return left.tax if base == left.base else min(exact, left.tax)
+
+
+def group_under(groups: Iterable[TaxGroup], key: Key) -> TaxGroup | None:
+    """The group of that category and rate; None when there is none."""
+    return next((one for one in groups if (one.category, one.rate_pct) == key), None)
 
 
 def _taxed(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> Iterator[tuple[Key, Decimal]]:

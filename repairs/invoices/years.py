@@ -16,8 +16,14 @@ def require_open(day: dt.date) -> None:
     closing of a year does, so that nothing slips in beside it.
     """
     wait_for_books()
-    if ClosedYear.objects.filter(year__gte=day.year).exists():
+    if closing_of(day.year) is not None:
         raise YearClosedError(year=day.year)
+
+
+def closing_of(year: int) -> ClosedYear | None:
+    """The closing that holds for the year: its own, or that of a later one."""
+    rows = ClosedYear.objects.filter(year__gte=year).select_related("closed_by")
+    return rows.order_by("year").first()
 
 
 def wait_for_books() -> None:

@@ -10,10 +10,10 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
+from repairs.durations import MINUTES_AN_HOUR
 from repairs.money import NOTHING, rounded, share, total
 from repairs.treatment.models import AgreedWork, Intervention
 
-MINUTES_AN_HOUR = 60
 TO_FOUR_PLACES = Decimal("0.0001")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from repairs.invoices.models import Invoice, InvoiceDraft
@@ -56,3 +57,16 @@ def later(invoice: Invoice):
         return due + dt.timedelta(days=days)
 
     return moment
+
+
+@pytest.fixture
+def pay(client, helene):
+    """Types money that came, as the form of an invoice sends it."""
+    client.force_login(helene)
+
+    def post(invoice, amount: str, **said):
+        words = {"sort": "received", "amount": amount, "means": "30"} | said
+        words["paid_on"] = timezone.localdate().isoformat()
+        return client.post(reverse("invoices:pay", args=[invoice.number]), words, follow=True)
+
+    return post

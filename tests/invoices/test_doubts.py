@@ -28,18 +28,6 @@ def dear(payer, helene):
     return factories.issued(factories.draft(payer, line, by=helene), by=helene)
 
 
-@pytest.fixture
-def pay(client, helene):
-    client.force_login(helene)
-
-    def post(invoice, amount: str, **said):
-        words = {"sort": "received", "amount": amount, "means": "30"} | said
-        words["paid_on"] = timezone.localdate().isoformat()
-        return client.post(reverse("invoices:pay", args=[invoice.number]), words, follow=True)
-
-    return post
-
-
 def test_more_than_is_left_is_asked_about_then_noted(pay, dear):
     asked = pay(dear, "1300.00").text
 

@@ -8,7 +8,6 @@ from decimal import Decimal
 
 import pytest
 from django.db import IntegrityError, transaction
-from django.urls import reverse
 from django.utils import timezone
 
 from repairs.errors import PaymentRefusedError
@@ -33,18 +32,6 @@ def reminded(firm, helene) -> Invoice:
     for days in (0, 10):
         issue_reminder(row, by=helene, at=timezone.now() + dt.timedelta(days=days))
     return row
-
-
-@pytest.fixture
-def pay(client, helene):
-    client.force_login(helene)
-
-    def post(invoice, amount: str, **said):
-        words = {"sort": "received", "amount": amount, "means": "30"} | said
-        words["paid_on"] = timezone.localdate().isoformat()
-        return client.post(reverse("invoices:pay", args=[invoice.number]), words, follow=True)
-
-    return post
 
 
 def balance(invoice: Invoice) -> Decimal:
