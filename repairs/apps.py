@@ -10,6 +10,6 @@ class RepairsConfig(AppConfig):
         # happen before the models are loaded.
         import repairs.papers.tasks  # noqa: PLC0415
         import repairs.photos.tasks  # noqa: F401, PLC0415
-        from repairs.dates import teach_french_ordinals  # noqa: PLC0415
+        from repairs.language.dates import teach_french_ordinals  # noqa: PLC0415
 
         teach_french_ordinals()

@@ -5,43 +5,25 @@ from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
-from repairs.invoices.models import (
-    ClosedYear,
-    Deduction,
-    DraftLine,
-    Invoice,
-    InvoiceDraft,
-    InvoiceSeries,
-    Payment,
-    Reminder,
-    Sending,
-    TaxRow,
-)
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import ClosedYear, Deduction, Invoice, InvoiceSeries, Payment, TaxRow
 from repairs.jobs.models import Job
+from repairs.payments.models import Reminder, Sending
 from repairs.people.models import Client, DataConsent, House, User
 from repairs.photos.models import Original, Photo, Tag, Upload
 from repairs.press.models import Paper, PaperDraft
-from repairs.readings.models import (
-    HouseLimit,
-    Prescription,
-    Reading,
-    Result,
-    Tool,
-    Verdict,
-)
+from repairs.procedures.models import ProcedureVersion
+from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.treatment.models import (
     Achieved,
     AgreedWork,
     Intervention,
-    MaterialUse,
     MoveDone,
-    NewPart,
-    ProcedureVersion,
-    RemovedPart,
     SignOff,
     StepNote,
     WorkSpell,
 )
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.wood.models import Piece, Withdrawal, WoodSeries, WoodTest
 
 __all__ = [

@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from django.utils.formats import number_format
 
-from repairs.text import decimal_words
+from repairs.language.text import decimal_words
 
 CENT = Decimal("0.01")
 NOTHING = Decimal("0.00")

@@ -17,8 +17,8 @@ from repairs.cases.models import Case
 from repairs.estimates import actions as estimate_actions
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
-from repairs.estimates.consent import Said, decide
-from repairs.estimates.links import make_link
+from repairs.estimates.consent.decide import Said, decide
+from repairs.estimates.consent.links import make_link
 from repairs.estimates.models import Consent, ConsentLink, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
@@ -27,23 +27,25 @@ from repairs.instruments.models import Instrument
 from repairs.invoices import actions as invoice_actions
 from repairs.invoices.actions import DraftLineSpec
 from repairs.invoices.codes import Kind
+from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.issuing import fingerprint, issue_invoice
-from repairs.invoices.models import Invoice, InvoiceDraft, Payment
-from repairs.invoices.payments import note_payment
+from repairs.invoices.models import Invoice, Payment
+from repairs.payments.actions import note_payment
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Photo, Tag, Upload
 from repairs.press.actions import issue, propose_seal
 from repairs.press.models import Paper
+from repairs.procedures import versions
+from repairs.procedures.models import ProcedureVersion
+from repairs.procedures.procedure import content_hash, shipped
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
 from repairs.treatment import actions as treatment_actions
-from repairs.treatment import versions
 from repairs.treatment.agree import Terms, Wanted, write_agreed
-from repairs.treatment.models import AgreedWork, Intervention, ProcedureVersion, SignOff, StepNote
-from repairs.treatment.procedure import content_hash, shipped
+from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
 from repairs.treatment.proof import proof_of
 from repairs.treatment.signing import sign_off
 from repairs.wood import actions as wood_actions

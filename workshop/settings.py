@@ -55,9 +55,9 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "repairs.middleware.PersonMiddleware",
-    "repairs.middleware.RefusalMiddleware",
-    "repairs.middleware.DraftMiddleware",
+    "repairs.people.middleware.PersonMiddleware",
+    "repairs.screens.middleware.RefusalMiddleware",
+    "repairs.screens.middleware.DraftMiddleware",
 ]
 ROOT_URLCONF = "workshop.urls"
 WSGI_APPLICATION = "workshop.wsgi.application"
@@ -67,6 +67,10 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "libraries": {
+                f"{room}_words": f"repairs.{room}.filters"
+                for room in ("screens", "press", "photos", "findings")
+            },
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.template.context_processors.i18n",

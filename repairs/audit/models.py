@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
-from repairs.rows import KeptForEver
+from repairs.storage.rows import KeptForEver
 
 
 class LogEntry(KeptForEver):

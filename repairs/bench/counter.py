@@ -13,18 +13,18 @@ from django.utils.translation import gettext as _
 from repairs.cases.actions import hand_back, move, take_in, write_hand_back
 from repairs.cases.because import AT_THE_COUNTER
 from repairs.cases.models import Case, HandBack
-from repairs.errors import ConsentRefusedError
+from repairs.estimates.refusals import ConsentRefusedError
 from repairs.instruments.actions import enter_instrument
 from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
 from repairs.people.actions import enter_client
 from repairs.people.models import Client, House
+from repairs.procedures.versions import pin
 from repairs.treatment.actions import note_steps, open_work
 from repairs.treatment.agree import Terms, Wanted, write_agreed
 from repairs.treatment.clocks import type_minutes
 from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
 from repairs.treatment.signing import sign_off
-from repairs.treatment.versions import pin
 
 REASON = "while_you_wait"
 SMALL_JOB = "small_job"

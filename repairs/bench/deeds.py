@@ -12,7 +12,8 @@ from repairs.estimates.models import Consent
 from repairs.findings.vocabulary import term_label
 from repairs.press.models import Paper
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.treatment.models import AgreedWork, RemovedPart
+from repairs.treatment.models import AgreedWork
+from repairs.treatment.part_models import RemovedPart
 
 DEEDS = {
     "case.taken_in": _("took the instrument in"),

@@ -20,8 +20,9 @@ from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.invoices.show import billing_facts
 from repairs.invoices.taxing import tax_of
+from repairs.language.text import labelled
+from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import paper_offers
-from repairs.papers.pictures import unbound_tags
 from repairs.people.models import House
 from repairs.photos.models import Photo
 from repairs.photos.overlay import Mark, marks_svg
@@ -31,8 +32,7 @@ from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
-from repairs.text import labelled
-from repairs.treatment.models import NewPart
+from repairs.treatment.part_models import NewPart
 from repairs.treatment.show import Plan, plan_of
 
 LOG_LINES = 120

@@ -6,15 +6,15 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from repairs.bench.counter import SMALL_JOB, SmallJob
-from repairs.fields import QuantityField
 from repairs.instruments.kinds import kinds
 from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
+from repairs.language.text import decimal_words
 from repairs.money import amount_words, prices_beside, rounded
 from repairs.people.models import Client, House
-from repairs.text import decimal_words
+from repairs.procedures.versions import procedures
+from repairs.screens.fields import QuantityField
 from repairs.treatment.forms import minutes_field
-from repairs.treatment.versions import procedures
 
 NEW = "new"
 LONG = {"rows": 2, "dir": "auto"}

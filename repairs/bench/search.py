@@ -10,10 +10,10 @@ from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.models import Instrument
 from repairs.invoices.models import Invoice
+from repairs.language.text import folded
 from repairs.people.models import Client
 from repairs.press.document import tidy_code
 from repairs.press.models import Paper
-from repairs.text import folded
 from repairs.wood.models import Piece
 
 MOST = 20

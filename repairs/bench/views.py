@@ -14,9 +14,9 @@ from repairs.bench.docket import docket
 from repairs.bench.forms import SmallJobForm
 from repairs.bench.search import find
 from repairs.cases.access import case_for
-from repairs.durations import understood_words
-from repairs.errors import WorkshopError
+from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
+from repairs.screens.minutes import understood_words
 from repairs.treatment.clocks import is_left_on, open_spell
 from repairs.treatment.spent import tally
 

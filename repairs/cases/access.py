@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from repairs.cases.models import Case
-from repairs.errors import CaseEndedError, IntakeClosedError
+from repairs.cases.refusals import CaseEndedError, IntakeClosedError
 from repairs.people.access import DEEDS, Deed, require
 from repairs.people.models import User
 

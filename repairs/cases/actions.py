@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from repairs.audit.actions import record
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
-from repairs.errors import CustodyError, StepOrderError
-from repairs.text import folded
+from repairs.cases.refusals import CustodyError, StepOrderError
+from repairs.language.text import folded
 
 INTAKE_FIELDS = (
     "reason",

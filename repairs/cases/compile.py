@@ -7,17 +7,16 @@ from dataclasses import dataclass
 
 from django.conf import settings
 from django.utils import translation
-from django.utils.formats import date_format
-from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import LEAVES, Case
+from repairs.language.dates import day_words, moment_words
+from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
-from repairs.text import semicolons
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,21 +54,6 @@ class CaseLabel:
     owner: str
     received_on: str
     address: str
-
-
-def day_words(day: dt.date | dt.datetime | None) -> str:
-    if day is None:
-        return ""
-    shown = localtime(day) if isinstance(day, dt.datetime) else day
-    return str(date_format(shown, "DATE_FORMAT"))
-
-
-def moment_words(moment: dt.datetime | None) -> str:
-    return str(date_format(localtime(moment), "DATETIME_FORMAT")) if moment else ""
-
-
-def lines_of(text: str) -> tuple[str, ...]:
-    return tuple(line.strip() for line in text.splitlines() if line.strip())
 
 
 def intake_receipt(

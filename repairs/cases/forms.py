@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.actions import INTAKE_FIELDS
 from repairs.cases.models import Case
 from repairs.cases.reasons import reason_choices
-from repairs.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
+from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
 EARLIEST_YEAR = 1900  # of the oldest day-book that may still be entered
 

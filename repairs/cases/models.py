@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.reasons import endings_for, reason_label, steps_for
-from repairs.text import folded
+from repairs.language.text import folded
 
 
 class CaseQuerySet(models.QuerySet["Case"]):

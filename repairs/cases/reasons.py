@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
-from repairs.instruments.kinds import read_fixture
-from repairs.text import in_language
+from repairs.language.text import in_language
+from repairs.storage.fixtures import read_fixture
 
 HOUSE_REASON = "house"  # the instrument is the workshop's own
 

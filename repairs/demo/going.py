@@ -15,7 +15,7 @@ from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.papers import actions as paper_actions
 from repairs.press.models import Paper
-from repairs.treatment import things
+from repairs.treatment import parts as things
 
 
 def issue_paper(cast: Cast, case: Case, kind: str, language: str, at: dt.datetime) -> None:

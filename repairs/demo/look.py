@@ -11,7 +11,8 @@ from typing import Any
 
 from repairs.cases.models import Case
 from repairs.demo.cast import Cast, Row, day, moment, room, with_decimals
-from repairs.demo.pictures import SHOTS, Shot, write
+from repairs.demo.pictures import write
+from repairs.demo.pictures.shots import SHOTS, Shot
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding, PartLook
 from repairs.people.models import User

@@ -23,7 +23,6 @@ from repairs.demo.store import fill_store
 from repairs.demo.work import prove, work_on
 from repairs.instruments import actions as instrument_actions
 from repairs.instruments.dating import read_years
-from repairs.instruments.kinds import read_fixture
 from repairs.instruments.models import Instrument
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
@@ -31,6 +30,7 @@ from repairs.press.actions import issue, pdf_bytes, propose_seal
 from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Tool
+from repairs.storage.fixtures import read_fixture
 
 
 class Scenario:

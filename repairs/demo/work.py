@@ -14,17 +14,10 @@ from repairs.demo.look import shots_of, tag_place, take_photos, take_reading
 from repairs.people.models import User
 from repairs.photos.models import Tag
 from repairs.readings.models import Prescription, Reading
-from repairs.treatment import actions, clocks, things
-from repairs.treatment.models import (
-    AgreedWork,
-    Intervention,
-    MaterialUse,
-    MoveDone,
-    NewPart,
-    RemovedPart,
-    StepNote,
-    WorkSpell,
-)
+from repairs.treatment import actions, clocks
+from repairs.treatment import parts as things
+from repairs.treatment.models import AgreedWork, Intervention, MoveDone, StepNote, WorkSpell
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.signing import sign_off
 from repairs.wood.models import Piece, Withdrawal
 

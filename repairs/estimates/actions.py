@@ -16,22 +16,22 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
 from repairs.cases.models import Case
-from repairs.errors import (
-    ChangedMeanwhileError,
+from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.refusals import (
     ConsentRefusedError,
     EstimateIncompleteError,
     EstimateIssuedError,
-    PreviewOutdatedError,
 )
-from repairs.estimates.compile import estimate_sheet, gaps
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.estimates.state import is_house, takes_estimates
 from repairs.findings.models import Finding
 from repairs.people.models import House
 from repairs.press.actions import issue as issue_paper
 from repairs.press.actions import propose_seal
 from repairs.press.models import Paper
-from repairs.treatment.versions import pin
+from repairs.press.refusals import PreviewOutdatedError
+from repairs.procedures.versions import pin
+from repairs.screens.refusals import ChangedMeanwhileError
 
 VALID_DAYS = 30
 HABITS = ("tax_words", "stop_pct", "deposit_pct")

@@ -11,8 +11,6 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.cases.compile import day_words
-from repairs.durations import hours_words
 from repairs.estimates.document import (
     ComparedRow,
     EstimateContent,
@@ -21,15 +19,24 @@ from repairs.estimates.document import (
     ProcedureBlock,
 )
 from repairs.estimates.models import Estimate, Option, OptionLine
-from repairs.estimates.totals import Line, OptionTotals, Rates, line_range, option_totals
+from repairs.estimates.totals import (
+    OptionTotals,
+    Rates,
+    figures_of,
+    line_range,
+    rates_of,
+    totals_of,
+)
 from repairs.findings.models import Finding
 from repairs.instruments.kinds import material_label
+from repairs.language.dates import day_words
+from repairs.language.durations import hours_words
+from repairs.language.text import decimal_words, in_language, labelled, semicolons
 from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
-from repairs.text import decimal_words, in_language, labelled, semicolons
 
 EMPTY = "—"
 
@@ -58,30 +65,6 @@ def options_of(estimate: Estimate) -> list[Option]:
     """The options with their lines, procedures and findings, in three queries."""
     rows = estimate.options.prefetch_related("lines__version", "lines__findings__part__instrument")
     return list(rows)
-
-
-def rates_of(estimate: Estimate) -> Rates:
-    return Rates(
-        hourly_rate=estimate.hourly_rate,
-        tax_pct=estimate.tax_pct,
-        survey_fee=estimate.survey_fee,
-        stop_pct=estimate.stop_pct,
-        deposit_pct=estimate.deposit_pct,
-    )
-
-
-def figures_of(line: OptionLine) -> Line:
-    """The numbers of a line; what is still missing counts as nothing."""
-    fixed = line.amount
-    if line.kind != OptionLine.Kind.WORK and fixed is None:
-        fixed = Decimal(0)
-    low = line.minutes_low or 0
-    high = low if line.minutes_high is None else line.minutes_high
-    return Line(minutes_low=low, minutes_high=high, fixed=fixed)
-
-
-def totals_of(option: Option, rates: Rates) -> OptionTotals:
-    return option_totals([figures_of(one) for one in option.lines.all()], rates, option.ceiling)
 
 
 def _content(estimate: Estimate) -> EstimateContent:

@@ -14,7 +14,7 @@ from repairs.estimates.actions import OptionWish
 from repairs.estimates.compile import options_of
 from repairs.estimates.forms import EstimateForm, LineForm, OptionForm
 from repairs.estimates.models import Estimate, Option, OptionLine
-from repairs.treatment.versions import procedures_for
+from repairs.procedures.versions import procedures_for
 
 MOST_OPTIONS, MOST_LINES = 4, 10
 FIRST_KINDS = (Option.Kind.SAFE, Option.Kind.PLAYABLE, Option.Kind.FULL, Option.Kind.OTHER)

@@ -10,12 +10,13 @@ from django import forms
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from repairs.durations import MinutesField, duration_words, hours_words
 from repairs.estimates.actions import LineWish
 from repairs.estimates.models import Estimate, Option, OptionLine
-from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.findings.models import Finding
-from repairs.treatment.procedure import Procedure
+from repairs.language.durations import duration_words, hours_words
+from repairs.procedures.procedure import Procedure
+from repairs.screens.fields import DayInput, LeanSelect, QuantityField
+from repairs.screens.minutes import MinutesField
 
 COSTS = (OptionLine.Kind.MATERIAL, OptionLine.Kind.OUTSIDE)
 

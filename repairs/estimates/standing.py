@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.models import Consent, Estimate, Option, OptionLine
+from repairs.treatment.agree import Wanted, split_worked
+from repairs.treatment.models import Intervention
+from repairs.treatment.spent import Spent, spent_on
 
 
 def why_not_standing(estimate: Estimate, at: dt.datetime) -> str:
@@ -34,3 +38,69 @@ def agreement_of(case: Case) -> Consent | None:
     rows = Consent.objects.filter(estimate__case=case).select_related("estimate", "option")
     last = rows.order_by("said_at", "pk").last()
     return last if last is not None and last.decision == Consent.Decision.AGREED else None
+
+
+@dataclass(frozen=True)
+class StandingDecision:
+    """The agreement that a new decision would replace.
+
+    ``kept`` has, by the number of each option of the new offer, the works that answer a part of it
+    already: they are not agreed to a second time.
+    """
+
+    consent: Consent
+    works: list[Intervention]
+    waiting: int
+    spent: Spent
+    kept: list[tuple[int, list[Intervention]]]
+
+    @property
+    def done(self) -> list[Intervention]:
+        return [work for work in self.works if work.is_signed]
+
+    @property
+    def going_on(self) -> list[Intervention]:
+        return [work for work in self.works if not work.is_signed]
+
+
+def standing_decision(estimate: Estimate) -> StandingDecision | None:
+    """What a decision about this offer would replace; None when nothing is agreed to."""
+    case = estimate.case
+    consent = agreement_of(case)
+    if consent is None:
+        return None
+    consent.case = case
+    agreed = list(case.agreed_works.live())
+    works = _works_of(case)
+    begun = {work.agreed_id for work in works}
+    kept = [
+        (option.position, split_worked(wanted_of(option), works)[1])
+        for option in estimate.options.all()
+    ]
+    return StandingDecision(
+        consent,
+        works,
+        sum(1 for row in agreed if row.pk not in begun),
+        spent_on(agreed, works),
+        [(number, found) for number, found in kept if found],
+    )
+
+
+def _works_of(case: Case) -> list[Intervention]:
+    rows = case.interventions.select_related("agreed__version", "version", "sign_off")
+    return list(rows.prefetch_related("findings", "spells", "materials"))
+
+
+def wanted_of(option: Option) -> list[Wanted]:
+    """The pieces of work of an option, as they would be agreed."""
+    lines = option.lines.filter(kind=OptionLine.Kind.WORK).select_related("version")
+    return [
+        Wanted(version=line.version, findings=list(line.findings.all()), title=line.words[:200])
+        for line in lines.prefetch_related("findings")
+        if line.version is not None
+    ]
+
+
+def still_wanted(case: Case, option: Option) -> list[Wanted]:
+    """Those that no work answers which is begun or done."""
+    return split_worked(wanted_of(option), _works_of(case))[0]

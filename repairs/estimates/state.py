@@ -12,8 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
+from repairs.cases.reasons import HOUSE_REASON
 from repairs.estimates.models import Consent, Estimate
-from repairs.treatment.agree import HOUSE_REASON
 
 
 class State(models.TextChoices):

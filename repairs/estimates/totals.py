@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.money import NOTHING, rounded, share, total
 
 MINUTES_PER_HOUR = 60
@@ -95,3 +96,27 @@ def option_totals(
         stop_at=min(total_high + margin, most),
         deposit=share(total_low, Decimal(rates.deposit_pct)),
     )
+
+
+def rates_of(estimate: Estimate) -> Rates:
+    return Rates(
+        hourly_rate=estimate.hourly_rate,
+        tax_pct=estimate.tax_pct,
+        survey_fee=estimate.survey_fee,
+        stop_pct=estimate.stop_pct,
+        deposit_pct=estimate.deposit_pct,
+    )
+
+
+def figures_of(line: OptionLine) -> Line:
+    """The numbers of a line; what is still missing counts as nothing."""
+    fixed = line.amount
+    if line.kind != OptionLine.Kind.WORK and fixed is None:
+        fixed = Decimal(0)
+    low = line.minutes_low or 0
+    high = low if line.minutes_high is None else line.minutes_high
+    return Line(minutes_low=low, minutes_high=high, fixed=fixed)
+
+
+def totals_of(option: Option, rates: Rates) -> OptionTotals:
+    return option_totals([figures_of(one) for one in option.lines.all()], rates, option.ceiling)

@@ -13,15 +13,16 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
-from repairs.errors import ChangedMeanwhileError, EstimateIssuedError
 from repairs.estimates import actions
 from repairs.estimates.compile import estimate_sheet, gaps
 from repairs.estimates.entry import EstimateEntry
 from repairs.estimates.models import Estimate
+from repairs.estimates.refusals import EstimateIssuedError
 from repairs.estimates.standing import why_not_standing
 from repairs.estimates.state import estimate_lines, is_house, takes_estimates
 from repairs.people.access import SignedInRequest, needs
 from repairs.press.render import render as print_pdf
+from repairs.screens.refusals import ChangedMeanwhileError
 
 
 def estimate_of(case: Case, version: int) -> Estimate:

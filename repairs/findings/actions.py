@@ -13,11 +13,12 @@ from django.utils.timezone import localtime
 from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.models import Case
-from repairs.errors import ChangedMeanwhileError, NothingExaminedError
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.models import Part
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Tag
+from repairs.screens.refusals import ChangedMeanwhileError
 
 
 @transaction.atomic

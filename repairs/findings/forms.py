@@ -11,12 +11,12 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
-from repairs.fields import RH_UNIT, DayInput, QuantityField
 from repairs.findings.models import Examination, Finding, PartLook
 from repairs.findings.vocabulary import term_choices
-from repairs.instruments.kinds import scale_choices
 from repairs.instruments.models import Part
-from repairs.text import decimal_words
+from repairs.instruments.scales import scale_choices
+from repairs.language.text import decimal_words
+from repairs.screens.fields import RH_UNIT, DayInput, QuantityField
 
 
 class IndentedPartField(forms.ModelChoiceField):

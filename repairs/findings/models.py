@@ -12,8 +12,8 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.findings.vocabulary import extent_words, term_definition, term_label
-from repairs.instruments.kinds import scale_label
-from repairs.text import decimal_words
+from repairs.instruments.scales import scale_label
+from repairs.language.text import decimal_words
 
 
 class Examination(models.Model):

@@ -8,11 +8,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
-from repairs.errors import ChangedMeanwhileError
 from repairs.findings import actions
 from repairs.findings.forms import ExaminationForm, FindingForm, LooksForm
 from repairs.findings.models import Examination, Finding
 from repairs.people.access import SignedInRequest, needs
+from repairs.screens.refusals import ChangedMeanwhileError
 
 
 @needs("record")

@@ -8,8 +8,9 @@ from typing import Any
 
 from django.utils.text import capfirst
 
-from repairs.instruments.kinds import read_fixture, scale_label
-from repairs.text import in_language
+from repairs.instruments.scales import scale_label
+from repairs.language.text import in_language
+from repairs.storage.fixtures import read_fixture
 
 
 @cache

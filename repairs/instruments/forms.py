@@ -7,11 +7,11 @@ from django import forms
 from django.core.validators import MaxValueValidator
 from django.utils.translation import gettext_lazy as _
 
-from repairs.fields import LeanSelect, QuantityField, millimetres
 from repairs.instruments.dating import read_years
 from repairs.instruments.kinds import kind_of, kinds, materials
 from repairs.instruments.models import Instrument, Part
-from repairs.text import in_language
+from repairs.language.text import in_language
+from repairs.screens.fields import LeanSelect, QuantityField, millimetres
 
 MOST_KEYS, MOST_MASS_G = 200, 500_000
 

@@ -11,14 +11,9 @@ from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from repairs.instruments.kinds import (
-    Kind,
-    kind_of,
-    material_label,
-    protection_of,
-    scale_label,
-)
-from repairs.text import folded, in_language
+from repairs.instruments.kinds import Kind, kind_of, material_label, protection_of
+from repairs.instruments.scales import scale_label
+from repairs.language.text import folded, in_language
 
 
 class InstrumentQuerySet(models.QuerySet["Instrument"]):

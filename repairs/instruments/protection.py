@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from repairs.instruments.kinds import read_fixture
-from repairs.text import in_language
+from repairs.language.text import in_language
+from repairs.storage.fixtures import read_fixture
 
 
 @dataclass(frozen=True)

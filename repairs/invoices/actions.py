@@ -14,18 +14,15 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
-from repairs.errors import (
-    ChangedMeanwhileError,
-    CreditRefusedError,
-    CurrencyNotOursError,
-    DraftOverError,
-)
 from repairs.invoices.codes import Kind, Unit
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import Invoice
+from repairs.invoices.refusals import CreditRefusedError, CurrencyNotOursError, DraftOverError
 from repairs.invoices.remaining import lines_left, require_creditable
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING
 from repairs.people.models import Client, House
+from repairs.screens.refusals import ChangedMeanwhileError
 
 DRAFT_FIELDS = (
     "language",

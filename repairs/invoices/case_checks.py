@@ -11,12 +11,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case, HandBack
+from repairs.einvoice.document import InvoiceDoc
 from repairs.invoices.codes import Kind
-from repairs.invoices.document import InvoiceDoc
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import gross_left
+from repairs.language.text import decimal_words
 from repairs.money import NOTHING, money_words, share, total
-from repairs.text import decimal_words
 from repairs.treatment.models import SignOff
 from repairs.treatment.signing import nothing_left
 from repairs.treatment.spent import with_ceiling

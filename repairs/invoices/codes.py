@@ -8,9 +8,9 @@ from django.db import models
 from django.utils.translation import gettext, npgettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
-from repairs.durations import MINUTES_AN_HOUR
-from repairs.invoices import document
-from repairs.text import decimal_words, language
+from repairs.einvoice import document
+from repairs.language.durations import MINUTES_AN_HOUR
+from repairs.language.text import decimal_words, language
 
 HARDLY_A_MINUTE = Decimal("0.01")  # what four decimal places of an hour may be off, and more
 NBSP = "\u00a0"

@@ -13,9 +13,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from repairs.countries import country_name
-from repairs.invoices.codes import Kind, Means, Operation, rate_words, time_words, unit_words
-from repairs.invoices.document import (
+from repairs.einvoice.document import (
     INVOICE,
     OF_PAYING,
     TRANSFER,
@@ -27,14 +25,16 @@ from repairs.invoices.document import (
     TaxGroup,
     Totals,
 )
-from repairs.invoices.totals import totals_of
+from repairs.einvoice.totals import totals_of
+from repairs.invoices.codes import Kind, Means, Operation, rate_words, time_words, unit_words
+from repairs.language.text import decimal_words, labelled
+from repairs.law.countries import country_name
 from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
 from repairs.people.models import Client, House
 from repairs.people.sole_trader import sole_trader_remark, with_form
 from repairs.press.document import HouseBlock, Seal, Sheet
 from repairs.press.models import Paper
-from repairs.text import decimal_words, labelled
 
 Row = tuple[str, str]
 

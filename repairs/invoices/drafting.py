@@ -11,24 +11,13 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.errors import WorkshopError, YearClosedError
-from repairs.identifiers import (
-    bic_fault,
-    country_fault,
-    iban_fault,
-    siren_fault,
-    siret_fault,
-    vat_fault,
-)
-from repairs.invoices.case_checks import case_problems, supplied_on
-from repairs.invoices.document import (
+from repairs.einvoice.document import (
     GOODS,
     NEEDS_REASON,
     OF_PAYING,
     PENALTY,
     REVERSE,
     SERVICES,
-    TRANSFER,
     Allowance,
     Deposit,
     Exemption,
@@ -39,27 +28,22 @@ from repairs.invoices.document import (
     Preceding,
     TaxGroup,
 )
-from repairs.invoices.doubts import MOST_DAYS_TO_PAY
-from repairs.invoices.lawful import tax_problems
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
-from repairs.invoices.receipts import operation_of
+from repairs.einvoice.totals import group_under, line_net
+from repairs.invoices.case_checks import supplied_on
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import Invoice, operation_of
 from repairs.invoices.remaining import (
     discount_left,
     gross_left,
     groups_left,
-    require_not_more_than_invoiced,
 )
-from repairs.invoices.taxes import debits_words, mentions_on
 from repairs.invoices.taxing import exemptions_of
-from repairs.invoices.totals import group_under, line_net, totals_of
-from repairs.invoices.years import closing_of
+from repairs.language.text import decimal_words
+from repairs.law.mentions import debits_words, mentions_on
 from repairs.money import NOTHING, money_words, share, total
 from repairs.people.models import Client, House
-from repairs.rates import rate_fault
-from repairs.text import decimal_words
 
 NOTE = ""
-MOST_DAYS_AHEAD = 31  # sold today, fetched within the month
 
 
 def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> InvoiceDoc:
@@ -234,9 +218,8 @@ def _notes(
         yield Note(code=NOTE, text=draft.note)
     for deposit in deposits:
         yield Note(code=NOTE, text=_deposit_words(deposit))
-    for note in mentions_on(
-        house.country, day, to_business=draft.client.is_business, language=draft.language
-    ):
+    for mention in mentions_on(house.country, day, to_business=draft.client.is_business):
+        note = Note(code=mention.code, text=mention.text[draft.language])
         yield _of_credit(note) if draft.is_credit else _own_rate(note, house, draft.client)
     if house.pays_on_debits and not draft.is_credit:
         yield Note(code=NOTE, text=debits_words())
@@ -286,86 +269,3 @@ def _terms(draft: InvoiceDraft) -> str:
         days,
     )
     return words % {"days": days}
-
-
-def problems_of(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
-    """What stands in the way of issuing, as sentences; none when nothing does."""
-    if not doc.lines:
-        return [_("It has no line yet. Add at least one.")]
-    try:
-        totals = totals_of(doc)
-        require_not_more_than_invoiced(draft, totals)
-    except WorkshopError as refusal:
-        return [str(refusal)]
-    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(draft, doc)]
-    found += [*_of_days(draft, doc), *case_problems(draft, doc, totals.gross)]
-    if totals.due < 0:
-        found.append(
-            _("The deposits are more than the invoice. Leave one out and credit what is too much.")
-        )
-    if draft.credits is not None and draft.credits.currency != doc.currency:
-        found.append(
-            _("The invoice to be credited is in %(theirs)s, but the workshop invoices in %(ours)s.")
-            % {"theirs": draft.credits.currency, "ours": doc.currency}
-        )
-    return [problem for problem in found if problem]
-
-
-def house_lacks(doc: InvoiceDoc) -> bool:
-    """Whether something of the workshop's own data stands in the way."""
-    return any(_of_seller(doc))
-
-
-def _of_seller(doc: InvoiceDoc) -> Iterator[str]:
-    seller = doc.seller
-    if not (seller.address and seller.postcode and seller.city):
-        yield _("The workshop’s address, postcode or town is missing.")
-    if not (seller.siren or seller.registration or seller.country != "FR"):
-        yield _("The workshop’s company number is missing.")
-    if doc.payment_means == TRANSFER and not doc.is_credit and not seller.iban:
-        yield _("It is to be paid by transfer, but the workshop’s IBAN is missing.")
-    yield country_fault(seller.country)
-    yield iban_fault(seller.iban)
-    yield bic_fault(seller.bic)
-    yield siren_fault(seller.siren)
-    yield siret_fault(seller.siret, seller.siren)
-    yield vat_fault(seller.vat_id, seller.country)
-
-
-def _of_buyer(doc: InvoiceDoc) -> Iterator[str]:
-    buyer = doc.buyer
-    if not buyer.country:
-        yield _("The client’s country is missing.")
-        return
-    yield country_fault(buyer.country)
-    if not (buyer.address or buyer.city):
-        yield _("The client’s address is missing.")
-    yield siren_fault(buyer.siren)
-    yield siret_fault(buyer.siret, buyer.siren)
-    yield vat_fault(buyer.vat_id, buyer.country)
-
-
-def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
-    if closing_of(doc.issued_on.year) is not None:
-        yield str(YearClosedError(year=doc.issued_on.year))
-    if doc.is_credit:
-        return
-    last = doc.issued_on + dt.timedelta(days=MOST_DAYS_AHEAD)
-    if doc.delivery_on and doc.delivery_on > last:
-        yield _(
-            "“Done or delivered on” is %(day)s, which is far ahead. An invoice is for what was "
-            "done; to be paid before, draft a deposit invoice."
-        ) % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
-    if draft.payment_days > MOST_DAYS_TO_PAY and doc.buyer.is_business:
-        yield _(
-            "It gives %(days)s days to pay, but the law allows businesses %(most)s at most from "
-            "the day of the invoice. Lower “days to pay”."
-        ) % {"days": draft.payment_days, "most": MOST_DAYS_TO_PAY}
-
-
-def _of_lines(doc: InvoiceDoc) -> Iterator[str]:
-    """A rate that the law of the house's country does not know; not for credit notes, whose
-    rates are those of the invoice that they correct."""
-    if not doc.is_credit:
-        for rate_pct in dict.fromkeys(line.rate_pct for line in doc.lines if line.rate_pct):
-            yield rate_fault(doc.seller.country, rate_pct, doc.issued_on)

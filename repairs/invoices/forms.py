@@ -7,20 +7,18 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.fields import DayInput, LeanSelect, QuantityField
 from repairs.invoices.actions import DRAFT_FIELDS
 from repairs.invoices.codes import Category, Kind, Means, Unit
-from repairs.invoices.doubts import payment_doubts
-from repairs.invoices.late_charges import charges_left
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import deposits_of
 from repairs.invoices.taxing import Tax
+from repairs.screens.fields import DayInput, LeanSelect, QuantityField
 
 BLANK_LINES = 2
 MOST_LINES = 200
 SEEN_FIELDS = ("description", "quantity", "unit", "unit_price")
 FOLDED_FIELDS = ("details", "sort", "discount", "category", "rate_pct")
-MOST_BYTES = 20 * 1024 * 1024
 
 
 class DraftForm(forms.ModelForm):
@@ -178,80 +176,3 @@ LineFormSet = forms.formset_factory(
     max_num=MOST_LINES,
     validate_max=True,
 )
-
-
-class PaymentForm(forms.ModelForm):
-    """Money that came, or that was paid back: typed without a sign."""
-
-    sure = forms.BooleanField(label=_("note it all the same"), required=False)
-    sort = forms.ChoiceField(
-        label=_("what it is"),
-        choices=[
-            (Payment.Sort.RECEIVED.value, Payment.Sort.RECEIVED.label),
-            (Payment.Sort.REFUND.value, Payment.Sort.REFUND.label),
-        ],
-    )
-
-    class Meta:
-        model = Payment
-        fields = ["sort", "amount", "means", "paid_on", "note"]
-        widgets = {"paid_on": DayInput()}
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if charges_left(self.instance.invoice).whole:
-            charges = (Payment.Sort.CHARGES.value, Payment.Sort.CHARGES.label)
-            self.fields["sort"].choices = [*self.fields["sort"].choices, charges]  # type: ignore[attr-defined]
-        self.fields["amount"] = QuantityField(
-            label=_("amount"),
-            unit=self.instance.invoice.currency,
-            least="0.01",
-            most="99999999",
-            required=True,
-        )
-        self.fields["means"].choices = Means.of_people()  # type: ignore[attr-defined]
-        self.order_fields(["sort", "amount", "means", "paid_on", "note", "sure"])
-        self.fields["sure"].widget = forms.HiddenInput()
-
-    def clean(self) -> dict[str, Any]:
-        cleaned: dict[str, Any] = super().clean() or {}
-        if cleaned.get("sort") == Payment.Sort.REFUND and cleaned.get("amount"):
-            cleaned["amount"] = -cleaned["amount"]
-        if not self.errors:
-            self._ask(cleaned)
-        return cleaned
-
-    def _ask(self, cleaned: dict[str, Any]) -> None:
-        """What is unusual is noted only after a second look."""
-        invoice = self.instance.invoice
-        doubts = payment_doubts(invoice, cleaned["amount"], cleaned["means"])
-        if doubts:
-            self.fields["sure"].widget = forms.CheckboxInput()
-            if not cleaned["sure"]:
-                self.add_error(None, [*doubts, _("If it is so, tick “note it all the same”.")])
-
-
-class SendForm(forms.Form):
-    address = forms.EmailField(label=_("to"))
-    subject = forms.CharField(label=_("subject"), max_length=150)
-    text = forms.CharField(
-        label=_("message"), max_length=4000, widget=forms.Textarea(attrs={"rows": 7})
-    )
-
-
-class ReceivedForm(forms.Form):
-    """A file that somebody sent: a PDF with an e-invoice inside, or the XML alone."""
-
-    file = forms.FileField(
-        label=_("the file"),
-        allow_empty_file=True,
-        widget=forms.ClearableFileInput(
-            attrs={"accept": "application/pdf,application/xml,text/xml,.xml"}
-        ),
-    )
-
-    def clean_file(self) -> Any:
-        file = self.cleaned_data["file"]
-        if (file.size or 0) > MOST_BYTES:
-            raise forms.ValidationError(_("This file has more than 20 MB; no invoice needs that."))
-        return file

@@ -14,18 +14,20 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
-from repairs.estimates.compile import rates_of, totals_of
 from repairs.estimates.models import Consent, OptionLine
 from repairs.estimates.standing import agreement_of
+from repairs.estimates.totals import rates_of, totals_of
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LINE_OF_INVOICE, lines_left
 from repairs.invoices.taxing import tax_of
+from repairs.language.text import decimal_words
 from repairs.money import NOTHING, rounded
 from repairs.people.models import House
-from repairs.text import decimal_words
-from repairs.treatment.models import Intervention, MaterialUse
+from repairs.treatment.models import Intervention
+from repairs.treatment.part_models import MaterialUse
 from repairs.treatment.spent import hours_of
 
 Sort = DraftLine.Sort

@@ -15,19 +15,22 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from repairs import store
 from repairs.audit.actions import record
-from repairs.errors import DraftChangedError, DraftIncompleteError, InvoiceRulesError
+from repairs.einvoice.check.pdf import pdf_faults
+from repairs.einvoice.check.validate import build_checked
+from repairs.einvoice.document import InvoiceDoc, TaxGroup, Totals
+from repairs.einvoice.refusals import InvoiceRulesError
+from repairs.einvoice.totals import totals_of
+from repairs.einvoice.write.embed import with_einvoice
 from repairs.invoices.actions import locked
 from repairs.invoices.case_checks import above_agreed
 from repairs.invoices.codes import Kind
 from repairs.invoices.compile import invoice_sheet
-from repairs.invoices.document import InvoiceDoc, TaxGroup, Totals
-from repairs.invoices.drafting import document_of, problems_of
-from repairs.invoices.einvoice.embed import with_einvoice
-from repairs.invoices.einvoice.pdf_check import pdf_faults
-from repairs.invoices.einvoice.validate import build_checked
-from repairs.invoices.models import Deduction, Invoice, InvoiceDraft, TaxRow
+from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.drafting import document_of
+from repairs.invoices.lacks import problems_of
+from repairs.invoices.models import Deduction, Invoice, TaxRow
+from repairs.invoices.refusals import DraftChangedError, DraftIncompleteError
 from repairs.invoices.remaining import (
     check_deductions,
     gross_left,
@@ -37,13 +40,13 @@ from repairs.invoices.remaining import (
 )
 from repairs.invoices.series import Place, alone, propose, take
 from repairs.invoices.set_off import set_off
-from repairs.invoices.totals import totals_of
 from repairs.invoices.years import require_open
 from repairs.money import total
 from repairs.people.models import House
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import canonical, plain
 from repairs.press.models import Paper
+from repairs.storage import files as store
 
 Clock = Callable[[], dt.datetime]
 NO_DAY = dt.date(1, 1, 1)

@@ -18,10 +18,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.countries import country_name
-from repairs.identifiers import firm_fault
-from repairs.invoices.codes import Category
-from repairs.invoices.document import (
+from repairs.einvoice.document import (
     CATEGORIES,
     EXEMPT,
     EXPORT,
@@ -33,12 +30,16 @@ from repairs.invoices.document import (
     ZERO,
     InvoiceDoc,
 )
-from repairs.invoices.models import DraftLine, InvoiceDraft
-from repairs.invoices.taxes import SMALL_BUSINESS, Reason
-from repairs.invoices.taxing import eu, reasons_of, territory
+from repairs.invoices.codes import Category
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.taxing import reasons_of
+from repairs.language.text import semicolons
+from repairs.law.countries import country_name
+from repairs.law.mentions import SMALL_BUSINESS, Reason
+from repairs.law.numbers import firm_fault
+from repairs.law.rates import rates_on
+from repairs.law.territories import eu, territory
 from repairs.people.models import Client, House
-from repairs.rates import rates_on
-from repairs.text import semicolons
 
 NORTHERN_IRELAND = "XI"  # goods there follow the EU's rules, work does not
 Sort = DraftLine.Sort

@@ -8,17 +8,18 @@ from decimal import Decimal
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from repairs.errors import (
+from repairs.einvoice.document import Line, TaxGroup, Totals
+from repairs.einvoice.frozen import doc_from
+from repairs.einvoice.totals import line_net
+from repairs.invoices.codes import Kind, quantity_words
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.models import Deduction, Invoice, TaxRow
+from repairs.invoices.refusals import (
     CreditLineTooLargeError,
     CreditRefusedError,
     CreditTooLargeError,
     DepositUsedError,
 )
-from repairs.invoices.codes import Kind, quantity_words
-from repairs.invoices.document import Line, TaxGroup, Totals
-from repairs.invoices.frozen import doc_from
-from repairs.invoices.models import Deduction, DraftLine, Invoice, InvoiceDraft, TaxRow
-from repairs.invoices.totals import line_net
 from repairs.money import NOTHING, money_words, rounded, total
 
 LINE_OF_INVOICE = "line:"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from decimal import Decimal
 from typing import Any
 
@@ -11,9 +10,8 @@ from django.db.models import Exists, F, OuterRef, QuerySet
 from repairs.cases.models import Case, HandBack
 from repairs.estimates.models import Consent
 from repairs.invoices.codes import Kind
-from repairs.invoices.late_charges import charges_left
-from repairs.invoices.models import Invoice, InvoiceDraft, InvoiceQuerySet
-from repairs.invoices.open_items import ageing
+from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.models import Invoice, InvoiceQuerySet
 from repairs.people.models import Client
 from repairs.treatment.models import AgreedWork
 
@@ -63,21 +61,6 @@ def deposits_to_ask() -> QuerySet[Case]:
     return rows.with_names().order_by("number")
 
 
-def money_facts(today: dt.date) -> dict[str, Any]:
-    """All that waits for a deed: to be invoiced, drafts, late, due, to be paid back."""
-    aged = ageing(today)
-    return {
-        "cases": cases_to_invoice()[:LATEST],
-        "deposits": deposits_to_ask()[:LATEST],
-        "drafts": InvoiceDraft.objects.open().select_related("client", "case", "credits"),
-        "aged": aged,
-        "late": sorted(aged.late, key=lambda item: -item.days_late),
-        "due": aged.due,
-        "to_pay_back": aged.to_pay_back,
-        "latest": Invoice.objects.select_related("client")[:LATEST],
-    }
-
-
 def billing_facts(case: Case) -> dict[str, Any]:
     """What was billed of a case, and what may be billed next; wants no more than four queries."""
     rows = list(case.invoices.with_balance().order_by("issued_on", "pk"))
@@ -92,23 +75,4 @@ def billing_facts(case: Case) -> dict[str, Any]:
         and not (is_invoiced and case.ended_at),
         "is_invoiced": is_invoiced,
         "may_ask_deposit": not (draft or is_house or billed),
-    }
-
-
-def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
-    row = Invoice.objects.with_balance().get(pk=invoice.pk)
-    item = next((i for i in ageing(today, invoice.client).items if i.invoice == invoice), None)
-    return {
-        "invoice": invoice,
-        "balance": row.balance,
-        "paid": row.paid,
-        "credited": row.credited,
-        "charges_left": charges_left(invoice).whole,
-        "item": item,
-        "payments": invoice.payments.select_related("noted_by", "reversal", "reverses"),
-        "credit_notes": invoice.credit_notes.all(),
-        "reminders": invoice.reminders.select_related("paper"),
-        "sendings": invoice.sendings.select_related("by", "paper"),
-        "deductions": invoice.deductions.select_related("deposit"),
-        "tax_rows": invoice.tax_rows.all(),
     }

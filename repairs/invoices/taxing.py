@@ -11,14 +11,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
-from typing import Any
 
 from django.utils import timezone
 
-from repairs.instruments.kinds import read_fixture
-from repairs.invoices.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO, Exemption
-from repairs.invoices.taxes import SMALL_BUSINESS, Reason, reason_on, reasons_on
+from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO, Exemption
+from repairs.law.mentions import SMALL_BUSINESS, Reason, reason_on, reasons_on
+from repairs.law.territories import eu, territory
 from repairs.people.models import Client, House
 
 
@@ -26,21 +24,6 @@ from repairs.people.models import Client, House
 class Tax:
     category: str
     rate_pct: Decimal
-
-
-@cache
-def _countries() -> dict[str, Any]:
-    countries: dict[str, Any] = read_fixture("books/countries.json")
-    return countries
-
-
-def eu() -> frozenset[str]:
-    return frozenset(_countries()["eu"])
-
-
-def territory(country: str) -> str:
-    """The country whose VAT is charged there: its own, but for a few small ones."""
-    return str(_countries()["vat_of"].get(country, country))
 
 
 def tax_of(house: House, client: Client, day: dt.date | None = None) -> Tax:
@@ -73,5 +56,7 @@ def exemptions_of(
     """
     held = reasons_of(country, day, pays_vat=pays_vat)
     return tuple(
-        held[category].exemption(language) for category in sorted(categories) if category in held
+        Exemption(category=category, code=held[category].code, text=held[category].text[language])
+        for category in sorted(categories)
+        if category in held
     )

@@ -10,37 +10,31 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
-from repairs.errors import ChangedMeanwhileError, WorkshopError
+from repairs.einvoice.document import InvoiceDoc
+from repairs.einvoice.totals import totals_of
 from repairs.invoices import actions
+from repairs.invoices.access import invoice_for
 from repairs.invoices.case_checks import case_remarks
 from repairs.invoices.codes import Kind, quantity_words, rate_words
 from repairs.invoices.compile import invoice_sheet, seller_remarks
-from repairs.invoices.document import InvoiceDoc
 from repairs.invoices.doubts import draft_doubts
-from repairs.invoices.drafting import document_of, house_lacks, problems_of
-from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet, PaymentForm
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.drafting import document_of
+from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet
 from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
+from repairs.invoices.lacks import house_lacks, problems_of
 from repairs.invoices.lawful import offered, remarks_of
-from repairs.invoices.models import DraftLine, Invoice, InvoiceDraft, Payment
-from repairs.invoices.payments import note_parted, noted_words, usual_payment
-from repairs.invoices.payments import reverse_payment as reverse
-from repairs.invoices.show import invoice_facts, money_facts
 from repairs.invoices.taxing import tax_of
-from repairs.invoices.totals import totals_of
+from repairs.language.refusal import WorkshopError
+from repairs.language.text import decimal_words
+from repairs.law.rates import rates_on
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
 from repairs.press.render import render as print_pdf
-from repairs.rates import rates_on
-from repairs.text import decimal_words
+from repairs.screens.refusals import ChangedMeanwhileError
 
 OPENED = (Kind.INVOICE.value, Kind.DEPOSIT.value)
-
-
-@needs("see_money")
-def money(request: SignedInRequest) -> HttpResponse:
-    """What waits to be invoiced, to be issued, to be paid."""
-    return render(request, "invoices/money.html", money_facts(timezone.localdate()))
 
 
 @needs("bill")
@@ -188,50 +182,6 @@ def draft_preview(request: SignedInRequest, draft: int) -> HttpResponse:
     answer["Content-Disposition"] = 'inline; filename="preview.pdf"'
     answer["Cache-Control"] = "private, no-store"
     return answer
-
-
-def invoice_for(number: str) -> Invoice:
-    rows = Invoice.objects.select_related(
-        "client", "case", "credits", "paper", "issued_by", "draft"
-    )
-    return get_object_or_404(rows, number=number)
-
-
-@needs("see_money")
-def invoice_page(request: SignedInRequest, invoice: str) -> HttpResponse:
-    row = invoice_for(invoice)
-    facts = invoice_facts(row, timezone.localdate())
-    usual = usual_payment(row, facts["balance"])
-    initial = {**usual, "paid_on": timezone.localdate(), "means": row.draft.means}
-    form = PaymentForm(instance=Payment(invoice=row), initial=initial)
-    return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
-
-
-@needs("bill")
-@require_POST
-def pay(request: SignedInRequest, invoice: str) -> HttpResponse:
-    row = invoice_for(invoice)
-    form = PaymentForm(request.POST, instance=Payment(invoice=row))
-    if form.is_valid():
-        try:
-            rows = note_parted(form.save(commit=False), by=request.user, at=timezone.now())
-        except WorkshopError as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, noted_words(rows))
-            return redirect(row)
-    facts = invoice_facts(row, timezone.localdate())
-    return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
-
-
-@needs("bill")
-@require_POST
-def reverse_payment(request: SignedInRequest, invoice: str, payment: int) -> HttpResponse:
-    row = invoice_for(invoice)
-    wrong = get_object_or_404(row.payments.select_related("invoice", "reversal"), pk=payment)
-    reverse(wrong, timezone.localdate(), by=request.user, at=timezone.now())
-    messages.success(request, _("The entry is reversed; both stand in the books."))
-    return redirect(row)
 
 
 @needs("bill")

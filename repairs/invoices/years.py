@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
-from repairs.errors import YearClosedError
 from repairs.invoices.models import ClosedYear
+from repairs.invoices.refusals import YearClosedError
 from repairs.people.models import House
 
 

@@ -12,10 +12,10 @@ from contextlib import contextmanager
 from django.db import close_old_connections, connection
 from django.utils import translation
 
-from repairs.errors import WorkshopError
 from repairs.jobs import actions
 from repairs.jobs.models import Job
 from repairs.jobs.registry import function_of
+from repairs.language.refusal import WorkshopError
 
 log = logging.getLogger(__name__)
 PAUSE_S = 0.5

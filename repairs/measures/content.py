@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from repairs.papers.document import (
+from repairs.papers.blocks.document import (
     ConditionReport,
     FindingBlock,
     Hazard,

@@ -13,9 +13,12 @@ from statistics import median
 
 import numpy as np
 
-from repairs.gauges import climate, climate_csv, wheel, wheel_batch
-from repairs.gauges.checks import Floats
-from repairs.gauges.wheel_fit import fit, fourier_basis
+from repairs.gauges.base.checks import Floats
+from repairs.gauges.climate import logger_csv as climate_csv
+from repairs.gauges.climate import statistics as climate
+from repairs.gauges.wheel import batch as wheel_batch
+from repairs.gauges.wheel import gauge as wheel
+from repairs.gauges.wheel.fit import fit, fourier_basis
 from repairs.measures.harness import Figure, Plan, Say, one_core, ratio
 
 READINGS = 24

@@ -60,9 +60,12 @@ def _issue(folder: Path, times: int) -> tuple[list[float], list[float]]:
     """Seconds of each issue, and of writing and checking alone the same e-invoice once more."""
     from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
+    from repairs.einvoice.check.validate import build_checked  # noqa: PLC0415 - the apps must be ready first
     from repairs.invoices.drafting import document_of  # noqa: PLC0415 - the apps must be ready first
-    from repairs.invoices.einvoice.validate import build_checked  # noqa: PLC0415 - the apps must be ready first
-    from repairs.invoices.issuing import fingerprint, issue_invoice  # noqa: PLC0415 - the apps must be ready first
+    from repairs.invoices.issuing import (
+        fingerprint,  # noqa: PLC0415 - the apps must be ready first
+        issue_invoice,  # noqa: PLC0415 - the apps must be ready first
+    )
 
     clerk, client = _people()
     issues, checks = [], []
@@ -84,7 +87,11 @@ def _people() -> tuple[Any, Any]:
     from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
     from repairs.people import actions  # noqa: PLC0415 - the apps must be ready first
-    from repairs.people.models import Client, House, User  # noqa: PLC0415 - the apps must be ready first
+    from repairs.people.models import (
+        Client,  # noqa: PLC0415 - the apps must be ready first
+        House,  # noqa: PLC0415 - the apps must be ready first
+        User,  # noqa: PLC0415 - the apps must be ready first
+    )
 
     at = timezone.now()
     if clerk := User.objects.first():

@@ -34,7 +34,7 @@ from reportlab.platypus import (
 
 from repairs.measures.child import tell
 from repairs.measures.content import read_pictures, sheet
-from repairs.papers.document import ConditionReport, FindingBlock, PhotoBlock, Row
+from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock, Row
 from repairs.photos.overlay import Mark
 
 WIDTH = 170 * mm

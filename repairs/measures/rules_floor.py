@@ -12,7 +12,7 @@ from statistics import median
 
 from saxonche import PySaxonProcessor
 
-from repairs.invoices.einvoice.rule_sets import CII, EN16931, FRENCH_FILES, path_of
+from repairs.einvoice.rules.rule_sets import CII, EN16931, FRENCH_FILES, path_of
 from repairs.measures.child import tell
 
 

@@ -7,16 +7,16 @@ from typing import Any
 
 from django.db import transaction
 
-from repairs import store
 from repairs.cases.models import Case
-from repairs.errors import PreviewOutdatedError
 from repairs.jobs.actions import enqueue
 from repairs.jobs.models import Job
 from repairs.papers.kinds import KINDS, compile_paper
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import new_code
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import render
+from repairs.storage import files as store
 
 
 def draft_of(case: Case, kind: str, language: str, *, by: Any, at: dt.datetime) -> PaperDraft:

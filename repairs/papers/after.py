@@ -7,7 +7,7 @@ from typing import Any
 
 from repairs.cases.actions import hand_back, move
 from repairs.cases.models import Case, HandBack
-from repairs.papers.leaving import check_may_leave
+from repairs.papers.needs.leaving import check_may_leave
 
 
 def report_survey(case: Case, *, by: Any, at: dt.datetime) -> None:

@@ -7,8 +7,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case, HandBack
-from repairs.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
-from repairs.papers.leaving import needs_reason
+from repairs.papers.needs.leaving import needs_reason
+from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
 FIELDS = (
     "ending",

@@ -13,17 +13,12 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
-from repairs.papers import (
-    care_sheet,
-    condition_report,
-    material_statement,
-    removed_parts,
-    return_receipt,
-    setup_sheet,
-    treatment_report,
-)
 from repairs.papers.after import end_stay, report_survey
-from repairs.papers.lacks import facts_of, lack_of
+from repairs.papers.condition import report as condition_report
+from repairs.papers.needs.lacks import facts_of, lack_of
+from repairs.papers.owner import care_sheet, material_statement, return_receipt, setup_sheet
+from repairs.papers.treatment import removed_parts
+from repairs.papers.treatment import report as treatment_report
 from repairs.people.access import Deed
 from repairs.people.block import house_block
 from repairs.press.document import Seal, Sheet

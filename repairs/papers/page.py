@@ -7,9 +7,9 @@ from typing import Any
 
 from repairs.cases.models import Case
 from repairs.papers.actions import is_fresh
+from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import PaperKind
-from repairs.papers.lacks import facts_of, lack_of
-from repairs.papers.pictures import unbound_tags
+from repairs.papers.needs.lacks import facts_of, lack_of
 from repairs.press.models import Paper, PaperDraft
 
 WITH_TAGS = (Paper.Kind.CONDITION_REPORT, Paper.Kind.TREATMENT_REPORT)

@@ -11,16 +11,17 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from repairs import store
 from repairs.cases.access import case_for
 from repairs.cases.actions import write_hand_back
 from repairs.cases.models import Case
 from repairs.jobs.models import Job
-from repairs.papers import actions, leaving, page
+from repairs.papers import actions, page
 from repairs.papers.forms import HandBackForm
 from repairs.papers.kinds import KINDS, PaperKind
+from repairs.papers.needs import leaving
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
+from repairs.storage import files as store
 
 
 @needs("view")

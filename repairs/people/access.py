@@ -12,8 +12,8 @@ from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django_htmx.middleware import HtmxDetails
 
-from repairs.errors import NotAllowedHereError
 from repairs.people.models import Role, User
+from repairs.people.refusals import NotAllowedHereError
 
 Deed = Literal[
     "view",

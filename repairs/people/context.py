@@ -9,7 +9,7 @@ from django.utils.functional import SimpleLazyObject
 
 from repairs.people.access import DEEDS
 from repairs.people.models import House
-from repairs.words import SCRIPT_WORDS
+from repairs.screens.words import SCRIPT_WORDS
 
 
 def house(request: HttpRequest) -> dict[str, Any]:

@@ -7,9 +7,8 @@ from django.contrib.auth.password_validation import validate_password
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.countries import country_choices, is_country
-from repairs.fields import LeanSelect, QuantityField
-from repairs.identifiers import (
+from repairs.law.countries import country_choices, is_country
+from repairs.law.numbers import (
     bic_fault,
     country_fault,
     firm_fault,
@@ -19,8 +18,9 @@ from repairs.identifiers import (
     tidy,
     vat_fault,
 )
+from repairs.law.rates import rate_fault
 from repairs.people.models import Client, DataConsent, House, Role, User
-from repairs.rates import rate_fault
+from repairs.screens.fields import LeanSelect, QuantityField
 
 MOST_DAYS_TO_PAY = 365
 

@@ -9,8 +9,8 @@ from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from repairs.countries import country_name
-from repairs.text import folded
+from repairs.language.text import folded
+from repairs.law.countries import country_name
 
 
 class Role(models.TextChoices):

@@ -19,7 +19,7 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.people.forms import ClientForm, ConsentForm, HouseBillingForm, HouseForm, UserForm
 from repairs.people.models import Client, House, User
 from repairs.people.sole_trader import sole_trader_remark
-from repairs.press.throttle import too_many
+from repairs.screens.throttle import too_many
 
 SIGN_INS_PER_MINUTE = 20
 

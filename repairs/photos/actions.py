@@ -15,12 +15,12 @@ from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from repairs import store
 from repairs.audit.actions import record
 from repairs.cases.models import Case
 from repairs.jobs.actions import enqueue
 from repairs.photos.developing import Darkroom, darkroom
 from repairs.photos.models import Original, Photo, Tag, Upload
+from repairs.storage import files as store
 
 
 @transaction.atomic

@@ -14,9 +14,9 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from PIL import Image
 
-from repairs import store
+from repairs.language.text import labelled
 from repairs.photos.darkroom import SIZES
-from repairs.text import labelled
+from repairs.storage import files as store
 
 SCREEN_PX, PRINT_PX, THUMB_PX = SIZES
 

@@ -11,15 +11,15 @@ from django.utils.text import get_valid_filename
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from repairs import store
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
+from repairs.language.text import labelled
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
 from repairs.photos.models import REFUSALS, Photo, Upload
-from repairs.text import labelled
+from repairs.storage import files as store
 
 
 @needs("record")

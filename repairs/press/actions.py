@@ -10,12 +10,12 @@ from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 
-from repairs import store
 from repairs.audit.actions import record
-from repairs.errors import PreviewOutdatedError
 from repairs.press.document import Seal, Sheet, new_code
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import RENDERER, render
+from repairs.storage import files as store
 
 
 def verify_address(code: str) -> str:

@@ -23,12 +23,12 @@ from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from repairs import store
-from repairs.errors import PaperNotPrintableError
 from repairs.press.document import Enclosure, Sheet, canonical, readable
 from repairs.press.glyphs import font_file, printable
 from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError, URLFetcher
+from repairs.press.refusals import PaperNotPrintableError
 from repairs.press.xmp import PDF_UA, described
+from repairs.storage import files as store
 
 RENDERER = f"press 1, WeasyPrint {VERSION}"
 # A report makes a million small objects that live to its end. Looking among them for rubbish after

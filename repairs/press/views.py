@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from repairs.press import verify
 from repairs.press.forms import VerifyForm
-from repairs.press.throttle import too_many
+from repairs.screens.throttle import too_many
 
 TRIES_PER_MINUTE = 30
 

@@ -12,16 +12,9 @@ from django.db.models import Max
 
 from repairs.audit.actions import record
 from repairs.cases.models import Case
-from repairs.gauges.everything import gauges
-from repairs.gauges.verdict import Limit, judge
-from repairs.readings.models import (
-    HouseLimit,
-    Prescription,
-    Reading,
-    Result,
-    Tool,
-    Verdict,
-)
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.base.verdict import Limit, judge
+from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.readings.parse import Parsed, parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
 from repairs.readings.sheets.catalogue import sheet_of

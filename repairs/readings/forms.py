@@ -9,8 +9,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.reasons import steps_for
-from repairs.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 from repairs.readings.models import HouseLimit, Reading, Tool
+from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
 
 class ReadingForm(forms.ModelForm):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from repairs.gauges.verdict import Limit
+from repairs.gauges.base.verdict import Limit
 from repairs.readings.models import HouseLimit
 from repairs.readings.sheets.base import Text
 from repairs.readings.sheets.catalogue import SHEETS

@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from repairs.rows import WrittenOnce
+from repairs.storage.rows import WrittenOnce
 
 
 class Tool(models.Model):

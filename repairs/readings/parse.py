@@ -9,9 +9,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from repairs.fields import read_decimal
+from repairs.language.text import labelled, uses_comma
 from repairs.readings.sheets.base import Cell, Sheet
-from repairs.text import labelled, uses_comma
+from repairs.screens.fields import read_decimal
 
 Raw = Mapping[str, Any]
 MOST_FILE_BYTES = 40 * 1024 * 1024

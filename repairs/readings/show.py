@@ -9,6 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from repairs.language.text import rounded
 from repairs.readings.actions import Computed, verdict_of
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
@@ -17,7 +18,6 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
-from repairs.text import rounded
 
 
 @dataclass(frozen=True)

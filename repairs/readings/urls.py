@@ -2,7 +2,6 @@ from django.urls import path
 
 from repairs.readings import views
 
-app_name = "readings"
 urlpatterns = [
     path("cases/<str:number>/readings/", views.choose, name="choose"),
     path("cases/<str:number>/readings/take/<slug:gauge>/", views.take, name="take"),
@@ -10,7 +9,6 @@ urlpatterns = [
     path("cases/<str:number>/readings/<int:reading>/", views.detail, name="detail"),
     path("cases/<str:number>/readings/<int:reading>/anew/", views.recompute, name="recompute"),
     path("cases/<str:number>/readings/<int:reading>/withdraw/", views.withdraw, name="withdraw"),
-    path("cases/<str:number>/diagnosis/", views.diagnosis, name="diagnosis"),
     path("house/tools/", views.tools, name="tools"),
     path("house/limits/", views.limits, name="limits"),
     path("house/limits/<slug:gauge>/<slug:figure>/", views.limit_edit, name="limit_edit"),

@@ -11,11 +11,9 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
-from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.base.errors import GaugeInputError
 from repairs.people.access import SignedInRequest, needs
 from repairs.readings import actions, show
-from repairs.readings.causes import deciding_reading
-from repairs.readings.diagnosis import diagnose, symptom_choices
 from repairs.readings.forms import LimitForm, ReadingForm, ToolForm
 from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
@@ -209,22 +207,6 @@ def withdraw(request: SignedInRequest, number: str, reading: int) -> HttpRespons
     is_undo = "undo" in request.POST
     actions.set_withdrawn(row, not is_undo, by=request.user, at=timezone.now())
     return redirect("readings:detail", number, reading)
-
-
-@needs("view")
-def diagnosis(request: SignedInRequest, number: str) -> HttpResponse:
-    """Causes to check in order, from a symptom and from what the readings say."""
-    case = case_for(request.user, number, to="view")
-    chosen = [key for key in request.GET.getlist("symptom") if key]
-    causes = diagnose(case, chosen)
-    facts = {
-        "case": case,
-        "symptoms": symptom_choices(case.instrument.kind),
-        "chosen": chosen,
-        "causes": causes,
-        "deciding": deciding_reading(causes),
-    }
-    return render(request, "readings/diagnosis.html", facts)
 
 
 @needs("record")

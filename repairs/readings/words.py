@@ -9,13 +9,13 @@ from typing import Any
 from django.utils.formats import number_format
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.language.text import uses_comma
 from repairs.readings.card_words import CARD_ADVICE
 from repairs.readings.parse import cell_name
 from repairs.readings.sheets.action import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet, Text
 from repairs.readings.sheets.keyboard import named
-from repairs.text import uses_comma
 
 REFUSALS: Mapping[str, Text] = {
     "missing": _("%(place)s is missing. Give it, or leave the whole row out."),

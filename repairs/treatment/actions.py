@@ -16,11 +16,11 @@ from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.because import WORK_BEGUN
 from repairs.cases.models import Case
-from repairs.errors import IrreversibleError, NotAgreedError, WorkClosedError
 from repairs.findings.models import Finding
 from repairs.instruments.models import Part
 from repairs.treatment.asfound import check_as_found, first_untouched
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
+from repairs.treatment.refusals import IrreversibleError, NotAgreedError, WorkClosedError
 
 
 @transaction.atomic

@@ -16,11 +16,12 @@ from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.because import LAST_GIVEN_UP, NEW_WORK
 from repairs.cases.models import Case
-from repairs.cases.reasons import HOUSE_REASON as HOUSE_REASON
-from repairs.errors import NotAgreedError
+from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.models import Finding
 from repairs.money import NOTHING
-from repairs.treatment.models import AgreedWork, Intervention, ProcedureVersion
+from repairs.procedures.models import ProcedureVersion
+from repairs.treatment.models import AgreedWork, Intervention
+from repairs.treatment.refusals import NotAgreedError
 from repairs.treatment.signing import nothing_left
 
 

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.errors import AsFoundMissingError
 from repairs.instruments.models import Part
 from repairs.photos.models import Photo
+from repairs.procedures.procedure import Procedure, as_found
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
-from repairs.treatment.procedure import Procedure, as_found
+from repairs.treatment.refusals import AsFoundMissingError
 
 UNTOUCHED = (Part.Originality.ORIGINAL, Part.Originality.UNKNOWN)
 AS_FOUND_PHASES = (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE)

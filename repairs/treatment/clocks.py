@@ -11,10 +11,10 @@ from django.utils.timezone import localdate, localtime
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import record
-from repairs.errors import ClockError
 from repairs.people.access import may
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention, WorkSpell, minutes_between
+from repairs.treatment.refusals import ClockError
 
 LONGEST = dt.timedelta(hours=10)
 

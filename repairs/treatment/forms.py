@@ -12,27 +12,19 @@ from django.utils.translation import pgettext_lazy
 
 from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
-from repairs.durations import MinutesField
-from repairs.fields import RH_UNIT, LocalMomentInput, QuantityField
 from repairs.findings.forms import IndentedPartField
 from repairs.findings.models import Finding
 from repairs.instruments.kinds import materials
 from repairs.instruments.models import Part
-from repairs.text import in_language
-from repairs.treatment.models import (
-    MOST_MINUTES,
-    Intervention,
-    MaterialUse,
-    MoveDone,
-    NewPart,
-    RemovedPart,
-    StepNote,
-    WorkSpell,
-)
-from repairs.treatment.procedure import Procedure
+from repairs.language.text import in_language
+from repairs.procedures.procedure import Procedure
+from repairs.procedures.versions import procedures_for
+from repairs.screens.fields import RH_UNIT, LocalMomentInput, QuantityField
+from repairs.screens.minutes import MinutesField
+from repairs.treatment.models import MOST_MINUTES, Intervention, MoveDone, StepNote, WorkSpell
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
+from repairs.treatment.parts import is_consumable_part
 from repairs.treatment.proof import Held
-from repairs.treatment.things import is_consumable_part
-from repairs.treatment.versions import procedures_for
 from repairs.wood.models import Piece, Withdrawal
 
 FOLLOWED_PLACES = 4

@@ -13,49 +13,10 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from repairs.money import NOTHING, net_within
-from repairs.rows import WrittenOnce
-from repairs.treatment.procedure import Procedure, procedure_of
-from repairs.treatment.thing_models import MaterialUse as MaterialUse
-from repairs.treatment.thing_models import NewPart as NewPart
-from repairs.treatment.thing_models import RemovedPart as RemovedPart
+from repairs.procedures.models import ProcedureVersion
+from repairs.storage.rows import WrittenOnce
 
 MOST_MINUTES = 24 * 60
-
-
-class ProcedureVersion(WrittenOnce):
-    """One wording of a procedure. An intervention keeps the one that it was agreed under."""
-
-    class Origin(models.TextChoices):
-        SHIPPED = "shipped", _("as delivered")
-        HOUSE = "house", _("of the house")
-
-    key = models.CharField(max_length=40)
-    version = models.PositiveSmallIntegerField()
-    content = models.JSONField()
-    content_hash = models.CharField(max_length=64)
-    origin = models.CharField(max_length=8, choices=Origin)
-    because = models.CharField(_("why it was changed"), max_length=200, blank=True)
-    made_at = models.DateTimeField()
-    made_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
-    )
-
-    class Meta:
-        ordering = ["key", "-version"]
-        constraints = [
-            models.UniqueConstraint(fields=["key", "version"], name="one_wording_a_version")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.key} v{self.version}"
-
-    @property
-    def procedure(self) -> Procedure:
-        return procedure_of(self.content)
-
-    @property
-    def label(self) -> str:
-        return str(self.procedure)
 
 
 class AgreedWorkQuerySet(models.QuerySet["AgreedWork"]):

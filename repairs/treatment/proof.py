@@ -12,16 +12,17 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
-from repairs.gauges.verdict import Limit, judge
+from repairs.gauges.base.verdict import Limit, judge
+from repairs.language.text import decimal_words, semicolons
 from repairs.photos.models import Photo
+from repairs.procedures.procedure import WantedReading
 from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
-from repairs.text import decimal_words, semicolons
 from repairs.treatment.actions import latest_notes
-from repairs.treatment.models import Intervention, MaterialUse, StepNote
-from repairs.treatment.procedure import WantedReading
+from repairs.treatment.models import Intervention, StepNote
+from repairs.treatment.part_models import MaterialUse
 
 State = Literal["fine", "not_permitted", "not_judged", "doubtful", "outside", "late", "missing"]
 GRAVEST_FIRST: tuple[State, ...] = ("missing", "outside", "doubtful", "not_judged", "fine")

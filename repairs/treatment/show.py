@@ -11,11 +11,12 @@ from typing import Any
 from django.utils import timezone
 
 from repairs.cases.models import Case
+from repairs.language.text import decimal_words
 from repairs.money import NOTHING
 from repairs.people.models import User
+from repairs.procedures.procedure import caution_words
 from repairs.readings.models import Prescription
 from repairs.readings.show import prescription_words
-from repairs.text import decimal_words
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.clocks import is_left_on
 from repairs.treatment.forms import (
@@ -26,16 +27,9 @@ from repairs.treatment.forms import (
     RemovedPartForm,
     StepsForm,
 )
-from repairs.treatment.models import (
-    AgreedWork,
-    Intervention,
-    MaterialUse,
-    MoveDone,
-    RemovedPart,
-    WorkSpell,
-)
+from repairs.treatment.models import AgreedWork, Intervention, MoveDone, WorkSpell
+from repairs.treatment.part_models import MaterialUse, RemovedPart
 from repairs.treatment.predicted import promises
-from repairs.treatment.procedure import caution_words
 from repairs.treatment.proof import (
     Evidence,
     Held,

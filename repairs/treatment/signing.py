@@ -13,13 +13,13 @@ from repairs.audit.actions import record
 from repairs.cases.actions import move
 from repairs.cases.because import LAST_SIGNED
 from repairs.cases.models import Case
-from repairs.errors import NotProvedError
+from repairs.language.text import semicolons
 from repairs.readings.models import Reading
-from repairs.text import semicolons
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Achieved, Intervention, SignOff
 from repairs.treatment.predicted import Outcome, outcomes
 from repairs.treatment.proof import Held, is_after, proof_of
+from repairs.treatment.refusals import NotProvedError
 
 
 @transaction.atomic

@@ -10,7 +10,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.durations import MINUTES_AN_HOUR
+from repairs.language.durations import MINUTES_AN_HOUR
 from repairs.money import NOTHING, rounded, share, total
 from repairs.treatment.models import AgreedWork, Intervention
 

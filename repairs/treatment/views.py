@@ -12,14 +12,17 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
-from repairs.durations import understood_words
-from repairs.errors import ClockError, NotProvedError, WorkshopError
+from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.actions import something_examined
 from repairs.findings.models import Examination
+from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
+from repairs.procedures.procedure import caution_words
+from repairs.procedures.versions import pin
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.show import changes
+from repairs.screens.minutes import understood_words
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
 from repairs.treatment.begin_form import BeginForm
@@ -33,19 +36,18 @@ from repairs.treatment.forms import (
     StopForm,
 )
 from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
-from repairs.treatment.procedure import caution_words
 from repairs.treatment.proof import held_at_sign_off, proof_of
+from repairs.treatment.refusals import ClockError, NotProvedError
 from repairs.treatment.show import work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
 from repairs.treatment.spent import tally
-from repairs.treatment.versions import pin
 
 
 @needs("agree")
 def agree(request: SignedInRequest, number: str) -> HttpResponse:
     """The principal decides: of an instrument of the house, or in an emergency."""
     case = case_for(request.user, number, to="agree")
-    is_house = case.reason == agreements.HOUSE_REASON
+    is_house = case.reason == HOUSE_REASON
     form = AgreeForm(request.POST or None, case=case, is_house=is_house)
     facts: dict[str, Any] = {"case": case, "form": form, "is_house": is_house}
     facts["look_first"] = is_house and case.step == Case.Step.TAKEN_IN
@@ -71,7 +73,7 @@ def _agree(request: SignedInRequest, case: Case, said: dict[str, Any]) -> Agreed
     wanted = agreements.Wanted(
         version=version, findings=list(said["findings"]), title=said["title"]
     )
-    if case.reason != agreements.HOUSE_REASON:
+    if case.reason != HOUSE_REASON:
         return agreements.agree_emergency(
             case, wanted, because=said["because"], by=request.user, at=now
         )

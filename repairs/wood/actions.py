@@ -12,7 +12,9 @@ from django.db.models import Max
 
 from repairs.audit.actions import record
 from repairs.audit.models import LogEntry
-from repairs.errors import (
+from repairs.wood.gauging import measure
+from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
+from repairs.wood.refusals import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
     PieceClosedError,
@@ -21,8 +23,6 @@ from repairs.errors import (
     WoodBuiltInError,
     WoodOfEndedCaseError,
 )
-from repairs.wood.gauging import measure
-from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
 from repairs.wood.words import exact_volume_words, size_words
 
 # What an offcut has from the piece that it was cut from.

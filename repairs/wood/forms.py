@@ -8,10 +8,10 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.models import LogEntry
-from repairs.fields import DayInput, LeanSelect, QuantityField, millimetres
-from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.base.errors import GaugeInputError
 from repairs.instruments.kinds import materials
-from repairs.text import folded, in_language
+from repairs.language.text import folded, in_language
+from repairs.screens.fields import DayInput, LeanSelect, QuantityField, millimetres
 from repairs.wood.models import Piece, PieceQuerySet, Withdrawal, WoodTest
 from repairs.wood.words import refusal_words
 

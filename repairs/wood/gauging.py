@@ -9,8 +9,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from repairs.gauges.everything import gauges
-from repairs.text import rounded
+from repairs.gauges.base.registry import gauges
+from repairs.language.text import rounded
 from repairs.wood.models import WoodTest
 from repairs.wood.words import NOTES
 

@@ -17,7 +17,7 @@ from django.utils.translation import pgettext_lazy
 
 from repairs.instruments.kinds import material_label, materials, protection_of
 from repairs.instruments.protection import is_supplied
-from repairs.text import LANGUAGES, folded
+from repairs.language.text import LANGUAGES, folded
 from repairs.wood.words import CUBIC_MM, size_words, volume_words
 
 Sizes = tuple[Decimal, Decimal, Decimal]

@@ -10,9 +10,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from repairs.errors import WorkshopError
-from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.base.errors import GaugeInputError
 from repairs.instruments.protection import needs_of
+from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
 from repairs.wood import actions
 from repairs.wood.forms import OffcutForm, PieceForm, SeekForm, TakeForm, WoodTestForm

@@ -10,8 +10,8 @@ from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.errors import GaugeInputError
-from repairs.text import decimal_words, uses_comma
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.language.text import decimal_words, uses_comma
 
 Text = str | Promise
 

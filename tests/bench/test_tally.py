@@ -10,15 +10,16 @@ from django.utils import timezone
 
 from repairs.bench.docket import docket
 from repairs.cases.models import Case
+from repairs.einvoice.totals import totals_of
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.invoices.codes import Kind
 from repairs.invoices.drafting import document_of
 from repairs.invoices.from_case import draft_of_case
-from repairs.invoices.totals import totals_of
 from repairs.treatment.clocks import type_minutes
-from repairs.treatment.models import Intervention, MaterialUse, WorkSpell
+from repairs.treatment.models import Intervention, WorkSpell
+from repairs.treatment.part_models import MaterialUse
+from repairs.treatment.parts import use_material
 from repairs.treatment.spent import Spent
-from repairs.treatment.things import use_material
 from tests import factories
 
 

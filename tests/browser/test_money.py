@@ -10,9 +10,9 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from repairs.invoices.einvoice.build_cii import build_cii
+from repairs.einvoice.write.cii import build_cii
 from repairs.invoices.models import Invoice
-from repairs.invoices.reminders import issue_reminder
+from repairs.payments.reminders import issue_reminder
 from tests import factories
 from tests.browser.judge import faults
 from tests.browser.test_accessibility import LEAST_PX, TOO_SMALL, both_sizes

@@ -11,7 +11,7 @@ from repairs.audit.models import LogEntry
 from repairs.bench.docket import log_lines, strip
 from repairs.cases.actions import end_unworked, hand_back, move, put_in_place, write_hand_back
 from repairs.cases.models import Case, Custody, HandBack
-from repairs.errors import CustodyError, StepOrderError
+from repairs.cases.refusals import CustodyError, StepOrderError
 from tests import factories
 
 AT = dt.datetime(2026, 11, 24, 14, 0, tzinfo=dt.UTC)

@@ -13,7 +13,7 @@ from repairs.audit.models import LogEntry
 from repairs.cases.actions import move, put_in_place, wait
 from repairs.cases.models import Case, Custody
 from repairs.cases.reasons import reasons, steps_for
-from repairs.errors import CustodyError, StepOrderError
+from repairs.cases.refusals import CustodyError, StepOrderError
 from tests import factories
 
 AT = dt.datetime(2026, 11, 24, 14, 0, tzinfo=dt.UTC)

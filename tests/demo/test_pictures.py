@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from PIL import ExifTags, Image, ImageChops, ImageOps, ImageStat
 
-from repairs.demo.pictures import SHOTS, Shot, render, retaken, write
+from repairs.demo.pictures import render, write
 from repairs.demo.pictures.card import BAR_MM, CARD_EDGE, CARD_MM
 from repairs.demo.pictures.exif import local_offset
 from repairs.demo.pictures.lens import MARGIN, seen_at, stage_size, viewpoint
 from repairs.demo.pictures.scenes import SCENES, places, seed, upright_size
+from repairs.demo.pictures.shots import SHOTS, Shot, retaken
 
 SMALL = (640, 480)
 VIEWS = {

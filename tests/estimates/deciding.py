@@ -6,9 +6,9 @@ import sys
 
 from django.utils import timezone
 
-from repairs.errors import LinkSpentError
-from repairs.estimates.consent import Said, decide
+from repairs.estimates.consent.decide import Said, decide
 from repairs.estimates.models import ConsentLink
+from repairs.estimates.refusals import LinkSpentError
 from tests.beside import ready
 from tests.factories import SIGNATURE
 

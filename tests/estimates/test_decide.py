@@ -13,12 +13,13 @@ from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases import actions as case_actions
 from repairs.cases.models import Case
-from repairs.errors import ConsentRefusedError, LinkSpentError, StepOrderError
+from repairs.cases.refusals import StepOrderError
 from repairs.estimates.actions import LineWish, OptionWish, withdraw_estimate
-from repairs.estimates.consent import agreed_hash
-from repairs.estimates.links import make_link
+from repairs.estimates.consent.decide import agreed_hash
+from repairs.estimates.consent.links import make_link
+from repairs.estimates.consent.record import consent_sheet, issue_record
 from repairs.estimates.models import Consent, ConsentLink, Estimate
-from repairs.estimates.record import consent_sheet, issue_record
+from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.people.models import House
 from repairs.press.actions import pdf_bytes
 from repairs.treatment.models import AgreedWork, Intervention

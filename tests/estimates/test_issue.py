@@ -10,12 +10,6 @@ import pypdf
 import pytest
 from django.utils import timezone
 
-from repairs.errors import (
-    ConsentRefusedError,
-    EstimateIncompleteError,
-    EstimateIssuedError,
-    PreviewOutdatedError,
-)
 from repairs.estimates.actions import (
     LineWish,
     OptionWish,
@@ -26,8 +20,14 @@ from repairs.estimates.actions import (
 )
 from repairs.estimates.compile import estimate_sheet, gaps
 from repairs.estimates.models import Estimate
+from repairs.estimates.refusals import (
+    ConsentRefusedError,
+    EstimateIncompleteError,
+    EstimateIssuedError,
+)
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
+from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import render
 from tests import factories
 from tests.outside.verapdf import validate

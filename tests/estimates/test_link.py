@@ -13,10 +13,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.errors import ConsentRefusedError, LinkSpentError
 from repairs.estimates.actions import OptionWish, withdraw_estimate
-from repairs.estimates.links import hash_of, link_of, make_link, revoke_links
+from repairs.estimates.consent.links import hash_of, link_of, make_link, revoke_links
 from repairs.estimates.models import Consent, ConsentLink, Estimate
+from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.people.models import Client
 from repairs.press.actions import pdf_bytes
 from repairs.treatment.models import AgreedWork
@@ -268,7 +268,7 @@ def test_a_lapsed_offer_is_not_opened(token, offer, today):
 
 
 def test_guessing_is_braked(client, db, monkeypatch):
-    monkeypatch.setattr("repairs.press.throttle.time.time", lambda: 1_800_000_000.0)
+    monkeypatch.setattr("repairs.screens.throttle.time.time", lambda: 1_800_000_000.0)
     cache.clear()
     answers = [client.get(at(f"guess-{number}")).status_code for number in range(32)]
 

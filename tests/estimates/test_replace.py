@@ -10,9 +10,9 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import ConsentRefusedError
 from repairs.estimates.actions import OptionWish
 from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.refusals import ConsentRefusedError
 from repairs.people.models import House
 from repairs.treatment.clocks import type_minutes
 from repairs.treatment.models import AgreedWork, WorkSpell

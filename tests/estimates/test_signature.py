@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from repairs.estimates.signature import SignatureError, read_strokes, signature_svg
+from repairs.estimates.consent.signature import SignatureError, read_strokes, signature_svg
 from tests.factories import SIGNATURE
 
 

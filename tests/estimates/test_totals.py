@@ -6,9 +6,9 @@ from decimal import Decimal
 
 import pytest
 
-from repairs.durations import hours_words
 from repairs.estimates.compile import range_words, stop_words
 from repairs.estimates.totals import Line, Rates, line_range, option_totals
+from repairs.language.durations import hours_words
 
 D = Decimal
 

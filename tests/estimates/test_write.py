@@ -11,12 +11,13 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
-from repairs.errors import ChangedMeanwhileError, EstimateIncompleteError, EstimateIssuedError
 from repairs.estimates.actions import LineWish, OptionWish, change_estimate, write_estimate
 from repairs.estimates.models import Estimate, OptionLine
+from repairs.estimates.refusals import EstimateIncompleteError, EstimateIssuedError
 from repairs.people.models import House
-from repairs.treatment.models import ProcedureVersion
-from repairs.treatment.versions import pin
+from repairs.procedures.models import ProcedureVersion
+from repairs.procedures.versions import pin
+from repairs.screens.refusals import ChangedMeanwhileError
 from tests import factories
 
 AT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)

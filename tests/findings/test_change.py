@@ -11,10 +11,10 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import ChangedMeanwhileError
 from repairs.findings import actions
 from repairs.findings.models import Examination, Finding
 from repairs.people.models import User
+from repairs.screens.refusals import ChangedMeanwhileError
 from tests import factories
 
 pytestmark = pytest.mark.django_db

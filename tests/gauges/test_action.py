@@ -13,10 +13,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import action, action_advice, action_plan, action_sheet, action_side
-from repairs.gauges.action_plan import amplitude_mm, deflection_mm
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
+from repairs.gauges.action import advice as action_advice
+from repairs.gauges.action import gauge as action
+from repairs.gauges.action import plan as action_plan
+from repairs.gauges.action import sheet as action_sheet
+from repairs.gauges.action import side as action_side
+from repairs.gauges.action.plan import amplitude_mm, deflection_mm
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
 
 STRING = {"nut_height_mm": 20.0, "bridge_height_mm": 28.0}
 

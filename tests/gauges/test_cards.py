@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import cards
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.cards import voicing as cards
 
 
 def _codes(gauge, **noted):

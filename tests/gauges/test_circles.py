@@ -8,13 +8,13 @@ import pytest
 from scipy.optimize import least_squares as solver
 from scipy.optimize import minimize
 
-from repairs.gauges.circles import (
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.wheel.circles import (
     circumscribed_circle,
     inscribed_circle,
     least_squares,
     zone_circle,
 )
-from repairs.gauges.errors import GaugeInputError
 from tests.gauges.wheel_shapes import published
 
 

@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 from scipy.ndimage import uniform_filter1d
 from scipy.optimize import brentq
 
-from repairs.gauges import climate
-from repairs.gauges.climate import DAY_S, emc, emc_pct, moving_average, rh_for_emc, statistics
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.climate import statistics as climate
+from repairs.gauges.climate.statistics import DAY_S, moving_average, statistics
+from repairs.gauges.wood.moisture import emc, emc_pct, rh_for_emc
 
 ROWS = json.loads((Path(__file__).parent / "published_climate.json").read_text("utf-8"))
 TABLE = [r for r in ROWS if r["subject"] in ("wood.emc", "wood.emc.computed")]

@@ -7,13 +7,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import climate_csv, climate_rows, climate_target
-from repairs.gauges.climate import emc_pct, statistics
-from repairs.gauges.climate_csv import decode, read_csv, read_rows
-from repairs.gauges.climate_target import Part, care_target, wood_band
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
-from repairs.gauges.species import grain
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.climate import logger_csv as climate_csv
+from repairs.gauges.climate import logger_rows as climate_rows
+from repairs.gauges.climate import target as climate_target
+from repairs.gauges.climate.logger_csv import decode, read_csv, read_rows
+from repairs.gauges.climate.statistics import statistics
+from repairs.gauges.climate.target import Part, care_target, wood_band
+from repairs.gauges.wood.moisture import emc_pct
+from repairs.gauges.wood.species import grain
 
 PLAIN = (
     "Date,RH,T\n2025-01-01 00:00,45.5,20.1\n2025-01-01 01:00,46.0,20.2\n2025-01-01 02:00,47,20\n"

@@ -11,11 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from repairs.gauges import correction, correction_gauge
-from repairs.gauges.correction import Flag, turn_for
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
-from repairs.gauges.temperament import TEMPERAMENTS
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.keys import correction
+from repairs.gauges.keys import gauge as correction_gauge
+from repairs.gauges.keys.correction import Flag, turn_for
+from repairs.gauges.keys.temperament import TEMPERAMENTS
 
 JUST = TEMPERAMENTS["just"]
 assert correction_gauge.CORRECTION.name == "correction"

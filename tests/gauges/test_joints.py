@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import joints
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.joints import Bar, clamp_force, cleats, crack_joint, kpa_from_psi
-from repairs.gauges.movement import Air
-from repairs.gauges.registry import gauges
-from repairs.gauges.species import grain
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.wood import joints
+from repairs.gauges.wood.joints import Bar, clamp_force, cleats, crack_joint, kpa_from_psi
+from repairs.gauges.wood.movement import Air
+from repairs.gauges.wood.species import grain
 
 ROWS = json.loads((Path(__file__).parent / "published_joints.json").read_text("utf-8"))
 

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import keyboard, temperament
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
-from repairs.gauges.temperament import TEMPERAMENTS, ratio_cents
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.keys import keyboard, temperament
+from repairs.gauges.keys.temperament import TEMPERAMENTS, ratio_cents
 
 ROWS = json.loads(Path(__file__).with_name("published_keyboard.json").read_text("utf-8"))
 NAMES = {

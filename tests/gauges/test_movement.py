@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import movement as module
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.movement import (
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.wood import movement as module
+from repairs.gauges.wood.movement import (
     Air,
     crack_closing,
     drying_risk,
@@ -17,8 +18,7 @@ from repairs.gauges.movement import (
     movement,
     shrinkage_change_mm,
 )
-from repairs.gauges.registry import gauges
-from repairs.gauges.species import (
+from repairs.gauges.wood.species import (
     SPECIES,
     Grain,
     coefficient_from_shrinkage,

@@ -10,13 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.roundness import (
-    circumscribed,
-    inscribed,
-    least_deviation,
-    minimum_zone,
-)
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.wheel.roundness import circumscribed, inscribed, least_deviation, minimum_zone
 from tests.gauges import wheel_reference
 
 places = st.sampled_from([5, 8, 12, 16, 24, 36])

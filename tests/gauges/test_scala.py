@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import keyboard, scala
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.temperament import ratio_cents
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.keys import keyboard, scala
+from repairs.gauges.keys.temperament import ratio_cents
 
 
 def _tangents(length_mm, name, keys):

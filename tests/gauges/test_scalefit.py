@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
-from repairs.gauges.keyboard import CENTS_PER_E
-from repairs.gauges.scalefit import fit_scale
-from repairs.gauges.temperament import TEMPERAMENTS
+from repairs.gauges.keys.keyboard import CENTS_PER_E
+from repairs.gauges.keys.scalefit import fit_scale
+from repairs.gauges.keys.temperament import TEMPERAMENTS
 
 JUST = TEMPERAMENTS["just"]
 KEYS = np.arange(1, 24)

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import stringlaw as law
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.materials import MATERIALS
-from repairs.gauges.propagation import spread
-from repairs.gauges.registry import gauges
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.propagation import spread
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.strings import stringlaw as law
+from repairs.gauges.strings.materials import MATERIALS
 
 ROWS = json.loads(Path(__file__).with_name("published_strings.json").read_text("utf-8"))
 

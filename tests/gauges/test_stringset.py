@@ -11,10 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import stringlaw as law
-from repairs.gauges import strings, stringset, stringtone
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.strings import gauge as strings
+from repairs.gauges.strings import stringlaw as law
+from repairs.gauges.strings import stringset, stringtone
 
 GUT: dict[str, Any] = {
     "length_mm": 345.0,

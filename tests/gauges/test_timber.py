@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from scipy.linalg import eigh
 from scipy.optimize import brentq
 
-from repairs.gauges import timber
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.registry import gauges
-from repairs.gauges.timber import (
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.wood import timber
+from repairs.gauges.wood.timber import (
     density,
     density_at,
     density_from_gravity,

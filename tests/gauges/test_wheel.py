@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from repairs.gauges import wheel
+from repairs.gauges.wheel import gauge as wheel
 from tests.gauges import wheel_reference
 from tests.gauges.wheel_shapes import (
     CASES,

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.wheel_batch import fit_many
-from repairs.gauges.wheel_fit import fit
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.wheel.batch import fit_many
+from repairs.gauges.wheel.fit import fit
 
 SIGMA_MM = 0.005
 

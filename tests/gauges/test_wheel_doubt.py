@@ -8,9 +8,10 @@ import math
 import numpy as np
 import pytest
 
-from repairs.gauges import circles, wheel
-from repairs.gauges.registry import gauges
-from repairs.gauges.wheel_fit import chi_square
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.wheel import circles
+from repairs.gauges.wheel import gauge as wheel
+from repairs.gauges.wheel.fit import chi_square
 from tests.gauges.wheel_shapes import both, off_axle, oval, turn, wrong_by_deg
 
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import wheel_force
-from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.wheel import force as wheel_force
 from tests.gauges.wheel_shapes import published
 
 STRING = {"tension_n": 66.3, "length_mm": 345, "from_bridge_mm": 25, "lift_mm": 1.0}

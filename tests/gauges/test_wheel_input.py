@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from repairs.gauges import wheel
-from repairs.gauges.errors import GaugeInputError
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.wheel import gauge as wheel
 from tests.gauges import wheel_reference
 from tests.gauges.wheel_shapes import both, turn, wrong_by_deg
 

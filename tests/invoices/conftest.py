@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.invoices.models import Invoice, InvoiceDraft
+from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.models import Invoice
 from repairs.people.models import Client, House, User
 from tests import factories
 

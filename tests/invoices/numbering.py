@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from repairs.invoices import issuing
-from repairs.invoices.models import InvoiceDraft
+from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.series import alone, propose, take
 from repairs.people.models import User
 from tests import factories

@@ -7,7 +7,7 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
-from repairs.invoices.document import (
+from repairs.einvoice.document import (
     CREDIT,
     DEPOSIT,
     EXEMPT,

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from hypothesis import strategies as st
 
-from repairs.invoices.document import (
+from repairs.einvoice.document import (
     CREDIT,
     DEPOSIT,
     EXEMPT,
@@ -27,8 +27,8 @@ from repairs.invoices.document import (
     Party,
     Preceding,
 )
-from repairs.invoices.einvoice.elements import legal
-from repairs.invoices.totals import totals_of
+from repairs.einvoice.totals import totals_of
+from repairs.einvoice.write.elements import legal
 from repairs.money import NOTHING
 from tests.invoices.samples import FOREIGN_HOUSE, GERMAN, MUSEUM, NOTES, PLAYER, SWISS, WORKSHOP
 

@@ -16,17 +16,18 @@ from django.test import override_settings
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import DraftIncompleteError, YearClosedError, YearNotOverError
+from repairs.books.books import books, faults
+from repairs.books.closing import close_year
+from repairs.books.exports import FEC_COLUMNS, fec, sales_csv, vat_csv
+from repairs.books.ledger import entries
+from repairs.books.periods import periods_of
+from repairs.books.refusals import YearNotOverError
 from repairs.invoices.actions import open_credit
-from repairs.invoices.books import books, faults
-from repairs.invoices.closing import close_year
-from repairs.invoices.exports import FEC_COLUMNS, fec, sales_csv, vat_csv
-from repairs.invoices.ledger import entries
 from repairs.invoices.models import ClosedYear, Invoice, Payment, TaxRow
-from repairs.invoices.payments import reverse_payment
-from repairs.invoices.periods import periods_of
+from repairs.invoices.refusals import DraftIncompleteError, YearClosedError
 from repairs.invoices.years import require_open
 from repairs.money import total
+from repairs.payments.actions import reverse_payment
 from repairs.people.models import Client, House, User
 from tests import factories
 

@@ -8,8 +8,8 @@ import datetime as dt
 import pytest
 from lxml import etree  # type: ignore[import-untyped]
 
-from repairs.invoices.einvoice.build_cii import build_cii
-from repairs.invoices.einvoice.build_ubl import build_ubl
+from repairs.einvoice.write.cii import build_cii
+from repairs.einvoice.write.ubl import build_ubl
 from tests.invoices import independent
 from tests.invoices.samples import (
     ALL,

@@ -12,16 +12,18 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case, HandBack
-from repairs.errors import DraftIncompleteError
+from repairs.einvoice.document import InvoiceDoc
+from repairs.einvoice.totals import totals_of
 from repairs.invoices.actions import discard_draft, open_credit
 from repairs.invoices.case_checks import above_agreed, billed_twice, case_remarks, supplied_on
 from repairs.invoices.codes import Kind
-from repairs.invoices.document import InvoiceDoc
-from repairs.invoices.drafting import document_of, problems_of
+from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.drafting import document_of
 from repairs.invoices.from_case import draft_of_case, unbilled_lines
-from repairs.invoices.models import ClosedYear, InvoiceDraft
+from repairs.invoices.lacks import problems_of
+from repairs.invoices.models import ClosedYear
+from repairs.invoices.refusals import DraftIncompleteError
 from repairs.invoices.show import cases_to_invoice
-from repairs.invoices.totals import totals_of
 from repairs.money import NOTHING
 from repairs.treatment.actions import open_work
 from repairs.treatment.agree import Terms, Wanted, write_agreed

@@ -7,9 +7,9 @@ import json
 import pytest
 from django.core.management import call_command
 
-from repairs.invoices.einvoice import rule_sets
-from repairs.invoices.einvoice.build_cii import build_cii
-from repairs.invoices.einvoice.build_ubl import build_ubl
+from repairs.einvoice.rules import rule_sets
+from repairs.einvoice.write.cii import build_cii
+from repairs.einvoice.write.ubl import build_ubl
 from tests.invoices.samples import CREDITED, TWO_RATES
 
 

@@ -9,21 +9,23 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs import store
-from repairs.errors import (
+from repairs.invoices.actions import open_credit
+from repairs.invoices.draft_models import DraftLine
+from repairs.invoices.drafting import document_of
+from repairs.invoices.forms import DraftForm
+from repairs.invoices.lacks import problems_of
+from repairs.invoices.models import Invoice
+from repairs.invoices.refusals import (
     CreditLineTooLargeError,
     CreditRefusedError,
     CreditTooLargeError,
     DraftIncompleteError,
 )
-from repairs.invoices.actions import open_credit
-from repairs.invoices.drafting import document_of, problems_of
-from repairs.invoices.forms import DraftForm
-from repairs.invoices.models import DraftLine, Invoice
 from repairs.invoices.remaining import gross_left
 from repairs.money import total
 from repairs.people.models import House
 from repairs.press.models import Paper
+from repairs.storage import files as store
 from tests import factories
 
 

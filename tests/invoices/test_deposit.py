@@ -8,20 +8,20 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from repairs import store
-from repairs.errors import (
+from repairs.books.ledger import entries
+from repairs.invoices.actions import open_credit
+from repairs.invoices.codes import Kind
+from repairs.invoices.forms import DraftForm
+from repairs.invoices.models import Invoice
+from repairs.invoices.refusals import (
     CreditRefusedError,
     DepositUsedError,
     DraftChangedError,
     DraftIncompleteError,
-    PaymentRefusedError,
 )
-from repairs.invoices.actions import open_credit
-from repairs.invoices.codes import Kind
-from repairs.invoices.forms import DraftForm
-from repairs.invoices.ledger import entries
-from repairs.invoices.models import Invoice
 from repairs.money import NOTHING, total
+from repairs.payments.refusals import PaymentRefusedError
+from repairs.storage import files as store
 from tests import factories
 
 

@@ -10,9 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.invoices.codes import Means
-from repairs.invoices.doubts import draft_doubts, payment_doubts
+from repairs.invoices.doubts import draft_doubts
+from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
-from repairs.invoices.models import InvoiceDraft
+from repairs.payments.doubts import payment_doubts
 from repairs.people.models import House
 from tests import factories
 

@@ -11,12 +11,13 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import ChangedMeanwhileError, CurrencyNotOursError, DraftOverError
+from repairs.einvoice.totals import totals_of
 from repairs.invoices import actions
+from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.drafting import document_of
-from repairs.invoices.models import DraftLine, InvoiceDraft
-from repairs.invoices.totals import totals_of
+from repairs.invoices.refusals import CurrencyNotOursError, DraftOverError
 from repairs.people.models import House
+from repairs.screens.refusals import ChangedMeanwhileError
 from tests import factories
 
 

@@ -9,10 +9,10 @@ import io
 import pikepdf
 import pytest
 
-from repairs.invoices.einvoice.build_cii import build_cii
-from repairs.invoices.einvoice.embed import with_einvoice
-from repairs.invoices.einvoice.pdf_check import pdf_faults
-from repairs.invoices.einvoice.read import read_xml, xml_of
+from repairs.einvoice.check.pdf import pdf_faults
+from repairs.einvoice.read.read import read_xml, xml_of
+from repairs.einvoice.write.cii import build_cii
+from repairs.einvoice.write.embed import with_einvoice
 from repairs.press.document import HouseBlock, Sheet
 from repairs.press.render import render
 from tests.invoices.samples import TWO_RATES

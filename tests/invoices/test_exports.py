@@ -10,11 +10,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import NothingToBookError, YearNotOverError
-from repairs.invoices.books import books
-from repairs.invoices.closing import close_year
-from repairs.invoices.exports import fec, fec_name, sales_csv, vat_csv
-from repairs.invoices.periods import period_of, periods_of
+from repairs.books.books import books
+from repairs.books.closing import close_year
+from repairs.books.exports import fec, fec_name, sales_csv, vat_csv
+from repairs.books.periods import period_of, periods_of
+from repairs.books.refusals import NothingToBookError, YearNotOverError
 from tests import factories
 
 YEAR = 2025

@@ -18,8 +18,9 @@ from repairs.invoices.show import cases_to_invoice, deposits_to_ask
 from repairs.treatment.actions import open_work
 from repairs.treatment.agree import Terms, Wanted, write_agreed
 from repairs.treatment.clocks import type_minutes
-from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, WorkSpell
-from repairs.treatment.things import take_back_material, use_material
+from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
+from repairs.treatment.part_models import MaterialUse
+from repairs.treatment.parts import take_back_material, use_material
 from tests import factories
 
 AT = dt.datetime(2026, 11, 24, 14, 0, tzinfo=dt.UTC)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from repairs.identifiers import (
+from repairs.law.numbers import (
     bic_fault,
     country_fault,
     firm_fault,

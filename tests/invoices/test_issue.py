@@ -12,29 +12,28 @@ import pytest
 from django.db.models import ProtectedError
 from django.utils import timezone
 
-from repairs import store
 from repairs.audit.actions import chain_faults
 from repairs.audit.models import LogEntry
-from repairs.errors import (
+from repairs.einvoice.check.validate import BUILDERS
+from repairs.einvoice.frozen import doc_from
+from repairs.einvoice.refusals import InvoiceRulesError, RulesNotRunError
+from repairs.einvoice.rules.rule_sets import CII
+from repairs.invoices import issuing
+from repairs.invoices.actions import discard_draft
+from repairs.invoices.drafting import document_of
+from repairs.invoices.issuing import fingerprint, issue_invoice
+from repairs.invoices.models import ClosedYear, Invoice, TaxRow
+from repairs.invoices.refusals import (
     DraftChangedError,
     DraftIncompleteError,
     DraftOverError,
     InvoiceKeptError,
-    InvoiceRulesError,
-    RulesNotRunError,
 )
-from repairs.invoices import issuing
-from repairs.invoices.actions import discard_draft
-from repairs.invoices.drafting import document_of
-from repairs.invoices.einvoice.rule_sets import CII
-from repairs.invoices.einvoice.validate import BUILDERS
-from repairs.invoices.frozen import doc_from
-from repairs.invoices.issuing import fingerprint, issue_invoice
-from repairs.invoices.models import ClosedYear, Invoice, TaxRow
 from repairs.people.actions import change_client, change_house
 from repairs.people.models import House
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
+from repairs.storage import files as store
 from tests import factories
 from tests.outside.verapdf import validate
 

@@ -10,16 +10,16 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from repairs.errors import PaymentRefusedError
-from repairs.invoices.books import faults
-from repairs.invoices.late_charges import charges_left
-from repairs.invoices.ledger import entries
-from repairs.invoices.lettering import letters
+from repairs.books.books import faults
+from repairs.books.ledger import entries
+from repairs.books.lettering import letters
 from repairs.invoices.models import Invoice, Payment
-from repairs.invoices.open_items import account, ageing
-from repairs.invoices.payments import reverse_payment
-from repairs.invoices.reminders import claim, issue_reminder
 from repairs.money import total
+from repairs.payments.actions import reverse_payment
+from repairs.payments.late_charges import charges_left
+from repairs.payments.open_items import account, ageing
+from repairs.payments.refusals import PaymentRefusedError
+from repairs.payments.reminders import claim, issue_reminder
 from tests import factories
 
 PENALTY, FEE, BANK = "763100", "758800", "512000"

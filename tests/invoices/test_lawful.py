@@ -11,9 +11,10 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.invoices.drafting import document_of, problems_of
+from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.drafting import document_of
+from repairs.invoices.lacks import problems_of
 from repairs.invoices.lawful import offered, remarks_of
-from repairs.invoices.models import InvoiceDraft
 from repairs.people.models import Client, House
 from tests import factories
 

@@ -10,13 +10,14 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from repairs.books.exports import fec
+from repairs.books.ledger import accounts, entries
+from repairs.books.lettering import letter_code
 from repairs.invoices.actions import open_credit
-from repairs.invoices.exports import fec
-from repairs.invoices.ledger import accounts, entries
-from repairs.invoices.lettering import letter_code
-from repairs.invoices.models import DraftLine, Invoice, Payment, TaxRow
-from repairs.invoices.payments import reverse_payment
+from repairs.invoices.draft_models import DraftLine
+from repairs.invoices.models import Invoice, Payment, TaxRow
 from repairs.money import total
+from repairs.payments.actions import reverse_payment
 from tests import factories
 
 YEAR = 2025

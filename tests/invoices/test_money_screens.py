@@ -10,12 +10,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs import store
-from repairs.invoices.models import Invoice, InvoiceDraft
-from repairs.invoices.reminders import issue_reminder
+from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.models import Invoice
 from repairs.invoices.show import cases_to_invoice
-from repairs.invoices.statements import issue_statement
+from repairs.payments.reminders import issue_reminder
+from repairs.payments.statements import issue_statement
 from repairs.press.actions import pdf_bytes
+from repairs.storage import files as store
 from tests import factories
 
 

@@ -10,10 +10,10 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from repairs.errors import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices import issuing
 from repairs.invoices.actions import open_credit
 from repairs.invoices.models import Invoice, InvoiceSeries
+from repairs.invoices.refusals import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices.series import Place, alone, propose, take
 from repairs.press.models import Paper
 from tests import factories

@@ -11,12 +11,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.errors import PaymentRefusedError, YearClosedError
 from repairs.invoices.actions import open_credit
 from repairs.invoices.models import ClosedYear, Invoice, Payment
-from repairs.invoices.open_items import account, ageing, column_of
-from repairs.invoices.payments import reverse_payment
-from repairs.invoices.statements import issue_statement
+from repairs.invoices.refusals import YearClosedError
+from repairs.payments.actions import reverse_payment
+from repairs.payments.open_items import account, ageing, column_of
+from repairs.payments.refusals import PaymentRefusedError
+from repairs.payments.statements import issue_statement
 from tests import factories
 
 DUE = dt.date(2026, 3, 31)

@@ -11,11 +11,11 @@ from decimal import Decimal
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from repairs.invoices.einvoice.build_cii import build_cii
-from repairs.invoices.einvoice.findings import WAIVED
-from repairs.invoices.einvoice.read import read_xml
-from repairs.invoices.einvoice.validate import BUILDERS, build_checked, check_invoice
-from repairs.invoices.totals import totals_of
+from repairs.einvoice.check.findings import WAIVED
+from repairs.einvoice.check.validate import BUILDERS, build_checked, check_invoice
+from repairs.einvoice.read.read import read_xml
+from repairs.einvoice.totals import totals_of
+from repairs.einvoice.write.cii import build_cii
 from tests.invoices.strategies import invoices
 
 MANY = int(os.environ.get("SAUTEREAU_RANDOM_INVOICES", "120"))

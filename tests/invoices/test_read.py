@@ -13,14 +13,14 @@ import pypdf
 import pytest
 from django.utils import translation
 
-from repairs.errors import ReceivedUnreadableError
-from repairs.invoices.einvoice.build_cii import build_cii
-from repairs.invoices.einvoice.build_ubl import build_ubl
-from repairs.invoices.einvoice.check_received import _mentions, check_received
-from repairs.invoices.einvoice.findings import Finding
-from repairs.invoices.einvoice.own_checks import check_written
-from repairs.invoices.einvoice.read import read_xml
-from repairs.invoices.einvoice.received import FiveTotals, ReadAmount, ReadInvoice, ReadLine
+from repairs.einvoice.check.findings import Finding
+from repairs.einvoice.check.own import check_written
+from repairs.einvoice.check.received import _mentions, check_received
+from repairs.einvoice.read.read import read_xml
+from repairs.einvoice.read.received import FiveTotals, ReadAmount, ReadInvoice, ReadLine
+from repairs.einvoice.refusals import ReceivedUnreadableError
+from repairs.einvoice.write.cii import build_cii
+from repairs.einvoice.write.ubl import build_ubl
 from repairs.money import NOTHING
 from tests.invoices.samples import ALL, CREDITED, DISCOUNTED, TWO_RATES
 

@@ -12,11 +12,11 @@ from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from repairs.books.books import books, which_table
+from repairs.books.receipts import Share, received_until
 from repairs.invoices.actions import open_credit
-from repairs.invoices.books import books, which_table
 from repairs.invoices.models import Invoice, Payment, TaxRow
-from repairs.invoices.payments import reverse_payment
-from repairs.invoices.receipts import Share, received_until
+from repairs.payments.actions import reverse_payment
 from repairs.people.models import House
 from tests import factories
 

@@ -10,11 +10,13 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import ReminderRefusedError
-from repairs.invoices.late_charges import penalty
-from repairs.invoices.models import Invoice, Reminder
-from repairs.invoices.payments import reverse_payment
-from repairs.invoices.reminders import claim, issue_reminder, laws
+from repairs.invoices.models import Invoice
+from repairs.law.late_payment import laws
+from repairs.payments.actions import reverse_payment
+from repairs.payments.late_charges import penalty
+from repairs.payments.models import Reminder
+from repairs.payments.refusals import ReminderRefusedError
+from repairs.payments.reminders import claim, issue_reminder
 from repairs.people.models import House
 from repairs.press.actions import pdf_bytes
 from tests import factories

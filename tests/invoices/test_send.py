@@ -11,13 +11,13 @@ from django.core.mail.backends.base import BaseEmailBackend
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs import store
 from repairs.audit.models import LogEntry
 from repairs.invoices.actions import open_credit
-from repairs.invoices.models import Sending
-from repairs.invoices.reminders import issue_reminder
-from repairs.invoices.sending import CONSOLE, send_paper
+from repairs.payments.models import Sending
+from repairs.payments.reminders import issue_reminder
+from repairs.payments.sending import CONSOLE, send_paper
 from repairs.press.actions import pdf_bytes
+from repairs.storage import files as store
 from tests import factories
 
 

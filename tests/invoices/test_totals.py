@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from repairs.errors import InvoiceFigureError
-from repairs.invoices.document import Allowance, Deposit, Line
-from repairs.invoices.totals import line_net, totals_of
+from repairs.einvoice.document import Allowance, Deposit, Line
+from repairs.einvoice.refusals import InvoiceFigureError
+from repairs.einvoice.totals import line_net, totals_of
 from repairs.money import amount_words, money_words, rounded, share
 from tests.invoices.samples import CREDITED, DISCOUNTED, EXEMPTED, MIXED, TWO_RATES, line
 

@@ -11,20 +11,20 @@ from pathlib import Path
 
 import pytest
 
-from repairs.errors import InvoiceRulesError, RulesNotRunError
-from repairs.invoices.document import Party
-from repairs.invoices.einvoice import rule_sets
-from repairs.invoices.einvoice.build_cii import build_cii
-from repairs.invoices.einvoice.read import read_xml
-from repairs.invoices.einvoice.rules_process import PROCESS, RulesProcess
-from repairs.invoices.einvoice.terms import treatment
-from repairs.invoices.einvoice.validate import (
+from repairs.einvoice.check.validate import (
     BUILDERS,
     RuleReport,
     build_checked,
     check_invoice,
     check_rules,
 )
+from repairs.einvoice.document import Party
+from repairs.einvoice.read.read import read_xml
+from repairs.einvoice.refusals import InvoiceRulesError, RulesNotRunError
+from repairs.einvoice.rules import rule_sets
+from repairs.einvoice.rules.process import PROCESS, RulesProcess
+from repairs.einvoice.write.cii import build_cii
+from repairs.einvoice.write.terms import treatment
 from tests.invoices.samples import (
     ALL,
     CREDITED,

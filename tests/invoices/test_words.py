@@ -7,13 +7,13 @@ import dataclasses
 import pytest
 from django.utils import timezone, translation
 
+from repairs.einvoice.document import InvoiceDoc, Note
 from repairs.invoices.actions import open_credit
 from repairs.invoices.codes import Unit, time_words, unit_words
 from repairs.invoices.compile import InvoicePaper, invoice_sheet
-from repairs.invoices.document import InvoiceDoc, Note
 from repairs.invoices.drafting import document_of
-from repairs.invoices.statements import statement_sheet
-from repairs.invoices.taxes import debits_words
+from repairs.law.mentions import debits_words
+from repairs.payments.statements import statement_sheet
 from repairs.people.models import House
 from repairs.people.sole_trader import with_form
 from tests.conftest import NOW

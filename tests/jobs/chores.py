@@ -11,10 +11,10 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.errors import WorkshopError
 from repairs.jobs import actions, worker
 from repairs.jobs.registry import Progress, job
 from repairs.jobs.worker import Worker
+from repairs.language.refusal import WorkshopError
 from tests.beside import ready
 
 RUNS: list[str] = []

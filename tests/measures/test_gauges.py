@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from repairs.gauges import climate_csv
+from repairs.gauges.climate import logger_csv as climate_csv
 from repairs.measures import gauges
 from repairs.measures.harness import QUICK
 

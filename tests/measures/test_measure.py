@@ -13,7 +13,7 @@ from repairs.measures import harness, papers
 from repairs.measures.content import Picture, report
 from repairs.measures.harness import Cost, Figure, MeasureError, Plan
 from repairs.measures.registry import ROOMS
-from repairs.papers.document import ConditionReport
+from repairs.papers.blocks.document import ConditionReport
 
 CONTRACT = {"value", "goal", "unit", "met"}
 

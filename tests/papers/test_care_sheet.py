@@ -7,9 +7,10 @@ import re
 
 import pytest
 
-from repairs.instruments.kinds import kinds, read_fixture
-from repairs.papers.care_sheet import facts_of
+from repairs.instruments.kinds import kinds
 from repairs.papers.kinds import compile_paper
+from repairs.papers.owner.care_sheet import facts_of
+from repairs.storage.fixtures import read_fixture
 from tests import factories
 from tests.papers.conftest import NOW, going, printed, sheet
 from tests.readings import samples

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from repairs.papers.cover import rows_beside
-from repairs.papers.document import PhotoBlock, Row
+from repairs.papers.blocks.cover import rows_beside
+from repairs.papers.blocks.document import PhotoBlock, Row
 
 
 def photo(width: int, height: int) -> PhotoBlock:

@@ -9,12 +9,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.errors import PaperEmptyError
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.papers import actions
 from repairs.papers.kinds import KINDS, compile_paper, paper_offers
-from repairs.papers.lacks import LACKS
+from repairs.papers.needs.lacks import LACKS
+from repairs.papers.needs.refusals import PaperEmptyError
 from repairs.people.access import DEEDS
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.render import render

@@ -14,8 +14,8 @@ from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
 from repairs.instruments.protection import needs_of
 from repairs.papers.kinds import KINDS
-from repairs.treatment import things
-from repairs.treatment.models import NewPart
+from repairs.treatment import parts as things
+from repairs.treatment.part_models import NewPart
 from repairs.wood.actions import enter_piece
 from repairs.wood.models import Piece, Withdrawal
 from tests import factories

@@ -13,16 +13,18 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.models import LogEntry
-from repairs.errors import NothingExaminedError, PreviewOutdatedError, ReasonForNoPhotoError
 from repairs.findings.models import PartLook
-from repairs.instruments.kinds import read_fixture
+from repairs.findings.refusals import NothingExaminedError
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.papers import actions
 from repairs.papers.kinds import compile_paper
+from repairs.papers.needs.refusals import ReasonForNoPhotoError
 from repairs.press.actions import pdf_bytes, propose_seal
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import render
+from repairs.storage.fixtures import read_fixture
 from tests import factories
 from tests.outside.verapdf import validate
 

@@ -11,17 +11,17 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import move
 from repairs.cases.models import Case, Custody, HandBack
-from repairs.errors import HandBackError
+from repairs.cases.refusals import HandBackError
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.papers import actions
 from repairs.papers.kinds import compile_paper
-from repairs.papers.leaving import blocking_words, warning_words
+from repairs.papers.needs.leaving import blocking_words, warning_words
 from repairs.press.models import Paper, PaperDraft
 from repairs.treatment.clocks import start_clock
 from repairs.treatment.models import WorkSpell
+from repairs.treatment.parts import set_fate
 from repairs.treatment.proof import held_at_sign_off
-from repairs.treatment.things import set_fate
 from tests import factories
 from tests.papers import working
 from tests.papers.conftest import NOW, going, issued, printed, sheet

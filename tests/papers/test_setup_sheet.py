@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from repairs.errors import PaperEmptyError
 from repairs.papers.kinds import compile_paper
+from repairs.papers.needs.refusals import PaperEmptyError
 from repairs.readings.actions import set_withdrawn
 from tests import factories
 from tests.papers import working

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from repairs.papers.so_far import agreement_words, so_far_rows
+from repairs.papers.condition.so_far import agreement_words, so_far_rows
 from tests import factories
 from tests.papers import working
 from tests.papers.conftest import going

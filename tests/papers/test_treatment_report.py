@@ -10,18 +10,20 @@ import pypdf
 import pytest
 from django.utils import timezone
 
-from repairs.errors import PaperEmptyError, PreviewOutdatedError
-from repairs.instruments.kinds import read_fixture
 from repairs.papers import actions
-from repairs.papers.document import Row
+from repairs.papers.blocks.document import Row
+from repairs.papers.blocks.treatment_document import TreatmentReport
 from repairs.papers.kinds import compile_paper
-from repairs.papers.treatment_document import TreatmentReport
+from repairs.papers.needs.refusals import PaperEmptyError
+from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import render
 from repairs.readings.models import Prescription
+from repairs.storage.fixtures import read_fixture
 from repairs.treatment.agree import drop_work
-from repairs.treatment.models import MaterialUse, MoveDone, WorkSpell
+from repairs.treatment.models import MoveDone, WorkSpell
+from repairs.treatment.part_models import MaterialUse
+from repairs.treatment.parts import follow, set_fate, take_back_material
 from repairs.treatment.signing import sign_off
-from repairs.treatment.things import follow, set_fate, take_back_material
 from tests import factories
 from tests.papers import working
 from tests.papers.conftest import NOW, issued, printed, sheet

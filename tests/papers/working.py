@@ -11,19 +11,13 @@ from django.utils import timezone
 from repairs.cases.actions import move, write_hand_back
 from repairs.cases.models import Case, HandBack
 from repairs.findings.models import Finding
+from repairs.procedures.versions import pin
 from repairs.readings.models import Reading
-from repairs.treatment import actions, clocks, signing, things
+from repairs.treatment import actions, clocks, signing
+from repairs.treatment import parts as things
 from repairs.treatment.agree import Terms, Wanted, write_agreed
-from repairs.treatment.models import (
-    AgreedWork,
-    Intervention,
-    MaterialUse,
-    NewPart,
-    RemovedPart,
-    StepNote,
-    WorkSpell,
-)
-from repairs.treatment.versions import pin
+from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from tests import factories
 from tests.readings import samples
 

@@ -8,10 +8,10 @@ import pytest
 from django.urls import reverse
 
 from repairs.audit.models import LogEntry
-from repairs.errors import NotAllowedHereError
 from repairs.people.access import DEEDS, Deed, may, require
 from repairs.people.forms import UserForm
 from repairs.people.models import House, Role, User
+from repairs.people.refusals import NotAllowedHereError
 
 MARIN = {
     "username": "marin",

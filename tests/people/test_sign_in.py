@@ -66,7 +66,7 @@ def test_a_wrong_password_or_name_is_refused_with_a_sentence(
 
 
 def test_whoever_guesses_too_often_is_told_to_wait(client, armand, sign_in, monkeypatch):
-    monkeypatch.setattr("repairs.press.throttle.time.time", lambda: 1_800_000_000.0)
+    monkeypatch.setattr("repairs.screens.throttle.time.time", lambda: 1_800_000_000.0)
     for _try in range(SIGN_INS_PER_MINUTE):
         sign_in(username="armand", password="guess")
 

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from repairs import store
 from repairs.cases.models import Case
 from repairs.people.models import User
 from repairs.photos import actions
 from repairs.photos.developing import Darkroom
 from repairs.photos.models import Photo
+from repairs.storage import files as store
 from tests import factories
 
 Develop = Callable[..., Photo]

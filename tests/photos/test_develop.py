@@ -10,9 +10,9 @@ import struct
 import pytest
 from PIL import Image
 
-from repairs import store
 from repairs.photos.darkroom import SIZES
 from repairs.photos.models import Photo
+from repairs.storage import files as store
 from tests.photos import pictures
 from tests.photos.conftest import Develop, files_in
 

@@ -9,7 +9,6 @@ import shutil
 import pytest
 from django.utils import timezone
 
-from repairs import store
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
 from repairs.jobs.models import Job
@@ -17,6 +16,7 @@ from repairs.jobs.worker import Worker
 from repairs.people.models import User
 from repairs.photos import actions, tasks
 from repairs.photos.models import Original, Photo
+from repairs.storage import files as store
 from tests import factories
 from tests.photos.conftest import files_in
 

@@ -7,12 +7,12 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs import store
 from repairs.cases.models import Case
 from repairs.people.models import User
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.models import Photo
+from repairs.storage import files as store
 from tests import factories
 from tests.photos import pictures
 

@@ -11,9 +11,9 @@ from typing import Any
 import pypdf
 import pytest
 
-from repairs.errors import PaperNotPrintableError
 from repairs.press.document import HouseBlock, Seal, Sheet
 from repairs.press.glyphs import written_out
+from repairs.press.refusals import PaperNotPrintableError
 from repairs.press.render import HouseFetcher, render
 from tests.outside.verapdf import validate
 

@@ -109,7 +109,7 @@ def test_neither_file_nor_code_asks_for_one(client, db):
 
 
 def test_guessing_is_braked(client, db, monkeypatch):
-    monkeypatch.setattr("repairs.press.throttle.time.time", lambda: 1_800_000_000.0)
+    monkeypatch.setattr("repairs.screens.throttle.time.time", lambda: 1_800_000_000.0)
     address = reverse("press:verify_code", args=["AAAA-AAAA-AAAA"])
     answers = [client.get(address).status_code for _ in range(32)]
 

@@ -9,10 +9,10 @@ import pytest
 from django.utils import translation
 from lxml import etree  # type: ignore[import-untyped]
 
+from repairs.charts.bars import Bar, Row, lying_bars, upright_bars
+from repairs.charts.polar import CENTRE, PolarSeries, PolarWords, polar_chart
+from repairs.charts.svg import Chart, nice_ceiling, nice_ticks, padded, shown
 from repairs.readings.actions import compute
-from repairs.readings.charts.bars import Bar, Row, lying_bars, upright_bars
-from repairs.readings.charts.polar import CENTRE, PolarSeries, PolarWords, polar_chart
-from repairs.readings.charts.svg import Chart, nice_ceiling, nice_ticks, padded, shown
 from repairs.readings.parse import raw_of
 from repairs.readings.sheets.catalogue import SHEETS
 from tests.readings import samples

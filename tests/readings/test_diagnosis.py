@@ -12,21 +12,19 @@ from django.utils import translation
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from repairs.causes.diagnosis import faults, faults_of, symptom_choices
+from repairs.causes.ranking import Ranked, deciding_reading, rank
 from repairs.findings.vocabulary import terms
-from repairs.gauges import (
-    action,
-    cards,
-    climate,
-    climate_target,
-    correction_gauge,
-    joints,
-    stringset,
-    wheel,
-)
-from repairs.gauges.registry import gauges
+from repairs.gauges.action import gauge as action
+from repairs.gauges.base.registry import gauges
+from repairs.gauges.cards import voicing as cards
+from repairs.gauges.climate import statistics as climate
+from repairs.gauges.climate import target as climate_target
+from repairs.gauges.keys import gauge as correction_gauge
+from repairs.gauges.strings import stringset
+from repairs.gauges.wheel import gauge as wheel
+from repairs.gauges.wood import joints
 from repairs.instruments.kinds import kinds
-from repairs.readings.causes import Ranked, deciding_reading, rank
-from repairs.readings.diagnosis import faults, faults_of, symptom_choices
 from repairs.readings.sheets.catalogue import SHEETS
 
 FIGURES = [f"{row['gauge']}.{row['figure']}" for row in faults()["figures"]]

@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.cases.models import Case
+from repairs.causes.diagnosis import diagnose, evidence_of, terms_of
 from repairs.findings import actions as finding_actions
 from repairs.readings.actions import save_reading
-from repairs.readings.diagnosis import diagnose, evidence_of, terms_of
 from repairs.readings.models import Reading, Result, Verdict
 from tests import factories
 

@@ -14,8 +14,8 @@ from django.utils import timezone, translation
 from django.utils.translation import trans_real
 
 from repairs.findings.models import PartLook
+from repairs.papers.blocks.readings import reading_blocks
 from repairs.papers.kinds import compile_paper
-from repairs.papers.readings import reading_blocks
 from repairs.press.actions import propose_seal
 from repairs.press.render import render
 from repairs.readings import actions, show

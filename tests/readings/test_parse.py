@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.utils import translation
 
-from repairs.gauges.errors import SENTENCES, GaugeInputError
+from repairs.gauges.base.errors import SENTENCES, GaugeInputError
 from repairs.readings.actions import compute
 from repairs.readings.models import Reading, Result
 from repairs.readings.parse import parse, raw_of

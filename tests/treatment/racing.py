@@ -8,13 +8,14 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from repairs.errors import WorkshopError
+from repairs.language.refusal import WorkshopError
 from repairs.people.models import User
 from repairs.treatment.actions import open_work
 from repairs.treatment.clocks import start_clock
-from repairs.treatment.models import AgreedWork, Intervention, NewPart
+from repairs.treatment.models import AgreedWork, Intervention
+from repairs.treatment.part_models import NewPart
+from repairs.treatment.parts import fit_new_part
 from repairs.treatment.signing import sign_off
-from repairs.treatment.things import fit_new_part
 from repairs.wood.models import Piece, Withdrawal
 from tests.beside import ready
 

@@ -9,16 +9,11 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import move
 from repairs.cases.models import Case
-from repairs.errors import NotAgreedError, StepOrderError
-from repairs.treatment.agree import (
-    Terms,
-    Wanted,
-    agree_emergency,
-    agree_house_work,
-    drop_work,
-)
+from repairs.cases.refusals import StepOrderError
+from repairs.procedures.versions import pin
+from repairs.treatment.agree import Terms, Wanted, agree_emergency, agree_house_work, drop_work
 from repairs.treatment.models import AgreedWork
-from repairs.treatment.versions import pin
+from repairs.treatment.refusals import NotAgreedError
 from tests import factories
 
 

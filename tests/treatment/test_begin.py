@@ -10,12 +10,12 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
-from repairs.errors import AsFoundMissingError, IrreversibleError, NotAgreedError
 from repairs.instruments.models import Part
+from repairs.procedures.versions import pin
 from repairs.treatment.actions import open_work
 from repairs.treatment.agree import Wanted, drop_work
 from repairs.treatment.models import Intervention
-from repairs.treatment.versions import pin
+from repairs.treatment.refusals import AsFoundMissingError, IrreversibleError, NotAgreedError
 from tests import factories
 from tests.readings import samples
 

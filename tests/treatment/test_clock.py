@@ -10,15 +10,9 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.errors import ClockError, WorkClosedError
-from repairs.treatment.clocks import (
-    is_left_on,
-    open_spell,
-    start_clock,
-    stop_clock,
-    type_minutes,
-)
+from repairs.treatment.clocks import is_left_on, open_spell, start_clock, stop_clock, type_minutes
 from repairs.treatment.models import WorkSpell, minutes_between
+from repairs.treatment.refusals import ClockError, WorkClosedError
 from repairs.treatment.show import minutes_by_person
 from tests import factories
 

@@ -12,19 +12,18 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.errors import (
+from repairs.treatment.part_models import NewPart
+from repairs.treatment.parts import fit_new_part, take_back_new_part
+from repairs.treatment.refusals import NotPutInError, WorkClosedError
+from repairs.wood.actions import enter_piece, put_back, set_used_up
+from repairs.wood.models import Piece, Withdrawal
+from repairs.wood.refusals import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
-    NotPutInError,
     PieceClosedError,
     ProofMissingError,
     WoodBuiltInError,
-    WorkClosedError,
 )
-from repairs.treatment.models import NewPart
-from repairs.treatment.things import fit_new_part, take_back_new_part
-from repairs.wood.actions import enter_piece, put_back, set_used_up
-from repairs.wood.models import Piece, Withdrawal
 from tests import factories
 
 

@@ -12,8 +12,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.treatment.models import MaterialUse, NewPart, RemovedPart
-from repairs.treatment.things import fit_new_part, remove_part, use_material
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
+from repairs.treatment.parts import fit_new_part, remove_part, use_material
 from tests import factories
 from tests.readings import samples
 

@@ -11,9 +11,9 @@ from django.utils import timezone
 from repairs.cases.models import Case
 from repairs.readings.models import Prescription, Reading
 from repairs.treatment.models import Achieved, Intervention, MoveDone
+from repairs.treatment.parts import follow
 from repairs.treatment.predicted import promises
 from repairs.treatment.signing import found_outcomes
-from repairs.treatment.things import follow
 from tests import factories
 from tests.readings import samples
 

@@ -10,11 +10,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.treatment import versions
-from repairs.treatment.models import ProcedureVersion
-from repairs.treatment.procedure import procedure_of, shipped
-from repairs.treatment.procedure_forms import MOST_READINGS, ProcedureForm
-from repairs.treatment.versions import pin, procedures, procedures_for, reword
+from repairs.procedures import versions
+from repairs.procedures.forms import MOST_READINGS, ProcedureForm
+from repairs.procedures.models import ProcedureVersion
+from repairs.procedures.procedure import procedure_of, shipped
+from repairs.procedures.versions import pin, procedures, procedures_for, reword
 from tests import factories
 
 LONG = "clean the rim with spirit and a cloth that leaves no"

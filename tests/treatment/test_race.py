@@ -8,7 +8,8 @@ from contextlib import ExitStack
 import pytest
 
 from repairs.audit.actions import chain_faults
-from repairs.treatment.models import NewPart, SignOff, WorkSpell
+from repairs.treatment.models import SignOff, WorkSpell
+from repairs.treatment.part_models import NewPart
 from repairs.wood.models import Withdrawal
 from tests import factories
 from tests.beside import beside, shared_database

@@ -9,14 +9,14 @@ import pytest
 from django.utils import timezone, translation
 
 from repairs.audit.models import LogEntry
-from repairs.errors import NotProvedError, WorkClosedError
+from repairs.procedures.versions import pin
 from repairs.readings.actions import set_withdrawn
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.treatment.agree import Wanted
 from repairs.treatment.clocks import start_clock, stop_clock
 from repairs.treatment.models import Intervention, SignOff
+from repairs.treatment.refusals import NotProvedError, WorkClosedError
 from repairs.treatment.signing import sign_off
-from repairs.treatment.versions import pin
 from tests import factories
 from tests.treatment.test_proof import asked, begun, wheel
 

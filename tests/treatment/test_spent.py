@@ -11,10 +11,11 @@ from django.utils import timezone
 
 from repairs.treatment.agree import drop_work
 from repairs.treatment.clocks import type_minutes
-from repairs.treatment.models import AgreedWork, Intervention, MaterialUse, WorkSpell
+from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
+from repairs.treatment.part_models import MaterialUse
+from repairs.treatment.parts import take_back_material, use_material
 from repairs.treatment.show import plan_of
 from repairs.treatment.spent import Spent
-from repairs.treatment.things import take_back_material, use_material
 from tests import factories
 
 

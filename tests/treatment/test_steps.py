@@ -9,9 +9,9 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.errors import WorkClosedError
 from repairs.treatment.actions import describe_work, latest_notes, note_steps
 from repairs.treatment.models import StepNote
+from repairs.treatment.refusals import WorkClosedError
 from tests import factories
 
 

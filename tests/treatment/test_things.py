@@ -14,11 +14,11 @@ from django.utils import timezone, translation
 
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
-from repairs.errors import FateRefusedError, WorkClosedError
 from repairs.press.render import render
-from repairs.treatment.compile import bag_label
-from repairs.treatment.models import MaterialUse, RemovedPart
-from repairs.treatment.things import remove_part, set_fate, take_back_material, use_material
+from repairs.treatment.bag_label import bag_label
+from repairs.treatment.part_models import MaterialUse, RemovedPart
+from repairs.treatment.parts import remove_part, set_fate, take_back_material, use_material
+from repairs.treatment.refusals import FateRefusedError, WorkClosedError
 from tests import factories
 from tests.conftest import NOW
 

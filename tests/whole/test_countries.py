@@ -2,7 +2,7 @@
 
 from django.utils import translation
 
-from repairs.countries import country_choices, country_name, is_country
+from repairs.law.countries import country_choices, country_name, is_country
 
 
 def test_a_country_is_named_in_the_language_in_force():

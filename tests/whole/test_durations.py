@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django import forms
 
-from repairs.durations import MinutesField, read_minutes, understood_words
+from repairs.screens.minutes import MinutesField, read_minutes, understood_words
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,9 @@ import pytest
 from django import forms
 from django.utils import translation
 
-from repairs.errors import CreditTooLargeError
-from repairs.fields import QuantityField
+from repairs.invoices.refusals import CreditTooLargeError
 from repairs.money import exact_words
+from repairs.screens.fields import QuantityField
 
 
 def refusal_of(field: QuantityField, typed: str) -> str:

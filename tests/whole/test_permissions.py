@@ -16,10 +16,9 @@ from django.test.client import MULTIPART_CONTENT
 from django.urls import URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from repairs import store
 from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet
-from repairs.estimates.links import make_link
+from repairs.estimates.consent.links import make_link
 from repairs.instruments.models import Instrument
 from repairs.papers.actions import draft_of
 from repairs.people.access import DEEDS
@@ -28,10 +27,12 @@ from repairs.people.models import Role, User
 from repairs.photos.actions import open_upload
 from repairs.photos.models import Upload
 from repairs.press.models import Paper
-from repairs.treatment import things
+from repairs.procedures.versions import pin
+from repairs.storage import files as store
+from repairs.treatment import parts as things
 from repairs.treatment.agree import Terms, Wanted, write_agreed
-from repairs.treatment.models import AgreedWork, MaterialUse, NewPart, RemovedPart
-from repairs.treatment.versions import pin
+from repairs.treatment.models import AgreedWork
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from tests import factories
 from tests.readings import samples
 

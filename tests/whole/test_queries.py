@@ -15,16 +15,12 @@ from repairs.findings.actions import note_looks
 from repairs.instruments.models import Instrument
 from repairs.photos.models import Original, Photo
 from repairs.press.models import Paper
-from repairs.treatment import clocks, things
+from repairs.procedures.versions import pin
+from repairs.treatment import clocks
+from repairs.treatment import parts as things
 from repairs.treatment.agree import Wanted
-from repairs.treatment.models import (
-    Intervention,
-    MaterialUse,
-    NewPart,
-    RemovedPart,
-    WorkSpell,
-)
-from repairs.treatment.versions import pin
+from repairs.treatment.models import Intervention, WorkSpell
+from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from tests import factories
 from tests.readings import samples
 

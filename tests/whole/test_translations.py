@@ -19,11 +19,11 @@ from django.urls import reverse
 from django.utils import translation
 
 from repairs.cases.compile import intake_receipt
+from repairs.language.text import LANGUAGES
 from repairs.papers.kinds import KINDS, compile_paper
 from repairs.press.render import render
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.text import LANGUAGES
-from repairs.words import SCRIPT_WORDS
+from repairs.screens.words import SCRIPT_WORDS
 from tests import factories
 from tests.conftest import NOW
 

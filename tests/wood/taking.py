@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from repairs.errors import NotEnoughWoodError
 from repairs.people.models import User
 from repairs.wood.actions import withdraw
 from repairs.wood.models import Piece, Withdrawal
+from repairs.wood.refusals import NotEnoughWoodError
 from tests.beside import ready
 
 BIT = Decimal("10")

@@ -16,10 +16,10 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.bench.search import find
-from repairs.errors import SmallerThanTakenError
 from repairs.wood.actions import change_piece, set_used_up
 from repairs.wood.forms import GROUPS, material_choices
 from repairs.wood.models import Piece
+from repairs.wood.refusals import SmallerThanTakenError
 from tests import factories
 
 TYPED = {

@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils import translation
 
 from repairs.audit.models import LogEntry
-from repairs.gauges.species import SPECIES
-from repairs.gauges.timber import VERSION, volume_shrinkage
+from repairs.gauges.wood.species import SPECIES
+from repairs.gauges.wood.timber import VERSION, volume_shrinkage
 from repairs.instruments.kinds import materials
 from repairs.wood.gauging import SHRINKS_AS, figures, notes
 from repairs.wood.models import WoodTest

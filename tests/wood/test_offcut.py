@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.errors import NotEnoughWoodError, SmallerThanTakenError
 from repairs.wood.actions import change_piece, make_offcut, set_used_up
 from repairs.wood.models import Piece
+from repairs.wood.refusals import NotEnoughWoodError, SmallerThanTakenError
 from tests import factories
 
 PAPERS = {

@@ -14,14 +14,14 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import hand_back, write_hand_back
 from repairs.cases.models import HandBack
-from repairs.errors import (
+from repairs.wood.actions import put_back, set_used_up
+from repairs.wood.models import Piece, Withdrawal
+from repairs.wood.refusals import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
     PieceClosedError,
     ProofMissingError,
 )
-from repairs.wood.actions import put_back, set_used_up
-from repairs.wood.models import Piece, Withdrawal
 from tests import factories
 from tests.beside import beside, shared_database
 from tests.wood.taking import bits

@@ -11,14 +11,7 @@ import numpy as np
 from repairs.demo.pictures import marks, parts
 from repairs.demo.pictures.shapes import Outline, box, curve, mirrored, oval, ribbon
 from repairs.demo.pictures.stage import Make, Region, Stage
-from repairs.demo.pictures.wood import (
-    Surface,
-    book_matched,
-    boxwood,
-    ebony,
-    maple,
-    spruce,
-)
+from repairs.demo.pictures.wood import Surface, book_matched, boxwood, ebony, maple, spruce
 
 BODY_X = 232.0
 BRIDGE_X = BODY_X + 195.0

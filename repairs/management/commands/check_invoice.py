@@ -13,8 +13,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repairs.errors import WorkshopError
-from repairs.invoices.einvoice.check_received import check_received
+from repairs.einvoice.check.received import check_received
+from repairs.language.refusal import WorkshopError
 
 FAILED, UNREADABLE = 1, 2
 WHY: dict[type[OSError], str | Promise] = {

@@ -8,9 +8,10 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.action import DEFAULT_LIMITS
-from repairs.readings.charts.side import FlagMark, SideView, side_chart
-from repairs.readings.charts.svg import Chart
+from repairs.charts.side import FlagMark, SideView, side_chart
+from repairs.charts.svg import Chart
+from repairs.gauges.action.gauge import DEFAULT_LIMITS
+from repairs.language.text import uses_comma
 from repairs.readings.sheets.base import (
     WHEEL_FIDDLES,
     Advice,
@@ -21,7 +22,6 @@ from repairs.readings.sheets.base import (
     Text,
 )
 from repairs.readings.sheets.common import given_only, limit_of, rows_of_keys
-from repairs.text import uses_comma
 
 RETURNS: tuple[tuple[str, Text], ...] = (
     ("free", _("falls freely")),

@@ -8,8 +8,8 @@ from typing import Any, Literal
 
 from django.utils.functional import Promise
 
-from repairs.gauges.verdict import Limit
-from repairs.readings.charts.svg import Chart
+from repairs.charts.svg import Chart
+from repairs.gauges.base.verdict import Limit
 
 Text = str | Promise
 Kind = Literal["number", "choice", "text", "tick", "long", "file"]

@@ -8,15 +8,15 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.fields import RH_UNIT
-from repairs.gauges.climate_target import DEFAULT_LIMITS
-from repairs.readings.charts.band import Band, band_chart
-from repairs.readings.charts.svg import Chart
+from repairs.charts.band import Band, band_chart
+from repairs.charts.svg import Chart
+from repairs.gauges.climate.target import DEFAULT_LIMITS
+from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import figure, present
 from repairs.readings.sheets.species import species_choices
 from repairs.readings.sheets.wood import DIRECTIONS
-from repairs.text import rounded, uses_comma
+from repairs.screens.fields import RH_UNIT
 
 CELLS = (
     Cell(

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from repairs.gauges.verdict import Limit
+from repairs.gauges.base.verdict import Limit
 from repairs.readings.sheets.base import Cell, FigureValue, Text
 
 MOST_KEY = 60

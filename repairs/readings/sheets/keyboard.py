@@ -8,11 +8,12 @@ from typing import Any
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.correction import DEFAULT_LIMITS
-from repairs.gauges.temperament import TEMPERAMENTS
-from repairs.gauges.verdict import COMMON_PRACTICE, Limit
-from repairs.readings.charts.bars import Bar, Row, upright_bars
-from repairs.readings.charts.svg import Chart
+from repairs.charts.bars import Bar, Row, upright_bars
+from repairs.charts.svg import Chart
+from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
+from repairs.gauges.keys.correction import DEFAULT_LIMITS
+from repairs.gauges.keys.temperament import TEMPERAMENTS
+from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
     WHEEL_FIDDLES,
     Advice,
@@ -23,7 +24,6 @@ from repairs.readings.sheets.base import (
     Text,
 )
 from repairs.readings.sheets.common import SIGNS, given_only, limit_of, rows_of_keys
-from repairs.text import rounded, uses_comma
 
 NAMES: Mapping[str, Text] = {
     "equal": _("equal"),

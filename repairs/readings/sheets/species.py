@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.species import SPECIES
+from repairs.gauges.wood.species import SPECIES
 from repairs.readings.sheets.base import Text
 
 NAMES: Mapping[str, Text] = {

@@ -8,15 +8,15 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.errors import GaugeInputError
-from repairs.gauges.materials import MATERIALS
-from repairs.gauges.stringset import DEFAULT_LIMITS, UNSET
-from repairs.gauges.verdict import Limit
-from repairs.readings.charts.bars import Bar, lying_bars
-from repairs.readings.charts.svg import Chart
+from repairs.charts.bars import Bar, lying_bars
+from repairs.charts.svg import Chart
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.verdict import Limit
+from repairs.gauges.strings.materials import MATERIALS
+from repairs.gauges.strings.stringset import DEFAULT_LIMITS, UNSET
+from repairs.language.text import in_language, rounded, uses_comma
 from repairs.readings.sheets.base import Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import blank_row, given_only
-from repairs.text import in_language, rounded, uses_comma
 
 MATERIAL_NAMES: Mapping[str, Text] = {
     "gut": _("gut"),

@@ -8,11 +8,12 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.verdict import COMMON_PRACTICE, Limit, judge
-from repairs.gauges.wheel import DEFAULT_LIMITS
-from repairs.gauges.wheel_advice import TURNING
-from repairs.readings.charts.polar import PolarSeries, PolarWords, polar_chart
-from repairs.readings.charts.svg import Chart
+from repairs.charts.polar import PolarSeries, PolarWords, polar_chart
+from repairs.charts.svg import Chart
+from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit, judge
+from repairs.gauges.wheel.advice import TURNING
+from repairs.gauges.wheel.gauge import DEFAULT_LIMITS
+from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
     WHEEL_FIDDLES,
     Advice,
@@ -23,7 +24,6 @@ from repairs.readings.sheets.base import (
     Text,
 )
 from repairs.readings.sheets.common import blank_row, figure, given_only, present
-from repairs.text import rounded, uses_comma
 
 STEP_DEG = 15
 ECC = Limit(None, 0.025, "mm", COMMON_PRACTICE + ": half of the run-out")

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges import joints
+from repairs.gauges.wood import joints
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import figure, given_only, present
 from repairs.readings.sheets.species import species_choices

@@ -1,0 +1,28 @@
+"""books.forms: moved here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+MOST_BYTES = 20 * 1024 * 1024
+
+
+class ReceivedForm(forms.Form):
+    """A file that somebody sent: a PDF with an e-invoice inside, or the XML alone."""
+
+    file = forms.FileField(
+        label=_("the file"),
+        allow_empty_file=True,
+        widget=forms.ClearableFileInput(
+            attrs={"accept": "application/pdf,application/xml,text/xml,.xml"}
+        ),
+    )
+
+    def clean_file(self) -> Any:
+        file = self.cleaned_data["file"]
+        if (file.size or 0) > MOST_BYTES:
+            raise forms.ValidationError(_("This file has more than 20 MB; no invoice needs that."))
+        return file

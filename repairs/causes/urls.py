@@ -1,0 +1,7 @@
+from django.urls import path
+
+from repairs.causes import views
+
+urlpatterns = [
+    path("cases/<str:number>/diagnosis/", views.diagnosis, name="diagnosis"),
+]

@@ -1,0 +1,109 @@
+"""The wheel as the dial saw it: its deviations blown up on a circle, the high spot marked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from repairs.charts.svg import (
+    BRASS,
+    DOUBT,
+    INK,
+    LINE,
+    SOFT,
+    SPRUCE,
+    Board,
+    Chart,
+    Point,
+    nice_ceiling,
+    shown,
+)
+
+SIZE = 420.0
+CENTRE: Point = (SIZE / 2, SIZE / 2)
+INNER, OUTER = 60.0, 165.0
+
+
+@dataclass(frozen=True)
+class PolarSeries:
+    """Deviations in mm (outwards positive) at angles in degrees, in the playing direction."""
+
+    angles_deg: Sequence[float]
+    values_mm: Sequence[float]
+
+
+@dataclass(frozen=True)
+class PolarWords:
+    """What is written on the plot."""
+
+    crank: str
+    high_spot: str
+    before: str
+    unit: str = "mm"
+    comma: bool = False
+
+
+def polar_chart(
+    now: PolarSeries,
+    *,
+    words: PolarWords,
+    alt: str,
+    high_spot_deg: float | None,
+    ecc_mm: float,
+    before: PolarSeries | None = None,
+) -> Chart:
+    """Draw the profile; 0° is at the top (the crank's mark), angles grow clockwise.
+
+    The dashed circle is where a wheel without run-out would lie; a second series, from before, is
+    drawn thin and dashed under the first.
+    """
+    board = Board(SIZE, SIZE, words.comma)
+    series = [now] if before is None else [before, now]
+    reach = nice_ceiling(max(max(abs(v) for v in one.values_mm) for one in series))
+    _rings(board, reach, words)
+    if before is not None:
+        board.path(_points(before, reach), SOFT, 1.2, closed=True, dash="5 4")
+        board.text((8, SIZE - 10), f"- - {words.before}", 13, colour=SOFT)
+    board.path(_points(now, reach), BRASS, 2.2, closed=True)
+    for point in _points(now, reach):
+        board.circle(point, 2.6, BRASS, 1, fill="#fff")
+    if high_spot_deg is not None:
+        _high_spot(board, high_spot_deg, ecc_mm, words)
+    return board.chart(alt)
+
+
+def _rings(board: Board, reach: float, words: PolarWords) -> None:
+    middle = (INNER + OUTER) / 2
+    for share, dash in ((-1.0, ""), (0.0, "4 3"), (1.0, "")):
+        radius = middle + share * (OUTER - INNER) / 2
+        board.circle(CENTRE, radius, SOFT if dash else LINE, 1, dash=dash)
+        label = f"{shown(round(share * reach, 4))} {words.unit}"
+        board.text((CENTRE[0] + 4, CENTRE[1] + radius - 4), label, 13, colour=SOFT)
+    for angle in range(0, 360, 30):
+        a, b = _at(angle, INNER - 6), _at(angle, OUTER + 6)
+        board.line(a, b, LINE, 0.6)
+        x, y = _at(angle, OUTER + 20)
+        board.text((x, y + 4), f"{angle}°", 13, anchor="middle", colour=SOFT)
+    board.box(CENTRE[0] - 5, CENTRE[1] - OUTER - 40, 10, 10, SPRUCE, INK)
+    board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, 13)
+
+
+def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> None:
+    tip, foot = _at(angle, INNER - 10), CENTRE
+    board.line(foot, tip, DOUBT, 2.4)
+    for turn in (-12, 12):
+        board.line(tip, _at(angle + turn, INNER - 22), DOUBT, 2.4)
+    text = f"{words.high_spot} {angle:.0f}°, {ecc_mm:.3f} {words.unit}"
+    board.text((SIZE - 8, SIZE - 10), text, 14, anchor="end", bold=True)
+
+
+def _points(series: PolarSeries, reach: float) -> list[Point]:
+    middle, half = (INNER + OUTER) / 2, (OUTER - INNER) / 2
+    pairs = sorted(zip(series.angles_deg, series.values_mm, strict=True))
+    return [_at(angle, middle + value / reach * half) for angle, value in pairs]
+
+
+def _at(angle_deg: float, radius: float) -> Point:
+    turn = math.radians(angle_deg)
+    return CENTRE[0] + radius * math.sin(turn), CENTRE[1] - radius * math.cos(turn)

@@ -1,0 +1,87 @@
+"""Links for the owner's decision: random, expiring, used up by one decision. Only a hash stays."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import secrets
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.urls import reverse
+from django.utils import timezone
+
+from repairs.audit.actions import record
+from repairs.cases.models import Case
+from repairs.estimates.actions import close_links
+from repairs.estimates.models import ConsentLink, Estimate
+from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
+from repairs.estimates.standing import why_not_standing
+
+TOKEN_BYTES = 32
+MOST_TOKEN = 100
+USUAL_DAYS = 14
+
+
+def hash_of(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def link_address(token: str) -> str:
+    return settings.SITE_ADDRESS + reverse("estimates:decide", args=[token])
+
+
+@transaction.atomic
+def make_link(
+    estimate: Estimate, *, days: int = USUAL_DAYS, by: Any, at: dt.datetime
+) -> tuple[ConsentLink, str]:
+    """Make a link to an offer that stands; return it with its token, which is kept nowhere.
+
+    It expires after so many days, and never later than the offer itself.
+    """
+    Case.objects.select_for_update().get(pk=estimate.case_id)
+    if why := why_not_standing(estimate, at):
+        raise ConsentRefusedError(why=why)
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    link = ConsentLink.objects.create(
+        estimate=estimate,
+        token_hash=hash_of(token),
+        made_at=at,
+        made_by=by,
+        expires_at=min(at + dt.timedelta(days=days), _end_of(estimate.valid_until)),
+    )
+    record(by, "consent.link_made", estimate.case, at=at, version=estimate.version, link=link.pk)
+    return link, token
+
+
+def _end_of(day: dt.date) -> dt.datetime:
+    """The midnight that ends the day, in the house's time zone."""
+    return timezone.make_aware(dt.datetime.combine(day + dt.timedelta(days=1), dt.time.min))
+
+
+@transaction.atomic
+def revoke_links(estimate: Estimate, *, by: Any, at: dt.datetime) -> None:
+    """Close every open link to that version."""
+    Case.objects.select_for_update().get(pk=estimate.case_id)
+    if close_links(estimate.links.all(), at=at):
+        record(by, "consent.link_revoked", estimate.case, at=at, version=estimate.version)
+
+
+def link_of(token: str, *, at: dt.datetime) -> ConsentLink:
+    """The open link of that token, to an offer that stands.
+
+    Raises LinkSpentError, the same for a link that is used, expired, closed, or was never ours.
+    """
+    rows = ConsentLink.objects.select_related(
+        "estimate__case__instrument", "estimate__case__owner", "estimate__paper", "made_by"
+    )
+    link = rows.filter(token_hash=hash_of(token)).first() if len(token) <= MOST_TOKEN else None
+    if link is None or not link.is_open(at) or why_not_standing(link.estimate, at):
+        raise LinkSpentError
+    return link
+
+
+def note_opened(link: ConsentLink, *, at: dt.datetime) -> None:
+    """Remember when it was first looked at. Looking, also a mail scanner's, uses nothing up."""
+    ConsentLink.objects.filter(pk=link.pk, first_opened_at=None).update(first_opened_at=at)

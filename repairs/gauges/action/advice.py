@@ -1,0 +1,274 @@
+"""What to raise, lower, turn or ease for a check that is not surely right, and by how much.
+
+The least change that makes the check surely right: to its limit, and on by the guard band. Where
+several flags of one string fail together and moving its nut (or the bridge end, where no wheel
+bends the string) mends them all without spoiling another room, that one move is proposed instead.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from repairs.gauges.action.plan import Check
+from repairs.gauges.action.side import SideCheck
+from repairs.gauges.base.verdict import K, Word
+
+VERSION = "action_advice 1"
+
+LINE_KINDS = ("flag_low", "flag_high", "wall", "lid", "shank")
+EASE_SHANK_MM = 0.1  # a key that sticks, common practice
+Verb = Literal["raise", "lower", "turn", "ease", "repin", "bush"]
+
+
+@dataclass(frozen=True)
+class Flag:
+    """How one tangent's flag can be turned and moved; mm, degrees; None: not measured.
+
+    ``offset_mm`` from the pin's axis to the face that meets the string, ``turn_deg`` from where
+    the face points straight at the string (above 0: the face leans towards the bridge).
+    ``room_mm``: what the flag is higher than the string is thick.
+    """
+
+    gap_mm: float
+    offset_mm: float | None = None
+    turn_deg: float = 0.0
+    room_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class Prescription:
+    """One change. ``by_mm`` is above 0 and goes the way that ``verb`` says.
+
+    ``what``: tangent, nut, bridge, wall, lid, shank, wheel_edge, travel or key. A turned tangent
+    has ``turn_deg`` and ``along_mm`` (towards the bridge above 0, which sharpens); both are None
+    where the flag's offset is not known. ``gap_change_mm`` is above 0 away from the string.
+    ``because`` names the check and ``word`` its verdict. ``also_other_string``: the other tangent
+    of the key moves as much, or both strings are no longer met together.
+    """
+
+    verb: Verb
+    what: str
+    key: int | None
+    string: int | None
+    place: str | None
+    by_mm: float
+    u_mm: float
+    because: str
+    note: int
+    word: Word
+    turn_deg: float | None = None
+    along_mm: float | None = None
+    gap_change_mm: float | None = None
+    also_other_string: bool = False
+
+
+def shortfall_mm(check: Check) -> float:
+    """Return what a one-sided room lacks to be surely inside; 0 when it lacks nothing."""
+    limit, value = check.verdict.limit, check.verdict.value
+    if limit is None or limit.lower is None:
+        return 0.0
+    return max(0.0, limit.lower + K * (check.verdict.u or 0.0) - value)
+
+
+def advise(
+    plan: Sequence[Check],
+    side: Sequence[SideCheck],
+    flags: Mapping[tuple[int, int], Flag],
+) -> tuple[Prescription, ...]:
+    """Return the changes for all checks that are outside or doubtful, in order of the notes.
+
+    ``flags`` by (string, key). Each tangent gets at most one change of a kind: the greatest.
+    """
+    found: list[Prescription] = []
+    for string in sorted({s.check.string or 0 for s in side}):
+        found += _line(string, side, flags)
+    for check in plan:
+        if _fails(check):
+            found += _one(check, flags)
+    found = _greatest(found)
+    return tuple(sorted(found, key=lambda p: (p.word != "outside", p.note, p.key or 0)))
+
+
+def _fails(check: Check) -> bool:
+    """Outside, or doubtful where that may stop a note; a doubtful habit is left alone."""
+    word = check.verdict.word
+    return word == "outside" or (word == "doubtful" and check.stops)
+
+
+def _line(
+    string: int, side: Sequence[SideCheck], flags: Mapping[tuple[int, int], Flag]
+) -> list[Prescription]:
+    """Mend the side view of one string: by one end of it where that serves, else piece by piece."""
+    mine = [s for s in side if s.check.string == string]
+    failing = [s for s in mine if _fails(s.check)]
+    of_line = [s for s in failing if s.check.kind in LINE_KINDS]
+    if sum(s.check.verdict.word == "outside" for s in of_line) >= 2:
+        moved = _best_end([s for s in mine if s.check.kind in LINE_KINDS])
+        if moved is not None:
+            rest = [s for s in failing if s.check.kind not in LINE_KINDS]
+            first = min((s.check for s in of_line), key=lambda c: (c.note, c.key or 0))
+            end, by, u = moved
+            verb: Verb = "raise" if by > 0 else "lower"
+            nut = Prescription(
+                verb, end, None, string, None, abs(by), u, first.kind, first.note, "outside"
+            )
+            return [nut, *(p for s in rest for p in _one(s.check, flags))]
+    return [p for s in failing for p in _one(s.check, flags)]
+
+
+def _best_end(checks: Sequence[SideCheck]) -> tuple[str, float, float] | None:
+    """The end of the string whose least move makes every room sure, or at least right."""
+    for guard in (K, 0.0):
+        moves = []
+        for end in ("nut", "bridge"):
+            move = _least_move(checks, end, guard)
+            if move is not None and move[0] != 0.0:
+                moves.append((end, *move))
+        if moves:
+            return min(moves, key=lambda move: abs(move[1]))
+    return None
+
+
+def _least_move(checks: Sequence[SideCheck], end: str, guard: float) -> tuple[float, float] | None:
+    """The δ nearest to 0 with ``value + slope·δ >= limit + guard·u`` for all, and its u."""
+    low, high = (-math.inf, 0.0), (math.inf, 0.0)
+    for found in checks:
+        limit, slope = found.check.verdict.limit, found.by_nut if end == "nut" else found.by_bridge
+        if limit is None or limit.lower is None:
+            continue
+        u = found.check.verdict.u or 0.0
+        lacks = limit.lower + guard * u - found.check.verdict.value
+        if abs(slope) < 1e-9:
+            if lacks > 1e-9:
+                return None
+            continue
+        bound = (lacks / slope, u / abs(slope))
+        if slope > 0:
+            low = max(low, bound)
+        else:
+            high = min(high, bound)
+    if low[0] > high[0]:
+        return None
+    if low[0] > 0.0:
+        return low
+    return high if high[0] < 0.0 else (0.0, 0.0)
+
+
+def _one(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescription]:
+    """The change for one check by itself."""
+    if check.kind == "together":
+        return _together(check, flags)
+    if check.kind == "rest_gap":
+        return _rest_gap(check, flags)
+    if check.kind in ("side_play", "returns"):
+        return [_key(check)]
+    verb, what = {
+        "clear_own": ("ease", "tangent"),
+        "clear_other": ("ease", "tangent"),
+        "flag_low": ("lower", "tangent"),
+        "flag_high": ("raise", "tangent"),
+        "shank": ("lower", "shank"),
+        "wall": ("lower", "wall"),
+        "lid": ("raise", "lid"),
+        "wheel_edge": ("ease", "wheel_edge"),
+        "reach": ("ease", "travel"),
+    }[check.kind]
+    by = shortfall_mm(check)
+    made = _made(check, verb, what, by)  # type: ignore[arg-type]
+    if check.kind == "clear_other" and check.string is not None:
+        # The tangent to ease stands at the other string.
+        made = replace(made, string=3 - check.string)
+    if check.kind == "clear_own":
+        both = len({s for s, _k in flags}) > 1
+        made = replace(made, gap_change_mm=by, also_other_string=both)
+    flag = flags.get((check.string or 0, check.key or 0))
+    if check.kind in ("flag_low", "flag_high") and flag is not None:
+        beyond = flag.room_mm is not None and flag.room_mm < 2.0 * K * (check.verdict.u or 0.0)
+        made = replace(made, verb="repin") if beyond else made
+    return [made]
+
+
+def _made(check: Check, verb: Verb, what: str, by: float) -> Prescription:
+    u = check.verdict.u or 0.0
+    return Prescription(
+        verb,
+        what,
+        check.key,
+        check.string,
+        check.place,
+        by,
+        u,
+        check.kind,
+        check.note,
+        check.verdict.word,
+    )
+
+
+def _together(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescription]:
+    """Bring the tangent whose gap is further from the usual one to the gap of the other."""
+    key = check.key or 0
+    first, second = flags[(1, key)], flags[(2, key)]
+    usual = 1.5
+    worse = 1 if abs(first.gap_mm - usual) >= abs(second.gap_mm - usual) else 2
+    mine, other = (first, second) if worse == 1 else (second, first)
+    return [_moved(replace(check, string=worse), mine, other.gap_mm - mine.gap_mm)]
+
+
+def _rest_gap(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescription]:
+    flag = flags[(check.string or 0, check.key or 0)]
+    limit = check.verdict.limit
+    wanted = flag.gap_mm
+    if limit is not None and limit.lower is not None:
+        wanted = max(wanted, limit.lower + K * (check.verdict.u or 0.0))
+    if limit is not None and limit.upper is not None:
+        wanted = min(wanted, limit.upper - K * (check.verdict.u or 0.0))
+    both = len({s for s, _k in flags}) > 1
+    return [replace(_moved(check, flag, wanted - flag.gap_mm), also_other_string=both)]
+
+
+def _moved(check: Check, flag: Flag, gap_change_mm: float) -> Prescription:
+    """Turn a tangent so that its gap changes by so much; re-pin it where no turn does that.
+
+    The face stands ``r·cos φ`` from the pin's axis towards the string and ``r·sin φ`` along it:
+    ``r·cos φ′ = r·cos φ − Δgap``.
+    """
+    made = _made(check, "turn", "tangent", abs(gap_change_mm))
+    made = replace(made, gap_change_mm=gap_change_mm)
+    if flag.offset_mm is None or flag.offset_mm <= 0:
+        return made
+    turn = math.radians(flag.turn_deg)
+    reach = math.cos(turn) - gap_change_mm / flag.offset_mm
+    if not math.cos(math.radians(60.0)) <= reach <= 1.0:
+        return replace(made, verb="repin")
+    turned = math.copysign(math.acos(reach), turn)
+    along = flag.offset_mm * (math.sin(turned) - math.sin(turn))
+    return replace(made, turn_deg=math.degrees(turned - turn), along_mm=along)
+
+
+def _key(check: Check) -> Prescription:
+    """Ease a tight key to the middle of its usual play; bush a worn one back to it."""
+    if check.kind == "returns":
+        return _made(check, "ease", "key", EASE_SHANK_MM)
+    limit, play = check.verdict.limit, check.verdict.value
+    ends = (limit.lower, limit.upper) if limit is not None else (None, None)
+    middle = ((ends[0] or 0.0) + (ends[1] if ends[1] is not None else 2.0 * play)) / 2.0
+    return _made(check, "ease" if play < middle else "bush", "key", abs(middle - play))
+
+
+def _greatest(found: Sequence[Prescription]) -> list[Prescription]:
+    """Of several changes of one thing for one reason, the greatest; its first note stays."""
+    kept: dict[tuple[object, ...], Prescription] = {}
+    for made in found:
+        name = (made.verb, made.what, made.key, made.string, made.place, made.because)
+        before = kept.get(name)
+        if before is None:
+            kept[name] = made
+            continue
+        note = min(before.note, made.note)
+        word: Word = "outside" if "outside" in (before.word, made.word) else before.word
+        most = made if made.by_mm > before.by_mm else before
+        kept[name] = replace(most, note=note, word=word)
+    return list(kept.values())

@@ -1,0 +1,373 @@
+"""The wheel: dial readings of one turn → run-out, roundness, what to do, and how sure all of it is.
+
+0° is a mark at the place of the crank handle; angles grow in the playing direction, seen from the
+crank end. Readings grow with the distance of the surface from the axle when ``sign`` is 1. The
+mean diameter belongs to the mean of the readings present. ``ecc_mm``, ``high_spot_deg`` and
+``oval_amp_mm`` come from the joint fit of harmonics 1 to 3; the plain least-squares circle has
+``lsc_`` before its names. All circles are limaçons (see `roundness`); above 0.2 mm of eccentricity
+the plane's own figures stand beside them.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.plain import plain
+from repairs.gauges.base.registry import Gauge, Plain, register
+from repairs.gauges.wheel import advice as wheel_advice
+from repairs.gauges.wheel import circles, roundness
+from repairs.gauges.wheel.advice import Prescription, Turn, has_angle
+from repairs.gauges.wheel.fit import JOINT, WORST_SPREAD, Harmonic, WheelFit, fit
+from repairs.gauges.wheel.force import swelling_pct
+from repairs.gauges.wheel.readings import INPUTS, WheelReadings, read
+from repairs.gauges.wheel.roundness import Touch
+
+VERSION = "wheel 1"
+
+DEFAULT_LIMITS = wheel_advice.DEFAULT_LIMITS
+FEW = 12  # readings: below, lobes fold into the eccentricity
+MANY = 36  # readings: from here on noise inflates run-out and roundness
+MANY_MISSING = 1 / 3
+PLANE_FROM_MM = 0.2
+SIDE_NAMES = (
+    "axial_runout_mm",
+    "u_axial_runout_mm",
+    "axial_wobble_mm",
+    "u_axial_wobble_mm",
+    "axial_high_spot_deg",
+    "u_axial_high_spot_deg",
+    "axial_tilt_deg",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Limacon:
+    """Inscribed or circumscribed circle: diameter, roundness about it, offset of its centre."""
+
+    diameter_mm: float
+    u_diameter_mm: float
+    roundness_mm: float
+    u_roundness_mm: float
+    ecc_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class AxialRunout:
+    """Side readings of one turn: range, and the wobble as a harmonic with its tilt."""
+
+    runout_mm: float
+    u_runout_mm: float
+    wobble: Harmonic
+    tilt_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class WheelResult:
+    """All that one turn says: the fit, diameters and circles, side readings, what to do."""
+
+    fit: WheelFit
+    diameter_left_mm: float
+    u_diameter_left_mm: float
+    inner: Limacon | None
+    outer: Limacon | None
+    plane_mz_roundness_mm: float | None
+    plane_recentred_diameter_left_mm: float | None
+    axial: AxialRunout | None
+    widest_gap_deg: float
+    warnings: tuple[str, ...]
+    swelling_pct: float | None
+    u_swelling_pct: float | None
+    lift_after_mm: float | None
+    prescription: Prescription
+
+
+def measure(readings: WheelReadings) -> WheelResult:
+    """Return everything that the readings say.
+
+    Raises GaugeInputError ``no_answer`` when an exact circle cannot be found. Sources: ISO 1101
+    (run-out), ISO 4291 and ISO 12181-1 (roundness), JCGM 100:2008 (uncertainty); common practice
+    (what to do).
+    """
+    theta = np.radians(readings.angles_deg)
+    turn = fit(theta, readings.readings_mm, readings.sigma_mm)
+    inner = _limacon(turn.inner, theta, readings, turn)
+    plane_roundness, plane_diameter = _in_plane(theta, readings, turn)
+    diameter_left = readings.mean_diameter_mm + 2 * turn.least_mm
+    own = math.sqrt(1 - 1 / turn.count) * turn.noise_mm
+    u_diameter_left = 2 * math.hypot(readings.u_mean_diameter_mm / 2, own)
+    prescription = _prescribe(readings, turn, (diameter_left, u_diameter_left), inner)
+    swelling, u_swelling, lift_after = _lift(readings.lift_mm, turn, prescription.turn)
+    return WheelResult(
+        fit=turn,
+        diameter_left_mm=diameter_left,
+        u_diameter_left_mm=u_diameter_left,
+        inner=inner,
+        outer=_limacon(turn.outer, theta, readings, turn),
+        plane_mz_roundness_mm=plane_roundness,
+        plane_recentred_diameter_left_mm=plane_diameter,
+        axial=_axial(readings),
+        widest_gap_deg=readings.widest_gap_deg,
+        warnings=_warnings(readings, turn),
+        swelling_pct=swelling,
+        u_swelling_pct=u_swelling,
+        lift_after_mm=lift_after,
+        prescription=prescription,
+    )
+
+
+def _limacon(
+    touch: Touch | None, theta: Floats, readings: WheelReadings, turn: WheelFit
+) -> Limacon | None:
+    """Figures of an inscribed or circumscribed limaçon.
+
+    Where its centre is not unique, the one with the least roundness is taken. Its departure from
+    the circle, at most ``e²/2R``, goes into the uncertainty of the diameter.
+    """
+    if touch is None:
+        return None
+    cos, sin = np.cos(theta), np.sin(theta)
+    r = readings.readings_mm - turn.mean_mm
+    centred = roundness.least_deviation(touch, cos, sin, r)
+    off = np.abs(centred.deviations(cos, sin, r))
+    own = turn.noise_mm**2 * max(touch.noise_gain**2 - 1 / turn.count, 0.0)
+    ecc = math.hypot(centred.x, centred.y)
+    model = ecc**2 / readings.mean_diameter_mm / math.sqrt(3)
+    return Limacon(
+        diameter_mm=readings.mean_diameter_mm + 2 * touch.mean,
+        u_diameter_mm=2 * math.hypot(readings.u_mean_diameter_mm / 2, math.sqrt(own), model),
+        roundness_mm=float(off.max()),
+        u_roundness_mm=turn.noise_mm * _reach(centred, cos, sin, int(off.argmax())),
+        ecc_mm=ecc,
+    )
+
+
+def _reach(touch: Touch, cos: Floats, sin: Floats, far: int) -> float:
+    """Noise of the deviation at one place, for readings of noise 1.
+
+    The limaçon through three readings is carried to that place; where only two hold it, it has
+    been turned to fit and the deviation is as sure as the difference of two readings.
+    """
+    if touch.is_free:
+        return math.sqrt(2)
+    held = list(touch.support)
+    rows = np.vstack([np.ones(3), cos[held], sin[held]])
+    return math.hypot(1.0, *np.linalg.solve(rows, np.array([1.0, cos[far], sin[far]])).tolist())
+
+
+def _in_plane(
+    theta: Floats, readings: WheelReadings, turn: WheelFit
+) -> tuple[float | None, float | None]:
+    """Minimum zone and inscribed diameter of the plane points, for a large eccentricity only."""
+    if turn.lsc.offset.amp_mm <= PLANE_FROM_MM or turn.inner is None:
+        return None, None
+    radii = readings.mean_diameter_mm / 2 + readings.readings_mm - turn.mean_mm
+    x, y = radii * np.cos(theta), radii * np.sin(theta)
+    inner = circles.inscribed_circle(x, y)
+    return circles.zone_circle(x, y).roundness, None if inner is None else 2 * inner.radius
+
+
+def _axial(readings: WheelReadings) -> AxialRunout | None:
+    """Wobble of the side face, taken near the rim, hence at the mean radius."""
+    side = readings.side
+    if side is None:
+        return None
+    turn = fit(np.radians(side.angles_deg), side.readings_mm, readings.sigma_mm)
+    wobble = turn.lsc.offset
+    return AxialRunout(
+        runout_mm=turn.tir_mm,
+        u_runout_mm=turn.u_tir_mm,
+        wobble=wobble,
+        tilt_deg=math.degrees(math.atan2(2 * wobble.amp_mm, readings.mean_diameter_mm)),
+    )
+
+
+def _warnings(readings: WheelReadings, turn: WheelFit) -> tuple[str, ...]:
+    """Codes of what makes the figures less sure than they look."""
+    found = {
+        "too_few_readings": turn.count < FEW,
+        "noise_inflates_roundness": turn.count >= MANY,
+        "many_gaps": readings.missing > MANY_MISSING * (readings.missing + turn.count),
+        "wide_gap": readings.widest_gap_deg > readings.rule.widest_gap_deg,
+        "uneven_places": turn.spread > WORST_SPREAD,
+        "fewer_harmonics": len(turn.joint) < JOINT,
+        "no_inscribed_circle": turn.inner is None,
+        "noise_assumed": readings.sigma_assumed,
+        "more_than_noise_left": turn.noise_mm > readings.sigma_mm,
+        "noise_too_big": wheel_advice.is_noisy(turn, readings.rule),
+        "angle_not_sure": not has_angle(turn),
+        "large_eccentricity": turn.lsc.offset.amp_mm > PLANE_FROM_MM,
+    }
+    return tuple(code for code, applies in found.items() if applies)
+
+
+def _prescribe(
+    readings: WheelReadings, turn: WheelFit, left: tuple[float, float], inner: Limacon | None
+) -> Prescription:
+    """Decide, and give the work its figures: cutting after re-centring leaves the inscribed circle.
+
+    Without an inscribed circle nothing is cut: the readings then leave half of the turn open, and
+    that is not judged.
+    """
+    action = wheel_advice.decide(turn, readings.widest_gap_deg, readings.rule)
+    cut = None
+    if action == "return":
+        cut = _cut(readings, turn, turn.tir_mm, turn.u_tir_mm, left)
+    elif action == "recentre_then_return" and inner is not None:
+        after = inner.diameter_mm, inner.u_diameter_mm
+        cut = _cut(readings, turn, inner.roundness_mm, inner.u_roundness_mm, after)
+    return Prescription(
+        action=action,
+        need=wheel_advice.need(turn.tir_mm),
+        steps=wheel_advice.STEPS[action],
+        irreversible=action in wheel_advice.TURNING,
+        consent_of_its_own=(
+            action in wheel_advice.TURNING and readings.rim in wheel_advice.IRREPLACEABLE
+        ),
+        recentre=wheel_advice.recentring(turn) if action in wheel_advice.CENTRING else None,
+        turn=cut,
+        strings=wheel_advice.strings_after(
+            readings.strings, turn, 0.0 if cut is None else cut.lift_lost_mm
+        ),
+        rule=readings.rule,
+    )
+
+
+def _lift(
+    lift_mm: float | None, turn: WheelFit, cut: Turn | None
+) -> tuple[float | None, float | None, float | None]:
+    """Swelling of the force with its u, in per cent, and the lift left after the work."""
+    if lift_mm is None:
+        return None, None, None
+    off = turn.joint[0]
+    lost = 0.0 if cut is None else cut.lift_lost_mm
+    return (
+        swelling_pct(off.amp_mm, lift_mm),
+        swelling_pct(off.u_amp_mm, lift_mm),
+        max(lift_mm - lost, 0.0),
+    )
+
+
+def _cut(
+    readings: WheelReadings, turn: WheelFit, depth: float, u_depth: float, left: tuple[float, float]
+) -> Turn:
+    lost = (readings.mean_diameter_mm - left[0]) / 2
+    return Turn(
+        depth_mm=depth,
+        u_depth_mm=u_depth,
+        diameter_left_mm=left[0],
+        u_diameter_left_mm=left[1],
+        lift_lost_mm=lost,
+        lift_lost_at_high_spot_mm=turn.most_mm + lost,
+    )
+
+
+def answer(result: WheelResult) -> dict[str, Any]:
+    """Return the result as plain, JSON-serialisable data under the names of the contract."""
+    turn = result.fit
+    off, oval = turn.joint[0], turn.joint[1] if len(turn.joint) > 1 else None
+    return {
+        "version": VERSION,
+        "action": result.prescription.action,
+        "n": turn.count,
+        "tir_mm": turn.tir_mm,
+        "u_tir_mm": turn.u_tir_mm,
+        **_offset("", off),
+        "oval_amp_mm": oval and oval.amp_mm,
+        "u_oval_amp_mm": oval and oval.u_amp_mm,
+        "oval_high_deg": oval and oval.high_deg,
+        "u_oval_high_deg": oval and oval.u_high_deg,
+        "lobes": plain((*turn.joint[2:3], *turn.lobes[1:])),
+        "residual_mm": turn.residual_mm,
+        "noise_mm": turn.noise_mm,
+        **_offset("lsc_", turn.lsc.offset),
+        "lsc_roundness_mm": turn.lsc.roundness_mm,
+        "u_lsc_roundness_mm": turn.lsc.u_roundness_mm,
+        "lsc_peak_mm": turn.lsc.peak_mm,
+        "lsc_valley_mm": turn.lsc.valley_mm,
+        "lsc_rms_mm": turn.lsc.rms_mm,
+        "mz_roundness_mm": turn.zone.width,
+        "u_mz_roundness_mm": turn.u_mz_roundness_mm,
+        "mz_ecc_mm": math.hypot(turn.zone.x, turn.zone.y),
+        "plane_mz_roundness_mm": result.plane_mz_roundness_mm,
+        **_circle("mic_", result.inner),
+        **_circle("mcc_", result.outer),
+        **_turning(result),
+        **_side(result.axial),
+        "swelling_pct": result.swelling_pct,
+        "u_swelling_pct": result.u_swelling_pct,
+        "lift_after_mm": result.lift_after_mm,
+        "widest_gap_deg": result.widest_gap_deg,
+        "warnings": list(result.warnings),
+        "prescription": plain(result.prescription),
+    }
+
+
+def _offset(prefix: str, off: Harmonic) -> dict[str, Any]:
+    """An eccentricity; its angle is null when it is less than twice its uncertainty."""
+    sure = off.amp_mm >= wheel_advice.SURE * off.u_amp_mm
+    return {
+        f"{prefix}ecc_mm": off.amp_mm,
+        f"u_{prefix}ecc_mm": off.u_amp_mm,
+        f"{prefix}high_spot_deg": off.high_deg if sure else None,
+        f"u_{prefix}high_spot_deg": off.u_high_deg if sure else None,
+    }
+
+
+def _circle(prefix: str, circle: Limacon | None) -> dict[str, Any]:
+    return {
+        f"{prefix}diameter_mm": circle and circle.diameter_mm,
+        f"u_{prefix}diameter_mm": circle and circle.u_diameter_mm,
+        f"{prefix}roundness_mm": circle and circle.roundness_mm,
+        f"u_{prefix}roundness_mm": circle and circle.u_roundness_mm,
+        f"{prefix}ecc_mm": circle and circle.ecc_mm,
+    }
+
+
+def _turning(result: WheelResult) -> dict[str, Any]:
+    """What cutting would leave, whether or not it is advised."""
+    inner = result.inner
+    return {
+        "radial_depth_mm": result.fit.tir_mm,
+        "u_radial_depth_mm": result.fit.u_tir_mm,
+        "diameter_left_mm": result.diameter_left_mm,
+        "u_diameter_left_mm": result.u_diameter_left_mm,
+        "recentred_radial_depth_mm": inner and inner.roundness_mm,
+        "u_recentred_radial_depth_mm": inner and inner.u_roundness_mm,
+        "recentred_diameter_left_mm": inner and inner.diameter_mm,
+        "u_recentred_diameter_left_mm": inner and inner.u_diameter_mm,
+        "plane_recentred_diameter_left_mm": result.plane_recentred_diameter_left_mm,
+    }
+
+
+def _side(axial: AxialRunout | None) -> dict[str, Any]:
+    if axial is None:
+        return dict.fromkeys(SIDE_NAMES)
+    wobble = axial.wobble
+    sure = wobble.amp_mm >= wheel_advice.SURE * wobble.u_amp_mm
+    figures = (
+        axial.runout_mm,
+        axial.u_runout_mm,
+        wobble.amp_mm,
+        wobble.u_amp_mm,
+        wobble.high_deg if sure else None,
+        wobble.u_high_deg if sure else None,
+        axial.tilt_deg,
+    )
+    return dict(zip(SIDE_NAMES, figures, strict=True))
+
+
+def run(given: Plain) -> dict[str, Any]:
+    """Answer of the gauge ``wheel`` for plain data; raises GaugeInputError."""
+    return answer(measure(read(given)))
+
+
+GAUGE = register(
+    Gauge(
+        "wheel", VERSION, "Dial readings of one turn: run-out, roundness, what to do.", INPUTS, run
+    )
+)

@@ -1,0 +1,227 @@
+"""Dial readings as they were typed, checked and put in the order of one turn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from repairs.gauges.base.checks import Floats, between, number, numbers, positive
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.given import HOUSE, absent, choice, only, rows
+from repairs.gauges.base.plain import maybe, optional
+from repairs.gauges.base.registry import Plain
+from repairs.gauges.wheel.advice import HOUSE_RULE, Rule
+from repairs.gauges.wheel.force import DIAMETERS_MM, MOST_LIFT_MM, StringOnWheel, read_string
+
+VERSION = "wheel_readings 1"
+
+LEAST_PLACES, MOST_PLACES = 8, 72
+LEAST_PRESENT = 4
+MOST_READING_MM = 30.0  # the travel of the longest dial gauges
+MOST_RANGE_MM = 5.0
+MOST_SIGMA_MM = 0.1
+MOST_U_DIAMETER_MM = 2.0
+MOST_ANGLE_DEG = 720.0
+SAME_PLACE_DEG = 0.1
+SIGMA_MM = 0.005  # common practice: a dial of 0.01 mm read to half a division
+U_MEAN_DIAMETER_MM = 0.02  # common practice: a calliper of 0.02 mm
+RIMS = ("original", "old_replacement", "later_replacement", "unknown")
+MOST_STRINGS = 12
+
+INPUTS = {
+    "readings_mm": "8 to 72 dial readings in millimetres; null where none was taken",
+    "angles_deg": "optional: angle of each reading; even steps when left out",
+    "start_deg": "optional: added to all angles; 0 when left out",
+    "sign": "optional: 1 when the dial grows with the distance from the axle, else -1",
+    "mean_diameter_mm": "mean diameter of the rim in millimetres",
+    "u_mean_diameter_mm": "optional: its standard uncertainty; 0.02 when left out",
+    "gauge_sigma_mm": "optional: standard deviation of one reading; 0.005 when left out",
+    "axial_mm": "optional: readings of the side face at the same angles",
+    "lift_mm": "optional: lift of a string at the wheel, for the swelling",
+    "strings": "optional: list of tension_n, length_mm, from_bridge_mm, lift_mm and name",
+    "rim": f"optional: {', '.join(RIMS)}; unknown when left out",
+    "leave_tir_mm": "optional: the house's own limit to leave the wheel alone",
+    "ratio": "optional: the house's own ratio to do one thing only",
+}
+KEPT_BESIDE = ("id", "kind", "gauge_sign", "expected", "true_profile", "note")
+STRING_INPUTS = ("name", "tension_n", "length_mm", "from_bridge_mm", "lift_mm")
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """Readings of the side face, shape (M,), in the order of one turn."""
+
+    angles_deg: Floats
+    readings_mm: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class WheelReadings:
+    """One turn, ready to be measured.
+
+    ``angles_deg`` and ``readings_mm`` have shape (N,), hold no gap, stand in the order of one turn
+    from 0°, and grow with the distance from the axle. ``missing`` counts the places left out.
+    """
+
+    angles_deg: Floats
+    readings_mm: Floats
+    missing: int
+    mean_diameter_mm: float
+    u_mean_diameter_mm: float
+    sigma_mm: float
+    sigma_assumed: bool
+    side: Side | None
+    lift_mm: float | None
+    strings: tuple[tuple[str, StringOnWheel], ...]
+    rim: str
+    rule: Rule
+
+    @property
+    def widest_gap_deg(self) -> float:
+        """Widest arc between two neighbouring readings."""
+        around = np.append(self.angles_deg, self.angles_deg[0] + 360)
+        return float(np.diff(around).max())
+
+
+def read(given: Plain) -> WheelReadings:
+    """Return checked readings from plain data, as `INPUTS` describes them.
+
+    Raises GaugeInputError that names field and row; rows count from 1 as typed. What is kept beside
+    a case (`KEPT_BESIDE`) is not looked at.
+    """
+    only(given, (*INPUTS, *KEPT_BESIDE))
+    listed = _listed("readings_mm", given.get("readings_mm"))
+    angles = _angles(given, len(listed))
+    kept, values = _present("readings_mm", listed)
+    places, turn = _one_turn(angles, kept, values * _sign(given))
+    sigma = optional(given, "gauge_sigma_mm", SIGMA_MM, (0.0, MOST_SIGMA_MM))
+    return WheelReadings(
+        angles_deg=places,
+        readings_mm=turn,
+        missing=len(listed) - len(kept),
+        mean_diameter_mm=between("mean_diameter_mm", given.get("mean_diameter_mm"), *DIAMETERS_MM),
+        u_mean_diameter_mm=optional(
+            given, "u_mean_diameter_mm", U_MEAN_DIAMETER_MM, (0.0, MOST_U_DIAMETER_MM)
+        ),
+        sigma_mm=positive("gauge_sigma_mm", sigma, most=MOST_SIGMA_MM),
+        sigma_assumed=absent(given, "gauge_sigma_mm"),
+        side=None if given.get("axial_mm") is None else _side(given["axial_mm"], angles),
+        lift_mm=None if absent(given, "lift_mm") else _lift(given["lift_mm"]),
+        strings=() if given.get("strings") is None else _strings(given["strings"]),
+        rim="unknown" if absent(given, "rim") else choice("rim", given["rim"], RIMS),
+        rule=_rule(given),
+    )
+
+
+def _listed(field: str, values: Any) -> list[Any]:
+    """The values of a list that may have gaps, as many as a turn may have places."""
+    given = values.tolist() if isinstance(values, np.ndarray) else values
+    return list(rows(field, given, least=LEAST_PLACES, most=MOST_PLACES))
+
+
+def _is_blank(value: Any) -> bool:
+    return value is None or (isinstance(value, str) and not value.strip())
+
+
+def _present(field: str, listed: list[Any]) -> tuple[list[int], Floats]:
+    """Which places have a reading, counted from 0, and the readings, shape (N,)."""
+    kept = [place for place, value in enumerate(listed) if not _is_blank(value)]
+    if len(kept) < LEAST_PRESENT:
+        raise GaugeInputError("too_few", field=field, value=len(kept), limit=LEAST_PRESENT)
+    values = [
+        between(field, listed[place], -MOST_READING_MM, MOST_READING_MM, row=place + 1)
+        for place in kept
+    ]
+    _check_range(field, min(values), max(values))
+    return kept, np.array(values)
+
+
+def _check_range(field: str, least: float, most: float) -> None:
+    if most == least:
+        raise GaugeInputError("all_equal", field=field, value=f"{least:g}")
+    if most - least > MOST_RANGE_MM:
+        raise GaugeInputError(
+            "too_big",
+            field=f"The range of {field}",
+            value=f"{most - least:.6g}",
+            limit=f"{MOST_RANGE_MM:g}",
+        )
+
+
+def _angles(given: Plain, count: int) -> Floats:
+    """Angles of all places, shape (count,), in 0 to 360°; no two of them the same."""
+    start = optional(given, "start_deg", 0.0, (-360.0, 360.0))
+    if given.get("angles_deg") is None:
+        return (start + 360.0 * np.arange(count) / count) % 360
+    typed = numbers("angles_deg", given["angles_deg"], least=LEAST_PLACES, most=MOST_PLACES)
+    if len(typed) != count:
+        raise GaugeInputError(
+            "unequal", field="angles_deg", other="readings_mm", value=len(typed), limit=count
+        )
+    for row, angle in enumerate(typed.tolist(), 1):
+        between("angles_deg", angle, -MOST_ANGLE_DEG, MOST_ANGLE_DEG, row=row)
+    turned = (typed + start) % 360
+    order = np.argsort(turned, kind="stable")
+    steps = np.diff(turned[order], append=turned[order[0]] + 360)
+    if steps.min() < SAME_PLACE_DEG:
+        first = int(steps.argmin())
+        row = max(int(order[first]), int(order[(first + 1) % count])) + 1
+        raise GaugeInputError("twice", field="angles_deg", row=row, value=f"{typed[row - 1]:g}")
+    return turned
+
+
+def _sign(given: Plain) -> float:
+    sign = 1.0 if absent(given, "sign") else number("sign", given["sign"])
+    if abs(sign) != 1:
+        raise GaugeInputError("unknown", field="sign", value=f"{sign:g}", known="1, -1")
+    return sign
+
+
+def _one_turn(angles: Floats, kept: list[int], values: Floats) -> tuple[Floats, Floats]:
+    """Angles and readings of the places kept, both shape (N,), from 0° round."""
+    places = angles[kept]
+    order = np.argsort(places)
+    return places[order], values[order]
+
+
+def _side(listed: Any, angles: Floats) -> Side:
+    values = _listed("axial_mm", listed)
+    if len(values) != len(angles):
+        raise GaugeInputError(
+            "unequal",
+            field="axial_mm",
+            other="readings_mm",
+            value=len(values),
+            limit=len(angles),
+        )
+    kept, present = _present("axial_mm", values)
+    return Side(*_one_turn(angles, kept, present))
+
+
+def _lift(given: Any) -> float:
+    return positive("lift_mm", given, most=MOST_LIFT_MM)
+
+
+def _strings(given: Any) -> tuple[tuple[str, StringOnWheel], ...]:
+    """Name and force of each string; a nameless one is called by its row."""
+    listed = rows("strings", given, least=0, most=MOST_STRINGS)
+    for row, one in enumerate(listed, 1):
+        only(one, STRING_INPUTS, field="strings", row=row)
+    return tuple(
+        (str(one.get("name") or row), read_string(one, row=row))
+        for row, one in enumerate(listed, 1)
+    )
+
+
+def _rule(given: Plain) -> Rule:
+    """The house's own thresholds where it gave some."""
+    limit = maybe(given, "leave_tir_mm", (0.001, 1.0))
+    ratio = maybe(given, "ratio", (1.0, 100.0))
+    own = limit is not None or ratio is not None
+    return Rule(
+        leave_tir_mm=HOUSE_RULE.leave_tir_mm if limit is None else limit,
+        ratio=HOUSE_RULE.ratio if ratio is None else ratio,
+        source=HOUSE if own else HOUSE_RULE.source,
+    )

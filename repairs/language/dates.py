@@ -1,0 +1,36 @@
+"""French says “1er mai”: Django knows ordinals in English only."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.utils.dateformat import DateFormat
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+
+from repairs.language.text import language
+
+english_ordinal = DateFormat.S
+
+
+def ordinal(day: DateFormat) -> str:
+    """What the letter S of a date format stands for: “er” behind the first of a French month."""
+    if language() != "fr":
+        return english_ordinal(day)
+    return "er" if isinstance(day.data, dt.date) and day.data.day == 1 else ""
+
+
+def teach_french_ordinals() -> None:
+    """Every date that Django writes goes through this one class, on screens and in papers."""
+    DateFormat.S = ordinal  # type: ignore[method-assign,assignment]
+
+
+def day_words(day: dt.date | dt.datetime | None) -> str:
+    if day is None:
+        return ""
+    shown = localtime(day) if isinstance(day, dt.datetime) else day
+    return str(date_format(shown, "DATE_FORMAT"))
+
+
+def moment_words(moment: dt.datetime | None) -> str:
+    return str(date_format(localtime(moment), "DATETIME_FORMAT")) if moment else ""

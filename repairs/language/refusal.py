@@ -1,0 +1,84 @@
+"""Every refusal the workshop can make to a person at the keyboard.
+
+WorkshopError
+├── NotAllowedHereError        the role of the person does not cover this deed
+├── StepOrderError             a case cannot go from this step to that one
+├── CaseEndedError             something new in a case whose instrument has gone
+│   └── IntakeClosedError      the intake of such a case would be mended
+├── CustodyError               the chain of who holds the instrument would break
+├── ChangedMeanwhileError      someone else saved the same thing first
+├── NothingExaminedError       a condition report with no part looked at
+├── ReasonForNoPhotoError      a condition report without a photo and without a reason
+├── PaperEmptyError            a paper that would say nothing yet
+├── PreviewOutdatedError       the case changed after the preview that was to be issued
+├── PaperNotPrintableError     the page maker could not make the PDF
+├── PhotoRefusedError          a file that cannot be kept as a photo
+├── EstimateIssuedError        an issued estimate never changes
+├── EstimateIncompleteError    an option without a line, or nothing to offer
+├── ConsentRefusedError        a decision that cannot be taken this way
+├── LinkSpentError             a consent link that was used, has expired or is none
+├── NotAgreedError             work, or a finding, to which nobody agreed
+├── AsFoundMissingError        an original part is not on record as it was found
+├── IrreversibleError          what cannot be undone needs a consent of its own
+├── ClockError                 a clock that cannot start, stop or go on
+├── WorkClosedError            signed-off work is not changed
+├── FateRefusedError           a removed part that may not be thrown away
+├── NotPutInError              ivory and the like, brought from elsewhere to be put in
+├── NotProvedError             a sign-off while a proof is missing
+├── HandBackError              the instrument cannot go home yet
+├── NotEnoughWoodError         more is to be taken from a piece than is left of it
+├── SmallerThanTakenError      a piece would be made smaller than what was taken from it
+├── WoodBuiltInError           wood of a new part that stands is put back through its work
+├── WoodOfEndedCaseError       wood taken for a case whose instrument has gone
+├── PieceClosedError           a piece that is closed takes nothing back
+├── ProofMissingError          protected wood for a case, and no paper shows where it comes from
+├── MaterialNotSuppliedError   ivory and the like, which the house never puts into an instrument
+├── InvoiceFigureError         a figure of an invoice that cannot be
+├── InvoiceRulesError          an e-invoice that breaks a rule
+│   └── RulesNotRunError       it could not be held against the rules, which is no pass
+├── ReceivedUnreadableError    a received file that holds no e-invoice to read
+├── DraftIncompleteError       a draft that lacks what the law wants on an invoice
+├── DraftChangedError          the draft changed after what was shown to be issued
+├── DraftOverError             a draft that was issued or thrown away already
+├── InvoiceKeptError           an issued invoice that someone tries to delete
+├── CurrencyNotOursError       an amount in another currency than the house's
+├── SeriesBusyError            another invoice of the series is being issued for too long
+├── ClockSetBackError          the clock says an earlier time than the last invoice
+├── NumberTakenError           the proposed number was used meanwhile
+├── YearClosedError            a date in a year of the books that is closed
+├── YearNotOverError           a year that cannot be closed yet
+├── CreditRefusedError         a credit note on what cannot be credited
+├── CreditTooLargeError        more would be credited than was invoiced
+├── DepositUsedError           a deposit that cannot be deducted (again)
+├── PaymentRefusedError        a payment that cannot be as it was typed
+├── ReminderRefusedError       a reminder that is not due
+└── NothingToBookError         an export of a period without any entry
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from repairs.language.text import decimal_words
+
+
+class WorkshopError(Exception):
+    """A rule of the workshop said no. ``message`` is written for the user, and translated."""
+
+    message: str | Promise = _("This cannot be done.")
+    status = 409
+
+    def __init__(self, **details: object) -> None:
+        self.details = details
+        super().__init__(details)
+
+    def __str__(self) -> str:
+        return str(self.message) % {key: _said(value) for key, value in self.details.items()}
+
+
+def _said(value: object) -> object:
+    """A figure as the reader writes it, whoever refused; all else as it was handed over."""
+    return decimal_words(value) if isinstance(value, Decimal) else value

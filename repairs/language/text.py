@@ -1,0 +1,91 @@
+"""Small words shared by all rooms: catalogues, languages, spaces, safe file names."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.utils.formats import get_format, number_format
+from django.utils.translation import get_language, pgettext
+from django.utils.translation import gettext as _
+
+LANGUAGES = ("fr", "en")
+LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
+
+
+def language() -> str:
+    """Return the two letters of the language in force, one that the house speaks."""
+    code = (get_language() or "fr")[:2]
+    return code if code in LANGUAGES else "fr"
+
+
+def in_language(words: Mapping[str, str] | None, code: str | None = None) -> str:
+    """Pick a label of the fixtures, ``{"en": …, "fr": …}``, in the wanted or present language."""
+    if not words:
+        return ""
+    return words.get(code or language()) or words.get("en", "")
+
+
+def labelled(label: object, words: object) -> str:
+    """“label: words” with the colon of the language; either alone when the other is empty."""
+    if not label or not words:
+        return str(label or words or "")
+    return _("%(label)s: %(words)s") % {"label": label, "words": words}
+
+
+def lower_first(words: str) -> str:
+    """The words with a small letter first, as inside a sentence."""
+    return words[:1].lower() + words[1:]
+
+
+def sentences(words: Iterable[str]) -> str:
+    """The words one after the other, each with a capital first and one full stop behind it."""
+    return " ".join(f"{one[:1].upper()}{one[1:].rstrip('.')}." for one in words if one)
+
+
+def semicolons(words: Iterable[str]) -> str:
+    """The items with the semicolon of the language between them."""
+    items = list(words)
+    between = pgettext("between the items of a list, with its spaces", "; ")
+    return between.join(items)
+
+
+def decimal_words(value: Decimal) -> str:
+    """A decimal without needless zeros, with the comma or point of the language in force."""
+    plain = value.normalize()
+    places = max(0, -int(plain.as_tuple().exponent))
+    return number_format(plain, places)
+
+
+def folded(words: str) -> str:
+    """Return the words without case, accents or repeated spaces, for finding duplicates."""
+    plain = unicodedata.normalize("NFKD", words.casefold()).translate(LIGATURES)
+    plain = "".join(c for c in plain if not unicodedata.combining(c))
+    return re.sub(r"[\W_]+", " ", plain).strip()
+
+
+def tidy_json(value: Any) -> Any:
+    """Drop empty strings, None and empty lists from nested data, to keep snapshots readable."""
+    if isinstance(value, dict):
+        kept = {key: tidy_json(item) for key, item in value.items()}
+        return {key: item for key, item in kept.items() if item not in ("", None, [], {})}
+    if isinstance(value, list):
+        return [tidy_json(item) for item in value]
+    return value
+
+
+def uses_comma() -> bool:
+    """Whether the language in force writes decimals with a comma."""
+    return bool(get_format("DECIMAL_SEPARATOR") == ",")
+
+
+def rounded(value: float, places: int) -> str:
+    """A number with so many places, as the language in force writes it."""
+    return number_format(round(value, places), places).replace("-", "−")
+
+
+def lines_of(text: str) -> tuple[str, ...]:
+    return tuple(line.strip() for line in text.splitlines() if line.strip())

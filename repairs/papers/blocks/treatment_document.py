@@ -1,0 +1,200 @@
+"""The treatment report as frozen data: everything that it says, in its language."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from repairs.papers.blocks.cover import rows_beside
+from repairs.papers.blocks.document import FindingBlock, PhotoBlock, Row
+
+
+@dataclass(frozen=True, kw_only=True)
+class PairBlock:
+    """Two photos of the same thing, before and after; ``of`` says what both show."""
+
+    of: str
+    before: PhotoBlock
+    after: PhotoBlock
+
+    @property
+    def both(self) -> tuple[PhotoBlock, PhotoBlock]:
+        return self.before, self.after
+
+
+@dataclass(frozen=True, kw_only=True)
+class StepLine:
+    label: str
+    sign: str
+    state: str
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class MinutesLine:
+    """What one person worked; ``typed`` are the minutes for which no clock ran."""
+
+    person: str
+    minutes: int
+    typed: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class MaterialLine:
+    name: str
+    amount: str
+    lot: str
+    glue: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class NewPartLine:
+    description: str
+    part: str
+    material: str
+    origin: str
+    marking: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class BagLine:
+    """A removed piece: its bag, where it sat, what became of it and who agreed."""
+
+    bag: str
+    description: str
+    part: str
+    originality: str
+    position: str
+    removed: str
+    fate: str
+    fate_words: str
+    photo: int
+    is_consumable: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class FigureChange:
+    label: str
+    before: str
+    after: str
+    change: str
+    sure: str
+    limit: str
+    source: str
+    word: str
+    word_label: str
+    sign: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingPair:
+    """A reading before the work beside the one after it, of one thing by one gauge.
+
+    ``not_permitted`` says why the later one was not made, ``before_not_permitted`` why the
+    earlier was not: an entry without a reading counts as none.
+    """
+
+    title: str
+    subject: str
+    gauge: str
+    before: str
+    after: str
+    chart: str
+    alt: str
+    figures: tuple[FigureChange, ...]
+    inside_unsaid: int
+    not_permitted: str
+    before_not_permitted: str
+
+    @property
+    def is_both(self) -> bool:
+        """Whether there is a reading before the work and one after it."""
+        return bool(self.before and self.after) and not self.is_refused
+
+    @property
+    def is_refused(self) -> bool:
+        return bool(self.not_permitted or self.before_not_permitted)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PromiseLine:
+    """What a prescription promised, by how much it was followed, and what came of it."""
+
+    label: str
+    prescription: str
+    done: str
+    expected: str
+    got: str
+    word: str
+    word_label: str
+    sign: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProofLine:
+    label: str
+    sign: str
+    words: str
+    readings: tuple[int, ...]
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkBlock:
+    """One signed-off piece of work, from what it answers to its proof."""
+
+    number: int
+    title: str
+    procedure: str
+    version: str
+    purpose: str
+    agreement: str
+    is_emergency: bool
+    grade: str
+    reversibility: str
+    undoing: str
+    findings: tuple[FindingBlock, ...]
+    parts: tuple[str, ...]
+    days: str
+    people: tuple[MinutesLine, ...]
+    climate: str
+    words: str
+    steps: tuple[StepLine, ...]
+    materials: tuple[MaterialLine, ...]
+    new_parts: tuple[NewPartLine, ...]
+    removed: tuple[str, ...]
+    readings: tuple[ReadingPair, ...]
+    promises: tuple[PromiseLine, ...]
+    proof: tuple[ProofLine, ...]
+    signed: str
+    signed_words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TreatmentReport:
+    """The whole report, in the order in which it is read."""
+
+    case_number: str
+    instrument_number: str
+    instrument: str
+    owner: str
+    cover: PhotoBlock | None
+    answer: tuple[Row, ...]
+    before: tuple[Row, ...]
+    works: tuple[WorkBlock, ...]
+    pairs: tuple[PairBlock, ...]
+    during: tuple[PhotoBlock, ...]
+    not_treated: tuple[FindingBlock, ...]
+    not_done: tuple[str, ...]
+    bags: tuple[BagLine, ...]
+    record: tuple[Row, ...]
+    after: tuple[Row, ...]
+    signers: tuple[str, ...]
+
+    @property
+    def answer_beside(self) -> tuple[Row, ...]:
+        """The first rows of the answer, as many as stand beside the photo."""
+        return self.answer[: rows_beside(self.answer, self.cover)]
+
+    @property
+    def answer_below(self) -> tuple[Row, ...]:
+        return self.answer[rows_beside(self.answer, self.cover) :]

@@ -1,0 +1,191 @@
+"""From the database to the frozen condition report, in the language in force."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.compile import leave_words
+from repairs.cases.models import Case
+from repairs.findings.models import Examination, PartLook
+from repairs.instruments.kinds import material_label
+from repairs.instruments.models import Part
+from repairs.instruments.scales import scale_entry
+from repairs.language.text import in_language
+from repairs.papers.blocks.document import ConditionReport, Hazard, PartRow
+from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
+from repairs.papers.blocks.readings import outside_words, reading_blocks
+from repairs.papers.condition import units
+from repairs.papers.condition.so_far import so_far_rows
+
+WORST = 3
+
+
+def body(case: Case) -> ConditionReport:
+    """What the report of the case says now."""
+    return _body(_Material(case))
+
+
+class _Material:
+    """Everything that the report draws on, read in a handful of queries."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.instrument = case.instrument
+        self.examination = Examination.objects.filter(case=case).select_related("examiner").first()
+        self.parts = list(self.instrument.parts.all())
+        for part in self.parts:
+            part.instrument = self.instrument
+        self.findings = findings_of(case)
+        self.looks = {look.part_id: look for look in case.looks.all()}
+        self.photos = photos_of(case)
+
+
+def _body(material: _Material) -> ConditionReport:
+    case, instrument, look = material.case, material.instrument, material.examination
+    blocks = finding_blocks(material.findings, material.photos)
+    worst = sorted(blocks.values(), key=lambda b: (-b.severity, b.urgency, b.number))[:WORST]
+    photos = tuple(photo_block(photo, blocks) for photo in material.photos)
+    cover = next(
+        (p for p, row in zip(photos, material.photos, strict=True) if row.view == "front"),
+        photos[0] if photos else None,
+    )
+    readings = reading_blocks(case)
+    return ConditionReport(
+        case_number=case.number,
+        instrument_number=instrument.number,
+        instrument=str(instrument),
+        owner=case.owner.name,
+        cover=cover,
+        answer=units.answer_rows(case, look),
+        worst=tuple(worst),
+        outside=outside_words(readings),
+        nothing_seen=not blocks,
+        no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
+        owner_words=case.owner_words,
+        identity=units.identity_rows(instrument),
+        sizes=units.size_rows(instrument),
+        label_text=instrument.label_text,
+        stay=units.stay_rows(case),
+        leaves=leave_words(case),
+        leave_decided_by=case.leave_decided_by,
+        photos=photos,
+        findings=tuple(blocks.values()),
+        readings=readings,
+        parts=_part_rows(material),
+        parts_looked_at=tuple(_names(material, PartLook.State.LOOKED)),
+        parts_not_examined=_not_examined(material),
+        parts_not_said=len(material.parts) - len(material.looks),
+        protected=_protected(material.parts),
+        examination=units.examination_rows(look),
+        judgement=units.judgement_rows(look),
+        hazards=_hazards(look),
+        hazard_rows=units.hazard_rows(look),
+        hazards_note=look.hazards_note if look else "",
+        photo_set=units.photo_set_rows(instrument, material.photos),
+        so_far=so_far_rows(case),
+        restrictions=instrument.restrictions,
+        examiner=str(look.examiner) if look else "",
+    )
+
+
+def _part_rows(material: _Material) -> tuple[PartRow, ...]:
+    """The parts about which anything is recorded; the rest is counted, not listed."""
+    seen: defaultdict[int, list[int]] = defaultdict(list)
+    for finding in material.findings:
+        seen[finding.part_id].append(finding.number)
+    rows = []
+    for part in material.parts:
+        look = material.looks.get(part.pk)
+        if not (look or part.material or part.pk in seen):
+            continue
+        rows.append(
+            PartRow(
+                label=part.label(),
+                depth=part.depth,
+                material=part.material_label,
+                material_note=part.material_note,
+                protection=_protection_words(part),
+                originality=part.originality_label,
+                state=str(look.get_state_display()) if look else _("not said"),
+                findings=tuple(seen.get(part.pk, ())),
+            )
+        )
+    return tuple(rows)
+
+
+def _protection_words(part: Part) -> str:
+    if part.protection:
+        return _("listed: see below")
+    return _("not listed") if part.material else _("not known")
+
+
+def _names(material: _Material, state: str) -> Iterable[str]:
+    for part in material.parts:
+        look = material.looks.get(part.pk)
+        if look and look.state == state:
+            yield part.label()
+
+
+def _not_examined(material: _Material) -> tuple[tuple[str, str], ...]:
+    rows = []
+    for part in material.parts:
+        look = material.looks.get(part.pk)
+        if look and look.state == PartLook.State.NOT_EXAMINED:
+            rows.append((part.label(), look.why))
+    return tuple(rows)
+
+
+def _protected(parts: list[Part]) -> tuple[tuple[str, str, str], ...]:
+    """Parts of protected material: part, material, what the rules say of it."""
+    return tuple(
+        (part.label(), material_label(part.material), in_language(part.protection["note"]))
+        for part in parts
+        if part.protection
+    )
+
+
+def _hazards(look: Examination | None) -> tuple[Hazard, ...]:
+    rows = []
+    for key in look.hazards if look else []:
+        entry = scale_entry("hazards", key)
+        if entry:
+            rows.append(
+                Hazard(
+                    key=str(key),
+                    label=in_language(entry["label"]),
+                    caution=in_language(entry.get("caution")),
+                )
+            )
+    return tuple(rows)
+
+
+def contents(report: ConditionReport) -> list[str]:
+    """What will be printed, in a few lines for the screen."""
+    lines = [
+        ngettext("%(count)s finding", "%(count)s findings", len(report.findings)),
+        ngettext("%(count)s photo", "%(count)s photos", len(report.photos)),
+        ngettext("%(count)s reading", "%(count)s readings", len(report.readings)),
+    ]
+    counts = (len(report.findings), len(report.photos), len(report.readings))
+    return [line % {"count": count} for line, count in zip(lines, counts, strict=True)]
+
+
+def gaps(report: ConditionReport) -> list[str]:
+    """What the report will say that it does not know."""
+    found = []
+    if report.parts_not_said:
+        found.append(
+            ngettext(
+                "Nothing is said of %(count)s part of the kind.",
+                "Nothing is said of %(count)s parts of the kind.",
+                report.parts_not_said,
+            )
+            % {"count": report.parts_not_said}
+        )
+    if not report.examiner:
+        found.append(_("The general judgement is not written yet."))
+    return found

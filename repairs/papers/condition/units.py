@@ -1,0 +1,303 @@
+"""The required units of a condition record, one row each, named by the checklist fixture.
+
+Source: scope of EN 16095:2012 and the units of Spectrum and CIMCIM as the checklist digests them
+(clause texts not seen). Every unit has a row, even when nothing is recorded: an empty place that
+says so is honest, a missing one is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+from django.utils.formats import number_format
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, pgettext
+
+from repairs.cases.compile import maker_words
+from repairs.cases.models import Case
+from repairs.findings.models import Examination
+from repairs.instruments.models import Instrument
+from repairs.instruments.scales import scale_label
+from repairs.language.dates import day_words, moment_words
+from repairs.language.text import decimal_words, in_language, labelled, semicolons
+from repairs.money import money_words
+from repairs.papers.blocks.document import Row
+from repairs.photos.models import Photo
+from repairs.press.models import Paper
+from repairs.storage.fixtures import read_fixture
+
+SIZES = {
+    "length": ("total_length", "body_length"),
+    "width": ("body_width", "lower_bout", "lower_bout_width"),
+    "depth": ("body_depth", "rib_height"),
+    "speaking_length": ("speaking_length",),
+    "wheel_diameter": ("wheel_diameter",),
+}
+PHOTO_VIEWS = {
+    "photo_front": "front",
+    "photo_back": "back",
+    "photo_left_side": "left_side",
+    "photo_right_side": "right_side",
+    "photo_head": "head",
+    "photo_label": "label",
+    "photo_wheel": "wheel",
+    "photo_keybox_open": "keybox_open",
+    "photo_damage": "damage",
+    "photo_scale_card": "scale_card",
+}
+VIEW_TWINS = {"head": ("head", "scroll")}
+HAZARDS = {
+    "hazard_pests": "pests",
+    "hazard_pesticide": "pesticide",
+    "hazard_lead": "lead",
+    "hazard_asbestos": "asbestos",
+    "hazard_mould": "mould",
+    "hazard_sharps": "sharps",
+}
+
+
+@cache
+def checklist() -> Mapping[str, Mapping[str, Any]]:
+    return {unit["key"]: unit for unit in read_fixture("vocabulary/checklist.json")}
+
+
+def row(key: str, value: object, *, raw: object = "", empty: str = "") -> Row:
+    """One unit with its value, or with a word that says that nothing is recorded."""
+    return row_of(checklist()[key], value, raw=raw, empty=empty)
+
+
+def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: str = "") -> Row:
+    """The row of a unit or a point that a fixture names."""
+    words = "" if value is None else str(value).strip()
+    label = str(capfirst(in_language(unit["label"])))
+    said = words or empty or pgettext("of a unit of the report", "not recorded")
+    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""))
+
+
+def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
+    """The first page's answers: what, whose, why, in what state, what is advised."""
+    grade = scale_label("overall_grade", look.overall_grade) if look and look.overall_grade else ""
+    state = look.overall_state if look else ""
+    instrument = case.instrument
+    return (
+        row("object_name", instrument.name or capfirst(instrument.kind_label)),
+        row("maker", _maker_place_date(case)),
+        row("owner_or_agent", case.owner.name),
+        row("entry_purpose", case.reason_label),
+        row("examination_date", _examined(look)),
+        row(
+            "overall_grade",
+            labelled(grade, state),
+            empty=_("not judged yet"),
+        ),
+        row("playable_state", look.playable_state if look else ""),
+        row(
+            "urgency",
+            scale_label("urgency", look.urgency) if look and look.urgency else "",
+            empty=_("not judged yet"),
+        ),
+        row("recommendations", look.advice if look else ""),
+        row("next_check", day_words(look.next_check_on) if look else ""),
+    )
+
+
+def _maker_place_date(case: Case) -> str:
+    parts = (maker_words(case), case.instrument.place_made, case.instrument.date_text)
+    return ", ".join(part for part in parts if part)
+
+
+def _examined(look: Examination | None) -> str:
+    if look is None:
+        return ""
+    day = day_words(look.examined_on)
+    return _("%(day)s, by %(who)s") % {"day": day, "who": look.examiner}
+
+
+def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
+    sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
+    foreseen = {pattern["key"] for pattern in instrument.pattern.dimensions}
+    serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
+    keys, maker = instrument.key_count, instrument.maker or _("unknown")
+    return (
+        row("object_name", instrument.name or capfirst(instrument.kind_label)),
+        row("hs_class", instrument.hs_number),
+        row("maker", f"{maker} ({instrument.get_maker_surety_display()})"),
+        row("making_place", instrument.place_made),
+        row("making_date", instrument.date_text, raw=_years(instrument)),
+        row("serial_or_label", serial),
+        row("inscriptions", instrument.marks),
+        *(_size_row(key, sizes, foreseen) for key in SIZES),
+        row("mass", f"{instrument.mass_g}\u00a0g" if instrument.mass_g else ""),
+        row("key_count", keys, empty="" if instrument.pattern.key_count else _("does not apply")),
+        row("parts_missing", semicolons(instrument.missing_lines), empty=_("none noted")),
+        row("accessories", semicolons(instrument.accessory_lines), empty=_("none noted")),
+        row("carrying_case", _carrying_case(instrument), empty=_("none noted")),
+    )
+
+
+def _on_label(instrument: Instrument) -> str:
+    return _("label, see below") if instrument.label_text else ""
+
+
+def _years(instrument: Instrument) -> str:
+    if instrument.year_first is None:
+        return ""
+    return f"{instrument.year_first}/{instrument.year_last}"
+
+
+def _carrying_case(instrument: Instrument) -> str:
+    """The accessories that speak of a case; the words are those that the owner's list uses."""
+    words = ("case", "étui", "etui", "housse", "coffret", "bag", "caisse", "boîte")
+    lines = [
+        line
+        for line in instrument.accessory_lines
+        if any(word in line.casefold() for word in words)
+    ]
+    return semicolons(lines)
+
+
+def _size_row(key: str, sizes: Mapping[str, Decimal], foreseen: set[str]) -> Row:
+    names = [name for name in SIZES[key] if name in foreseen]
+    if not names:
+        return row(key, "", empty=_("does not apply"))
+    value = next((sizes[name] for name in names if name in sizes), None)
+    return row(key, millimetre_words(value) if value is not None else "", raw=value)
+
+
+def millimetre_words(value: Decimal) -> str:
+    return f"{decimal_words(value)}\u00a0mm"
+
+
+def size_rows(instrument: Instrument) -> tuple[tuple[str, str], ...]:
+    """Every measured size under the kind's own name for it."""
+    rows = instrument.dimensions.select_related("instrument")
+    return tuple((str(capfirst(size.label)), millimetre_words(size.value_mm)) for size in rows)
+
+
+def stay_rows(case: Case) -> tuple[Row, ...]:
+    receipt = Paper.objects.current(Paper.Kind.INTAKE_RECEIPT, case.log_key)
+    issued = (
+        _("%(day)s, code %(code)s") % {"day": day_words(receipt.issued_at), "code": receipt.code}
+        if receipt
+        else ""
+    )
+    value = (
+        case.insured_value if case.insured_value is not None else (case.instrument.declared_value)
+    )
+    return (
+        row("case_number", case.number),
+        row("entry_date", moment_words(case.received_at), raw=case.received_at.isoformat()),
+        row("received_by", case.received_by),
+        row("owner_or_agent", _owner_and_bringer(case)),
+        row("proof_of_title", case.title_proof),
+        row("entry_purpose", case.reason_label),
+        row(
+            "return_date",
+            day_words(case.promised_on),
+            raw=case.promised_on,
+            empty=_("not promised"),
+        ),
+        row("receipt_issued", issued, empty=_("no")),
+        row("insurance_value", money_words(value, case.instrument.currency), raw=value),
+        row("liability", case.liability),
+    )
+
+
+def _owner_and_bringer(case: Case) -> str:
+    if not case.bringer_name:
+        return case.owner.name
+    power = (
+        _("may agree to work and cost")
+        if case.bringer_may_agree
+        else (_("may not agree to work and cost"))
+    )
+    return _("%(owner)s; brought by %(bringer)s, who %(power)s") % {
+        "owner": case.owner.name,
+        "bringer": case.bringer_name,
+        "power": power,
+    }
+
+
+def examination_rows(look: Examination | None) -> tuple[Row, ...]:
+    return (
+        row("examiner", look.examiner if look else ""),
+        row(
+            "examination_date",
+            day_words(look.examined_on) if look else "",
+            raw=look.examined_on if look else "",
+        ),
+        row("examination_place", look.place if look else ""),
+        row("light_and_methods", look.methods if look else ""),
+        row("temperature", _with_unit(look.room_t_c, "°C") if look else ""),
+        row("humidity", _with_unit(look.room_rh_pct, "%") if look else ""),
+        row("humidity_history", look.rh_history if look else ""),
+        row("playable_state", look.playable_state if look else ""),
+        row("played_by", look.played_by if look else ""),
+        row("previous_repairs", look.previous_repairs if look else ""),
+        row("alterations", look.alterations if look else ""),
+    )
+
+
+def _with_unit(value: Decimal | None, unit: str) -> str:
+    return f"{number_format(value, 1)}\u00a0{unit}" if value is not None else ""
+
+
+def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
+    grade = scale_label("overall_grade", look.overall_grade) if look and look.overall_grade else ""
+    return (
+        row(
+            "overall_grade",
+            labelled(grade, look.overall_state if look else ""),
+            empty=_("not judged yet"),
+        ),
+        row(
+            "urgency",
+            scale_label("urgency", look.urgency) if look and look.urgency else "",
+            empty=_("not judged yet"),
+        ),
+        row("recommendations", look.advice if look else ""),
+        row("handling", look.handling if look else ""),
+        row("treatment_proposal", look.proposal if look else ""),
+        row("alternatives", look.alternatives if look else ""),
+        row("risk", look.risk if look else ""),
+        row("reversibility", look.reversibility if look else ""),
+        row(
+            "next_check",
+            day_words(look.next_check_on) if look else "",
+            raw=look.next_check_on if look else "",
+        ),
+    )
+
+
+def hazard_rows(look: Examination | None) -> tuple[Row, ...]:
+    """Each hazard of the checklist: noted or not; “not noted” claims no test."""
+    noted = set(look.hazards) if look else set()
+    words = {True: _("noted: see the caution"), False: _("not noted; not tested for")}
+    return tuple(row(key, words[hazard in noted]) for key, hazard in HAZARDS.items())
+
+
+def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row, ...]:
+    """Each view of the standard set: the numbers of its photos, or that it was not taken."""
+    taken: dict[str, list[int]] = {}
+    for photo in photos:
+        taken.setdefault(photo.view, []).append(photo.number)
+    foreseen = {view.slug for view in instrument.pattern.views}
+    rows = []
+    for key, view in PHOTO_VIEWS.items():
+        twins = VIEW_TWINS.get(view, (view,))
+        numbers = sorted(number for twin in twins for number in taken.get(twin, []))
+        missing = _("not taken") if foreseen & set(twins) else _("does not apply")
+        rows.append(row(key, photo_words(numbers), empty=missing))
+    return tuple(rows)
+
+
+def photo_words(numbers: list[int]) -> str:
+    """“photo 3” or “photos 3, 5”; empty when there is none."""
+    if not numbers:
+        return ""
+    words = ", ".join(str(number) for number in numbers)
+    return ngettext("photo %(numbers)s", "photos %(numbers)s", len(numbers)) % {"numbers": words}

@@ -1,0 +1,189 @@
+"""The care sheet: plain words for this instrument, out of what is on record of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.models import Case
+from repairs.findings.models import Examination, Finding
+from repairs.instruments.kinds import material_label, protection_of
+from repairs.instruments.scales import scale_entry, scale_label
+from repairs.language.dates import day_words
+from repairs.language.text import in_language, lower_first, semicolons
+from repairs.papers.blocks.pictures import findings_of
+from repairs.papers.owner.climate import advised_climate
+from repairs.papers.owner.setup_tables import thing_of
+from repairs.people.models import House
+from repairs.readings.models import Reading
+from repairs.readings.sheets.base import WHEEL_FIDDLES
+from repairs.storage.fixtures import read_fixture
+
+Words = Mapping[str, str]
+NOW, SOON, NEXT_CHECK, NOTHING = 1, 2, 3, 4  # the scale of urgency, as its fixture has it
+
+
+@dataclass(frozen=True, kw_only=True)
+class CareSection:
+    key: str
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CareSheet:
+    case_number: str
+    instrument_number: str
+    instrument: str
+    owner: str
+    sections: tuple[CareSection, ...]
+    ring: tuple[str, ...]
+
+
+@cache
+def texts() -> Mapping[str, Any]:
+    known: Mapping[str, Any] = read_fixture("vocabulary/care.json")
+    return known
+
+
+def body(case: Case) -> CareSheet:
+    """Every text whose conditions this instrument meets, with its own facts filled in."""
+    facts = facts_of(case)
+    house = House.present()
+    sections = [
+        CareSection(
+            key=section["key"],
+            title=str(capfirst(in_language(section["title"]))),
+            lines=tuple(_lines(section["texts"], facts)),
+        )
+        for section in texts()["sections"]
+    ]
+    return CareSheet(
+        case_number=case.number,
+        instrument_number=case.instrument.number,
+        instrument=str(case.instrument),
+        owner=case.owner.name,
+        sections=tuple(section for section in sections if section.lines),
+        ring=tuple(word for word in (house.name, house.phone, house.email) if word),
+    )
+
+
+def _lines(rows: Iterable[Mapping[str, Any]], facts: Words) -> Iterable[str]:
+    for row in rows:
+        if all(_holds(condition, facts) for condition in row["when"]):
+            yield in_language(row["words"]).format_map(facts)
+
+
+def _holds(condition: str, facts: Words) -> bool:
+    """A condition names a fact that is known; with “not ” before it, one that is not."""
+    name = condition.removeprefix("not ")
+    return bool(facts.get(name)) is (name == condition)
+
+
+def facts_of(case: Case) -> Words:
+    """What is known of the instrument, by the names that conditions and texts use."""
+    is_wheel_fiddle = case.instrument.kind in WHEEL_FIDDLES
+    climate = advised_climate(case)
+    return {
+        "wheel_fiddle": _yes(is_wheel_fiddle),
+        f"kind_{case.instrument.kind}": "1",
+        "low": climate.low if climate else "",
+        "high": climate.high if climate else "",
+        "rest": climate.rest if climate else "",
+        "days": climate.days if climate else "",
+        "short_record": _yes(climate is not None and not climate.is_whole_year),
+        "slack": _yes(case.may_string == Case.Leave.NO),
+        "not_played": _yes(case.may_play == Case.Leave.NO),
+        "not_turned": _yes(is_wheel_fiddle and case.may_turn == Case.Leave.NO),
+        "protected": _protected(case),
+        "next_check": day_words(_next_check(case)),
+        **_left(case),
+        **_hazards(case),
+        **_cards(case),
+    }
+
+
+def _yes(holds: bool) -> str:
+    return "1" if holds else ""
+
+
+def _left(case: Case) -> Words:
+    """Findings that no signed-off work answered, by what their owner has to do about them.
+
+    One that goes on, or of which that is not known, is to be watched besides being done in time.
+    """
+    signed = case.interventions.filter(sign_off__isnull=False)
+    treated = set(signed.values_list("findings", flat=True))
+    left = [one for one in findings_of(case) if one.pk not in treated]
+    quiet = [one for one in left if one.stability == Finding.Stability.STABLE]
+    return {
+        "active": _named(one for one in left if one.stability == Finding.Stability.ACTIVE),
+        "unknown": _named(one for one in left if one.stability == Finding.Stability.UNKNOWN),
+        "due_now": _named(one for one in left if one.urgency == NOW),
+        "due_soon": _named(one for one in left if one.urgency == SOON),
+        "due_later": _named(one for one in quiet if one.urgency == NEXT_CHECK),
+        "stable": _named(one for one in quiet if one.urgency == NOTHING),
+        "soon": lower_first(scale_label("urgency", str(SOON))),
+    }
+
+
+def _named(findings: Iterable[Finding]) -> str:
+    return semicolons(
+        ", ".join(part for part in (f"{one.term_label}, {one.part.label()}", one.location) if part)
+        for one in findings
+    )
+
+
+def _hazards(case: Case) -> Words:
+    look = Examination.objects.filter(case=case).only("hazards").first()
+    entries = [scale_entry("hazards", key) for key in look.hazards] if look else []
+    cautions = [in_language(entry.get("caution")) for entry in entries if entry]
+    return {"hazards": " ".join(caution for caution in cautions if caution)}
+
+
+def _protected(case: Case) -> str:
+    keys = case.instrument.parts.exclude(material="").values_list("material", flat=True)
+    listed = [key for key in dict.fromkeys(keys) if protection_of(key)]
+    return ", ".join(material_label(key) for key in listed)
+
+
+def _next_check(case: Case) -> Any:
+    row = case.hand_backs.last() or Examination.objects.filter(case=case).first()
+    return row.next_check_on if row else None
+
+
+def _cards(case: Case) -> Words:
+    """Which rosin was used last, and on which strings cotton was seen to be in its place."""
+    rows = Reading.objects.present().filter(case=case, gauge="voicing_card", not_permitted="")
+    last = {thing_of(row): row.raw["fields"] for row in rows.order_by("taken_at", "number")}
+    rosins = dict.fromkeys(card.get("rosin_kind", "") for card in last.values())
+    cotton = [name for name, card in last.items() if card.get("cotton") not in ("", None, "none")]
+    return {
+        "rosin": ", ".join(rosin for rosin in rosins if rosin),
+        "cotton": ", ".join(cotton),
+    }
+
+
+def contents(sheet: CareSheet) -> list[str]:
+    """What will be printed, in a few lines for the screen."""
+    counts = [
+        (section.title, ngettext("%(count)s line", "%(count)s lines", len(section.lines)))
+        for section in sheet.sections
+    ]
+    return [
+        _("%(title)s (%(lines)s)")
+        % {"title": title, "lines": words % {"count": len(section.lines)}}
+        for (title, words), section in zip(counts, sheet.sections, strict=True)
+    ]
+
+
+def gaps(sheet: CareSheet) -> list[str]:
+    return (
+        [] if len(sheet.ring) > 1 else [_("The workshop has no telephone and no e-mail address.")]
+    )

@@ -1,0 +1,146 @@
+"""The return receipt: how the instrument leaves, to whom, with what, and who then holds it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.models import Case, HandBack
+from repairs.language.dates import day_words, moment_words
+from repairs.language.text import lines_of, semicolons
+from repairs.papers.blocks.readings import room_words
+from repairs.papers.needs.lacks import LACKS, facts_of, lack_of
+from repairs.press.models import Paper
+from repairs.treatment.models import Intervention
+from repairs.treatment.part_models import RemovedPart
+from repairs.treatment.proof import held_at_sign_off
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReturnReceipt:
+    case_number: str
+    instrument_number: str
+    instrument: str
+    identity: str
+    owner: str
+    ending: str
+    ends_in_house: bool
+    received_name: str
+    is_owner: bool
+    received_at: str
+    returned_at: str
+    returned_by: str
+    state: tuple[str, ...]
+    climate: str
+    items: tuple[str, ...]
+    why_unworked: str
+    works: tuple[str, ...]
+    given_back: tuple[str, ...]
+    kept_here: tuple[str, ...]
+    papers: tuple[str, ...]
+    unissued: tuple[str, ...]
+    reserve: tuple[str, ...]
+    next_check_on: str
+
+
+def body(case: Case) -> ReturnReceipt:
+    """What the receipt says of the return that was written down last."""
+    row = case.hand_backs.select_related("noted_by").latest("pk")
+    instrument = case.instrument
+    identity = (instrument.serial, instrument.place_made, instrument.date_text)
+    return ReturnReceipt(
+        case_number=case.number,
+        instrument_number=instrument.number,
+        instrument=str(instrument),
+        identity=", ".join(part for part in identity if part),
+        owner=case.owner.name,
+        ending=str(row.get_ending_display()),
+        ends_in_house=row.ending == Case.Step.TO_STOCK,
+        received_name=row.received_name,
+        is_owner=row.received_name == case.owner.name,
+        received_at=moment_words(case.received_at),
+        returned_at=moment_words(row.returned_at),
+        returned_by=str(row.noted_by),
+        state=lines_of(row.state_at_return),
+        climate=room_words(row.room_t_c, row.room_rh_pct),
+        items=lines_of(row.items),
+        why_unworked=row.why_unworked,
+        works=_works(case),
+        given_back=_bags(case, RemovedPart.Fate.GIVEN_BACK),
+        kept_here=_bags(case, RemovedPart.Fate.KEPT),
+        papers=_papers(case, row),
+        unissued=() if row.done_at else _unissued(case),
+        reserve=lines_of(row.reserve),
+        next_check_on=day_words(row.next_check_on),
+    )
+
+
+def _works(case: Case) -> tuple[str, ...]:
+    rows = case.interventions.filter(sign_off__isnull=False)
+    return tuple(_work(work) for work in rows.select_related("agreed__version", "sign_off"))
+
+
+def _work(work: Intervention) -> str:
+    """The work, and what was not as it must be when it was signed off, grouped by how it stood."""
+    title = f"{work.number} · {work.agreed}"
+    weak: dict[str, list[str]] = {}
+    for one in held_at_sign_off(work):
+        if one.is_weak:
+            weak.setdefault(one.words, []).append(one.label)
+    if not weak:
+        return title
+    what = ", ".join(f"{words} ({semicolons(labels)})" for words, labels in weak.items())
+    return _("%(work)s, with reservations: %(what)s") % {"work": title, "what": what}
+
+
+def _bags(case: Case, fate: str) -> tuple[str, ...]:
+    rows = list(case.removed_parts.filter(fate=fate))
+    for row in rows:
+        row.case = case
+    return tuple(f"{row.bag} {row.description}" for row in rows)
+
+
+def _papers(case: Case, row: HandBack) -> tuple[str, ...]:
+    """Kind and code of the current papers of the case, as they stood when it left."""
+    papers = Paper.objects.filter(subject=case.log_key, replaced_by=None)
+    if row.done_at is not None:
+        papers = papers.filter(issued_at__lte=row.done_at)
+    kept = papers.exclude(kind=Paper.Kind.RETURN_RECEIPT).order_by("issued_at", "pk")
+    return tuple(f"{paper.get_kind_display()} {paper.code}" for paper in kept)
+
+
+def _unissued(case: Case) -> tuple[str, ...]:
+    """The papers that the case could have and that were never issued."""
+    facts = facts_of(case)
+    papers = Paper.objects.filter(subject=case.log_key)
+    issued = {Paper.Kind.RETURN_RECEIPT, *papers.values_list("kind", flat=True)}
+    kinds = [kind for kind in LACKS if kind not in issued and lack_of(kind, facts) is None]
+    return tuple(str(Paper.Kind(kind).label) for kind in kinds)
+
+
+def contents(paper: ReturnReceipt) -> list[str]:
+    """What will be printed, in a few lines for the screen."""
+    items = ngettext(
+        "%(count)s thing given with it", "%(count)s things given with it", len(paper.items)
+    )
+    papers = ngettext("%(count)s paper", "%(count)s papers", len(paper.papers))
+    said = {"how": paper.ending, "when": paper.returned_at, "who": paper.received_name}
+    how = _("%(how)s on %(when)s") if paper.ends_in_house else _("%(how)s on %(when)s to %(who)s")
+    return [
+        how % said,
+        items % {"count": len(paper.items)},
+        papers % {"count": len(paper.papers)},
+    ]
+
+
+def gaps(paper: ReturnReceipt) -> list[str]:
+    found = []
+    if paper.kept_here:
+        found.append(_("Removed parts stay here: %(bags)s.") % {"bags": ", ".join(paper.kept_here)})
+    if paper.unissued:
+        found.append(_("Never issued: %(papers)s.") % {"papers": ", ".join(paper.unissued)})
+    if not paper.next_check_on:
+        found.append(_("No next check is agreed."))
+    return found

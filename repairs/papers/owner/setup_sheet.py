@@ -1,0 +1,193 @@
+"""From the last readings of a case to its set-up sheet: what it was left with, and by whom."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.models import Case
+from repairs.language.text import labelled
+from repairs.papers.blocks.readings import heading_words, room_words
+from repairs.papers.needs.lacks import SETUP_GAUGES
+from repairs.papers.owner.climate import advised_climate
+from repairs.papers.owner.setup_tables import (
+    KeyLine,
+    StringLine,
+    Voicing,
+    card_rows,
+    key_lines,
+    string_lines,
+    thing_of,
+    voicing_tables,
+)
+from repairs.readings.models import Reading, Verdict
+from repairs.readings.sheets.catalogue import sheet_of, sheets_for
+from repairs.readings.show import figure_rows
+
+JUDGED = (Verdict.Word.OUTSIDE, Verdict.Word.DOUBTFUL)
+ALWAYS_SAID = {
+    "wheel": ("tir_mm", "ecc_mm", "high_spot_deg", "oval_amp_mm", "axial_runout_mm"),
+    "action": ("playable_up_to", "surely_up_to"),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetupRow:
+    label: str
+    value: str
+    limit: str = ""
+    sign: str = ""
+    word: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetupBlock:
+    """What one gauge said last; or ``missing``, which says that and why nothing is known."""
+
+    key: str
+    title: str
+    taken: str
+    missing: str
+    rows: tuple[SetupRow, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetupSheet:
+    case_number: str
+    instrument_number: str
+    instrument: str
+    owner: str
+    done: str
+    climate: tuple[tuple[str, str], ...]
+    strings: SetupBlock
+    string_lines: tuple[StringLine, ...]
+    wheel: SetupBlock | None
+    keys: SetupBlock | None
+    key_lines: tuple[KeyLine, ...]
+    voicing: SetupBlock | None
+    voicing_tables: tuple[Voicing, ...]
+    dog: SetupBlock | None
+    action: SetupBlock | None
+
+
+def body(case: Case) -> SetupSheet:
+    """The set-up as the last readings show it, whichever phase they belong to."""
+    rows = list(
+        case.readings.present()
+        .filter(gauge__in=SETUP_GAUGES)
+        .select_related("tool", "taken_by")
+        .prefetch_related("results__verdicts")
+        .order_by("taken_at", "number")
+    )
+    fitting = {sheet.gauge for sheet in sheets_for(case)}
+    last = {row.gauge: row for row in rows}
+    cards = {thing_of(row): row for row in rows if row.gauge == "voicing_card"}
+    spoken = [row for row in cards.values() if not row.not_permitted]
+
+    def block(gauge: str) -> SetupBlock | None:
+        return _block(gauge, last.get(gauge)) if gauge in fitting else None
+
+    return SetupSheet(
+        case_number=case.number,
+        instrument_number=case.instrument.number,
+        instrument=str(case.instrument),
+        owner=case.owner.name,
+        done=_done(rows),
+        climate=_climate(case, rows),
+        strings=_block("string_set", last.get("string_set")),
+        string_lines=string_lines(last.get("string_set")),
+        wheel=block("wheel"),
+        keys=block("correction"),
+        key_lines=key_lines(last.get("correction")),
+        voicing=block("voicing_card"),
+        voicing_tables=voicing_tables(spoken),
+        dog=block("dog_card"),
+        action=block("action"),
+    )
+
+
+def _block(gauge: str, row: Reading | None) -> SetupBlock:
+    title = capfirst(str(sheet_of(gauge).label))
+    if row is None:
+        return SetupBlock(key=gauge, title=title, taken="", missing=_("Not measured."))
+    if row.not_permitted:
+        why = _("Not done: not permitted. %(why)s") % {"why": row.not_permitted}
+        return SetupBlock(key=gauge, title=title, taken=heading_words(row), missing=why)
+    return SetupBlock(
+        key=gauge,
+        title=title,
+        taken=heading_words(row),
+        missing="",
+        rows=tuple(_rows(gauge, row)),
+        note=row.note,
+    )
+
+
+def _rows(gauge: str, row: Reading) -> Iterator[SetupRow]:
+    """The figures that are always told, and whatever else lies outside or too near a limit."""
+    if gauge == "dog_card":
+        yield from (SetupRow(label=label, value=value) for label, value in card_rows(row))
+    said = ALWAYS_SAID.get(gauge, ())
+    if not said:
+        return
+    for figure in figure_rows(row):
+        if figure.key in said or figure.word in JUDGED:
+            value = f"{figure.value} ± {figure.u}" if figure.u else figure.value
+            judged = figure.word != Verdict.Word.NOT_JUDGED
+            yield SetupRow(
+                label=str(capfirst(figure.label)),
+                value=value,
+                limit=figure.limit,
+                sign=figure.sign if judged else "",
+                word=figure.word_label if judged else "",
+            )
+
+
+def _done(rows: Sequence[Reading]) -> str:
+    """The last of the readings that the sheet rests on: when, and by whom."""
+    return heading_words(rows[-1]) if rows else ""
+
+
+def _climate(case: Case, rows: Sequence[Reading]) -> tuple[tuple[str, str], ...]:
+    """The air at the set-up, and what air is advised from the instrument's own record."""
+    rooms = [room_words(row.room_t_c, row.room_rh_pct) for row in rows]
+    room = next((words for words in reversed(rooms) if words), "")
+    advised = advised_climate(case)
+    if advised is None:
+        words = _("no climate was recorded with it, so none is advised from its own history")
+    else:
+        words = _(
+            "from %(low)s to %(high)s %% RH, resting at %(rest)s %%; from %(days)s days recorded"
+        ) % {
+            "low": advised.low,
+            "high": advised.high,
+            "rest": advised.rest,
+            "days": advised.days,
+        }
+    return (
+        (_("Air at the set-up"), room or _("not measured")),
+        (_("Air advised"), words),
+    )
+
+
+def contents(sheet: SetupSheet) -> list[str]:
+    """What will be printed, in a few lines for the screen."""
+    strings = ngettext("%(count)s string", "%(count)s strings", len(sheet.string_lines))
+    return [
+        strings % {"count": len(sheet.string_lines)},
+        *(labelled(one.title, one.taken) for one in _blocks(sheet) if not one.missing),
+    ]
+
+
+def gaps(sheet: SetupSheet) -> list[str]:
+    return [labelled(one.title, one.missing) for one in _blocks(sheet) if one.missing]
+
+
+def _blocks(sheet: SetupSheet) -> list[SetupBlock]:
+    every = (sheet.strings, sheet.wheel, sheet.keys, sheet.voicing, sheet.dog, sheet.action)
+    return [one for one in every if one is not None]

@@ -1,0 +1,69 @@
+"""The list of removed parts: every bag, what is in it, and what became of it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from repairs.cases.models import Case
+from repairs.language.text import labelled, semicolons
+from repairs.papers.blocks.treatment_document import BagLine
+from repairs.papers.treatment.work import bag_line
+from repairs.treatment.part_models import RemovedPart
+
+
+@dataclass(frozen=True, kw_only=True)
+class RemovedParts:
+    case_number: str
+    instrument_number: str
+    instrument: str
+    owner: str
+    bags: tuple[BagLine, ...]
+    consumables: tuple[BagLine, ...]
+    consumables_kept: bool
+    totals: str
+
+
+def body(case: Case) -> RemovedParts:
+    parts = {part.pk: part for part in case.instrument.parts.all()}
+    for part in parts.values():
+        part.instrument = case.instrument
+    pieces = list(case.removed_parts.select_related("photo", "removed_by"))
+    for piece in pieces:
+        piece.case = case
+    lines = [bag_line(piece, parts) for piece in pieces]
+    return RemovedParts(
+        case_number=case.number,
+        instrument_number=case.instrument.number,
+        instrument=str(case.instrument),
+        owner=case.owner.name,
+        bags=tuple(line for line in lines if not line.is_consumable),
+        consumables=tuple(line for line in lines if line.is_consumable),
+        consumables_kept=case.consumables_kept,
+        totals=_totals(piece.fate for piece in pieces),
+    )
+
+
+def _totals(fates: Iterable[str]) -> str:
+    """How many there are, and how many of them had each fate: the parts of the sum."""
+    counts = Counter(fates)
+    every = sum(counts.values())
+    told = semicolons(f"{counts[fate]} × {fate.label}" for fate in RemovedPart.Fate if counts[fate])
+    words = ngettext("%(count)s removed part", "%(count)s removed parts", every)
+    return labelled(words % {"count": every}, told)
+
+
+def contents(paper: RemovedParts) -> list[str]:
+    """What will be printed, in a few lines for the screen."""
+    return [paper.totals]
+
+
+def gaps(paper: RemovedParts) -> list[str]:
+    unplaced = [line.bag for line in paper.bags if not line.position]
+    if not unplaced:
+        return []
+    return [_("Where it sat is not noted: %(bags)s.") % {"bags": ", ".join(unplaced)}]

@@ -1,0 +1,12 @@
+"""people.refusals: moved here."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.language.refusal import WorkshopError
+
+
+class NotAllowedHereError(WorkshopError):
+    message = _("Your role (%(role)s) does not cover this. Ask the principal of the workshop.")
+    status = 403

@@ -1,0 +1,125 @@
+"""Form fields that take what people type: a comma or a point, spaces, a unit shown beside."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.forms.utils import flatatt
+from django.utils.functional import Promise, lazy
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
+
+from repairs.language.text import decimal_words
+
+RH_UNIT = format_lazy("% {}", pgettext_lazy("relative humidity, after %", "RH"))
+SPACES = str.maketrans("", "", " \u00a0\u202f'")
+
+
+def read_decimal(words: object) -> Decimal | None:
+    """Read a typed number with a comma or a point; None when nothing was typed.
+
+    Raises ValidationError with a sentence that repeats what was typed.
+    """
+    text = "" if words is None else str(words).translate(SPACES).replace(",", ".")
+    if not text:
+        return None
+    try:
+        number = Decimal(text)
+    except InvalidOperation:
+        number = Decimal("NaN")
+    if not number.is_finite():
+        raise forms.ValidationError(
+            _("“%(words)s” is not a number. Write it with a comma or a point, such as 345,5."),
+            params={"words": words},
+        )
+    return number
+
+
+class QuantityField(forms.DecimalField):
+    """A number with a unit, between two limits, typed with a comma or a point."""
+
+    def __init__(
+        self, *, unit: str | Promise, least: str, most: str, places: int = 2, **kwargs: Any
+    ) -> None:
+        too_little = format_lazy(
+            _("Less than {least} is not possible here."), least=_with_unit(least, unit)
+        )
+        check_unit = _("More than {most} is not possible here: check the unit.")
+        check_figure = _("More than {most} is not possible here: check the figure.")
+        too_much = format_lazy(check_unit if unit else check_figure, most=_with_unit(most, unit))
+        kwargs.setdefault("required", False)
+        super().__init__(
+            max_digits=12,
+            decimal_places=places,
+            validators=[
+                MinValueValidator(Decimal(least), too_little),
+                MaxValueValidator(Decimal(most), too_much),
+            ],
+            widget=forms.TextInput(attrs={"inputmode": "decimal", "data-unit": unit}),
+            **kwargs,
+        )
+        self.unit = unit
+
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # stubs: int
+        return read_decimal(value)
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Decimal):
+            return decimal_words(value)
+        return value
+
+
+def _with_unit(limit: str, unit: str | Promise) -> Any:
+    """The limit as the reader writes it, with its unit behind it if it has one.
+
+    The validators fill their sentence once more: a per cent sign must come doubled.
+    """
+
+    def words() -> str:
+        figure, sign = decimal_words(Decimal(limit)), str(unit).replace("%", "%%")
+        return f"{figure} {sign}" if sign else figure
+
+    return lazy(words, str)()
+
+
+def millimetres(label: Any = None, **kwargs: Any) -> QuantityField:
+    """A length that can be found on an instrument: up to five metres."""
+    return QuantityField(unit="mm", least="0.01", most="4999", label=label, **kwargs)
+
+
+class LeanSelect(forms.Select):
+    """A list written in one go; with a template for each option, a table of lists takes seconds."""
+
+    def render(
+        self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None
+    ) -> SafeString:
+        chosen = self.format_value(value)
+        rows = (
+            (flatatt({"value": key, "selected": str(key) in chosen}), label)
+            for key, label in self.choices
+        )
+        options = format_html_join("\n", "<option{}>{}</option>", rows)
+        own = self.build_attrs(self.attrs, {"name": name, **(attrs or {})})
+        return format_html("<select{}>\n{}</select>", flatatt(own), options)
+
+
+class LocalMomentInput(forms.DateTimeInput):
+    """A moment in the person's own time zone, by the browser's own picker."""
+
+    input_type = "datetime-local"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%dT%H:%M")
+
+
+class DayInput(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%d")

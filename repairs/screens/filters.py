@@ -1,0 +1,119 @@
+"""A handful of filters for screens and papers."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Any
+
+from django import template
+from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
+from django.utils.html import json_script
+from django.utils.safestring import SafeString
+
+from repairs.language.text import in_language as words_in_language
+from repairs.language.text import labelled, rounded, semicolons
+from repairs.money import amount_words, money_words
+
+register = template.Library()
+
+
+@register.filter
+def kind_of_field(field: BoundField) -> str:
+    """Say how a field is laid out: a tick, a set of choices, or an ordinary box."""
+    widget = field.field.widget
+    if isinstance(widget, (CheckboxSelectMultiple, RadioSelect)):
+        return "choices"
+    return "tick" if isinstance(widget, CheckboxInput) else "box"
+
+
+@register.filter
+def with_aria(field: BoundField) -> SafeString:
+    """Render the control bound to its help and its problem for a screen reader."""
+    notes = []
+    if field.help_text:
+        notes.append(f"{field.id_for_label}_help")
+    attributes: dict[str, Any] = {}
+    if field.errors:
+        notes.append(f"{field.id_for_label}_problem")
+        attributes["aria-invalid"] = "true"
+    if notes:
+        attributes["aria-describedby"] = " ".join(notes)
+    return field.as_widget(attrs=attributes)
+
+
+@register.filter
+def unit(field: BoundField) -> str:
+    return str(field.field.widget.attrs.get("data-unit", ""))
+
+
+@register.filter
+def direction(text: object) -> str:
+    """``rtl`` when the first letter with a direction is written from right to left."""
+    for letter in str(text):
+        side = unicodedata.bidirectional(letter)
+        if side in ("R", "AL"):
+            return "rtl"
+        if side == "L":
+            return "ltr"
+    return "ltr"
+
+
+@register.filter
+def words_script(words: dict[str, Any], element_id: str) -> SafeString:
+    """Hand data to a page's module as JSON, with lazy translations spoken."""
+    spoken = {
+        key: str(value) if not isinstance(value, (dict, list, bool, int, float)) else value
+        for key, value in words.items()
+    }
+    return json_script(spoken, element_id)
+
+
+@register.filter
+def in_twos(items: Any) -> list[list[Any]]:
+    """The items two by two; the last may stand alone."""
+    every = list(items)
+    return [every[i : i + 2] for i in range(0, len(every), 2)]
+
+
+@register.filter
+def unstopped(words: str) -> str:
+    """The words without a full stop at their end, for where more follows on the line."""
+    return words[:-1] if words.endswith(".") and not words.endswith("..") else words
+
+
+@register.filter(name="semicolons")
+def semicolons_between(items: Any) -> str:
+    return semicolons(str(item) for item in items)
+
+
+@register.filter
+def money(amount: Any, currency: str = "") -> str:
+    """An amount with two places as the language in force writes it, with its currency if given."""
+    if amount is None or amount == "":
+        return ""
+    return money_words(amount, currency) if currency else amount_words(amount)
+
+
+@register.filter(name="labelled")
+def labelled_words(label: object, words: object) -> str:
+    """“label: words”, with the colon of the language."""
+    return labelled(label, words)
+
+
+@register.filter
+def in_language(words: Any) -> str:
+    """A text of the fixtures in the language in force."""
+    return words_in_language(words)
+
+
+@register.filter
+def figure(value: float, places: int) -> str:
+    """A number with so many places, as the language in force writes it."""
+    return rounded(value, places)
+
+
+@register.filter
+def signed(value: float, places: int) -> str:
+    """A change: with its sign, plus or minus."""
+    sign = "+" if round(value, places) > 0 else ""
+    return f"{sign}{rounded(value, places)}"

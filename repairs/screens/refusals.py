@@ -1,0 +1,14 @@
+"""screens.refusals: moved here."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.language.refusal import WorkshopError
+
+
+class ChangedMeanwhileError(WorkshopError):
+    message = _(
+        "%(who)s saved this at %(when)s, while you were typing. Nothing of yours is lost: compare "
+        "the two below, then save again to keep yours."
+    )
