@@ -2,7 +2,7 @@
 
 from types import ModuleType
 
-from django.urls import URLPattern, include, path
+from django.urls import include, path
 from django.urls.resolvers import URLResolver
 
 from repairs.books import urls as books

@@ -63,8 +63,8 @@ def _issue(folder: Path, times: int) -> tuple[list[float], list[float]]:
     from repairs.einvoice.check.validate import build_checked  # noqa: PLC0415 - the apps must be ready first
     from repairs.invoices.drafting import document_of  # noqa: PLC0415 - the apps must be ready first
     from repairs.invoices.issuing import (
-        fingerprint,  # noqa: PLC0415 - the apps must be ready first
-        issue_invoice,  # noqa: PLC0415 - the apps must be ready first
+        fingerprint,
+        issue_invoice,
     )
 
     clerk, client = _people()
@@ -88,9 +88,9 @@ def _people() -> tuple[Any, Any]:
 
     from repairs.people import actions  # noqa: PLC0415 - the apps must be ready first
     from repairs.people.models import (
-        Client,  # noqa: PLC0415 - the apps must be ready first
-        House,  # noqa: PLC0415 - the apps must be ready first
-        User,  # noqa: PLC0415 - the apps must be ready first
+        Client,
+        House,
+        User,
     )
 
     at = timezone.now()
