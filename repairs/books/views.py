@@ -44,7 +44,7 @@ def books_page(request: SignedInRequest) -> HttpResponse:
         "faults": faults(period.first.year),
         "which_table": which_table(House.present()),
     }
-    return render(request, "invoices/books.html", facts)
+    return render(request, "books/books.html", facts)
 
 
 @needs("books")
@@ -82,7 +82,7 @@ def closing(request: SignedInRequest, year: int) -> HttpResponse:
         "closed": closing_of(year),
         "faults": faults(year),
     }
-    return render(request, "invoices/closing.html", facts)
+    return render(request, "books/closing.html", facts)
 
 
 @needs("books")
@@ -105,4 +105,4 @@ def check(request: SignedInRequest) -> HttpResponse:
             facts["checked"] = check_received(sent.read(), sent.name)
         except WorkshopError as refusal:
             form.add_error("file", str(refusal))
-    return render(request, "invoices/check.html", facts)
+    return render(request, "books/check.html", facts)

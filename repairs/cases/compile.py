@@ -63,7 +63,7 @@ def intake_receipt(
     with translation.override(language):
         return Sheet(
             kind=Paper.Kind.INTAKE_RECEIPT,
-            template="papers/intake_receipt.html",
+            template="cases/intake_receipt.html",
             subject=case.log_key,
             language=language,
             title=_("Intake receipt %(number)s") % {"number": case.number},
@@ -153,7 +153,7 @@ def case_label(case: Case, *, language: str, made_at: dt.datetime) -> Sheet:
         )
         return Sheet(
             kind="label",
-            template="papers/label.html",
+            template="cases/label.html",
             subject=case.log_key,
             language=language,
             title=_("Label of case %(number)s") % {"number": case.number},

@@ -24,4 +24,4 @@ def diagnosis(request: SignedInRequest, number: str) -> HttpResponse:
         "causes": causes,
         "deciding": deciding_reading(causes),
     }
-    return render(request, "readings/diagnosis.html", facts)
+    return render(request, "causes/diagnosis.html", facts)

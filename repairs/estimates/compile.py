@@ -49,7 +49,7 @@ def estimate_sheet(
     with translation.override(language):
         return Sheet(
             kind=Paper.Kind.ESTIMATE,
-            template="papers/estimate.html",
+            template="estimates/estimate.html",
             subject=case.log_key,
             language=language,
             title=_("Estimate %(number)s") % {"number": case.number},

@@ -88,7 +88,7 @@ def invoice_sheet(doc: InvoiceDoc, *, made_at: dt.datetime, seal: Seal | None = 
     with translation.override(doc.language):
         return Sheet(
             kind=kind,
-            template="papers/invoice.html",
+            template="invoices/invoice.html",
             subject=f"invoice:{doc.number}",
             language=doc.language,
             title=f"{capfirst(_kind(doc))} {doc.number}",

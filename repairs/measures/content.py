@@ -89,7 +89,7 @@ def sheet(pictures: tuple[Picture, ...]) -> Sheet:
     """A sealed sheet with these photos, ready for the press."""
     return Sheet(
         kind="condition_report",
-        template="papers/condition_report.html",
+        template="papers/condition/condition_report.html",
         subject="case 2026-017",
         language="en",
         title="Condition report 2026-017",

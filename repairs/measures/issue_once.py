@@ -62,10 +62,7 @@ def _issue(folder: Path, times: int) -> tuple[list[float], list[float]]:
 
     from repairs.einvoice.check.validate import build_checked  # noqa: PLC0415 - the apps must be ready first
     from repairs.invoices.drafting import document_of  # noqa: PLC0415 - the apps must be ready first
-    from repairs.invoices.issuing import (
-        fingerprint,
-        issue_invoice,
-    )
+    from repairs.invoices.issuing import fingerprint, issue_invoice  # noqa: PLC0415 - as above
 
     clerk, client = _people()
     issues, checks = [], []
@@ -87,11 +84,7 @@ def _people() -> tuple[Any, Any]:
     from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
     from repairs.people import actions  # noqa: PLC0415 - the apps must be ready first
-    from repairs.people.models import (
-        Client,
-        House,
-        User,
-    )
+    from repairs.people.models import Client, House, User  # noqa: PLC0415 - as above
 
     at = timezone.now()
     if clerk := User.objects.first():

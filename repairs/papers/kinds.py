@@ -39,6 +39,7 @@ class PaperKind:
     contents: Lines
     gaps: Lines
     deed: Deed
+    template: str
     also: Also | None = None
     consequence: Text = ""
 
@@ -46,16 +47,13 @@ class PaperKind:
     def label(self) -> str:
         return str(capfirst(Paper.Kind(self.key).label))
 
-    @property
-    def template(self) -> str:
-        return f"papers/{self.key}.html"
-
 
 KINDS = {
     kind.key: kind
     for kind in (
         PaperKind(
             key=Paper.Kind.CONDITION_REPORT,
+            template="papers/condition/condition_report.html",
             purpose=_("What was found, where and how bad, with photos and readings."),
             body=condition_report.body,
             contents=condition_report.contents,
@@ -66,6 +64,7 @@ KINDS = {
         ),
         PaperKind(
             key=Paper.Kind.TREATMENT_REPORT,
+            template="papers/treatment/treatment_report.html",
             purpose=_("What was done about each finding, with what, by whom, and its proof."),
             body=treatment_report.body,
             contents=treatment_report.contents,
@@ -74,6 +73,7 @@ KINDS = {
         ),
         PaperKind(
             key=Paper.Kind.SETUP_SHEET,
+            template="papers/owner/setup_sheet.html",
             purpose=_("How the instrument was left: strings, wheel, keys, pressure, dog, action."),
             body=setup_sheet.body,
             contents=setup_sheet.contents,
@@ -82,6 +82,7 @@ KINDS = {
         ),
         PaperKind(
             key=Paper.Kind.REMOVED_PARTS,
+            template="papers/treatment/removed_parts.html",
             purpose=_("Every piece that was taken off, its bag, and what became of it."),
             body=removed_parts.body,
             contents=removed_parts.contents,
@@ -90,6 +91,7 @@ KINDS = {
         ),
         PaperKind(
             key=Paper.Kind.MATERIAL_STATEMENT,
+            template="papers/owner/material_statement.html",
             purpose=_("What is known of each protected part, and what selling or a border asks."),
             body=material_statement.body,
             contents=material_statement.contents,
@@ -98,6 +100,7 @@ KINDS = {
         ),
         PaperKind(
             key=Paper.Kind.CARE_SHEET,
+            template="papers/owner/care_sheet.html",
             purpose=_("Plain words for the owner of just this instrument."),
             body=care_sheet.body,
             contents=care_sheet.contents,
@@ -106,6 +109,7 @@ KINDS = {
         ),
         PaperKind(
             key=Paper.Kind.RETURN_RECEIPT,
+            template="papers/owner/return_receipt.html",
             purpose=_("To whom the instrument goes, with what, and in what state."),
             body=return_receipt.body,
             contents=return_receipt.contents,

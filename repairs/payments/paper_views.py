@@ -57,7 +57,7 @@ def remind(request: SignedInRequest, invoice: str) -> HttpResponse:
     else:
         sheet = reminder_sheet(row, asked, made_at=now)
         facts |= {"sheet": sheet, "body": sheet.body}
-    return render(request, "invoices/remind.html", facts)
+    return render(request, "payments/remind.html", facts)
 
 
 @needs("bill")
@@ -84,7 +84,7 @@ def send(request: SignedInRequest, invoice: str) -> HttpResponse:
         "name": file_name(row, paper),
         "fault": "" if form.is_bound else mail_fault(),
     }
-    return render(request, "invoices/send.html", facts)
+    return render(request, "payments/send.html", facts)
 
 
 def _paper_to_send(invoice: Invoice, level: str) -> Paper:
@@ -118,4 +118,4 @@ def statement(request: SignedInRequest, owner: int) -> HttpResponse:
         "papers": Paper.objects.about(Paper.Kind.STATEMENT, subject_of(client)),
         "currency": House.present().currency,
     }
-    return render(request, "invoices/statement.html", facts)
+    return render(request, "payments/statement.html", facts)

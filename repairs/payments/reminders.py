@@ -133,7 +133,7 @@ def reminder_sheet(
         number = {"level": asked.level, "number": invoice.number}
         return Sheet(
             kind=Paper.Kind.REMINDER,
-            template="papers/reminder.html",
+            template="payments/reminder.html",
             subject=f"{invoice.log_key}:{asked.level}",
             language=invoice.client.language,
             title=_("Reminder %(level)s, invoice %(number)s") % number,

@@ -46,7 +46,7 @@ def statement_sheet(
     with translation.override(language):
         return Sheet(
             kind=Paper.Kind.STATEMENT,
-            template="papers/statement.html",
+            template="payments/statement_of_account.html",
             subject=subject_of(client),
             language=language,
             title=_("Statement of account, %(day)s") % {"day": day_words(day)},

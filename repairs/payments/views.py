@@ -22,7 +22,7 @@ from repairs.people.access import SignedInRequest, needs
 @needs("see_money")
 def money(request: SignedInRequest) -> HttpResponse:
     """What waits to be invoiced, to be issued, to be paid."""
-    return render(request, "invoices/money.html", money_facts(timezone.localdate()))
+    return render(request, "payments/money.html", money_facts(timezone.localdate()))
 
 
 @needs("see_money")
@@ -32,7 +32,7 @@ def invoice_page(request: SignedInRequest, invoice: str) -> HttpResponse:
     usual = usual_payment(row, facts["balance"])
     initial = {**usual, "paid_on": timezone.localdate(), "means": row.draft.means}
     form = PaymentForm(instance=Payment(invoice=row), initial=initial)
-    return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
+    return render(request, "payments/invoice.html", {**facts, "payment_form": form})
 
 
 @needs("bill")
@@ -49,7 +49,7 @@ def pay(request: SignedInRequest, invoice: str) -> HttpResponse:
             messages.success(request, noted_words(rows))
             return redirect(row)
     facts = invoice_facts(row, timezone.localdate())
-    return render(request, "invoices/invoice.html", {**facts, "payment_form": form})
+    return render(request, "payments/invoice.html", {**facts, "payment_form": form})
 
 
 @needs("bill")

@@ -21,7 +21,7 @@ from repairs.readings.sheets.catalogue import sheet_of
 @needs("view")
 def procedure_list(request: SignedInRequest) -> HttpResponse:
     rows = [(one, newest) for one, newest in _with_versions()]
-    return render(request, "treatment/procedures.html", {"rows": rows})
+    return render(request, "procedures/procedures.html", {"rows": rows})
 
 
 def _with_versions() -> list[tuple[Procedure, ProcedureVersion | None]]:
@@ -56,7 +56,7 @@ def procedure_page(request: SignedInRequest, key: str) -> HttpResponse:
         "versions": versions,
         "earlier": earlier,
     }
-    return render(request, "treatment/procedure.html", facts)
+    return render(request, "procedures/procedure.html", facts)
 
 
 @needs("house")
@@ -76,4 +76,4 @@ def procedure_edit(request: SignedInRequest, key: str) -> HttpResponse:
         )
         return redirect("treatment:procedure", key)
     facts = {"form": form, "procedure": procedure_of(_content(key))}
-    return render(request, "treatment/procedure_form.html", facts)
+    return render(request, "procedures/procedure_form.html", facts)

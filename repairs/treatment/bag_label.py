@@ -49,7 +49,7 @@ def bag_label(piece: RemovedPart, *, language: str, made_at: dt.datetime) -> She
         )
         return Sheet(
             kind="label",
-            template="papers/bag_label.html",
+            template="treatment/bag_label.html",
             subject=case.log_key,
             language=language,
             title=_("Label of bag %(bag)s") % {"bag": piece.bag},

@@ -17,7 +17,7 @@ from tests import factories
 from tests.browser.judge import faults
 from tests.browser.test_accessibility import LEAST_PX, TOO_SMALL, both_sizes
 from tests.browser.walk import PHONE
-from tests.invoices.samples import TWO_RATES
+from tests.einvoice.samples import TWO_RATES
 
 pytestmark = pytest.mark.browser
 

@@ -17,8 +17,8 @@ from repairs.payments.statements import statement_sheet
 from repairs.people.models import House
 from repairs.people.sole_trader import with_form
 from tests.conftest import NOW
-from tests.invoices import samples
-from tests.invoices.samples import D
+from tests.einvoice import samples
+from tests.einvoice.samples import D
 
 
 def body(doc: InvoiceDoc, language: str = "en", **changed) -> InvoicePaper:

@@ -35,7 +35,7 @@ def sheet() -> Sheet:
     house = HouseBlock(name="Atelier", trade="", address=(), email="", phone="", registration="")
     return Sheet(
         kind="label",
-        template="papers/label.html",
+        template="cases/label.html",
         subject="case:2026-001",
         language="en",
         title="Label",

@@ -19,7 +19,7 @@ from repairs.readings.sheets.catalogue import SHEETS
 from tests.beside import ROOT
 from tests.readings import samples
 
-CASES = json.loads((ROOT / "tests/gauges/wheel_cases.json").read_text("utf-8"))["cases"]
+CASES = json.loads((ROOT / "tests/gauges/wheel/wheel_cases.json").read_text("utf-8"))["cases"]
 STRIP = {"mass_g": 28.4, "length_mm": 400, "width_mm": 60, "thickness_mm": 2.8}
 WOOD = {"species": "norway_spruce", "direction": "radial"}
 GUT = {"tension_n": 40, "diameter_mm": 0.8, "length_mm": 345, "material": "gut"}

@@ -11,23 +11,34 @@ from django.template.loader import get_template
 
 FOLDER = Path(settings.BASE_DIR) / "templates"
 TEMPLATES = sorted(file.relative_to(FOLDER).as_posix() for file in FOLDER.rglob("*.html"))
-SCREENS = [name for name in TEMPLATES if not name.startswith("papers/")] + [
-    name for name in TEMPLATES if name in ("papers/list.html", "papers/detail.html")
-]
 LONGEST_LINES = 120
-FRAMES = {"papers/_frame.html"}  # extended by the papers, included by none
+FRAME = "press/frame.html"  # extended by the papers, included by none
+FRAMES = {FRAME}
 
 
 def text_of(name: str) -> str:
     return (FOLDER / name).read_text(encoding="utf-8")
 
 
+def names_in(name: str, tag: str) -> set[str]:
+    """The templates that one template names by a tag, as in ``{% include "…" %}``."""
+    return set(re.findall(rf'{{%\s*{tag}\s+["\']([^"\']+)["\']', text_of(name)))
+
+
+def papers() -> set[str]:
+    """What is printed: whatever extends the frame of all papers, with its parts, and labels."""
+    found = {name for name in TEMPLATES if FRAME in names_in(name, "extends")} | {FRAME}
+    while parts := {part for name in found for part in names_in(name, "include")} - found:
+        found |= parts
+    return found | {name for name in TEMPLATES if "sheet.title }}</title>" in text_of(name)}
+
+
 def named_by(tag: str) -> set[str]:
     """The templates that a tag names anywhere, as in ``{% include "…" %}``."""
-    found = re.compile(rf'{{%\s*{tag}\s+["\']([^"\']+)["\']')
-    return {name for file in TEMPLATES for name in found.findall(text_of(file))}
+    return {named for name in TEMPLATES for named in names_in(name, tag)}
 
 
+SCREENS = sorted(set(TEMPLATES) - papers())
 INCLUDED = named_by("include")
 PARTIALS = sorted(
     {name for name in TEMPLATES if Path(name).name.startswith("_")} - FRAMES | INCLUDED

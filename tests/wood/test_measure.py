@@ -52,7 +52,7 @@ def by_key(test: WoodTest) -> dict[str, tuple[str, str, str]]:
 
 
 def test_a_free_strip_tells_its_density_stiffness_and_radiation_ratio(board, armand):
-    """By hand, as in tests/gauges/test_timber.py: 54 000 mm³ and 21.6 g are 400 kg/m³.
+    """By hand, as in tests/gauges/wood/test_timber.py: 54 000 mm³ and 21.6 g are 400 kg/m³.
 
     Euler–Bernoulli with free ends: √(E/ρ) = 0.972838·f·L²/t = 5303.8 m/s, hence
     E = 400·5303.8² = 11.252 GPa and √(E/ρ³) = 13.26 m⁴/(kg·s).
@@ -88,7 +88,7 @@ def test_a_block_that_was_only_weighed_has_a_density_and_nothing_else(board, arm
 
 
 def test_with_the_moisture_the_density_at_12_pct_follows_where_the_shrinkage_is_known(armand):
-    """The figures are those of the golden row of tests/gauges/test_timber.py."""
+    """The figures are those of the golden row of tests/gauges/wood/test_timber.py."""
     spruce = factories.piece(by=armand)
     bone = factories.piece(by=armand, material="bone")
 

@@ -57,7 +57,7 @@ def for_the_owner(view: View) -> View:
 
 
 def _refused(request: HttpRequest, refusal: str, status: int) -> HttpResponse:
-    return render(request, "estimates/no_link.html", {"refusal": refusal}, status=status)
+    return render(request, "estimates/consent/no_link.html", {"refusal": refusal}, status=status)
 
 
 def _language(request: HttpRequest, owner: Client) -> str:
@@ -88,7 +88,7 @@ def decide_page(request: HttpRequest, token: str) -> HttpResponse:
             "link": link,
             "token": token,
         }
-        return render(request, "estimates/decide.html", facts)
+        return render(request, "estimates/consent/decide.html", facts)
 
 
 def _noted(request: HttpRequest, link: ConsentLink, form: SignedForm) -> bool:
@@ -118,7 +118,7 @@ def thanks(request: HttpRequest) -> HttpResponse:
     with translation.override(_language(request, consent.case.owner)):
         sheet = consent_sheet(consent, made_at=timezone.now())
         facts = {"consent": consent, "body": sheet.body, "language": sheet.language}
-        return render(request, "estimates/thanks.html", facts)
+        return render(request, "estimates/consent/thanks.html", facts)
 
 
 @require_safe

@@ -36,7 +36,7 @@ def consent_sheet(consent: Consent, *, made_at: dt.datetime, seal: Seal | None =
     with translation.override(language):
         return Sheet(
             kind=Paper.Kind.CONSENT_RECORD,
-            template="papers/consent_record.html",
+            template="estimates/consent/consent_record.html",
             subject=case.log_key,
             language=language,
             title=_("Consent record %(number)s, decision %(decision)s")

@@ -40,7 +40,7 @@ def premises(request: SignedInRequest, number: str, version: int) -> HttpRespons
         consent = _noted(request, row, form, Consent.How.PREMISES)
         if consent is not None:
             return redirect(consent)
-    return render(request, "estimates/premises.html", _facts(case, row, form))
+    return render(request, "estimates/consent/premises.html", _facts(case, row, form))
 
 
 @needs("estimate")
@@ -56,7 +56,7 @@ def spoken(request: SignedInRequest, number: str, version: int) -> HttpResponse:
         consent = _noted(request, row, form, form.cleaned_data["how"])
         if consent is not None:
             return redirect(consent)
-    return render(request, "estimates/spoken.html", _facts(case, row, form))
+    return render(request, "estimates/consent/spoken.html", _facts(case, row, form))
 
 
 def _back(request: SignedInRequest, row: Estimate, why: str) -> HttpResponse:
@@ -108,7 +108,7 @@ def link_shown(request: SignedInRequest, number: str, version: int) -> HttpRespo
     address = link_address(token)
     facts = {"case": case, "estimate": row, "link": shown, "address": address}
     facts |= mail_words(row, address)
-    answer = render(request, "estimates/link.html", facts)
+    answer = render(request, "estimates/consent/link.html", facts)
     answer["Cache-Control"] = "private, no-store"
     return answer
 
@@ -158,7 +158,7 @@ def consent_detail(request: SignedInRequest, number: str, consent: int) -> HttpR
         "language": sheet.language,
         "is_newest": not case.consents.filter(number__gt=consent).exists(),
     }
-    return render(request, "estimates/consent.html", facts)
+    return render(request, "estimates/consent/consent.html", facts)
 
 
 @needs("view")
