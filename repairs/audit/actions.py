@@ -7,12 +7,48 @@ import hashlib
 import json
 import secrets
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
 
 from repairs.audit.models import LogEntry, LogHead, LogSalt
+
+
+@dataclass(frozen=True)
+class _Line:
+    """What a deed says of itself, until the deed is over and the line gets its place."""
+
+    by: Any
+    verb: str
+    subject: str
+    at: dt.datetime
+    hashed: dict[str, object]
+    details: dict[str, Any]
+
+
+@contextmanager
+def deed() -> Iterator[None]:
+    """One deed of the workshop: all its rows and all its lines, or nothing.
+
+    ``record`` collects lines; the outermost deed writes them, in their order, as the last thing
+    before its transaction ends. So the head of the chain is always locked last, whoever calls
+    whom, and two deeds cannot wait for one another there. An inner deed that fails drops its own
+    lines, as it drops its own rows. Also a decorator: ``@deed()``.
+    """
+    with transaction.atomic():
+        mine: list[_Line] = []
+        open_deeds = _open_deeds()
+        open_deeds.append(mine)
+        try:
+            yield
+        finally:
+            open_deeds.pop()
+        if open_deeds:
+            open_deeds[-1].extend(mine)
+        elif mine:
+            _write(mine)
 
 
 def record(
@@ -23,35 +59,57 @@ def record(
     at: dt.datetime,
     hashed: Mapping[str, object] | None = None,
     **details: Any,
-) -> LogEntry:
-    """Append one line to the log, inside the caller's transaction, as its last write.
+) -> None:
+    """Say one line of the deed that is being done; it stands in the log when that deed ends.
 
     ``subject`` is written as ``kind:id``. ``details`` must be free of personal values; those go
     to ``hashed``, of which only salted SHA-256 values are kept, so that a later check can tell
-    whether a value is the one that stood there.
+    whether a value is the one that stood there. Raises RuntimeError outside a deed.
     """
-    if not transaction.get_connection().in_atomic_block:
-        raise RuntimeError("record() belongs inside the transaction of the deed that it records.")
-    salt = secrets.token_hex(16)
-    if hashed:
-        details["hashed"] = {name: salted(salt, value) for name, value in hashed.items()}
+    open_deeds = _open_deeds()
+    if not open_deeds:
+        raise RuntimeError("record() belongs inside the deed() that it records.")
+    open_deeds[-1].append(_Line(by, verb, subject_key(subject), at, dict(hashed or {}), details))
+
+
+def _open_deeds() -> list[list[_Line]]:
+    """The deeds now open on this connection, the outermost first; a connection is one thread's."""
+    kept: list[list[_Line]] = transaction.get_connection().__dict__.setdefault("open_deeds", [])
+    return kept
+
+
+def _write(lines: list[_Line]) -> None:
+    """Chain the lines to the end of the log; locks its head until the transaction ends."""
     head, _created = LogHead.objects.select_for_update().get_or_create(pk=1)
+    entries, salts = [], []
+    for line in lines:
+        entry, salt = _chained(line, head)
+        entries.append(entry)
+        if line.hashed:
+            salts.append(LogSalt(entry=entry, value=salt))
+        head.seq, head.hash = entry.seq, entry.hash
+    LogEntry.objects.bulk_create(entries)
+    LogSalt.objects.bulk_create(salts)
+    head.save(update_fields=["seq", "hash"])
+
+
+def _chained(line: _Line, head: LogHead) -> tuple[LogEntry, str]:
+    """The line after that head, with the salt of its hashed values."""
+    salt = secrets.token_hex(16)
+    details = dict(line.details)
+    if line.hashed:
+        details["hashed"] = {name: salted(salt, value) for name, value in line.hashed.items()}
     entry = LogEntry(
         seq=head.seq + 1,
-        at=at,
-        actor=by,
-        verb=verb,
-        subject=subject_key(subject),
+        at=line.at,
+        actor=line.by,
+        verb=line.verb,
+        subject=line.subject,
         details=details,
         previous_hash=head.hash,
     )
     entry.hash = line_hash(entry)
-    entry.save(force_insert=True)
-    if hashed:
-        LogSalt.objects.create(entry=entry, value=salt)
-    head.seq, head.hash = entry.seq, entry.hash
-    head.save(update_fields=["seq", "hash"])
-    return entry
+    return entry, salt
 
 
 def subject_key(subject: object) -> str:

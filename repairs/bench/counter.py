@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.utils.translation import gettext as _
 
+from repairs.audit.actions import deed
 from repairs.cases.actions import hand_back, move, take_in, write_hand_back
 from repairs.cases.because import AT_THE_COUNTER
 from repairs.cases.models import Case, HandBack
@@ -48,7 +48,7 @@ class SmallJob:
     is_handed_back: bool
 
 
-@transaction.atomic
+@deed()
 def serve(job: SmallJob, *, by: Any, at: dt.datetime) -> Case:
     """Take in, agree, work, sign off and hand back, all or nothing; the full docket stays.
 

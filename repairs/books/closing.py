@@ -7,11 +7,10 @@ import hashlib
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.books.books import books, faults
 from repairs.books.exports import fec
 from repairs.books.refusals import NothingToBookError, YearNotOverError
@@ -49,7 +48,7 @@ def still_open(year: int, today: dt.date) -> StillOpen:
     )
 
 
-@transaction.atomic
+@deed()
 def close_year(year: int, *, by: Any, at: dt.datetime, typed: str = "") -> ClosedYear:
     """Close the year with its sums and the hash of its entries in the French layout.
 

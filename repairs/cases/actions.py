@@ -5,10 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.cases.refusals import CustodyError, StepOrderError
 from repairs.language.text import folded
@@ -38,7 +37,7 @@ INTAKE_FIELDS = (
 )
 
 
-@transaction.atomic
+@deed()
 def take_in(case: Case, *, by: Any, at: dt.datetime) -> Case:
     """Give the next number of the year and open the chain of custody.
 
@@ -66,7 +65,7 @@ def take_in(case: Case, *, by: Any, at: dt.datetime) -> Case:
     return case
 
 
-@transaction.atomic
+@deed()
 def change_intake(case: Case, *, by: Any, at: dt.datetime) -> Case:
     """Mend what was typed at intake; papers already issued keep what they said.
 
@@ -94,7 +93,7 @@ def _begin_at(case: Case) -> None:
         step.save(update_fields=["at"])
 
 
-@transaction.atomic
+@deed()
 def move(case: Case, step: str, *, because: str, by: Any, at: dt.datetime) -> None:
     """Move the case to a step of its path. Forward one by one, or back with a reason.
 
@@ -138,7 +137,7 @@ def _set_step(
     record(by, "case.moved", case, at=at, step=step, move=moved.pk)
 
 
-@transaction.atomic
+@deed()
 def end_unworked(case: Case, *, because: str, by: Any, at: dt.datetime) -> None:
     """End the stay before any work was done, from whichever step it has reached.
 
@@ -151,7 +150,7 @@ def end_unworked(case: Case, *, because: str, by: Any, at: dt.datetime) -> None:
     _set_step(case, locked, Case.Step.HANDED_BACK, because, by=by, at=at)
 
 
-@transaction.atomic
+@deed()
 def write_hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> HandBack:
     """Keep what the return receipt will say, until it is issued."""
     row.noted_by, row.noted_at = by, at
@@ -160,7 +159,7 @@ def write_hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> HandBack:
     return row
 
 
-@transaction.atomic
+@deed()
 def hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> None:
     """Let the instrument go: the step ends the stay and custody passes to who received it.
 
@@ -196,7 +195,7 @@ def _pass_custody(row: HandBack, *, by: Any) -> None:
     )
 
 
-@transaction.atomic
+@deed()
 def wait(case: Case, waits_for: str, note: str, *, by: Any, at: dt.datetime) -> None:
     """Note what the case waits for; an empty ``waits_for`` ends the waiting."""
     case.waits_for, case.waits_note = waits_for, note if waits_for else ""
@@ -205,7 +204,7 @@ def wait(case: Case, waits_for: str, note: str, *, by: Any, at: dt.datetime) -> 
     record(by, "case.waits" if waits_for else "case.waits_no_more", case, at=at, what=waits_for)
 
 
-@transaction.atomic
+@deed()
 def put_in_place(case: Case, place: str, *, by: Any, at: dt.datetime) -> None:
     """Move the instrument inside the shop: one link of custody ends, the next begins."""
     present = case.custody.select_for_update().filter(until=None).first()

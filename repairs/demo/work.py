@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from decimal import Decimal
 
-from django.db import transaction
-
+from repairs.audit.actions import deed
 from repairs.cases import actions as case_actions
 from repairs.cases.models import Case
 from repairs.demo.cast import Cast, Row, moment, room, with_decimals
@@ -29,7 +28,7 @@ def work_on(cast: Cast, stay: Row, case: Case) -> None:
     for said in stay["works"]:
         agreed = case.agreed_works.live().get(version__key=said["procedure"])
         if not agreed.interventions.exists():
-            with transaction.atomic():
+            with deed():
                 _move_in_shop(cast, stay, case)
                 _work(cast, said, agreed)
             cast.tell(case, f"{said['procedure']}: worked on")

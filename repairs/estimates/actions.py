@@ -9,12 +9,11 @@ from decimal import Decimal
 from functools import partial
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet, gaps
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
@@ -66,7 +65,7 @@ class OptionWish:
     lines: Sequence[LineWish] = field(default_factory=tuple)
 
 
-@transaction.atomic
+@deed()
 def write_estimate(case: Case, *, by: Any, at: dt.datetime) -> Estimate:
     """Open the next version, a copy of the last. A version not issued yet is gone on with.
 
@@ -132,7 +131,7 @@ def _copy_options(last: Estimate, new: Estimate) -> None:
             row.findings.set(one for one in line.findings.all() if one.withdrawn_at is None)
 
 
-@transaction.atomic
+@deed()
 def change_estimate(
     estimate: Estimate, options: Sequence[OptionWish], *, seen: int, by: Any, at: dt.datetime
 ) -> Estimate:
@@ -227,7 +226,7 @@ def close_links(links: Any, *, at: dt.datetime) -> int:
     return int(links.filter(used_at=None, revoked_at=None).update(revoked_at=at))
 
 
-@transaction.atomic
+@deed()
 def withdraw_estimate(estimate: Estimate, *, by: Any, at: dt.datetime) -> None:
     """Take an issued offer back; the paper stays on record, its links open nothing any more.
 

@@ -6,11 +6,10 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-from django.db import transaction
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
@@ -21,7 +20,7 @@ from repairs.photos.models import Tag
 from repairs.screens.refusals import ChangedMeanwhileError
 
 
-@transaction.atomic
+@deed()
 def add_finding(finding: Finding, *, by: Any, at: dt.datetime) -> Finding:
     """Give the next number of the case; the part counts as looked at from now on."""
     case = Case.objects.select_for_update().get(pk=finding.case_id)
@@ -43,7 +42,7 @@ def add_finding(finding: Finding, *, by: Any, at: dt.datetime) -> Finding:
     return finding
 
 
-@transaction.atomic
+@deed()
 def change_finding(finding: Finding, *, seen: int, by: Any, at: dt.datetime) -> Finding:
     """Save the finding, if it is still at the revision that the person saw.
 
@@ -78,7 +77,7 @@ def _count_as_looked(finding: Finding) -> None:
     )
 
 
-@transaction.atomic
+@deed()
 def set_withdrawn(finding: Finding, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
     """Withdraw a finding, or put it back; its number is not given to another either way."""
     finding.withdrawn_at = at if withdrawn else None
@@ -89,7 +88,7 @@ def set_withdrawn(finding: Finding, withdrawn: bool, *, by: Any, at: dt.datetime
     record(by, verb, finding.case, at=at, finding=finding.number)
 
 
-@transaction.atomic
+@deed()
 def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
     """Keep a new tag, bound to the finding when there is one: both or neither."""
     photo_actions.draw_tag(tag, at=at)
@@ -98,7 +97,7 @@ def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
     return tag
 
 
-@transaction.atomic
+@deed()
 def bind_tag(tag: Tag, finding: Finding | None, *, by: Any, at: dt.datetime) -> None:
     """Bind the tag to a finding of the same case, or make it a draft again."""
     if finding is None:
@@ -109,7 +108,7 @@ def bind_tag(tag: Tag, finding: Finding | None, *, by: Any, at: dt.datetime) -> 
     record(by, "tag.bound", tag.photo.case, at=at, tag=tag.pk, finding=number)
 
 
-@transaction.atomic
+@deed()
 def note_looks(
     case: Case, looks: Mapping[int, tuple[str, str]], *, by: Any, at: dt.datetime
 ) -> None:
@@ -128,7 +127,7 @@ def note_looks(
     record(by, "parts.looked_at", case, at=at, parts=len(looks))
 
 
-@transaction.atomic
+@deed()
 def save_examination(
     examination: Examination, *, seen: int, by: Any, at: dt.datetime
 ) -> Examination:
@@ -151,7 +150,7 @@ def save_examination(
     return examination
 
 
-@transaction.atomic
+@deed()
 def finish_look(case: Case, *, by: Any, at: dt.datetime) -> None:
     """Move the case to “looked over”. Raises NothingExaminedError when no part was looked at."""
     if not something_examined(case):

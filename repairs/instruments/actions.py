@@ -7,13 +7,11 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
-
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
 
 
-@transaction.atomic
+@deed()
 def enter_instrument(
     instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: Any, at: dt.datetime
 ) -> Instrument:
@@ -32,7 +30,7 @@ def enter_instrument(
     return instrument
 
 
-@transaction.atomic
+@deed()
 def change_instrument(
     instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: Any, at: dt.datetime
 ) -> Instrument:
@@ -43,7 +41,7 @@ def change_instrument(
     return instrument
 
 
-@transaction.atomic
+@deed()
 def describe_parts(
     instrument: Instrument, changed: list[Part], *, by: Any, at: dt.datetime
 ) -> None:
@@ -55,7 +53,7 @@ def describe_parts(
         record(by, "instrument.parts_described", instrument, at=at, parts=keys)
 
 
-@transaction.atomic
+@deed()
 def add_part(
     instrument: Instrument, label: str, parent: Part | None, *, by: Any, at: dt.datetime
 ) -> Part:
@@ -74,7 +72,7 @@ def add_part(
     return part
 
 
-@transaction.atomic
+@deed()
 def take_usual_materials(instrument: Instrument, note: str, *, by: Any, at: dt.datetime) -> int:
     """Fill the materials left empty with those usual for the kind, each marked by ``note``."""
     usual = {pattern.key: pattern.material for pattern in instrument.pattern.parts}

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import Invoice
@@ -55,7 +54,7 @@ class DraftLineSpec:
     source: str = ""
 
 
-@transaction.atomic
+@deed()
 def open_draft(
     client: Client,
     *,
@@ -112,7 +111,7 @@ def _line_of(spec: DraftLineSpec, client: Client, house: House) -> DraftLine:
     )
 
 
-@transaction.atomic
+@deed()
 def change_draft(
     draft: InvoiceDraft,
     lines: Sequence[DraftLine],
@@ -151,7 +150,7 @@ def locked(draft: InvoiceDraft) -> InvoiceDraft:
     return present
 
 
-@transaction.atomic
+@deed()
 def discard_draft(draft: InvoiceDraft, *, by: Any, at: dt.datetime) -> None:
     present = locked(draft)
     present.discarded_at = at
@@ -160,7 +159,7 @@ def discard_draft(draft: InvoiceDraft, *, by: Any, at: dt.datetime) -> None:
     record(by, "invoice.draft_discarded", present, at=at)
 
 
-@transaction.atomic
+@deed()
 def open_credit(invoice: Invoice, *, by: Any, at: dt.datetime) -> InvoiceDraft:
     """Open the draft of a credit note with all that is left to credit; take out what stays billed.
 

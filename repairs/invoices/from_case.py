@@ -8,11 +8,11 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from repairs.audit.actions import deed
 from repairs.cases.models import Case
 from repairs.estimates.models import Consent, OptionLine
 from repairs.estimates.standing import agreement_of
@@ -33,7 +33,7 @@ from repairs.treatment.spent import hours_of
 Sort = DraftLine.Sort
 
 
-@transaction.atomic
+@deed()
 def draft_of_case(case: Case, *, kind: str, by: Any, at: dt.datetime) -> InvoiceDraft:
     """Open a draft with everything that the case gives to bill; the one who bills looks it over.
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.db import transaction
-
+from repairs.audit.actions import deed
 from repairs.cases.models import Case
 from repairs.jobs.actions import enqueue
 from repairs.jobs.models import Job
@@ -33,7 +32,7 @@ def draft_of(case: Case, kind: str, language: str, *, by: Any, at: dt.datetime) 
     )
 
 
-@transaction.atomic
+@deed()
 def ask_for_preview(
     case: Case, kind: str, language: str, *, by: Any, at: dt.datetime
 ) -> tuple[PaperDraft, Job]:
@@ -60,7 +59,7 @@ def is_fresh(draft: PaperDraft, case: Case, *, at: dt.datetime) -> bool:
     return sheet.fingerprint() == draft.fingerprint
 
 
-@transaction.atomic
+@deed()
 def ask_for_issue(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Job:
     """Queue the issue of exactly what the preview showed.
 

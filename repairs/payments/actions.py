@@ -6,12 +6,11 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.invoices.models import Invoice, Payment
 from repairs.invoices.years import require_open
 from repairs.money import NOTHING, money_words, total
@@ -29,7 +28,7 @@ def usual_payment(invoice: Invoice, balance: Decimal) -> dict[str, Any]:
     return {"sort": Payment.Sort.RECEIVED, "amount": balance or None}
 
 
-@transaction.atomic
+@deed()
 def note_parted(payment: Payment, *, by: Any, at: dt.datetime) -> list[Payment]:
     """Keep money that came; what is above the balance goes to late charges that were claimed.
 
@@ -76,7 +75,7 @@ def noted_words(rows: list[Payment]) -> str:
     }
 
 
-@transaction.atomic
+@deed()
 def note_payment(payment: Payment, *, by: Any, at: dt.datetime) -> Payment:
     """Keep money that came (``received``), that was paid back (``refund``), or that came for late
     charges (``charges``).
@@ -101,7 +100,7 @@ def note_payment(payment: Payment, *, by: Any, at: dt.datetime) -> Payment:
     return payment
 
 
-@transaction.atomic
+@deed()
 def reverse_payment(payment: Payment, on: dt.date, *, by: Any, at: dt.datetime) -> Payment:
     """Undo a wrong entry by one that says the contrary; both stay."""
     require_open(on)

@@ -14,11 +14,10 @@ from typing import Any
 
 from django.conf import settings
 from django.core.mail import EmailMessage
-from django.db import transaction
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.invoices.models import Invoice
 from repairs.payments.models import Sending
 from repairs.press.actions import pdf_bytes
@@ -72,7 +71,7 @@ def send_paper(sending: Sending, words: tuple[str, str], *, by: Any, at: dt.date
     that no transaction around it takes the trace of a failure away.
     """
     sending.state, sending.at, sending.by = Sending.State.UNDER_WAY, at, by
-    with transaction.atomic():
+    with deed():
         sending.save()
         record(by, "paper.sending", sending.invoice, at=at, **_details(sending))
     why = mail_fault() or _sent(sending, words)
@@ -132,7 +131,7 @@ def file_name(invoice: Invoice, paper: Paper) -> str:
     return f"{invoice.number}{kind}{rest}.pdf"
 
 
-@transaction.atomic
+@deed()
 def _end(sending: Sending, state: str, why: str) -> Sending:
     sending.state, sending.why = state, why[:500]
     sending.save(update_fields=["state", "why"])

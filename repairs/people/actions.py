@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 
-from django.db import transaction
-
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.people.models import Client, DataConsent, House, User
 
 PERSONAL = ("name", "contact", "address", "email", "phone", "note")
 
 
-@transaction.atomic
+@deed()
 def enter_client(client: Client, *, by: User | None, at: dt.datetime) -> Client:
     client.created_at = at
     client.save()
@@ -20,7 +18,7 @@ def enter_client(client: Client, *, by: User | None, at: dt.datetime) -> Client:
     return client
 
 
-@transaction.atomic
+@deed()
 def house_as_client(*, by: User, at: dt.datetime) -> Client:
     """The workshop in its part of an owner; entered once."""
     known = Client.objects.filter(kind=Client.Kind.HOUSE).first()
@@ -31,14 +29,14 @@ def house_as_client(*, by: User, at: dt.datetime) -> Client:
     return enter_client(own, by=by, at=at)
 
 
-@transaction.atomic
+@deed()
 def change_client(client: Client, *, by: User, at: dt.datetime) -> Client:
     client.save()
     record(by, "client.changed", client, at=at, hashed=_personal(client))
     return client
 
 
-@transaction.atomic
+@deed()
 def give_data_consent(
     client: Client, purpose: str, how: str, *, by: User | None, at: dt.datetime
 ) -> DataConsent:
@@ -48,14 +46,14 @@ def give_data_consent(
     return consent
 
 
-@transaction.atomic
+@deed()
 def withdraw_data_consent(consent: DataConsent, *, by: User, at: dt.datetime) -> None:
     consent.withdrawn_at = at
     consent.save(update_fields=["withdrawn_at"])
     record(by, "client.consent_withdrawn", consent.client, at=at, purpose=consent.purpose)
 
 
-@transaction.atomic
+@deed()
 def save_user(user: User, *, by: User | None, at: dt.datetime, password: str = "") -> User:
     """Hire or change a person; a password is set only when one is given."""
     is_new = user.pk is None
@@ -69,7 +67,7 @@ def save_user(user: User, *, by: User | None, at: dt.datetime, password: str = "
     return user
 
 
-@transaction.atomic
+@deed()
 def change_house(house: House, *, by: User | None, at: dt.datetime) -> House:
     house.save()
     record(by, "house.changed", house, at=at, hashed={"name": house.name, "terms": house.terms})

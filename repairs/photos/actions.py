@@ -11,11 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.jobs.actions import enqueue
 from repairs.photos.developing import Darkroom, darkroom
@@ -23,7 +22,7 @@ from repairs.photos.models import Original, Photo, Tag, Upload
 from repairs.storage import files as store
 
 
-@transaction.atomic
+@deed()
 def begin_upload(upload: Upload, *, at: dt.datetime) -> Upload:
     """Open the upload, or find the one that was cut off: same case, person, name, size, date.
 
@@ -75,7 +74,7 @@ def append(upload: Upload, chunks: Iterable[bytes], *, offset: int) -> bool:
 
 def complete(upload: Upload, *, at: dt.datetime) -> Photo:
     """Make the photo of a whole upload, and queue its development after the commit."""
-    with transaction.atomic():
+    with deed():
         Case.objects.select_for_update().get(pk=upload.case_id)
         fresh = Upload.objects.get(pk=upload.pk)
         if fresh.photo is not None:
@@ -123,7 +122,7 @@ def _workplace() -> Path:
 
 
 def _refuse(photo: Photo, code: str, details: dict[str, Any]) -> None:
-    with transaction.atomic():
+    with deed():
         photo.state, photo.refusal = Photo.State.REFUSED, code
         photo.refusal_details = details
         photo.save(update_fields=["state", "refusal", "refusal_details"])
@@ -146,7 +145,7 @@ def _keep(photo: Photo, upload: Upload, facts: dict[str, Any]) -> None:
     shutil.copyfile(upload.path, copy)
     suffix = "." + {"JPEG": "jpg", "HEIF": "heic"}.get(facts["format"], facts["format"].lower())
     name = store.adopt(copy, "originals", digest, suffix)
-    with transaction.atomic():
+    with deed():
         Case.objects.select_for_update().get(pk=photo.case_id)  # one at a time, to see a twin
         original, _made = Original.objects.get_or_create(
             sha256=digest, defaults=_original_fields(facts, name)
@@ -176,7 +175,7 @@ def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
     return {**fields, "file_name": name, "taken_at": taken, "kept_at": timezone.now()}
 
 
-@transaction.atomic
+@deed()
 def describe(photo: Photo, *, by: Any, at: dt.datetime) -> Photo:
     photo.save(update_fields=["phase", "view", "caption"])
     record(
@@ -191,7 +190,7 @@ def describe(photo: Photo, *, by: Any, at: dt.datetime) -> Photo:
     return photo
 
 
-@transaction.atomic
+@deed()
 def set_withdrawn(photo: Photo, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
     """Take the photo out of the case, or put it back; the original stays kept either way."""
     photo.withdrawn_at = at if withdrawn else None
@@ -200,7 +199,7 @@ def set_withdrawn(photo: Photo, withdrawn: bool, *, by: Any, at: dt.datetime) ->
     record(by, verb, photo.case, at=at, photo=photo.number)
 
 
-@transaction.atomic
+@deed()
 def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
     tag.drawn_at = at
     tag.save()
@@ -208,14 +207,14 @@ def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
     return tag
 
 
-@transaction.atomic
+@deed()
 def move_tag(tag: Tag, *, by: Any, at: dt.datetime) -> Tag:
     tag.save(update_fields=["points"])
     record(by, "tag.moved", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
     return tag
 
 
-@transaction.atomic
+@deed()
 def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
     tag.withdrawn_at = at if withdrawn else None
     tag.save(update_fields=["withdrawn_at"])

@@ -7,10 +7,9 @@ from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
 from django.urls import reverse
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.press.document import Seal, Sheet, new_code
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.refusals import PreviewOutdatedError
@@ -58,7 +57,7 @@ def issue(
     if check is not None:
         check(pdf)
     digest, name = store.keep(pdf, "papers", ".pdf")
-    with transaction.atomic():
+    with deed():
         previous = Paper.objects.select_for_update().about(sheet.kind, sheet.subject).first()
         if (previous.code if previous else "") != seal.replaces:
             raise PreviewOutdatedError

@@ -5,9 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.db import transaction
-
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.procedures.models import ProcedureVersion
 from repairs.procedures.procedure import Procedure, content_hash, procedure_of, shipped
 
@@ -31,7 +29,7 @@ def procedures_for(kind: str) -> list[Procedure]:
     return [one for one in procedures() if one.fits(kind)]
 
 
-@transaction.atomic
+@deed()
 def pin(key: str, *, at: dt.datetime) -> ProcedureVersion:
     """The version in force of a procedure, as a row that work may refer to for ever.
 
@@ -61,7 +59,7 @@ def pin(key: str, *, at: dt.datetime) -> ProcedureVersion:
     return row
 
 
-@transaction.atomic
+@deed()
 def reword(
     key: str, content: dict[str, Any], *, because: str, by: Any, at: dt.datetime
 ) -> ProcedureVersion:

@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.gauges.base.registry import gauges
 from repairs.gauges.base.verdict import Limit, judge
@@ -70,7 +69,7 @@ def house_limit(gauge: str, figure: str) -> HouseLimit | None:
     return house_limits(gauge).get(figure)
 
 
-@transaction.atomic
+@deed()
 def save_reading(
     reading: Reading, computed: Computed | None = None, *, by: Any, at: dt.datetime
 ) -> Reading:
@@ -169,7 +168,7 @@ def _differ(was: float | None, now: float | None) -> bool:
     return abs(was - now) > 1e-9 * max(1.0, abs(was))
 
 
-@transaction.atomic
+@deed()
 def recompute(reading: Reading, *, by: Any, at: dt.datetime) -> Result:
     """Write what the present code makes of the raw values beside the earlier results."""
     result = _write_result(reading, compute(sheet_of(reading.gauge), reading.raw), at)
@@ -184,7 +183,7 @@ def recompute(reading: Reading, *, by: Any, at: dt.datetime) -> Result:
     return result
 
 
-@transaction.atomic
+@deed()
 def set_withdrawn(reading: Reading, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
     """Take a reading out of the case, or put it back; the raw values stay kept either way."""
     reading.withdrawn_at = at if withdrawn else None
@@ -193,7 +192,7 @@ def set_withdrawn(reading: Reading, withdrawn: bool, *, by: Any, at: dt.datetime
     record(by, verb, reading.case, at=at, reading=reading.number)
 
 
-@transaction.atomic
+@deed()
 def set_house_limit(limit: HouseLimit, *, by: Any, at: dt.datetime) -> HouseLimit:
     """From now on readings are held against this limit; earlier verdicts keep theirs."""
     limit.set_at, limit.set_by = at, by
@@ -209,7 +208,7 @@ def set_house_limit(limit: HouseLimit, *, by: Any, at: dt.datetime) -> HouseLimi
     return limit
 
 
-@transaction.atomic
+@deed()
 def keep_tool(tool: Tool, *, by: Any, at: dt.datetime) -> Tool:
     tool.save()
     record(by, "tool.kept", tool, at=at, name=tool.name)

@@ -6,13 +6,12 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import WORK_BEGUN
 from repairs.cases.models import Case
@@ -23,7 +22,7 @@ from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
 from repairs.treatment.refusals import IrreversibleError, NotAgreedError, WorkClosedError
 
 
-@transaction.atomic
+@deed()
 def open_work(
     work: Intervention,
     *,
@@ -96,7 +95,7 @@ def check_open(work: Intervention) -> None:
         raise WorkClosedError(number=work.number, day=day)
 
 
-@transaction.atomic
+@deed()
 def describe_work(work: Intervention, *, by: Any, at: dt.datetime) -> Intervention:
     """Keep words and room climate."""
     check_open(work)
@@ -105,7 +104,7 @@ def describe_work(work: Intervention, *, by: Any, at: dt.datetime) -> Interventi
     return work
 
 
-@transaction.atomic
+@deed()
 def note_steps(
     work: Intervention, notes: Sequence[StepNote], *, by: Any, at: dt.datetime
 ) -> list[StepNote]:
@@ -130,7 +129,7 @@ def latest_notes(work: Intervention) -> dict[str, StepNote]:
     return {note.step: note for note in work.step_notes.all()}
 
 
-@transaction.atomic
+@deed()
 def set_ended(work: Intervention, ended: bool, *, by: Any, at: dt.datetime) -> None:
     """Say that the work is done and waits for its proof, or that it goes on."""
     check_open(work)

@@ -8,11 +8,10 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import LAST_GIVEN_UP, NEW_WORK
 from repairs.cases.models import Case
@@ -62,7 +61,7 @@ class Wanted:
     title: str = ""
 
 
-@transaction.atomic
+@deed()
 def write_agreed(
     case: Case, works: Iterable[Wanted], terms: Terms, *, by: Any, at: dt.datetime
 ) -> list[AgreedWork]:
@@ -146,7 +145,7 @@ def _replace_unbegun(case: Case, terms: Terms, at: dt.datetime) -> None:
     earlier.update(superseded_at=at)
 
 
-@transaction.atomic
+@deed()
 def agree_house_work(
     case: Case, works: Sequence[Wanted], terms: Terms, *, by: Any, at: dt.datetime
 ) -> list[AgreedWork]:
@@ -169,7 +168,7 @@ def _check_here(case: Case) -> None:
         raise NotAgreedError(what=_("work on an instrument that has gone"))
 
 
-@transaction.atomic
+@deed()
 def agree_emergency(
     case: Case, work: Wanted, *, because: str, by: Any, at: dt.datetime
 ) -> AgreedWork:
@@ -187,7 +186,7 @@ def agree_emergency(
     return write_agreed(case, [work], terms, by=by, at=at)[0]
 
 
-@transaction.atomic
+@deed()
 def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> None:
     """Give up agreed work that is not begun, with the reason; it stays on record.
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 from django.utils.formats import date_format
 from django.utils.timezone import localdate, localtime
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.people.access import may
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention, WorkSpell, minutes_between
@@ -30,7 +30,7 @@ def is_left_on(spell: WorkSpell, at: dt.datetime) -> bool:
     return at - spell.started_at > LONGEST or localdate(spell.started_at) != localdate(at)
 
 
-@transaction.atomic
+@deed()
 def start_clock(work: Intervention, *, by: Any, at: dt.datetime) -> WorkSpell:
     """Start or resume one's own clock. Others may run theirs on the same work.
 
@@ -42,7 +42,7 @@ def start_clock(work: Intervention, *, by: Any, at: dt.datetime) -> WorkSpell:
     if running is not None:
         raise ClockError(why=_runs_already(running))
     try:
-        with transaction.atomic():
+        with deed():
             spell = WorkSpell.objects.create(intervention=work, person=by, started_at=at)
     except IntegrityError:  # started meanwhile on another device
         running = open_spell(by)
@@ -67,7 +67,7 @@ def _runs_already(spell: WorkSpell) -> str:
     }
 
 
-@transaction.atomic
+@deed()
 def stop_clock(
     spell: WorkSpell, *, by: Any, at: dt.datetime, minutes: int | None = None
 ) -> WorkSpell:
@@ -119,7 +119,7 @@ def _check_stop(spell: WorkSpell, by: Any, at: dt.datetime, minutes: int | None)
         )
 
 
-@transaction.atomic
+@deed()
 def type_minutes(spell: WorkSpell, *, by: Any, at: dt.datetime) -> WorkSpell:
     """Keep minutes that no clock ran for, marked as typed."""
     work = spell.intervention

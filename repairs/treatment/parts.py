@@ -6,11 +6,10 @@ import datetime as dt
 from functools import cache
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.instruments.models import Part
 from repairs.instruments.protection import is_supplied
@@ -27,7 +26,7 @@ from repairs.wood.models import Withdrawal
 PRECIOUS = (Part.Originality.ORIGINAL, Part.Originality.OLD, Part.Originality.UNKNOWN)
 
 
-@transaction.atomic
+@deed()
 def use_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> MaterialUse:
     work = use.intervention
     check_open(work)
@@ -37,7 +36,7 @@ def use_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> MaterialUse:
     return use
 
 
-@transaction.atomic
+@deed()
 def take_back_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> None:
     """Strike a material that was noted by mistake; the row stays."""
     work = use.intervention
@@ -47,7 +46,7 @@ def take_back_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> None:
     record(by, "material.withdrawn", work.case, at=at, work=work.number, material=use.pk)
 
 
-@transaction.atomic
+@deed()
 def remove_part(piece: RemovedPart, *, by: Any, at: dt.datetime) -> RemovedPart:
     """Give the piece the next bag number of the case. It is kept until something else is said."""
     work = piece.intervention
@@ -86,7 +85,7 @@ def _with_reason(piece: RemovedPart, fate: str, words: str, because: str) -> str
     return semicolons(part for part in (words, labelled(_("changed since"), because)) if part)
 
 
-@transaction.atomic
+@deed()
 def set_fate(
     piece: RemovedPart, fate: str, words: str, *, because: str = "", by: Any, at: dt.datetime
 ) -> RemovedPart:
@@ -145,7 +144,7 @@ def is_consumable_part(part: Part | None) -> bool:
     return part is None or part.key in _consumable_keys()
 
 
-@transaction.atomic
+@deed()
 def fit_new_part(part: NewPart, cut: Withdrawal | None, *, by: Any, at: dt.datetime) -> NewPart:
     """Note a new part; one out of the wood store takes its wood off there, both or neither.
 
@@ -167,7 +166,7 @@ def fit_new_part(part: NewPart, cut: Withdrawal | None, *, by: Any, at: dt.datet
     return part
 
 
-@transaction.atomic
+@deed()
 def take_back_new_part(part: NewPart, *, by: Any, at: dt.datetime) -> None:
     """Strike a new part that was noted by mistake; its wood goes back to the store."""
     work = part.intervention
@@ -179,7 +178,7 @@ def take_back_new_part(part: NewPart, *, by: Any, at: dt.datetime) -> None:
     record(by, "part.new_withdrawn", work.case, at=at, work=work.number, part=part.pk)
 
 
-@transaction.atomic
+@deed()
 def follow(done: MoveDone, *, by: Any, at: dt.datetime) -> MoveDone:
     """Keep by how much a prescription was really followed; the last row for it counts."""
     work: Intervention = done.intervention

@@ -6,10 +6,9 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
-from django.db import transaction
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import LAST_SIGNED
 from repairs.cases.models import Case
@@ -22,7 +21,7 @@ from repairs.treatment.proof import Held, is_after, proof_of
 from repairs.treatment.refusals import NotProvedError
 
 
-@transaction.atomic
+@deed()
 def sign_off(
     work: Intervention, *, reasons: Mapping[str, str], words: str, by: Any, at: dt.datetime
 ) -> SignOff:

@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 
-from repairs.audit.actions import record
-from repairs.audit.models import LogEntry
+from repairs.audit.actions import deed, record
+from repairs.cases.models import Case
 from repairs.wood.gauging import measure
 from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
 from repairs.wood.refusals import (
@@ -39,7 +38,7 @@ INHERITED = (
 )
 
 
-@transaction.atomic
+@deed()
 def enter_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
     """Give the next number. A protected material may be entered before its proof is found."""
     _enter(piece, by, at)
@@ -74,7 +73,7 @@ def _papers(piece: Piece) -> dict[str, object]:
     }
 
 
-@transaction.atomic
+@deed()
 def change_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
     """Mend what was typed. Raises SmallerThanTakenError when what went from it would not fit."""
     kept = _locked(piece.pk)
@@ -88,7 +87,7 @@ def change_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
     return piece
 
 
-@transaction.atomic
+@deed()
 def test_piece(test: WoodTest, *, by: Any, at: dt.datetime) -> WoodTest:
     """Keep what was measured and what the gauges make of it. Raises GaugeInputError."""
     test.by, test.saved_at = by, at
@@ -97,7 +96,7 @@ def test_piece(test: WoodTest, *, by: Any, at: dt.datetime) -> WoodTest:
     return test
 
 
-@transaction.atomic
+@deed()
 def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
     """Take wood off its piece, which stays locked meanwhile.
 
@@ -125,7 +124,7 @@ def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
     return withdrawal
 
 
-@transaction.atomic
+@deed()
 def put_back(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
     """Lay back what was taken. A second time does nothing; a closed piece takes nothing back.
 
@@ -146,7 +145,7 @@ def put_back(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
     return withdrawal
 
 
-@transaction.atomic
+@deed()
 def make_offcut(offcut: Piece, *, by: Any, at: dt.datetime) -> Piece:
     """Enter what is left of ``offcut.parent`` as a piece of its own; the parent is closed.
 
@@ -165,7 +164,7 @@ def make_offcut(offcut: Piece, *, by: Any, at: dt.datetime) -> Piece:
     return offcut
 
 
-@transaction.atomic
+@deed()
 def set_used_up(piece: Piece, used_up: bool, *, by: Any, at: dt.datetime) -> None:
     """Close a piece of which nothing usable is left, or open it again."""
     locked = _locked(piece.pk)
@@ -199,13 +198,10 @@ def _check_case_open(withdrawal: Withdrawal) -> None:
 
 
 def ended_cases(withdrawals: Iterable[Withdrawal]) -> set[str]:
-    """Log keys of those cases that wood was taken for and whose instrument has gone.
-
-    A case leaves a line in the log when it ends; the store cannot see the case itself.
-    """
-    keys = {row.subject for row in withdrawals if row.subject}
-    rows = LogEntry.objects.filter(verb="case.handed_back", subject__in=keys)
-    return set(rows.values_list("subject", flat=True))
+    """Log keys of those cases that wood was taken for and whose stay has ended."""
+    numbers = {row.case_number for row in withdrawals if row.case_number}
+    ended = Case.objects.filter(number__in=numbers, ended_at__isnull=False)
+    return {case.log_key for case in ended.only("number")}
 
 
 def _must_have(piece: Piece, sizes_mm: Sizes, left_cm3: Decimal) -> None:

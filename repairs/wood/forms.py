@@ -7,7 +7,7 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.audit.models import LogEntry
+from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.instruments.kinds import materials
 from repairs.language.text import folded, in_language
@@ -198,13 +198,12 @@ class TakeForm(SizedForm):
         }
 
     def clean_case_number(self) -> str:
-        """A case leaves its first line in the log when it is opened."""
         number = str(self.cleaned_data["case_number"]).strip()
-        known = LogEntry.objects.filter(verb="case.taken_in", subject=f"case:{number}")
-        if number and not known.exists():
+        case = Case.objects.filter(number=number).only("number").first()
+        if number and case is None:
             raise forms.ValidationError(
                 _("No case %(number)s is known. Give its number as it stands on its page."),
                 params={"number": number},
             )
-        self.instance.subject = f"case:{number}" if number else ""
+        self.instance.subject = case.log_key if case else ""
         return number

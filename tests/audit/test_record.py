@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import json
 from contextlib import ExitStack
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from repairs.audit.actions import chain_faults, record, salted
+from repairs.audit.actions import chain_faults, deed, record, salted
 from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.people import actions as people_actions
 from repairs.people.models import Client
 from tests import factories
+from tests.audit.writing import said
 from tests.beside import beside, shared_database
 
 AT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
@@ -29,15 +32,15 @@ PERSONAL = {
 
 
 def test_each_line_follows_from_the_line_before(helene):
-    first = record(helene, "house.changed", "house:1", at=AT)
-    second = record(helene, "house.changed", "house:1", at=AT)
+    first = said(helene, "house.changed", "house:1", at=AT)
+    second = said(helene, "house.changed", "house:1", at=AT)
 
     assert (second.seq, second.previous_hash) == (first.seq + 1, first.hash)
     assert LogHead.objects.get().hash == second.hash
 
 
 def test_a_line_names_who_did_what_to_what_and_when(helene):
-    line = record(helene, "case.moved", "case:2026-001", at=AT, step="agreed")
+    line = said(helene, "case.moved", "case:2026-001", at=AT, step="agreed")
 
     kept = LogEntry.objects.get(pk=line.pk)
     assert (kept.actor, kept.verb, kept.subject, kept.at, kept.details) == (
@@ -50,14 +53,14 @@ def test_a_line_names_who_did_what_to_what_and_when(helene):
 
 
 def test_a_subject_without_a_key_of_its_own_is_named_by_kind_and_id(helene, owner):
-    line = record(helene, "client.changed", owner, at=AT)
+    line = said(helene, "client.changed", owner, at=AT)
 
     assert line.subject == f"client:{owner.pk}"
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_line_outside_a_transaction_is_refused():
-    with pytest.raises(RuntimeError, match="inside the transaction"):
+def test_a_line_outside_a_deed_is_refused():
+    with pytest.raises(RuntimeError, match="inside the deed"):
         record(None, "house.changed", "house:1", at=AT)
 
     assert not LogEntry.objects.exists()
@@ -74,8 +77,50 @@ def test_a_deed_that_is_rolled_back_leaves_no_line(helene):
     assert list(chain_faults()) == []
 
 
+def test_lines_stand_in_the_order_in_which_they_were_said(helene):
+    @deed()
+    def inner() -> None:
+        record(helene, "case.moved", "case:1", at=AT)
+
+    with deed():
+        record(helene, "consent.given", "case:1", at=AT)
+        inner()
+        record(helene, "work.agreed", "case:1", at=AT)
+
+    verbs = list(LogEntry.objects.order_by("-seq").values_list("verb", flat=True)[:3])
+    assert verbs == ["work.agreed", "case.moved", "consent.given"]
+    assert list(chain_faults()) == []
+
+
+def test_an_inner_deed_that_fails_drops_its_own_lines_and_no_others(helene):
+    with deed():
+        record(helene, "consent.given", "case:1", at=AT)
+        with contextlib.suppress(ZeroDivisionError), deed():
+            record(helene, "case.moved", "case:1", at=AT)
+            _ = 1 // 0
+
+    assert LogEntry.objects.latest("seq").verb == "consent.given"
+    assert not LogEntry.objects.filter(verb="case.moved").exists()
+
+
+def test_the_head_of_the_chain_is_asked_for_after_every_other_row(helene):
+    with CaptureQueriesContext(connection) as asked, deed():
+        client = people_actions.enter_client(Client(name="Odon Perrachon"), by=helene, at=AT)
+        client.note = "Rings back."
+        people_actions.change_client(client, by=helene, at=AT)
+
+    about = [
+        "head" if "loghead" in row["sql"] else "row"
+        for row in asked
+        if "repairs_client" in row["sql"] or "loghead" in row["sql"]
+    ]
+    first = about.index("head")
+    assert "row" not in about[first:]
+    assert about[:first].count("row") >= 2
+
+
 def test_a_line_is_neither_rewritten_nor_removed(helene):
-    line = record(helene, "house.changed", "house:1", at=AT)
+    line = said(helene, "house.changed", "house:1", at=AT)
 
     with pytest.raises(TypeError, match="never rewritten"):
         line.save()
@@ -84,7 +129,7 @@ def test_a_line_is_neither_rewritten_nor_removed(helene):
 
 
 def test_a_hashed_value_can_be_checked_with_its_salt(helene):
-    line = record(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
+    line = said(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
 
     salt = LogSalt.objects.get(entry=line).value
     assert line.details["hashed"] == {"name": salted(salt, "Odon")}
@@ -92,8 +137,8 @@ def test_a_hashed_value_can_be_checked_with_its_salt(helene):
 
 
 def test_the_same_value_is_hashed_differently_in_every_line(helene):
-    first = record(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
-    second = record(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
+    first = said(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
+    second = said(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
 
     assert first.details["hashed"] != second.details["hashed"]
 

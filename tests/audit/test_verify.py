@@ -10,8 +10,9 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db.models import F
 
-from repairs.audit.actions import line_hash, record
+from repairs.audit.actions import line_hash
 from repairs.audit.models import LogEntry, LogHead, LogSalt
+from tests.audit.writing import said
 
 AT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 
@@ -20,7 +21,7 @@ AT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 def lines(db) -> list[LogEntry]:
     """Five lines, the third with a hashed value."""
     return [
-        record(
+        said(
             None,
             "case.moved",
             "case:2026-001",

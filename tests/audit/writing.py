@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.utils import timezone
 
+from repairs.audit.actions import deed, record
+from repairs.audit.models import LogEntry
 from repairs.people.actions import enter_client
 from repairs.people.models import Client
 from tests.beside import ready
+
+
+def said(by: Any, verb: str, subject: object, **said: Any) -> LogEntry:
+    """A deed that says just this; the line that stands of it."""
+    with deed():
+        record(by, verb, subject, **said)
+    return LogEntry.objects.latest("seq")
 
 
 def enter_clients(name: str, count: str) -> None:

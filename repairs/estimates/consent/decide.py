@@ -7,11 +7,10 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import CONSENT_BY_LINK
 from repairs.cases.models import Case
@@ -55,7 +54,7 @@ class Said:
     said_at: dt.datetime | None = None
 
 
-@transaction.atomic
+@deed()
 def decide(
     estimate: Estimate, said: Said, *, link: ConsentLink | None = None, by: Any, at: dt.datetime
 ) -> Consent:

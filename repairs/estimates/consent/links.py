@@ -8,11 +8,10 @@ import secrets
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.audit.actions import record
+from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.estimates.actions import close_links
 from repairs.estimates.models import ConsentLink, Estimate
@@ -32,7 +31,7 @@ def link_address(token: str) -> str:
     return settings.SITE_ADDRESS + reverse("estimates:decide", args=[token])
 
 
-@transaction.atomic
+@deed()
 def make_link(
     estimate: Estimate, *, days: int = USUAL_DAYS, by: Any, at: dt.datetime
 ) -> tuple[ConsentLink, str]:
@@ -60,7 +59,7 @@ def _end_of(day: dt.date) -> dt.datetime:
     return timezone.make_aware(dt.datetime.combine(day + dt.timedelta(days=1), dt.time.min))
 
 
-@transaction.atomic
+@deed()
 def revoke_links(estimate: Estimate, *, by: Any, at: dt.datetime) -> None:
     """Close every open link to that version."""
     Case.objects.select_for_update().get(pk=estimate.case_id)

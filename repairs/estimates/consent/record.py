@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
-from django.db import transaction
 from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from repairs.audit.actions import deed
 from repairs.cases.models import Case
 from repairs.estimates.consent.decide import shown_option
 from repairs.estimates.consent.signature import signature_svg
@@ -151,7 +151,7 @@ def issue_record(consent: Consent, *, by: Any, at: dt.datetime) -> Paper:
     return issue_paper(sheet, by=by, also=partial(_check_newest, consent))
 
 
-@transaction.atomic
+@deed()
 def _check_newest(consent: Consent, _paper: Paper) -> None:
     case = Case.objects.select_for_update().get(pk=consent.case_id)
     if case.consents.filter(number__gt=consent.number).exists():
