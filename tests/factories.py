@@ -492,7 +492,7 @@ def procedure_version(key: str = "trial", *, by: User, **changed: Any) -> Proced
     return versions.reword(key, content, because="for a test", by=by, at=timezone.now())
 
 
-def agreed_works(case: Case, *wanted: Wanted, by: User | None, **terms: Any) -> list[AgreedWork]:
+def agreed_works(case: Case, *wanted: Wanted, by: User, **terms: Any) -> list[AgreedWork]:
     """Pieces of work to which the owner agreed in one go; the case has come so far with them."""
     now = timezone.now()
     said: dict[str, Any] = {

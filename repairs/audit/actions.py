@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
 
 from repairs.audit.models import LogEntry, LogHead, LogSalt
@@ -20,7 +21,7 @@ from repairs.audit.models import LogEntry, LogHead, LogSalt
 class _Line:
     """What a deed says of itself, until the deed is over and the line gets its place."""
 
-    by: Any
+    by: AbstractBaseUser | None
     verb: str
     subject: str
     at: dt.datetime
@@ -52,7 +53,7 @@ def deed() -> Iterator[None]:
 
 
 def record(
-    by: Any,
+    by: AbstractBaseUser | None,
     verb: str,
     subject: object,
     *,
@@ -102,7 +103,7 @@ def _chained(line: _Line, head: LogHead) -> tuple[LogEntry, str]:
     entry = LogEntry(
         seq=head.seq + 1,
         at=line.at,
-        actor=line.by,
+        actor_id=line.by.pk if line.by else None,
         verb=line.verb,
         subject=line.subject,
         details=details,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -18,7 +17,7 @@ from repairs.instruments.actions import enter_instrument
 from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
 from repairs.people.actions import enter_client
-from repairs.people.models import Client, House
+from repairs.people.models import Client, House, User
 from repairs.procedures.versions import pin
 from repairs.treatment.actions import note_steps, open_work
 from repairs.treatment.agree import Terms, Wanted, write_agreed
@@ -49,7 +48,7 @@ class SmallJob:
 
 
 @deed()
-def serve(job: SmallJob, *, by: Any, at: dt.datetime) -> Case:
+def serve(job: SmallJob, *, by: User, at: dt.datetime) -> Case:
     """Take in, agree, work, sign off and hand back, all or nothing; the full docket stays.
 
     Raises ConsentRefusedError when the price is above what the house lets be agreed by word of
@@ -81,7 +80,7 @@ def serve(job: SmallJob, *, by: Any, at: dt.datetime) -> Case:
     return case
 
 
-def _take_in(job: SmallJob, began: dt.datetime, *, by: Any, at: dt.datetime) -> Case:
+def _take_in(job: SmallJob, began: dt.datetime, *, by: User, at: dt.datetime) -> Case:
     if job.client._state.adding:
         enter_client(job.client, by=by, at=at)
     if job.instrument._state.adding:
@@ -103,7 +102,7 @@ def _take_in(job: SmallJob, began: dt.datetime, *, by: Any, at: dt.datetime) -> 
 
 
 def _work(
-    case: Case, agreed: AgreedWork, job: SmallJob, began: dt.datetime, *, by: Any, at: dt.datetime
+    case: Case, agreed: AgreedWork, job: SmallJob, began: dt.datetime, *, by: User, at: dt.datetime
 ) -> None:
     work = open_work(
         Intervention(case=case, agreed=agreed, words=job.done), findings=[], parts=[], by=by, at=at
@@ -120,7 +119,7 @@ def _work(
     case.refresh_from_db(fields=["step", "ended_at"])
 
 
-def _hand_back(case: Case, job: SmallJob, *, by: Any, at: dt.datetime) -> None:
+def _hand_back(case: Case, job: SmallJob, *, by: User, at: dt.datetime) -> None:
     row = HandBack(
         case=case,
         ending=Case.Step.HANDED_BACK,

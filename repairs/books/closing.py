@@ -19,6 +19,7 @@ from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.models import ClosedYear, Invoice
 from repairs.invoices.years import closing_of, wait_for_books
 from repairs.payments.open_items import OpenItem, ageing
+from repairs.people.models import User
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ def still_open(year: int, today: dt.date) -> StillOpen:
 
 
 @deed()
-def close_year(year: int, *, by: Any, at: dt.datetime, typed: str = "") -> ClosedYear:
+def close_year(year: int, *, by: User, at: dt.datetime, typed: str = "") -> ClosedYear:
     """Close the year with its sums and the hash of its entries in the French layout.
 
     Raises YearNotOverError while it lasts, unless the year itself was typed to confirm it; when it

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from django.utils import timezone
 
@@ -11,6 +10,7 @@ from repairs.audit.actions import deed, record
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.cases.refusals import CustodyError, StepOrderError
 from repairs.language.text import folded
+from repairs.people.models import User
 
 INTAKE_FIELDS = (
     "reason",
@@ -38,7 +38,7 @@ INTAKE_FIELDS = (
 
 
 @deed()
-def take_in(case: Case, *, by: Any, at: dt.datetime) -> Case:
+def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
     """Give the next number of the year and open the chain of custody.
 
     The number, the first step and the first link of custody are saved together or not at all, so
@@ -66,7 +66,7 @@ def take_in(case: Case, *, by: Any, at: dt.datetime) -> Case:
 
 
 @deed()
-def change_intake(case: Case, *, by: Any, at: dt.datetime) -> Case:
+def change_intake(case: Case, *, by: User, at: dt.datetime) -> Case:
     """Mend what was typed at intake; papers already issued keep what they said.
 
     Another place is a move inside the shop, so that the chain of custody says it too.
@@ -94,7 +94,7 @@ def _begin_at(case: Case) -> None:
 
 
 @deed()
-def move(case: Case, step: str, *, because: str, by: Any, at: dt.datetime) -> None:
+def move(case: Case, step: str, *, because: str, by: User, at: dt.datetime) -> None:
     """Move the case to a step of its path. Forward one by one, or back with a reason.
 
     Raises StepOrderError when the step is not on the path, is jumped to, or when a step back has
@@ -124,7 +124,7 @@ def _refuse_step(case: Case, step: str) -> None:
 
 
 def _set_step(
-    case: Case, locked: Case, step: str, because: str, *, by: Any, at: dt.datetime
+    case: Case, locked: Case, step: str, because: str, *, by: User, at: dt.datetime
 ) -> None:
     """Write the step to the locked row, and to the one that the caller holds."""
     ended_at = at if step in locked.endings else None
@@ -138,7 +138,7 @@ def _set_step(
 
 
 @deed()
-def end_unworked(case: Case, *, because: str, by: Any, at: dt.datetime) -> None:
+def end_unworked(case: Case, *, because: str, by: User, at: dt.datetime) -> None:
     """End the stay before any work was done, from whichever step it has reached.
 
     Raises StepOrderError when it has ended already, is on the bench or beyond, or has no reason.
@@ -151,7 +151,7 @@ def end_unworked(case: Case, *, because: str, by: Any, at: dt.datetime) -> None:
 
 
 @deed()
-def write_hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> HandBack:
+def write_hand_back(row: HandBack, *, by: User, at: dt.datetime) -> HandBack:
     """Keep what the return receipt will say, until it is issued."""
     row.noted_by, row.noted_at = by, at
     row.save()
@@ -160,7 +160,7 @@ def write_hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> HandBack:
 
 
 @deed()
-def hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> None:
+def hand_back(row: HandBack, *, by: User, at: dt.datetime) -> None:
     """Let the instrument go: the step ends the stay and custody passes to who received it.
 
     Raises CustodyError when the workshop does not hold it, StepOrderError when the case has not
@@ -178,7 +178,7 @@ def hand_back(row: HandBack, *, by: Any, at: dt.datetime) -> None:
     record(by, "case.handed_back", case, at=at, hashed={"to": row.received_name})
 
 
-def _pass_custody(row: HandBack, *, by: Any) -> None:
+def _pass_custody(row: HandBack, *, by: User) -> None:
     present = row.case.custody.select_for_update().filter(until=None).first()
     if present is None or present.holder != Custody.Holder.WORKSHOP:
         raise CustodyError(number=row.case.number)
@@ -196,7 +196,7 @@ def _pass_custody(row: HandBack, *, by: Any) -> None:
 
 
 @deed()
-def wait(case: Case, waits_for: str, note: str, *, by: Any, at: dt.datetime) -> None:
+def wait(case: Case, waits_for: str, note: str, *, by: User, at: dt.datetime) -> None:
     """Note what the case waits for; an empty ``waits_for`` ends the waiting."""
     case.waits_for, case.waits_note = waits_for, note if waits_for else ""
     case.waits_since = at if waits_for else None
@@ -205,7 +205,7 @@ def wait(case: Case, waits_for: str, note: str, *, by: Any, at: dt.datetime) -> 
 
 
 @deed()
-def put_in_place(case: Case, place: str, *, by: Any, at: dt.datetime) -> None:
+def put_in_place(case: Case, place: str, *, by: User, at: dt.datetime) -> None:
     """Move the instrument inside the shop: one link of custody ends, the next begins."""
     present = case.custody.select_for_update().filter(until=None).first()
     if present is None or present.holder != Custody.Holder.WORKSHOP:

@@ -24,7 +24,7 @@ from repairs.estimates.refusals import (
 )
 from repairs.estimates.state import is_house, takes_estimates
 from repairs.findings.models import Finding
-from repairs.people.models import House
+from repairs.people.models import House, User
 from repairs.press.actions import issue as issue_paper
 from repairs.press.actions import propose_seal
 from repairs.press.models import Paper
@@ -66,7 +66,7 @@ class OptionWish:
 
 
 @deed()
-def write_estimate(case: Case, *, by: Any, at: dt.datetime) -> Estimate:
+def write_estimate(case: Case, *, by: User, at: dt.datetime) -> Estimate:
     """Open the next version, a copy of the last. A version not issued yet is gone on with.
 
     Raises EstimateIncompleteError for a stay that is not agreed to by an estimate.
@@ -133,7 +133,7 @@ def _copy_options(last: Estimate, new: Estimate) -> None:
 
 @deed()
 def change_estimate(
-    estimate: Estimate, options: Sequence[OptionWish], *, seen: int, by: Any, at: dt.datetime
+    estimate: Estimate, options: Sequence[OptionWish], *, seen: int, by: User, at: dt.datetime
 ) -> Estimate:
     """Save the fields of the version and put these options in the place of its former ones.
 
@@ -173,7 +173,7 @@ def _write_option(estimate: Estimate, position: int, wish: OptionWish, at: dt.da
 
 
 def issue_estimate(
-    estimate: Estimate, *, language: str, fingerprint: str, by: Any, at: dt.datetime
+    estimate: Estimate, *, language: str, fingerprint: str, by: User, at: dt.datetime
 ) -> Paper:
     """Print and seal the version, exactly as it was previewed; from here on it never changes.
 
@@ -208,7 +208,7 @@ def _is_looked_over(case: Case) -> bool:
     return place >= path.index(Case.Step.AGREED) - 1
 
 
-def _become_issued(estimate: Estimate, paper: Paper, *, by: Any, at: dt.datetime) -> None:
+def _become_issued(estimate: Estimate, paper: Paper, *, by: User, at: dt.datetime) -> None:
     """In the transaction that keeps the paper."""
     Case.objects.select_for_update().get(pk=estimate.case_id)  # no decision meanwhile
     present = _unissued(estimate)
@@ -227,7 +227,7 @@ def close_links(links: Any, *, at: dt.datetime) -> int:
 
 
 @deed()
-def withdraw_estimate(estimate: Estimate, *, by: Any, at: dt.datetime) -> None:
+def withdraw_estimate(estimate: Estimate, *, by: User, at: dt.datetime) -> None:
     """Take an issued offer back; the paper stays on record, its links open nothing any more.
 
     Raises ConsentRefusedError when it was agreed to: that is changed by a new version.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
@@ -15,13 +14,14 @@ from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.models import Part
+from repairs.people.models import User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Tag
 from repairs.screens.refusals import ChangedMeanwhileError
 
 
 @deed()
-def add_finding(finding: Finding, *, by: Any, at: dt.datetime) -> Finding:
+def add_finding(finding: Finding, *, by: User, at: dt.datetime) -> Finding:
     """Give the next number of the case; the part counts as looked at from now on."""
     case = Case.objects.select_for_update().get(pk=finding.case_id)
     finding.number = case.next_finding
@@ -43,7 +43,7 @@ def add_finding(finding: Finding, *, by: Any, at: dt.datetime) -> Finding:
 
 
 @deed()
-def change_finding(finding: Finding, *, seen: int, by: Any, at: dt.datetime) -> Finding:
+def change_finding(finding: Finding, *, seen: int, by: User, at: dt.datetime) -> Finding:
     """Save the finding, if it is still at the revision that the person saw.
 
     Raises ChangedMeanwhileError when somebody else saved it first; nothing is written then.
@@ -78,7 +78,7 @@ def _count_as_looked(finding: Finding) -> None:
 
 
 @deed()
-def set_withdrawn(finding: Finding, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
+def set_withdrawn(finding: Finding, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Withdraw a finding, or put it back; its number is not given to another either way."""
     finding.withdrawn_at = at if withdrawn else None
     finding.revision += 1
@@ -98,7 +98,7 @@ def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
 
 
 @deed()
-def bind_tag(tag: Tag, finding: Finding | None, *, by: Any, at: dt.datetime) -> None:
+def bind_tag(tag: Tag, finding: Finding | None, *, by: User, at: dt.datetime) -> None:
     """Bind the tag to a finding of the same case, or make it a draft again."""
     if finding is None:
         FindingTag.objects.filter(tag=tag).delete()
@@ -110,7 +110,7 @@ def bind_tag(tag: Tag, finding: Finding | None, *, by: Any, at: dt.datetime) -> 
 
 @deed()
 def note_looks(
-    case: Case, looks: Mapping[int, tuple[str, str]], *, by: Any, at: dt.datetime
+    case: Case, looks: Mapping[int, tuple[str, str]], *, by: User, at: dt.datetime
 ) -> None:
     """Keep, for each part's id, its state and why; an empty state forgets the part again.
 
@@ -129,7 +129,7 @@ def note_looks(
 
 @deed()
 def save_examination(
-    examination: Examination, *, seen: int, by: Any, at: dt.datetime
+    examination: Examination, *, seen: int, by: User, at: dt.datetime
 ) -> Examination:
     """Save the general judgement. Raises ChangedMeanwhileError as ``change_finding`` does."""
     Case.objects.select_for_update().get(pk=examination.case_id)
@@ -151,7 +151,7 @@ def save_examination(
 
 
 @deed()
-def finish_look(case: Case, *, by: Any, at: dt.datetime) -> None:
+def finish_look(case: Case, *, by: User, at: dt.datetime) -> None:
     """Move the case to “looked over”. Raises NothingExaminedError when no part was looked at."""
     if not something_examined(case):
         raise NothingExaminedError(number=case.number)

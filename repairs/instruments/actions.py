@@ -5,15 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 
 from repairs.audit.actions import deed, record
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
+from repairs.people.models import User
 
 
 @deed()
 def enter_instrument(
-    instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: Any, at: dt.datetime
+    instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: User, at: dt.datetime
 ) -> Instrument:
     """Give the next shop number and copy the parts tree of the kind."""
     InstrumentSeries.objects.get_or_create(pk=1)
@@ -32,7 +32,7 @@ def enter_instrument(
 
 @deed()
 def change_instrument(
-    instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: Any, at: dt.datetime
+    instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: User, at: dt.datetime
 ) -> Instrument:
     _fill_from_kind(instrument)
     instrument.save()
@@ -43,7 +43,7 @@ def change_instrument(
 
 @deed()
 def describe_parts(
-    instrument: Instrument, changed: list[Part], *, by: Any, at: dt.datetime
+    instrument: Instrument, changed: list[Part], *, by: User, at: dt.datetime
 ) -> None:
     """Save material and originality of the parts that were changed."""
     for part in changed:
@@ -55,7 +55,7 @@ def describe_parts(
 
 @deed()
 def add_part(
-    instrument: Instrument, label: str, parent: Part | None, *, by: Any, at: dt.datetime
+    instrument: Instrument, label: str, parent: Part | None, *, by: User, at: dt.datetime
 ) -> Part:
     """Add a part that the kind does not foresee, below ``parent``."""
     last = instrument.parts.order_by("-position").first()
@@ -73,7 +73,7 @@ def add_part(
 
 
 @deed()
-def take_usual_materials(instrument: Instrument, note: str, *, by: Any, at: dt.datetime) -> int:
+def take_usual_materials(instrument: Instrument, note: str, *, by: User, at: dt.datetime) -> int:
     """Fill the materials left empty with those usual for the kind, each marked by ``note``."""
     usual = {pattern.key: pattern.material for pattern in instrument.pattern.parts}
     filled = []

@@ -20,7 +20,7 @@ from repairs.invoices.refusals import CreditRefusedError, CurrencyNotOursError, 
 from repairs.invoices.remaining import lines_left, require_creditable
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING
-from repairs.people.models import Client, House
+from repairs.people.models import Client, House, User
 from repairs.screens.refusals import ChangedMeanwhileError
 
 DRAFT_FIELDS = (
@@ -61,7 +61,7 @@ def open_draft(
     case: Any = None,
     kind: str = Kind.INVOICE,
     lines: Iterable[DraftLineSpec] = (),
-    by: Any,
+    by: User,
     at: dt.datetime,
 ) -> InvoiceDraft:
     """Open a draft with the lines proposed; nothing is billed by it.
@@ -84,7 +84,7 @@ def open_draft(
     return draft
 
 
-def _opened(client: Client, *, by: Any, at: dt.datetime, **said: Any) -> InvoiceDraft:
+def _opened(client: Client, *, by: User, at: dt.datetime, **said: Any) -> InvoiceDraft:
     """A new draft, made and last changed at once."""
     made = {"made_at": at, "made_by": by, "changed_at": at, "changed_by": by}
     return InvoiceDraft.objects.create(client=client, **made, **said)
@@ -117,7 +117,7 @@ def change_draft(
     lines: Sequence[DraftLine],
     deposits: Sequence[Invoice],
     *,
-    by: Any,
+    by: User,
     at: dt.datetime,
 ) -> InvoiceDraft:
     """Keep what a form says of the draft, with all its lines anew.
@@ -151,7 +151,7 @@ def locked(draft: InvoiceDraft) -> InvoiceDraft:
 
 
 @deed()
-def discard_draft(draft: InvoiceDraft, *, by: Any, at: dt.datetime) -> None:
+def discard_draft(draft: InvoiceDraft, *, by: User, at: dt.datetime) -> None:
     present = locked(draft)
     present.discarded_at = at
     present.save(update_fields=["discarded_at"])
@@ -160,7 +160,7 @@ def discard_draft(draft: InvoiceDraft, *, by: Any, at: dt.datetime) -> None:
 
 
 @deed()
-def open_credit(invoice: Invoice, *, by: Any, at: dt.datetime) -> InvoiceDraft:
+def open_credit(invoice: Invoice, *, by: User, at: dt.datetime) -> InvoiceDraft:
     """Open the draft of a credit note with all that is left to credit; take out what stays billed.
 
     Raises CreditRefusedError when nothing is left, or when another paper must be credited.

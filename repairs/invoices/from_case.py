@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
 
 from django.utils import translation
 from django.utils.translation import gettext as _
@@ -25,7 +24,7 @@ from repairs.invoices.remaining import LINE_OF_INVOICE, lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.language.text import decimal_words
 from repairs.money import NOTHING, rounded
-from repairs.people.models import House
+from repairs.people.models import House, User
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import MaterialUse
 from repairs.treatment.spent import hours_of
@@ -34,7 +33,7 @@ Sort = DraftLine.Sort
 
 
 @deed()
-def draft_of_case(case: Case, *, kind: str, by: Any, at: dt.datetime) -> InvoiceDraft:
+def draft_of_case(case: Case, *, kind: str, by: User, at: dt.datetime) -> InvoiceDraft:
     """Open a draft with everything that the case gives to bill; the one who bills looks it over.
 
     A deposit invoice asks for the share that the estimate names. An invoice takes the deposits of

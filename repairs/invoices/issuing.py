@@ -42,7 +42,7 @@ from repairs.invoices.series import Place, alone, propose, take
 from repairs.invoices.set_off import set_off
 from repairs.invoices.years import require_open
 from repairs.money import total
-from repairs.people.models import House
+from repairs.people.models import House, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import canonical, plain
 from repairs.press.models import Paper
@@ -80,7 +80,7 @@ def proposed(draft: InvoiceDraft, at: dt.datetime) -> InvoiceDoc:
     return document_of(draft, number=propose(prefix_of(draft.kind), at).number, at=at)
 
 
-def issue_invoice(draft: InvoiceDraft, *, shown: str, by: Any, clock: Clock) -> Invoice:
+def issue_invoice(draft: InvoiceDraft, *, shown: str, by: User, clock: Clock) -> Invoice:
     """Issue exactly what was shown, under the next number of its series.
 
     The clock is asked only once the series is held, so that numbers follow the time of issue.
@@ -128,7 +128,7 @@ def _require_sound(xml: bytes, pdf: bytes) -> None:
         raise InvoiceRulesError(why="; ".join(found))
 
 
-def _keep(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> None:
+def _keep(draft: InvoiceDraft, proof: _Proof, by: User, paper: Paper) -> None:
     """Inside the transaction of the paper: look once more, then write."""
     deposits, above = _look_again(draft, proof), above_agreed(draft, proof.totals.gross)
     invoice = _written(draft, proof, by, paper)
@@ -159,7 +159,7 @@ def _look_again(draft: InvoiceDraft, proof: _Proof) -> list[Invoice]:
     return deposits
 
 
-def _written(draft: InvoiceDraft, proof: _Proof, by: Any, paper: Paper) -> Invoice:
+def _written(draft: InvoiceDraft, proof: _Proof, by: User, paper: Paper) -> Invoice:
     totals, doc = proof.totals, proof.doc
     return Invoice.objects.create(
         number=doc.number,

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from repairs.audit.actions import record
 from repairs.invoices.codes import Means
 from repairs.invoices.models import Invoice, Payment
+from repairs.people.models import User
 
 
-def set_off(invoice: Invoice, on: dt.date, *, by: Any, at: dt.datetime) -> None:
+def set_off(invoice: Invoice, on: dt.date, *, by: User, at: dt.datetime) -> None:
     """Take what is to be paid back on the invoice off what its deposits still ask for.
 
     To be called inside the transaction that credits the invoice. Both sides are rows like any

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
@@ -16,13 +17,17 @@ LEASE = dt.timedelta(seconds=30)
 MOST_ATTEMPTS = 3
 
 
-def enqueue(name: str, *, by: Any = None, **arguments: Any) -> Job:
+def enqueue(name: str, *, by: AbstractBaseUser | None = None, **arguments: Any) -> Job:
     """Put a job in the queue, in the caller's transaction: it runs only if that one commits."""
     if not is_known(name):
         raise RuntimeError(f"no job is called {name}")
     now = timezone.now()
     return Job.objects.create(
-        name=name, arguments=arguments, owner=by, created_at=now, not_before=now
+        name=name,
+        arguments=arguments,
+        owner_id=by.pk if by else None,
+        created_at=now,
+        not_before=now,
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from repairs.audit.actions import deed
 from repairs.cases.models import Case
 from repairs.jobs.actions import enqueue
 from repairs.jobs.models import Job
 from repairs.papers.kinds import KINDS, compile_paper
+from repairs.people.models import User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import new_code
 from repairs.press.models import Paper, PaperDraft
@@ -18,7 +18,7 @@ from repairs.press.render import render
 from repairs.storage import files as store
 
 
-def draft_of(case: Case, kind: str, language: str, *, by: Any, at: dt.datetime) -> PaperDraft:
+def draft_of(case: Case, kind: str, language: str, *, by: User, at: dt.datetime) -> PaperDraft:
     """Open a draft of a paper. Refuses at once what the paper would refuse anyway."""
     sheet = compile_paper(kind, case, language=language, made_at=at)
     return PaperDraft.objects.create(
@@ -34,7 +34,7 @@ def draft_of(case: Case, kind: str, language: str, *, by: Any, at: dt.datetime) 
 
 @deed()
 def ask_for_preview(
-    case: Case, kind: str, language: str, *, by: Any, at: dt.datetime
+    case: Case, kind: str, language: str, *, by: User, at: dt.datetime
 ) -> tuple[PaperDraft, Job]:
     """Queue a preview of what the case says now."""
     draft = draft_of(case, kind, language, by=by, at=at)
@@ -60,7 +60,7 @@ def is_fresh(draft: PaperDraft, case: Case, *, at: dt.datetime) -> bool:
 
 
 @deed()
-def ask_for_issue(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Job:
+def ask_for_issue(draft: PaperDraft, *, by: User, at: dt.datetime) -> Job:
     """Queue the issue of exactly what the preview showed.
 
     Raises PreviewOutdatedError when the case has changed since.
@@ -70,7 +70,7 @@ def ask_for_issue(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Job:
     return enqueue("papers.issue", by=by, draft=draft.pk, issuer=by.pk, at=at.isoformat())
 
 
-def issue_paper(draft: PaperDraft, *, by: Any, at: dt.datetime) -> Paper:
+def issue_paper(draft: PaperDraft, *, by: User, at: dt.datetime) -> Paper:
     """Print and seal the paper, and do what goes with its issue, in one transaction.
 
     Repeating it for the same draft returns the paper that was issued the first time.

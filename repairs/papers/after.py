@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from repairs.cases.actions import hand_back, move
 from repairs.cases.models import Case, HandBack
 from repairs.papers.needs.leaving import check_may_leave
+from repairs.people.models import User
 
 
-def report_survey(case: Case, *, by: Any, at: dt.datetime) -> None:
+def report_survey(case: Case, *, by: User, at: dt.datetime) -> None:
     """A survey ends in its report; other stays go on to an agreement."""
     if case.step == Case.Step.LOOKED_OVER and Case.Step.REPORTED in case.path:
         move(case, Case.Step.REPORTED, because="", by=by, at=at)
 
 
-def end_stay(case: Case, *, by: Any, at: dt.datetime) -> None:
+def end_stay(case: Case, *, by: User, at: dt.datetime) -> None:
     """Let the instrument go as it was written down; a later version of the receipt changes nothing.
 
     Raises HandBackError when something keeps it here, StepOrderError and CustodyError as the case

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.urls import reverse
 from django.utils import translation
+from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
@@ -24,7 +25,7 @@ from repairs.people.block import house_block
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
 
-Text = Any
+Text = str | Promise
 Lines = Callable[[Any], list[str]]
 Also = Callable[..., None]
 

@@ -16,6 +16,7 @@ from repairs.invoices.years import require_open
 from repairs.money import NOTHING, money_words, total
 from repairs.payments.late_charges import charges_left
 from repairs.payments.refusals import PaymentRefusedError
+from repairs.people.models import User
 
 
 def usual_payment(invoice: Invoice, balance: Decimal) -> dict[str, Any]:
@@ -29,7 +30,7 @@ def usual_payment(invoice: Invoice, balance: Decimal) -> dict[str, Any]:
 
 
 @deed()
-def note_parted(payment: Payment, *, by: Any, at: dt.datetime) -> list[Payment]:
+def note_parted(payment: Payment, *, by: User, at: dt.datetime) -> list[Payment]:
     """Keep money that came; what is above the balance goes to late charges that were claimed.
 
     It becomes two rows then, since only the first changes the balance. What is above both stays
@@ -76,7 +77,7 @@ def noted_words(rows: list[Payment]) -> str:
 
 
 @deed()
-def note_payment(payment: Payment, *, by: Any, at: dt.datetime) -> Payment:
+def note_payment(payment: Payment, *, by: User, at: dt.datetime) -> Payment:
     """Keep money that came (``received``), that was paid back (``refund``), or that came for late
     charges (``charges``).
 
@@ -101,7 +102,7 @@ def note_payment(payment: Payment, *, by: Any, at: dt.datetime) -> Payment:
 
 
 @deed()
-def reverse_payment(payment: Payment, on: dt.date, *, by: Any, at: dt.datetime) -> Payment:
+def reverse_payment(payment: Payment, on: dt.date, *, by: User, at: dt.datetime) -> Payment:
     """Undo a wrong entry by one that says the contrary; both stay."""
     require_open(on)
     _locked(payment.invoice)

@@ -33,7 +33,7 @@ from repairs.money import NOTHING, money_words
 from repairs.payments.late_charges import charges_received, penalty_until
 from repairs.payments.models import LAST_LEVEL, Reminder
 from repairs.payments.refusals import ReminderRefusedError
-from repairs.people.models import House
+from repairs.people.models import House, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
@@ -244,7 +244,7 @@ def _rate_words(law: Mapping[str, Any], doc: InvoiceDoc, says_rate: bool) -> str
     return in_language(law["usual_rate"]) if says_rate else _("the rate that our invoice states")
 
 
-def issue_reminder(invoice: Invoice, *, by: Any, at: dt.datetime) -> Reminder:
+def issue_reminder(invoice: Invoice, *, by: User, at: dt.datetime) -> Reminder:
     """Issue the next reminder of the invoice on paper."""
     day = timezone.localtime(at).date()
     asked = claim(invoice, day)
@@ -255,7 +255,7 @@ def issue_reminder(invoice: Invoice, *, by: Any, at: dt.datetime) -> Reminder:
     return paper.reminder
 
 
-def _keep(invoice: Invoice, asked: Claim, by: Any, at: dt.datetime, paper: Paper) -> None:
+def _keep(invoice: Invoice, asked: Claim, by: User, at: dt.datetime, paper: Paper) -> None:
     """Inside the transaction of the paper: what is claimed must still be so."""
     Invoice.objects.select_for_update().get(pk=invoice.pk)
     day = timezone.localtime(at).date()

@@ -20,6 +20,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.audit.actions import deed, record
 from repairs.invoices.models import Invoice
 from repairs.payments.models import Sending
+from repairs.people.models import User
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
 
@@ -63,7 +64,7 @@ def mail_fault() -> str:
     return "" if is_set else str(NOT_SET_UP)
 
 
-def send_paper(sending: Sending, words: tuple[str, str], *, by: Any, at: dt.datetime) -> Sending:
+def send_paper(sending: Sending, words: tuple[str, str], *, by: User, at: dt.datetime) -> Sending:
     """Send the paper to the address, with ``words`` as subject and text; say how it ended.
 
     The attempt is written before the message goes out and its end after it, in transactions of

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils import timezone, translation
 from django.utils.text import capfirst
@@ -21,7 +20,7 @@ from repairs.invoices.compile import (
 from repairs.invoices.drafting import seller_party
 from repairs.money import amount_words, money_words
 from repairs.payments.open_items import AccountLine, account, ageing
-from repairs.people.models import Client, House
+from repairs.people.models import Client, House, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
@@ -95,7 +94,7 @@ def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
     )
 
 
-def issue_statement(client: Client, *, language: str, by: Any, at: dt.datetime) -> Paper:
+def issue_statement(client: Client, *, language: str, by: User, at: dt.datetime) -> Paper:
     """Issue the statement as it stands; a later one replaces it as its next version."""
     seal = propose_seal(Paper.Kind.STATEMENT, subject_of(client), by=by, at=at)
     return issue(statement_sheet(client, language=language, made_at=at, seal=seal), by=by)

@@ -17,6 +17,7 @@ from django.utils import timezone
 from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.jobs.actions import enqueue
+from repairs.people.models import User
 from repairs.photos.developing import Darkroom, darkroom
 from repairs.photos.models import Original, Photo, Tag, Upload
 from repairs.storage import files as store
@@ -176,7 +177,7 @@ def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
 
 
 @deed()
-def describe(photo: Photo, *, by: Any, at: dt.datetime) -> Photo:
+def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
     photo.save(update_fields=["phase", "view", "caption"])
     record(
         by,
@@ -191,7 +192,7 @@ def describe(photo: Photo, *, by: Any, at: dt.datetime) -> Photo:
 
 
 @deed()
-def set_withdrawn(photo: Photo, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
+def set_withdrawn(photo: Photo, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Take the photo out of the case, or put it back; the original stays kept either way."""
     photo.withdrawn_at = at if withdrawn else None
     photo.save(update_fields=["withdrawn_at"])
@@ -208,14 +209,14 @@ def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
 
 
 @deed()
-def move_tag(tag: Tag, *, by: Any, at: dt.datetime) -> Tag:
+def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
     tag.save(update_fields=["points"])
     record(by, "tag.moved", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
     return tag
 
 
 @deed()
-def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
+def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     tag.withdrawn_at = at if withdrawn else None
     tag.save(update_fields=["withdrawn_at"])
     verb = "tag.withdrawn" if withdrawn else "tag.put_back"

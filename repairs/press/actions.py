@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from typing import Any
 
 from django.conf import settings
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.urls import reverse
 
 from repairs.audit.actions import deed, record
@@ -21,7 +21,9 @@ def verify_address(code: str) -> str:
     return settings.SITE_ADDRESS + reverse("press:verify_code", args=[code])
 
 
-def propose_seal(kind: str, subject: str, *, by: Any, at: dt.datetime, code: str = "") -> Seal:
+def propose_seal(
+    kind: str, subject: str, *, by: AbstractBaseUser | None, at: dt.datetime, code: str = ""
+) -> Seal:
     """The seal that the next version would bear; it binds nobody until the paper is kept."""
     previous = Paper.objects.current(kind, subject)
     code = code or new_code()
@@ -38,7 +40,7 @@ def propose_seal(kind: str, subject: str, *, by: Any, at: dt.datetime, code: str
 def issue(
     sheet: Sheet,
     *,
-    by: Any,
+    by: AbstractBaseUser,
     draft: PaperDraft | None = None,
     check: Callable[[bytes], None] | None = None,
     also: Callable[[Paper], None] | None = None,
@@ -76,7 +78,7 @@ def issue(
             data=sheet.data(),
             renderer=RENDERER,
             issued_at=seal.issued_at,
-            issued_by=by,
+            issued_by_id=by.pk,
         )
         if draft is not None:
             draft.paper = paper

@@ -6,6 +6,7 @@ import datetime as dt
 from typing import Any
 
 from repairs.audit.actions import deed, record
+from repairs.people.models import User
 from repairs.procedures.models import ProcedureVersion
 from repairs.procedures.procedure import Procedure, content_hash, procedure_of, shipped
 
@@ -61,7 +62,7 @@ def pin(key: str, *, at: dt.datetime) -> ProcedureVersion:
 
 @deed()
 def reword(
-    key: str, content: dict[str, Any], *, because: str, by: Any, at: dt.datetime
+    key: str, content: dict[str, Any], *, because: str, by: User, at: dt.datetime
 ) -> ProcedureVersion:
     """Keep the house's own wording as the next version; work begun keeps the one that it has."""
     present = pin(key, at=at) if key in shipped() or newest_versions().get(key) else None

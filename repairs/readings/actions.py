@@ -13,6 +13,7 @@ from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.gauges.base.registry import gauges
 from repairs.gauges.base.verdict import Limit, judge
+from repairs.people.models import User
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.readings.parse import Parsed, parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
@@ -71,7 +72,7 @@ def house_limit(gauge: str, figure: str) -> HouseLimit | None:
 
 @deed()
 def save_reading(
-    reading: Reading, computed: Computed | None = None, *, by: Any, at: dt.datetime
+    reading: Reading, computed: Computed | None = None, *, by: User, at: dt.datetime
 ) -> Reading:
     """Keep the set as typed and what the gauge makes of it, together or not at all.
 
@@ -169,7 +170,7 @@ def _differ(was: float | None, now: float | None) -> bool:
 
 
 @deed()
-def recompute(reading: Reading, *, by: Any, at: dt.datetime) -> Result:
+def recompute(reading: Reading, *, by: User, at: dt.datetime) -> Result:
     """Write what the present code makes of the raw values beside the earlier results."""
     result = _write_result(reading, compute(sheet_of(reading.gauge), reading.raw), at)
     record(
@@ -184,7 +185,7 @@ def recompute(reading: Reading, *, by: Any, at: dt.datetime) -> Result:
 
 
 @deed()
-def set_withdrawn(reading: Reading, withdrawn: bool, *, by: Any, at: dt.datetime) -> None:
+def set_withdrawn(reading: Reading, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Take a reading out of the case, or put it back; the raw values stay kept either way."""
     reading.withdrawn_at = at if withdrawn else None
     reading.save(update_fields=["withdrawn_at"])
@@ -193,7 +194,7 @@ def set_withdrawn(reading: Reading, withdrawn: bool, *, by: Any, at: dt.datetime
 
 
 @deed()
-def set_house_limit(limit: HouseLimit, *, by: Any, at: dt.datetime) -> HouseLimit:
+def set_house_limit(limit: HouseLimit, *, by: User, at: dt.datetime) -> HouseLimit:
     """From now on readings are held against this limit; earlier verdicts keep theirs."""
     limit.set_at, limit.set_by = at, by
     limit.save()
@@ -209,7 +210,7 @@ def set_house_limit(limit: HouseLimit, *, by: Any, at: dt.datetime) -> HouseLimi
 
 
 @deed()
-def keep_tool(tool: Tool, *, by: Any, at: dt.datetime) -> Tool:
+def keep_tool(tool: Tool, *, by: User, at: dt.datetime) -> Tool:
     tool.save()
     record(by, "tool.kept", tool, at=at, name=tool.name)
     return tool

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from typing import Any
 
 from django.db.models import Max
 from django.utils.formats import date_format
@@ -17,6 +16,7 @@ from repairs.cases.because import WORK_BEGUN
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.models import Part
+from repairs.people.models import User
 from repairs.treatment.asfound import check_as_found, first_untouched
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
 from repairs.treatment.refusals import IrreversibleError, NotAgreedError, WorkClosedError
@@ -28,7 +28,7 @@ def open_work(
     *,
     findings: Sequence[Finding],
     parts: Sequence[Part],
-    by: Any,
+    by: User,
     at: dt.datetime,
 ) -> Intervention:
     """Begin agreed work on parts, answering findings; the case goes on the bench with it.
@@ -96,7 +96,7 @@ def check_open(work: Intervention) -> None:
 
 
 @deed()
-def describe_work(work: Intervention, *, by: Any, at: dt.datetime) -> Intervention:
+def describe_work(work: Intervention, *, by: User, at: dt.datetime) -> Intervention:
     """Keep words and room climate."""
     check_open(work)
     work.save(update_fields=["words", "room_t_c", "room_rh_pct"])
@@ -106,7 +106,7 @@ def describe_work(work: Intervention, *, by: Any, at: dt.datetime) -> Interventi
 
 @deed()
 def note_steps(
-    work: Intervention, notes: Sequence[StepNote], *, by: Any, at: dt.datetime
+    work: Intervention, notes: Sequence[StepNote], *, by: User, at: dt.datetime
 ) -> list[StepNote]:
     """Add a row for each step of which something new is said; earlier rows stay beside it."""
     check_open(work)
@@ -130,7 +130,7 @@ def latest_notes(work: Intervention) -> dict[str, StepNote]:
 
 
 @deed()
-def set_ended(work: Intervention, ended: bool, *, by: Any, at: dt.datetime) -> None:
+def set_ended(work: Intervention, ended: bool, *, by: User, at: dt.datetime) -> None:
     """Say that the work is done and waits for its proof, or that it goes on."""
     check_open(work)
     if ended == (work.ended_at is not None):

@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any
 
 from django.db.models import Max
 from django.utils.translation import gettext as _
@@ -18,6 +17,7 @@ from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.models import Finding
 from repairs.money import NOTHING
+from repairs.people.models import User
 from repairs.procedures.models import ProcedureVersion
 from repairs.treatment.models import AgreedWork, Intervention
 from repairs.treatment.refusals import NotAgreedError
@@ -63,7 +63,7 @@ class Wanted:
 
 @deed()
 def write_agreed(
-    case: Case, works: Iterable[Wanted], terms: Terms, *, by: Any, at: dt.datetime
+    case: Case, works: Iterable[Wanted], terms: Terms, *, by: User | None, at: dt.datetime
 ) -> list[AgreedWork]:
     """Note what was agreed. The caller has checked that it was agreed, and by whom it may be.
 
@@ -147,7 +147,7 @@ def _replace_unbegun(case: Case, terms: Terms, at: dt.datetime) -> None:
 
 @deed()
 def agree_house_work(
-    case: Case, works: Sequence[Wanted], terms: Terms, *, by: Any, at: dt.datetime
+    case: Case, works: Sequence[Wanted], terms: Terms, *, by: User, at: dt.datetime
 ) -> list[AgreedWork]:
     """The principal decides about an instrument of the house; no estimate is needed.
 
@@ -170,7 +170,7 @@ def _check_here(case: Case) -> None:
 
 @deed()
 def agree_emergency(
-    case: Case, work: Wanted, *, because: str, by: Any, at: dt.datetime
+    case: Case, work: Wanted, *, because: str, by: User, at: dt.datetime
 ) -> AgreedWork:
     """The principal has something done at once to save the instrument; the owner is told after.
 
@@ -187,7 +187,7 @@ def agree_emergency(
 
 
 @deed()
-def drop_work(agreed: AgreedWork, *, because: str, by: Any, at: dt.datetime) -> None:
+def drop_work(agreed: AgreedWork, *, because: str, by: User, at: dt.datetime) -> None:
     """Give up agreed work that is not begun, with the reason; it stays on record.
 
     When nothing else is left to do on the bench, the case is proved with it. Raises NotAgreedError

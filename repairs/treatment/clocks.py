@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
 from repairs.people.access import may
+from repairs.people.models import User
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention, WorkSpell, minutes_between
 from repairs.treatment.refusals import ClockError
@@ -31,7 +32,7 @@ def is_left_on(spell: WorkSpell, at: dt.datetime) -> bool:
 
 
 @deed()
-def start_clock(work: Intervention, *, by: Any, at: dt.datetime) -> WorkSpell:
+def start_clock(work: Intervention, *, by: User, at: dt.datetime) -> WorkSpell:
     """Start or resume one's own clock. Others may run theirs on the same work.
 
     Raises ClockError when one's clock runs already, here or elsewhere; WorkClosedError on work
@@ -69,7 +70,7 @@ def _runs_already(spell: WorkSpell) -> str:
 
 @deed()
 def stop_clock(
-    spell: WorkSpell, *, by: Any, at: dt.datetime, minutes: int | None = None
+    spell: WorkSpell, *, by: User, at: dt.datetime, minutes: int | None = None
 ) -> WorkSpell:
     """Pause or stop a clock; ``minutes`` are what was really worked, when somebody types them.
 
@@ -98,7 +99,7 @@ def stop_clock(
     return locked
 
 
-def _check_stop(spell: WorkSpell, by: Any, at: dt.datetime, minutes: int | None) -> None:
+def _check_stop(spell: WorkSpell, by: User, at: dt.datetime, minutes: int | None) -> None:
     if spell.ended_at is not None:
         raise ClockError(why=_("it has stopped already."))
     if spell.person_id != by.pk and not may(by, "house"):
@@ -120,7 +121,7 @@ def _check_stop(spell: WorkSpell, by: Any, at: dt.datetime, minutes: int | None)
 
 
 @deed()
-def type_minutes(spell: WorkSpell, *, by: Any, at: dt.datetime) -> WorkSpell:
+def type_minutes(spell: WorkSpell, *, by: User, at: dt.datetime) -> WorkSpell:
     """Keep minutes that no clock ran for, marked as typed."""
     work = spell.intervention
     check_open(work)

@@ -14,6 +14,7 @@ from repairs.cases.models import Case
 from repairs.instruments.models import Part
 from repairs.instruments.protection import is_supplied
 from repairs.language.text import labelled, semicolons
+from repairs.people.models import User
 from repairs.press.models import Paper
 from repairs.storage.fixtures import read_fixture
 from repairs.treatment.actions import check_open
@@ -27,7 +28,7 @@ PRECIOUS = (Part.Originality.ORIGINAL, Part.Originality.OLD, Part.Originality.UN
 
 
 @deed()
-def use_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> MaterialUse:
+def use_material(use: MaterialUse, *, by: User, at: dt.datetime) -> MaterialUse:
     work = use.intervention
     check_open(work)
     use.by, use.at = by, at
@@ -37,7 +38,7 @@ def use_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> MaterialUse:
 
 
 @deed()
-def take_back_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> None:
+def take_back_material(use: MaterialUse, *, by: User, at: dt.datetime) -> None:
     """Strike a material that was noted by mistake; the row stays."""
     work = use.intervention
     check_open(work)
@@ -47,7 +48,7 @@ def take_back_material(use: MaterialUse, *, by: Any, at: dt.datetime) -> None:
 
 
 @deed()
-def remove_part(piece: RemovedPart, *, by: Any, at: dt.datetime) -> RemovedPart:
+def remove_part(piece: RemovedPart, *, by: User, at: dt.datetime) -> RemovedPart:
     """Give the piece the next bag number of the case. It is kept until something else is said."""
     work = piece.intervention
     check_open(work)
@@ -87,7 +88,7 @@ def _with_reason(piece: RemovedPart, fate: str, words: str, because: str) -> str
 
 @deed()
 def set_fate(
-    piece: RemovedPart, fate: str, words: str, *, because: str = "", by: Any, at: dt.datetime
+    piece: RemovedPart, fate: str, words: str, *, because: str = "", by: User, at: dt.datetime
 ) -> RemovedPart:
     """Say what became of a removed piece.
 
@@ -145,7 +146,7 @@ def is_consumable_part(part: Part | None) -> bool:
 
 
 @deed()
-def fit_new_part(part: NewPart, cut: Withdrawal | None, *, by: Any, at: dt.datetime) -> NewPart:
+def fit_new_part(part: NewPart, cut: Withdrawal | None, *, by: User, at: dt.datetime) -> NewPart:
     """Note a new part; one out of the wood store takes its wood off there, both or neither.
 
     Raises NotEnoughWoodError, ProofMissingError or MaterialNotSuppliedError as the store does, and
@@ -167,7 +168,7 @@ def fit_new_part(part: NewPart, cut: Withdrawal | None, *, by: Any, at: dt.datet
 
 
 @deed()
-def take_back_new_part(part: NewPart, *, by: Any, at: dt.datetime) -> None:
+def take_back_new_part(part: NewPart, *, by: User, at: dt.datetime) -> None:
     """Strike a new part that was noted by mistake; its wood goes back to the store."""
     work = part.intervention
     check_open(work)
@@ -179,7 +180,7 @@ def take_back_new_part(part: NewPart, *, by: Any, at: dt.datetime) -> None:
 
 
 @deed()
-def follow(done: MoveDone, *, by: Any, at: dt.datetime) -> MoveDone:
+def follow(done: MoveDone, *, by: User, at: dt.datetime) -> MoveDone:
     """Keep by how much a prescription was really followed; the last row for it counts."""
     work: Intervention = done.intervention
     check_open(work)

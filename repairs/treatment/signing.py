@@ -13,6 +13,7 @@ from repairs.cases.actions import move
 from repairs.cases.because import LAST_SIGNED
 from repairs.cases.models import Case
 from repairs.language.text import semicolons
+from repairs.people.models import User
 from repairs.readings.models import Reading
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Achieved, Intervention, SignOff
@@ -23,7 +24,7 @@ from repairs.treatment.refusals import NotProvedError
 
 @deed()
 def sign_off(
-    work: Intervention, *, reasons: Mapping[str, str], words: str, by: Any, at: dt.datetime
+    work: Intervention, *, reasons: Mapping[str, str], words: str, by: User, at: dt.datetime
 ) -> SignOff:
     """Sign the work off, with a stated reason for what is not as it must be.
 

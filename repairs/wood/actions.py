@@ -11,6 +11,7 @@ from django.db.models import Max
 
 from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
+from repairs.people.models import User
 from repairs.wood.gauging import measure
 from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
 from repairs.wood.refusals import (
@@ -39,7 +40,7 @@ INHERITED = (
 
 
 @deed()
-def enter_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
+def enter_piece(piece: Piece, *, by: User, at: dt.datetime) -> Piece:
     """Give the next number. A protected material may be entered before its proof is found."""
     _enter(piece, by, at)
     record(
@@ -54,7 +55,7 @@ def enter_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
     return piece
 
 
-def _enter(piece: Piece, by: Any, at: dt.datetime) -> None:
+def _enter(piece: Piece, by: User, at: dt.datetime) -> None:
     WoodSeries.objects.get_or_create(pk=1)
     series = WoodSeries.objects.select_for_update().get(pk=1)
     series.last += 1
@@ -74,7 +75,7 @@ def _papers(piece: Piece) -> dict[str, object]:
 
 
 @deed()
-def change_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
+def change_piece(piece: Piece, *, by: User, at: dt.datetime) -> Piece:
     """Mend what was typed. Raises SmallerThanTakenError when what went from it would not fit."""
     kept = _locked(piece.pk)
     _must_hold_what_went(piece, kept)
@@ -88,7 +89,7 @@ def change_piece(piece: Piece, *, by: Any, at: dt.datetime) -> Piece:
 
 
 @deed()
-def test_piece(test: WoodTest, *, by: Any, at: dt.datetime) -> WoodTest:
+def test_piece(test: WoodTest, *, by: User, at: dt.datetime) -> WoodTest:
     """Keep what was measured and what the gauges make of it. Raises GaugeInputError."""
     test.by, test.saved_at = by, at
     measure(test, test.piece.material).save(force_insert=True)
@@ -97,7 +98,7 @@ def test_piece(test: WoodTest, *, by: Any, at: dt.datetime) -> WoodTest:
 
 
 @deed()
-def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
+def withdraw(withdrawal: Withdrawal, *, by: User, at: dt.datetime) -> Withdrawal:
     """Take wood off its piece, which stays locked meanwhile.
 
     Raises NotEnoughWoodError when more is asked for than is left, MaterialNotSuppliedError for
@@ -125,7 +126,7 @@ def withdraw(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
 
 
 @deed()
-def put_back(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
+def put_back(withdrawal: Withdrawal, *, by: User, at: dt.datetime) -> Withdrawal:
     """Lay back what was taken. A second time does nothing; a closed piece takes nothing back.
 
     Raises WoodBuiltInError while a new part made of it stands: it is taken back on the page of its
@@ -146,7 +147,7 @@ def put_back(withdrawal: Withdrawal, *, by: Any, at: dt.datetime) -> Withdrawal:
 
 
 @deed()
-def make_offcut(offcut: Piece, *, by: Any, at: dt.datetime) -> Piece:
+def make_offcut(offcut: Piece, *, by: User, at: dt.datetime) -> Piece:
     """Enter what is left of ``offcut.parent`` as a piece of its own; the parent is closed.
 
     A second offcut of the same parent may follow, as long as it finds room in what was left.
@@ -165,7 +166,7 @@ def make_offcut(offcut: Piece, *, by: Any, at: dt.datetime) -> Piece:
 
 
 @deed()
-def set_used_up(piece: Piece, used_up: bool, *, by: Any, at: dt.datetime) -> None:
+def set_used_up(piece: Piece, used_up: bool, *, by: User, at: dt.datetime) -> None:
     """Close a piece of which nothing usable is left, or open it again."""
     locked = _locked(piece.pk)
     piece.closed_at = locked.closed_at = at if used_up else None

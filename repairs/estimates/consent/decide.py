@@ -22,7 +22,7 @@ from repairs.estimates.standing import agreement_of, still_wanted, why_not_stand
 from repairs.estimates.totals import rates_of, totals_of
 from repairs.language.text import folded
 from repairs.money import NOTHING, money_words, rounded, total
-from repairs.people.models import House
+from repairs.people.models import House, User
 from repairs.procedures.procedure import content_hash
 from repairs.treatment.agree import Terms, hold_all_to, write_agreed
 from repairs.treatment.models import AgreedWork
@@ -56,7 +56,12 @@ class Said:
 
 @deed()
 def decide(
-    estimate: Estimate, said: Said, *, link: ConsentLink | None = None, by: Any, at: dt.datetime
+    estimate: Estimate,
+    said: Said,
+    *,
+    link: ConsentLink | None = None,
+    by: User | None,
+    at: dt.datetime,
 ) -> Consent:
     """Note a decision on an issued estimate, with exactly what was shown.
 
@@ -205,7 +210,7 @@ def is_grave(option: Option) -> bool:
 
 
 def _write(
-    estimate: Estimate, said: Said, link: ConsentLink | None, *, by: Any, at: dt.datetime
+    estimate: Estimate, said: Said, link: ConsentLink | None, *, by: User | None, at: dt.datetime
 ) -> Consent:
     case, paper = estimate.case, estimate.paper
     assert paper is not None  # noqa: S101 - an offer that stands is issued
@@ -238,7 +243,7 @@ def _costs(option: Option, kind: str) -> Decimal:
 
 
 def _agree(
-    estimate: Estimate, consent: Consent, said: Said, *, by: Any, at: dt.datetime
+    estimate: Estimate, consent: Consent, said: Said, *, by: User | None, at: dt.datetime
 ) -> list[AgreedWork]:
     """Write each piece of work of the option as agreed, at its ceiling."""
     option = consent.option
@@ -278,7 +283,7 @@ def shown_option(consent: Consent) -> dict[str, Any] | None:
     return next((row for row in rows if row["number"] == consent.option.position), None)
 
 
-def _move_on(case: Case, consent: Consent, *, by: Any, at: dt.datetime) -> None:
+def _move_on(case: Case, consent: Consent, *, by: User | None, at: dt.datetime) -> None:
     """The case goes on to “agreed”; one that is there already, or beyond, stays where it is.
 
     A step has always somebody of the house behind it: for a link, whoever made it.
@@ -290,4 +295,5 @@ def _move_on(case: Case, consent: Consent, *, by: Any, at: dt.datetime) -> None:
     if consent.link is not None:
         by = consent.link.made_by
         because = CONSENT_BY_LINK % {"number": consent.number}
+    assert by is not None  # noqa: S101 - only a link has nobody of the house at the keyboard
     move(case, Case.Step.AGREED, because=because, by=by, at=at)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import secrets
-from typing import Any
 
 from django.conf import settings
 from django.urls import reverse
@@ -17,6 +16,7 @@ from repairs.estimates.actions import close_links
 from repairs.estimates.models import ConsentLink, Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.standing import why_not_standing
+from repairs.people.models import User
 
 TOKEN_BYTES = 32
 MOST_TOKEN = 100
@@ -33,7 +33,7 @@ def link_address(token: str) -> str:
 
 @deed()
 def make_link(
-    estimate: Estimate, *, days: int = USUAL_DAYS, by: Any, at: dt.datetime
+    estimate: Estimate, *, days: int = USUAL_DAYS, by: User, at: dt.datetime
 ) -> tuple[ConsentLink, str]:
     """Make a link to an offer that stands; return it with its token, which is kept nowhere.
 
@@ -60,7 +60,7 @@ def _end_of(day: dt.date) -> dt.datetime:
 
 
 @deed()
-def revoke_links(estimate: Estimate, *, by: Any, at: dt.datetime) -> None:
+def revoke_links(estimate: Estimate, *, by: User, at: dt.datetime) -> None:
     """Close every open link to that version."""
     Case.objects.select_for_update().get(pk=estimate.case_id)
     if close_links(estimate.links.all(), at=at):

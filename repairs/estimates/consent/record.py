@@ -20,6 +20,7 @@ from repairs.estimates.models import Consent, OptionLine
 from repairs.language.dates import moment_words
 from repairs.language.text import folded, labelled, semicolons
 from repairs.people.block import house_block
+from repairs.people.models import User
 from repairs.press.actions import issue as issue_paper
 from repairs.press.actions import propose_seal
 from repairs.press.document import Seal, Sheet
@@ -141,7 +142,7 @@ def _sums(option: Block) -> tuple[tuple[str, str], ...]:
     return tuple((label, value) for label, value in rows if value)
 
 
-def issue_record(consent: Consent, *, by: Any, at: dt.datetime) -> Paper:
+def issue_record(consent: Consent, *, by: User, at: dt.datetime) -> Paper:
     """Print and seal the record of the newest decision of the case.
 
     Raises PreviewOutdatedError when another decision was noted meanwhile.
