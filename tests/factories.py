@@ -492,7 +492,7 @@ def procedure_version(key: str = "trial", *, by: User, **changed: Any) -> Proced
     return versions.reword(key, content, because="for a test", by=by, at=timezone.now())
 
 
-def agreed_works(case: Case, *wanted: Wanted, by: User, **terms: Any) -> list[AgreedWork]:
+def agreed_works(case: Case, *wanted: Wanted, by: User | None, **terms: Any) -> list[AgreedWork]:
     """Pieces of work to which the owner agreed in one go; the case has come so far with them."""
     now = timezone.now()
     said: dict[str, Any] = {
@@ -504,6 +504,7 @@ def agreed_works(case: Case, *wanted: Wanted, by: User, **terms: Any) -> list[Ag
     case.refresh_from_db()
     for step in (Case.Step.LOOKED_OVER, Case.Step.AGREED):
         if case.path.index(case.step) < case.path.index(step):
+            assert by is not None  # a step has always somebody of the house behind it
             case_actions.move(case, step, because="", by=by, at=now)
     return rows
 
