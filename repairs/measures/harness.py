@@ -42,6 +42,9 @@ class Plan:
     originals: int = 6
     heic: int = 2
     sensor: tuple[int, int] = (4032, 3024)
+    room: str = ""  # of mutants: one group of rooms instead of all
+    seed: int = 1
+    count: int = 200
 
 
 QUICK = Plan(rounds=1, photos=(1, 2), originals=2, heic=1, sensor=(1008, 756))

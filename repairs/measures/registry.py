@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from repairs.measures import gauges, invoices, papers, photos
+from repairs.measures import gauges, invoices, mutants, papers, photos
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
     "gauges": gauges.measure,
     "invoices": invoices.measure,
+    "mutants": mutants.measure,
     "papers": papers.measure,
     "photos": photos.measure,
 }

@@ -23,6 +23,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("what", help=f"what to measure: {', '.join(ROOMS)}")
+        parser.add_argument("room", nargs="?", default="", help="of mutants: only this group")
+        parser.add_argument("--seed", type=int, default=1, help="of mutants: which are drawn")
+        parser.add_argument("--count", type=int, default=200, help="of mutants: how many")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
         parser.add_argument("--strict", action="store_true", help="fail when a goal is missed")
         parser.add_argument(
@@ -36,7 +39,7 @@ class Command(BaseCommand):
                 f"Nothing here is called “{options['what']}”. Measure one of: {', '.join(ROOMS)}."
             )
         try:
-            figures = measure(QUICK if options["quick"] else Plan(), self._say)
+            figures = measure(_plan(options), self._say)
         except MeasureError as trouble:
             raise CommandError(str(trouble)) from trouble
         if options["quick"]:
@@ -64,3 +67,8 @@ class Command(BaseCommand):
         judged = [figure for figure in figures.values() if figure.met is not None]
         met = sum(1 for figure in judged if figure.met)
         self.stdout.write(f"Done: {len(figures)} figures, {met} of {len(judged)} goals met.")
+
+
+def _plan(options: dict[str, Any]) -> Plan:
+    drawn = {name: options[name] for name in ("room", "seed", "count")}
+    return replace(QUICK if options["quick"] else Plan(), **drawn)
