@@ -10,12 +10,14 @@ from django.utils.functional import SimpleLazyObject
 from repairs.people.access import DEEDS
 from repairs.people.models import House
 from repairs.screens.words import SCRIPT_WORDS
+from workshop import __version__
 
 
 def house(request: HttpRequest) -> dict[str, Any]:
     person = getattr(request, "user", None)
     deeds = DEEDS.get(getattr(person, "role", ""), frozenset())
     return {
+        "version": __version__,
         "house": SimpleLazyObject(House.present),
         "may": dict.fromkeys(deeds, True),
         "script_words": SCRIPT_WORDS,

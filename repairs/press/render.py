@@ -29,8 +29,9 @@ from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError
 from repairs.press.refusals import PaperNotPrintableError
 from repairs.press.xmp import PDF_UA, described
 from repairs.storage import files as store
+from workshop import __version__
 
-RENDERER = f"press 1, WeasyPrint {VERSION}"
+RENDERER = f"Sautereau {__version__}, WeasyPrint {VERSION}"
 # A report makes a million small objects that live to its end. Looking among them for rubbish after
 # every 700 takes a sixth of the time.
 USUAL_COLLECTION, RARER_COLLECTION = gc.get_threshold(), (50_000, 20, 100)
@@ -65,6 +66,7 @@ def to_html(sheet: Sheet) -> str:
     """Render the sheet's template in the sheet's language and the house's time zone."""
     shown = printable(sheet)
     context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "css": stylesheet()}
+    context["renderer"] = RENDERER
     with translation.override(sheet.language), timezone.override(settings.TIME_ZONE):
         return render_to_string(sheet.template, context)
 
