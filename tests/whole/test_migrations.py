@@ -25,6 +25,21 @@ def test_the_migrations_form_one_line(db):
     assert len(leaves) == 1
 
 
+def test_every_migration_says_whether_it_may_run_while_the_former_release_serves(db):
+    own = [
+        row
+        for key, row in MigrationLoader(connection).disk_migrations.items()
+        if key[0] == "repairs"
+    ]
+
+    unsaid = [
+        row.name for row in own if not isinstance(getattr(row, "beside_former_release", None), bool)
+    ]
+
+    assert own
+    assert unsaid == []
+
+
 def test_a_new_database_has_them_all(db):
     known = {key for key in MigrationLoader(connection).disk_migrations if key[0] == "repairs"}
 
