@@ -19,6 +19,7 @@ from repairs.estimates.document import (
     ProcedureBlock,
 )
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.paper_kinds import ESTIMATE
 from repairs.estimates.totals import (
     OptionTotals,
     Rates,
@@ -36,7 +37,6 @@ from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
-from repairs.press.models import Paper
 
 EMPTY = "—"
 
@@ -48,7 +48,7 @@ def estimate_sheet(
     case = estimate.case
     with translation.override(language):
         return Sheet(
-            kind=Paper.Kind.ESTIMATE,
+            kind=ESTIMATE,
             template="estimates/estimate.html",
             subject=case.log_key,
             language=language,
