@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable
 from decimal import Decimal
 
+from django.db.models import Prefetch
 from django.utils import translation
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -63,7 +64,10 @@ def estimate_sheet(
 
 def options_of(estimate: Estimate) -> list[Option]:
     """The options with their lines, procedures and findings, in three queries."""
-    rows = estimate.options.prefetch_related("lines__version", "lines__findings__part__instrument")
+    rows = estimate.options.prefetch_related(
+        Prefetch("lines", OptionLine.objects.select_related("version")),
+        Prefetch("lines__findings", Finding.objects.select_related("part__instrument")),
+    )
     return list(rows)
 
 

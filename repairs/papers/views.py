@@ -36,7 +36,8 @@ def paper_list(request: SignedInRequest) -> HttpResponse:
 @needs("view")
 def paper_detail(request: SignedInRequest, uuid: str) -> HttpResponse:
     paper = _paper_for(request, uuid)
-    versions = Paper.objects.about(paper.kind, paper.subject)
+    every = Paper.objects.about(paper.kind, paper.subject)
+    versions = every.select_related("issued_by", "replaced_by")
     facts = {"paper": paper, "versions": versions, "case": _case_number(paper)}
     return render(request, "papers/detail.html", facts)
 
