@@ -2,8 +2,8 @@ from importlib import import_module
 
 from django.apps import AppConfig
 
-# What registers itself when its module is imported: jobs, and kinds of paper, so that an issued
-# one is called by its name wherever it is shown.
+# What registers itself when its module is imported: jobs; kinds of paper, so that an issued one is
+# called by its name wherever it is shown; the words of the browser's modules.
 TELLING = (
     "repairs.papers.tasks",
     "repairs.photos.tasks",
@@ -13,6 +13,11 @@ TELLING = (
     "repairs.invoices.paper_kinds",
     "repairs.payments.paper_kinds",
     "repairs.papers.paper_kinds",
+    "repairs.screens.browser_words",
+    "repairs.photos.browser_words",
+    "repairs.findings.browser_words",
+    "repairs.readings.browser_words",
+    "repairs.estimates.browser_words",
 )
 
 
