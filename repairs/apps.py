@@ -1,4 +1,24 @@
+from importlib import import_module
+
 from django.apps import AppConfig
+
+# What registers itself when its module is imported: jobs; kinds of paper, so that an issued one is
+# called by its name wherever it is shown; the words of the browser's modules.
+TELLING = (
+    "repairs.papers.tasks",
+    "repairs.photos.tasks",
+    "repairs.cases.paper_kinds",
+    "repairs.estimates.paper_kinds",
+    "repairs.estimates.consent.paper_kinds",
+    "repairs.invoices.paper_kinds",
+    "repairs.payments.paper_kinds",
+    "repairs.papers.paper_kinds",
+    "repairs.screens.browser_words",
+    "repairs.photos.browser_words",
+    "repairs.findings.browser_words",
+    "repairs.readings.browser_words",
+    "repairs.estimates.browser_words",
+)
 
 
 class RepairsConfig(AppConfig):
@@ -6,10 +26,9 @@ class RepairsConfig(AppConfig):
     verbose_name = "Sautereau"
 
     def ready(self) -> None:
-        # The jobs of each room register themselves when their module is imported; this cannot
-        # happen before the models are loaded.
-        import repairs.papers.tasks  # noqa: PLC0415
-        import repairs.photos.tasks  # noqa: F401, PLC0415
+        # This cannot happen before the models are loaded.
         from repairs.language.dates import teach_french_ordinals  # noqa: PLC0415
 
+        for module in TELLING:
+            import_module(module)
         teach_french_ordinals()

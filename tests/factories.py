@@ -14,6 +14,7 @@ from PIL import Image
 from repairs.cases import actions as case_actions
 from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.estimates import actions as estimate_actions
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
@@ -381,7 +382,7 @@ SIGNATURE = [[[0.1, 0.6], [0.3, 0.2], [0.5, 0.8]], [[0.6, 0.4], [0.9, 0.5]]]
 def receipt(case: Case, *, by: User) -> Paper:
     """The intake receipt of a case, issued."""
     at = timezone.now()
-    seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=by, at=at)
+    seal = propose_seal(INTAKE_RECEIPT, case.log_key, by=by, at=at)
     return issue(intake_receipt(case, language="en", made_at=at, seal=seal), by=by)
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.models import Case
 from repairs.estimates.models import Consent
 from repairs.findings.vocabulary import term_label
-from repairs.press.models import Paper
+from repairs.press.kinds import label_of
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.treatment.models import AgreedWork
 from repairs.treatment.part_models import RemovedPart
@@ -85,7 +85,6 @@ def deed_words(verb: str, details: Mapping[str, Any]) -> str:
 CHOICES: Mapping[str, tuple[str, Any]] = {
     "step": ("step_label", Case.Step),
     "what": ("waits_label", Case.WaitsFor),
-    "kind": ("kind_label", Paper.Kind),
     "basis": ("basis_label", AgreedWork.Basis),
     "fate": ("fate_label", RemovedPart.Fate),
     "decision": ("decision_label", Consent.Decision),
@@ -97,6 +96,8 @@ def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
     for name, (label, choices) in CHOICES.items():
         if details.get(name) in choices.values:
             labels[label] = choices(details[name]).label
+    if "kind" in details:
+        labels["kind_label"] = label_of(details["kind"])
     if details.get("gauge") in SHEETS:
         labels["gauge_label"] = SHEETS[details["gauge"]].label
     if "term" in details:

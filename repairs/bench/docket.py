@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
 from repairs.audit.models import LogEntry
@@ -15,7 +16,7 @@ from repairs.cases.because import reason_words
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.state import docket_facts
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.models import Examination, FindingTag, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.invoices.show import billing_facts
@@ -74,12 +75,17 @@ class LogLine:
     words: str
 
 
+def _with(links: str, joined: str) -> Prefetch:
+    """The links between tags and findings with what they point to, however many there are."""
+    return Prefetch(links, FindingTag.objects.select_related(joined))
+
+
 def docket(case: Case) -> dict[str, Any]:
     """Gather what the case page shows."""
-    photos = list(case.photos.ready().prefetch_related("tags__finding_link__finding"))
+    photos = list(case.photos.ready().prefetch_related(_with("tags__finding_link", "finding")))
     for photo in photos:
         photo.case = case
-    findings = list(case.findings.present().prefetch_related("tag_links__tag__photo"))
+    findings = list(case.findings.present().prefetch_related(_with("tag_links", "tag__photo")))
     looks = list(case.looks.select_related("part"))
     for look in looks:
         look.part.instrument = case.instrument

@@ -10,13 +10,13 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import LEAVES, Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.language.dates import day_words, moment_words
 from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
-from repairs.press.models import Paper
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +62,7 @@ def intake_receipt(
     """Compile the receipt in the wanted language; every word of it is in the sheet."""
     with translation.override(language):
         return Sheet(
-            kind=Paper.Kind.INTAKE_RECEIPT,
+            kind=INTAKE_RECEIPT,
             template="cases/intake_receipt.html",
             subject=case.log_key,
             language=language,

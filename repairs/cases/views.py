@@ -13,6 +13,7 @@ from repairs.cases import actions, compile
 from repairs.cases.access import case_for
 from repairs.cases.forms import IntakeForm, PlaceForm, WaitForm
 from repairs.cases.models import Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.cases.reasons import HOUSE_REASON
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
@@ -102,9 +103,9 @@ def receipt(request: SignedInRequest, number: str) -> HttpResponse:
     case = case_for(request.user, number, to="receipt")
     language = _language(request, case)
     now = timezone.now()
-    current = Paper.objects.current(Paper.Kind.INTAKE_RECEIPT, case.log_key)
+    current = Paper.objects.current(INTAKE_RECEIPT, case.log_key)
     if request.method == "POST":
-        seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=request.user, at=now)
+        seal = propose_seal(INTAKE_RECEIPT, case.log_key, by=request.user, at=now)
         sheet = compile.intake_receipt(case, language=language, made_at=now, seal=seal)
         paper = issue(sheet, by=request.user)
         messages.success(request, _("%(title)s is issued.") % {"title": paper.title})

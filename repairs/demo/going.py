@@ -14,6 +14,7 @@ from repairs.invoices.codes import Kind
 from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.papers import actions as paper_actions
+from repairs.papers.paper_kinds import RETURN_RECEIPT
 from repairs.press.models import Paper
 from repairs.treatment import parts as things
 
@@ -25,7 +26,7 @@ def issue_paper(cast: Cast, case: Case, kind: str, language: str, at: dt.datetim
     draft = paper_actions.draft_of(case, kind, language, by=cast.head, at=at)
     paper_actions.make_preview(draft)
     paper_actions.issue_paper(draft, by=cast.head, at=at)
-    cast.tell(case, f"{Paper.Kind(kind).value.replace('_', ' ')} issued")
+    cast.tell(case, f"{kind.replace('_', ' ')} issued")
 
 
 def return_instrument(cast: Cast, stay: Row, case: Case) -> None:
@@ -46,7 +47,7 @@ def return_instrument(cast: Cast, stay: Row, case: Case) -> None:
     if not case.hand_backs.exists():
         _write_return(cast, said, case)
     language, at = case.owner.language, moment(said["issued_at"])
-    issue_paper(cast, case, Paper.Kind.RETURN_RECEIPT, language, at)
+    issue_paper(cast, case, RETURN_RECEIPT, language, at)
     case.refresh_from_db()
 
 

@@ -10,6 +10,7 @@ from repairs.estimates import actions as estimate_actions
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent.decide import Said, decide
+from repairs.estimates.consent.paper_kinds import CONSENT_RECORD
 from repairs.estimates.consent.record import issue_record
 from repairs.estimates.models import Consent, Estimate, OptionLine
 from repairs.findings.models import Finding
@@ -22,7 +23,7 @@ def agree(cast: Cast, stay: Row, case: Case) -> None:
     estimate = case.estimates.exclude(paper=None).first() or _offer(cast, stay["estimate"], case)
     said = stay["consent"]
     consent = case.consents.first() or _decide(cast, said, estimate)
-    if Paper.objects.current(Paper.Kind.CONSENT_RECORD, case.log_key) is None:
+    if Paper.objects.current(CONSENT_RECORD, case.log_key) is None:
         issue_record(consent, by=cast.people[said["by"]], at=moment(said["record_at"]))
     case.refresh_from_db()
 

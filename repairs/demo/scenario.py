@@ -15,6 +15,7 @@ from repairs.bench.counter import REASON, SmallJob, serve
 from repairs.cases import actions as case_actions
 from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.demo.cast import Cast, Row, Say, day, moment, with_decimals
 from repairs.demo.going import bill, issue_paper, return_instrument
 from repairs.demo.look import look_over
@@ -24,6 +25,7 @@ from repairs.demo.work import prove, work_on
 from repairs.instruments import actions as instrument_actions
 from repairs.instruments.dating import read_years
 from repairs.instruments.models import Instrument
+from repairs.papers.paper_kinds import CONDITION_REPORT
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.press.actions import issue, pdf_bytes, propose_seal
@@ -65,7 +67,7 @@ class Scenario:
         look_over(self.cast, row, case)
         times, waits = row["times"], row.get("waits")
         for language in row["report"]:
-            kind = Paper.Kind.CONDITION_REPORT
+            kind = CONDITION_REPORT
             issue_paper(self.cast, case, kind, language, moment(times["report"]))
         if waits and not case.waits_for:
             case_actions.wait(case, *waits, by=self.cast.head, at=moment(times["waits"]))
@@ -151,7 +153,7 @@ class Scenario:
         return case
 
     def _receipt(self, row: Row, case: Case) -> None:
-        kind = Paper.Kind.INTAKE_RECEIPT
+        kind = INTAKE_RECEIPT
         if Paper.objects.current(kind, case.log_key) is not None:
             return
         by, at = self.cast.head, moment(row["times"]["receipt"])

@@ -17,6 +17,7 @@ from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet, gaps
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.paper_kinds import ESTIMATE
 from repairs.estimates.refusals import (
     ConsentRefusedError,
     EstimateIncompleteError,
@@ -181,7 +182,7 @@ def issue_estimate(
     EstimateIssuedError, and PreviewOutdatedError when it says something else than the preview.
     """
     check_issuable(estimate, timezone.localdate(at))
-    seal = propose_seal(Paper.Kind.ESTIMATE, estimate.case.log_key, by=by, at=at)
+    seal = propose_seal(ESTIMATE, estimate.case.log_key, by=by, at=at)
     sheet = estimate_sheet(estimate, language=language, made_at=at, seal=seal)
     if sheet.fingerprint() != fingerprint:
         raise PreviewOutdatedError

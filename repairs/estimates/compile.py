@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable
 from decimal import Decimal
 
+from django.db.models import Prefetch
 from django.utils import translation
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -19,6 +20,7 @@ from repairs.estimates.document import (
     ProcedureBlock,
 )
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.paper_kinds import ESTIMATE
 from repairs.estimates.totals import (
     OptionTotals,
     Rates,
@@ -36,7 +38,6 @@ from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
-from repairs.press.models import Paper
 
 EMPTY = "—"
 
@@ -48,7 +49,7 @@ def estimate_sheet(
     case = estimate.case
     with translation.override(language):
         return Sheet(
-            kind=Paper.Kind.ESTIMATE,
+            kind=ESTIMATE,
             template="estimates/estimate.html",
             subject=case.log_key,
             language=language,
@@ -63,7 +64,10 @@ def estimate_sheet(
 
 def options_of(estimate: Estimate) -> list[Option]:
     """The options with their lines, procedures and findings, in three queries."""
-    rows = estimate.options.prefetch_related("lines__version", "lines__findings__part__instrument")
+    rows = estimate.options.prefetch_related(
+        Prefetch("lines", OptionLine.objects.select_related("version")),
+        Prefetch("lines__findings", Finding.objects.select_related("part__instrument")),
+    )
     return list(rows)
 
 

@@ -26,6 +26,7 @@ from repairs.einvoice.document import (
     Totals,
 )
 from repairs.einvoice.totals import totals_of
+from repairs.invoices import paper_kinds
 from repairs.invoices.codes import Kind, Means, Operation, rate_words, time_words, unit_words
 from repairs.language.text import decimal_words, labelled
 from repairs.law.countries import country_name
@@ -34,7 +35,6 @@ from repairs.people.block import house_block
 from repairs.people.models import Client, House
 from repairs.people.sole_trader import sole_trader_remark, with_form
 from repairs.press.document import HouseBlock, Seal, Sheet
-from repairs.press.models import Paper
 
 Row = tuple[str, str]
 
@@ -84,7 +84,7 @@ def day_words(day: dt.date | None) -> str:
 
 def invoice_sheet(doc: InvoiceDoc, *, made_at: dt.datetime, seal: Seal | None = None) -> Sheet:
     """Compile the paper; without a seal it is a preview, whose number is only proposed."""
-    kind = Paper.Kind.CREDIT_NOTE if doc.is_credit else Paper.Kind.INVOICE
+    kind = paper_kinds.CREDIT_NOTE if doc.is_credit else paper_kinds.INVOICE
     with translation.override(doc.language):
         return Sheet(
             kind=kind,

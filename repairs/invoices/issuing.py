@@ -30,6 +30,7 @@ from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.lacks import problems_of
 from repairs.invoices.models import Deduction, Invoice, TaxRow
+from repairs.invoices.paper_kinds import CREDIT_NOTE, INVOICE
 from repairs.invoices.refusals import DraftChangedError, DraftIncompleteError
 from repairs.invoices.remaining import (
     check_deductions,
@@ -103,7 +104,7 @@ def issue_invoice(draft: InvoiceDraft, *, shown: str, by: User, clock: Clock) ->
 
 
 def _paper_kind(doc: InvoiceDoc) -> str:
-    return Paper.Kind.CREDIT_NOTE if doc.is_credit else Paper.Kind.INVOICE
+    return CREDIT_NOTE if doc.is_credit else INVOICE
 
 
 def _check(draft: InvoiceDraft, doc: InvoiceDoc, shown: str) -> None:

@@ -18,12 +18,21 @@ from repairs.papers.after import end_stay, report_survey
 from repairs.papers.condition import report as condition_report
 from repairs.papers.needs.lacks import facts_of, lack_of
 from repairs.papers.owner import care_sheet, material_statement, return_receipt, setup_sheet
+from repairs.papers.paper_kinds import (
+    CARE_SHEET,
+    CONDITION_REPORT,
+    MATERIAL_STATEMENT,
+    REMOVED_PARTS,
+    RETURN_RECEIPT,
+    SETUP_SHEET,
+    TREATMENT_REPORT,
+)
 from repairs.papers.treatment import removed_parts
 from repairs.papers.treatment import report as treatment_report
 from repairs.people.access import Deed
 from repairs.people.block import house_block
 from repairs.press.document import Seal, Sheet
-from repairs.press.models import Paper
+from repairs.press.kinds import label_of
 
 Text = str | Promise
 Lines = Callable[[Any], list[str]]
@@ -46,14 +55,14 @@ class PaperKind:
 
     @property
     def label(self) -> str:
-        return str(capfirst(Paper.Kind(self.key).label))
+        return str(capfirst(label_of(self.key)))
 
 
 KINDS = {
     kind.key: kind
     for kind in (
         PaperKind(
-            key=Paper.Kind.CONDITION_REPORT,
+            key=CONDITION_REPORT,
             template="papers/condition/condition_report.html",
             purpose=_("What was found, where and how bad, with photos and readings."),
             body=condition_report.body,
@@ -64,7 +73,7 @@ KINDS = {
             consequence=_("A survey is then reported."),
         ),
         PaperKind(
-            key=Paper.Kind.TREATMENT_REPORT,
+            key=TREATMENT_REPORT,
             template="papers/treatment/treatment_report.html",
             purpose=_("What was done about each finding, with what, by whom, and its proof."),
             body=treatment_report.body,
@@ -73,7 +82,7 @@ KINDS = {
             deed="issue",
         ),
         PaperKind(
-            key=Paper.Kind.SETUP_SHEET,
+            key=SETUP_SHEET,
             template="papers/owner/setup_sheet.html",
             purpose=_("How the instrument was left: strings, wheel, keys, pressure, dog, action."),
             body=setup_sheet.body,
@@ -82,7 +91,7 @@ KINDS = {
             deed="receipt",
         ),
         PaperKind(
-            key=Paper.Kind.REMOVED_PARTS,
+            key=REMOVED_PARTS,
             template="papers/treatment/removed_parts.html",
             purpose=_("Every piece that was taken off, its bag, and what became of it."),
             body=removed_parts.body,
@@ -91,7 +100,7 @@ KINDS = {
             deed="receipt",
         ),
         PaperKind(
-            key=Paper.Kind.MATERIAL_STATEMENT,
+            key=MATERIAL_STATEMENT,
             template="papers/owner/material_statement.html",
             purpose=_("What is known of each protected part, and what selling or a border asks."),
             body=material_statement.body,
@@ -100,7 +109,7 @@ KINDS = {
             deed="issue",
         ),
         PaperKind(
-            key=Paper.Kind.CARE_SHEET,
+            key=CARE_SHEET,
             template="papers/owner/care_sheet.html",
             purpose=_("Plain words for the owner of just this instrument."),
             body=care_sheet.body,
@@ -109,7 +118,7 @@ KINDS = {
             deed="receipt",
         ),
         PaperKind(
-            key=Paper.Kind.RETURN_RECEIPT,
+            key=RETURN_RECEIPT,
             template="papers/owner/return_receipt.html",
             purpose=_("To whom the instrument goes, with what, and in what state."),
             body=return_receipt.body,
@@ -167,7 +176,7 @@ def paper_offers(case: Case) -> list[Offer]:
     for kind in KINDS.values():
         lack = lack_of(kind.key, facts)
         url = reverse("papers:make", args=[case.number, kind.key])
-        if kind.key == Paper.Kind.RETURN_RECEIPT and not facts.is_going:
+        if kind.key == RETURN_RECEIPT and not facts.is_going:
             url = reverse("papers:return", args=[case.number])
         offers.append(Offer(kind.key, kind.label, url, lack is None, str(lack or "")))
     return offers

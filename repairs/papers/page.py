@@ -10,9 +10,10 @@ from repairs.papers.actions import is_fresh
 from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import PaperKind
 from repairs.papers.needs.lacks import facts_of, lack_of
+from repairs.papers.paper_kinds import CONDITION_REPORT, RETURN_RECEIPT, TREATMENT_REPORT
 from repairs.press.models import Paper, PaperDraft
 
-WITH_TAGS = (Paper.Kind.CONDITION_REPORT, Paper.Kind.TREATMENT_REPORT)
+WITH_TAGS = (CONDITION_REPORT, TREATMENT_REPORT)
 
 
 def state_of(case: Case, draft: PaperDraft | None, *, at: dt.datetime) -> dict[str, Any]:
@@ -36,5 +37,5 @@ def about(case: Case, kind: PaperKind) -> dict[str, Any]:
         "papers": list(
             Paper.objects.about(kind.key, case.log_key).select_related("issued_by", "replaced_by")
         ),
-        "is_return": kind.key == Paper.Kind.RETURN_RECEIPT,
+        "is_return": kind.key == RETURN_RECEIPT,
     }

@@ -19,6 +19,7 @@ from repairs.papers import actions, page
 from repairs.papers.forms import HandBackForm
 from repairs.papers.kinds import KINDS, PaperKind
 from repairs.papers.needs import leaving
+from repairs.papers.paper_kinds import RETURN_RECEIPT
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
 from repairs.storage import files as store
@@ -35,7 +36,8 @@ def paper_list(request: SignedInRequest) -> HttpResponse:
 @needs("view")
 def paper_detail(request: SignedInRequest, uuid: str) -> HttpResponse:
     paper = _paper_for(request, uuid)
-    versions = Paper.objects.about(paper.kind, paper.subject)
+    every = Paper.objects.about(paper.kind, paper.subject)
+    versions = every.select_related("issued_by", "replaced_by")
     facts = {"paper": paper, "versions": versions, "case": _case_number(paper)}
     return render(request, "papers/detail.html", facts)
 
@@ -174,7 +176,7 @@ def hand_over(request: SignedInRequest, number: str) -> HttpResponse:
     """Write down how the instrument goes home; the return receipt then does it."""
     case = case_for(request.user, number, to="receipt")
     if case.ended_at is not None:
-        return redirect("papers:make", case.number, Paper.Kind.RETURN_RECEIPT)
+        return redirect("papers:make", case.number, RETURN_RECEIPT)
     row = leaving.row_for(case)
     form = HandBackForm(request.POST or None, instance=row)
     if request.method == "POST" and form.is_valid():
@@ -182,7 +184,7 @@ def hand_over(request: SignedInRequest, number: str) -> HttpResponse:
         messages.success(
             request, _("Noted. Look at the receipt, then issue it: that ends the stay.")
         )
-        return redirect("papers:make", case.number, Paper.Kind.RETURN_RECEIPT)
+        return redirect("papers:make", case.number, RETURN_RECEIPT)
     facts = {
         "case": case,
         "form": form,

@@ -12,6 +12,7 @@ from repairs.invoices.compile import day_words
 from repairs.invoices.models import Invoice
 from repairs.money import NOTHING, money_words
 from repairs.payments.late_charges import charges_left, charges_received
+from repairs.payments.paper_kinds import REMINDER
 from repairs.people.models import House
 from repairs.press.models import Paper
 
@@ -35,7 +36,7 @@ def covering_words(invoice: Invoice, paper: Paper) -> dict[str, str]:
 
 def _enclosed(invoice: Invoice, paper: Paper) -> str:
     """A reminder asks for a sum of its own, which the letter gives."""
-    if paper.kind == Paper.Kind.REMINDER:
+    if paper.kind == REMINDER:
         return _("please find enclosed: %(what)s.") % {"what": paper.title}
     asked = invoice.gross if invoice.is_credit else invoice.due
     return _("please find enclosed: %(what)s, for %(amount)s.") % {
@@ -70,7 +71,7 @@ def _standing(invoice: Invoice, paper: Paper) -> Iterator[str]:
 
 def _charges(invoice: Invoice, paper: Paper) -> tuple[Decimal, Decimal]:
     """Late charges that came and that are left, where the enclosed letter asks for any."""
-    if paper.kind != Paper.Kind.REMINDER or not paper.reminder.penalty + paper.reminder.fee:
+    if paper.kind != REMINDER or not paper.reminder.penalty + paper.reminder.fee:
         return NOTHING, NOTHING
     return charges_received(invoice).whole, charges_left(invoice, paper.reminder).whole
 

@@ -19,6 +19,7 @@ from repairs.payments.covering import covering_words
 from repairs.payments.forms import SendForm
 from repairs.payments.models import Sending
 from repairs.payments.open_items import account, ageing
+from repairs.payments.paper_kinds import STATEMENT
 from repairs.payments.reminders import claim, issue_reminder, reminder_sheet
 from repairs.payments.sending import file_name, mail_fault, send_paper
 from repairs.payments.statements import issue_statement, subject_of
@@ -115,7 +116,7 @@ def statement(request: SignedInRequest, owner: int) -> HttpResponse:
         "client": client,
         "lines": account(client, today),
         "aged": ageing(today, client),
-        "papers": Paper.objects.about(Paper.Kind.STATEMENT, subject_of(client)),
+        "papers": Paper.objects.about(STATEMENT, subject_of(client)),
         "currency": House.present().currency,
     }
     return render(request, "payments/statement.html", facts)

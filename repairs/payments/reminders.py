@@ -32,6 +32,7 @@ from repairs.law.late_payment import laws
 from repairs.money import NOTHING, money_words
 from repairs.payments.late_charges import charges_received, penalty_until
 from repairs.payments.models import LAST_LEVEL, Reminder
+from repairs.payments.paper_kinds import REMINDER
 from repairs.payments.refusals import ReminderRefusedError
 from repairs.people.models import House, User
 from repairs.press.actions import issue, propose_seal
@@ -132,7 +133,7 @@ def reminder_sheet(
     with translation.override(invoice.client.language):
         number = {"level": asked.level, "number": invoice.number}
         return Sheet(
-            kind=Paper.Kind.REMINDER,
+            kind=REMINDER,
             template="payments/reminder.html",
             subject=f"{invoice.log_key}:{asked.level}",
             language=invoice.client.language,
@@ -249,7 +250,7 @@ def issue_reminder(invoice: Invoice, *, by: User, at: dt.datetime) -> Reminder:
     day = timezone.localtime(at).date()
     asked = claim(invoice, day)
     subject = f"{invoice.log_key}:{asked.level}"
-    seal = propose_seal(Paper.Kind.REMINDER, subject, by=by, at=at)
+    seal = propose_seal(REMINDER, subject, by=by, at=at)
     sheet = reminder_sheet(invoice, asked, made_at=at, seal=seal)
     paper = issue(sheet, by=by, also=partial(_keep, invoice, asked, by, at))
     return paper.reminder

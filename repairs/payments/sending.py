@@ -20,6 +20,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.audit.actions import deed, record
 from repairs.invoices.models import Invoice
 from repairs.payments.models import Sending
+from repairs.payments.paper_kinds import REMINDER, STATEMENT
 from repairs.people.models import User
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
@@ -128,7 +129,7 @@ def _message(sending: Sending, words: tuple[str, str]) -> EmailMessage:
 def file_name(invoice: Invoice, paper: Paper) -> str:
     """“FA-2026-0001.pdf”, and “FA-2026-0001-reminder-2.pdf” for what came after it."""
     rest = paper.subject.removeprefix(invoice.log_key).replace(":", "-")
-    kind = f"-{paper.kind}" if paper.kind in (Paper.Kind.REMINDER, Paper.Kind.STATEMENT) else ""
+    kind = f"-{paper.kind}" if paper.kind in (REMINDER, STATEMENT) else ""
     return f"{invoice.number}{kind}{rest}.pdf"
 
 

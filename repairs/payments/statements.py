@@ -20,6 +20,7 @@ from repairs.invoices.compile import (
 from repairs.invoices.drafting import seller_party
 from repairs.money import amount_words, money_words
 from repairs.payments.open_items import AccountLine, account, ageing
+from repairs.payments.paper_kinds import STATEMENT
 from repairs.people.models import Client, House, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
@@ -44,7 +45,7 @@ def statement_sheet(
     day = timezone.localtime(made_at).date()
     with translation.override(language):
         return Sheet(
-            kind=Paper.Kind.STATEMENT,
+            kind=STATEMENT,
             template="payments/statement_of_account.html",
             subject=subject_of(client),
             language=language,
@@ -96,5 +97,5 @@ def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
 
 def issue_statement(client: Client, *, language: str, by: User, at: dt.datetime) -> Paper:
     """Issue the statement as it stands; a later one replaces it as its next version."""
-    seal = propose_seal(Paper.Kind.STATEMENT, subject_of(client), by=by, at=at)
+    seal = propose_seal(STATEMENT, subject_of(client), by=by, at=at)
     return issue(statement_sheet(client, language=language, made_at=at, seal=seal), by=by)

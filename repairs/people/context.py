@@ -9,7 +9,6 @@ from django.utils.functional import SimpleLazyObject
 
 from repairs.people.access import DEEDS
 from repairs.people.models import House
-from repairs.screens.words import SCRIPT_WORDS
 from workshop import __version__
 
 
@@ -20,6 +19,5 @@ def house(request: HttpRequest) -> dict[str, Any]:
         "version": __version__,
         "house": SimpleLazyObject(House.present),
         "may": dict.fromkeys(deeds, True),
-        "script_words": SCRIPT_WORDS,
         "draft_sent": request.COOKIES.get("draft_sent", ""),
     }

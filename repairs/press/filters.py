@@ -1,4 +1,4 @@
-"""press.filters: moved here."""
+"""What pages say of a paper: its kind, its code, and a square to hold a camera to."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import segno
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from repairs.press.models import Paper
+from repairs.press.kinds import label_of
 from repairs.screens.filters import register
 
 
@@ -24,7 +24,7 @@ def qr(text: str, label: str = "") -> SafeString:
 
 @register.filter
 def paper_kind(kind: str) -> str:
-    return str(Paper.Kind(kind).label) if kind in Paper.Kind.values else kind
+    return label_of(kind)
 
 
 @register.filter

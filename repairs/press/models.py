@@ -7,7 +7,8 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.utils.translation import gettext_lazy as _
+
+from repairs.press.kinds import LONGEST_KEY, label_of
 
 
 class PaperQuerySet(models.QuerySet["Paper"]):
@@ -21,24 +22,8 @@ class PaperQuerySet(models.QuerySet["Paper"]):
 class Paper(models.Model):
     """One issued PDF: never changed, replaced by a new version that names it."""
 
-    class Kind(models.TextChoices):
-        INTAKE_RECEIPT = "intake_receipt", _("intake receipt")
-        CONDITION_REPORT = "condition_report", _("condition report")
-        ESTIMATE = "estimate", _("estimate")
-        CONSENT_RECORD = "consent_record", _("consent record")
-        TREATMENT_REPORT = "treatment_report", _("treatment report")
-        SETUP_SHEET = "setup_sheet", _("set-up sheet")
-        CARE_SHEET = "care_sheet", _("care sheet")
-        REMOVED_PARTS = "removed_parts", _("list of removed parts")
-        MATERIAL_STATEMENT = "material_statement", _("material statement")
-        RETURN_RECEIPT = "return_receipt", _("return receipt")
-        INVOICE = "invoice", _("invoice")
-        CREDIT_NOTE = "credit_note", _("credit note")
-        REMINDER = "reminder", _("reminder")
-        STATEMENT = "statement", _("statement of account")
-
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
-    kind = models.CharField(max_length=24, choices=Kind)
+    kind = models.CharField(max_length=LONGEST_KEY)
     subject = models.CharField(max_length=80)
     title = models.CharField(max_length=200)
     language = models.CharField(max_length=2)
@@ -77,6 +62,11 @@ class Paper(models.Model):
         raise TypeError("An issued paper is never removed.")
 
     @property
+    def kind_label(self) -> str:
+        """What the paper is called; a kind that no room knows any more is shown by its key."""
+        return label_of(self.kind)
+
+    @property
     def is_current(self) -> bool:
         return not hasattr(self, "replaced_by")
 
@@ -85,7 +75,7 @@ class PaperDraft(models.Model):
     """A preview: the data that was compiled, and the watermarked PDF made of it."""
 
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
-    kind = models.CharField(max_length=24, choices=Paper.Kind)
+    kind = models.CharField(max_length=LONGEST_KEY)
     subject = models.CharField(max_length=80, db_index=True)
     language = models.CharField(max_length=2)
     fingerprint = models.CharField(max_length=64)

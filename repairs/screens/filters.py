@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Mapping
 from typing import Any
 
 from django import template
 from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
-from django.utils.html import json_script
-from django.utils.safestring import SafeString
+from django.template import Context
+from django.templatetags.static import static
+from django.utils.html import format_html, json_script
+from django.utils.safestring import SafeString, mark_safe
 
 from repairs.language.text import in_language as words_in_language
 from repairs.language.text import labelled, rounded, semicolons
 from repairs.money import amount_words, money_words
+from repairs.screens.scripts import words_of
 
 register = template.Library()
 
@@ -59,13 +63,26 @@ def direction(text: object) -> str:
 
 
 @register.filter
-def words_script(words: dict[str, Any], element_id: str) -> SafeString:
+def words_script(words: Mapping[str, Any], element_id: str) -> SafeString:
     """Hand data to a page's module as JSON, with lazy translations spoken."""
     spoken = {
         key: str(value) if not isinstance(value, (dict, list, bool, int, float)) else value
         for key, value in words.items()
     }
     return json_script(spoken, element_id)
+
+
+@register.simple_tag(takes_context=True)
+def script(context: Context, name: str) -> SafeString:
+    """Load one of the house's modules with the words that it says; a second call adds nothing."""
+    loaded = context.render_context.setdefault("scripts", set())
+    if name in loaded:
+        return mark_safe("")
+    loaded.add(name)
+    words = words_script(words_of(name), f"words-{name.removesuffix('.js')}")
+    return format_html(
+        '<script type="module" src="{}"></script>{}', static(f"repairs/js/{name}"), words
+    )
 
 
 @register.filter

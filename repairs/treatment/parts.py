@@ -15,6 +15,7 @@ from repairs.instruments.models import Part
 from repairs.instruments.protection import is_supplied
 from repairs.language.text import labelled, semicolons
 from repairs.people.models import User
+from repairs.press.kinds import telling_of
 from repairs.press.models import Paper
 from repairs.storage.fixtures import read_fixture
 from repairs.treatment.actions import check_open
@@ -63,7 +64,7 @@ def remove_part(piece: RemovedPart, *, by: User, at: dt.datetime) -> RemovedPart
 
 def papers_naming(piece: RemovedPart) -> list[Paper]:
     """The issued papers of today that told the owner what became of the piece."""
-    kinds = (Paper.Kind.REMOVED_PARTS, Paper.Kind.RETURN_RECEIPT)
+    kinds = telling_of("removed parts")
     rows = Paper.objects.filter(subject=piece.case.log_key, kind__in=kinds, replaced_by=None)
     return list(rows.filter(issued_at__gte=piece.removed_at).order_by("issued_at", "pk"))
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from repairs.cases.models import Case
@@ -210,7 +211,9 @@ def plan_of(case: Case, usual_tax_pct: Decimal = NOTHING) -> Plan:
     )
     works = list(
         case.interventions.select_related("agreed", "version", "sign_off__by").prefetch_related(
-            "spells__person", "materials", "step_notes"
+            Prefetch("spells", WorkSpell.objects.select_related("person")),
+            "materials",
+            "step_notes",
         )
     )
     for work in works:

@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Prefetch
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -14,7 +15,7 @@ from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.actions import something_examined
-from repairs.findings.models import Examination
+from repairs.findings.models import Examination, Finding
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import House
@@ -170,7 +171,13 @@ def work_for(case: Case, number: int) -> Intervention:
     """A work of the case with what its page needs; 404 when there is none."""
     rows = case.interventions.select_related(
         "version", "agreed", "opened_by", "sign_off__by"
-    ).prefetch_related("spells__person", "materials", "step_notes", "findings__part", "parts")
+    ).prefetch_related(
+        Prefetch("spells", WorkSpell.objects.select_related("person")),
+        Prefetch("findings", Finding.objects.select_related("part")),
+        "materials",
+        "step_notes",
+        "parts",
+    )
     work: Intervention = get_object_or_404(rows, number=number)
     work.case = case
     return work

@@ -12,6 +12,7 @@ from playwright.sync_api import Page, expect
 from repairs.cases import actions as case_actions
 from repairs.cases import compile as case_compile
 from repairs.cases.models import Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.findings.models import Finding
 from repairs.jobs.worker import Worker
 from repairs.papers.actions import ask_for_preview
@@ -85,7 +86,7 @@ def scene(house, photo, finding, helene, armand, threads_database) -> Scene:
     factories.withdrawal(piece, by=armand, purpose=LONG_NOTE[:200].strip())
     case_actions.put_in_place(case, LONG_PLACE[:80], by=armand, at=now)
     case_actions.wait(case, "owner", LONG_NOTE[:200].strip(), by=armand, at=now)
-    kind = Paper.Kind.INTAKE_RECEIPT
+    kind = INTAKE_RECEIPT
     seal = propose_seal(kind, case.log_key, by=helene, at=now)
     sheet = case_compile.intake_receipt(case, language="en", made_at=now, seal=seal)
     draft, job = ask_for_preview(case, "condition_report", "en", by=helene, at=now)

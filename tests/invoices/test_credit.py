@@ -15,6 +15,7 @@ from repairs.invoices.drafting import document_of
 from repairs.invoices.forms import DraftForm
 from repairs.invoices.lacks import problems_of
 from repairs.invoices.models import Invoice
+from repairs.invoices.paper_kinds import CREDIT_NOTE
 from repairs.invoices.refusals import (
     CreditLineTooLargeError,
     CreditRefusedError,
@@ -24,7 +25,6 @@ from repairs.invoices.refusals import (
 from repairs.invoices.remaining import gross_left
 from repairs.money import total
 from repairs.people.models import House
-from repairs.press.models import Paper
 from repairs.storage import files as store
 from tests import factories
 
@@ -38,7 +38,7 @@ def test_a_credit_note_takes_back_the_whole_and_names_its_invoice(invoice, helen
 
     xml = store.path_of(note.xml_name).read_text()
     assert (note.kind, note.credits, note.gross) == ("381", invoice, Decimal("417.60"))
-    assert note.paper.kind == Paper.Kind.CREDIT_NOTE
+    assert note.paper.kind == CREDIT_NOTE
     assert "<ram:TypeCode>381</ram:TypeCode>" in xml
     assert invoice.number in xml
     assert gross_left(invoice) == 0

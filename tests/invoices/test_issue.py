@@ -23,6 +23,7 @@ from repairs.invoices.actions import discard_draft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.issuing import fingerprint, issue_invoice
 from repairs.invoices.models import ClosedYear, Invoice, TaxRow
+from repairs.invoices.paper_kinds import INVOICE
 from repairs.invoices.refusals import (
     DraftChangedError,
     DraftIncompleteError,
@@ -48,7 +49,7 @@ def test_an_issued_invoice_has_its_sums_its_paper_and_its_line_in_the_log(invoic
         Decimal("69.60"),
         Decimal("417.60"),
     )
-    assert (invoice.paper.kind, invoice.paper.subject) == (Paper.Kind.INVOICE, invoice.log_key)
+    assert (invoice.paper.kind, invoice.paper.subject) == (INVOICE, invoice.log_key)
     assert invoice.due_on == invoice.issued_on + dt.timedelta(days=30)
     assert LogEntry.objects.filter(verb="invoice.issued", subject=invoice.log_key).exists()
     assert list(chain_faults()) == []

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.cases.compile import intake_receipt
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.press import verify
 from repairs.press.actions import issue, pdf_bytes, propose_seal
 from repairs.press.document import new_code, tidy_code
@@ -22,7 +23,7 @@ def fresh_brake():
 
 def a_receipt(case, by) -> Paper:
     now = timezone.now()
-    seal = propose_seal(Paper.Kind.INTAKE_RECEIPT, case.log_key, by=by, at=now)
+    seal = propose_seal(INTAKE_RECEIPT, case.log_key, by=by, at=now)
     return issue(intake_receipt(case, language="en", made_at=now, seal=seal), by=by)
 
 

@@ -23,7 +23,7 @@ from repairs.language.text import LANGUAGES
 from repairs.papers.kinds import KINDS, compile_paper
 from repairs.press.render import render
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.screens.words import SCRIPT_WORDS
+from repairs.screens.scripts import words_of
 from tests import factories
 from tests.conftest import NOW
 
@@ -151,7 +151,7 @@ def test_the_typography_is_french(fault: str, pattern: re.Pattern[str]):
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_each_drawing_tool_has_a_letter_of_its_own(language: str):
     with translation.override(language):
-        keys = [str(SCRIPT_WORDS[f"tool.{tool}.key"]) for tool in TOOLS]
+        keys = [str(words_of("tagger.js")[f"tool.{tool}.key"]) for tool in TOOLS]
 
     assert all(len(key) == 1 and key.isalpha() for key in keys)
     assert len({key.casefold() for key in keys}) == len(TOOLS)

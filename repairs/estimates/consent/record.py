@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 from repairs.audit.actions import deed
 from repairs.cases.models import Case
 from repairs.estimates.consent.decide import shown_option
+from repairs.estimates.consent.paper_kinds import CONSENT_RECORD
 from repairs.estimates.consent.signature import signature_svg
 from repairs.estimates.document import ConsentContent
 from repairs.estimates.models import Consent, OptionLine
@@ -36,7 +37,7 @@ def consent_sheet(consent: Consent, *, made_at: dt.datetime, seal: Seal | None =
     language = str(consent.shown["language"])
     with translation.override(language):
         return Sheet(
-            kind=Paper.Kind.CONSENT_RECORD,
+            kind=CONSENT_RECORD,
             template="estimates/consent/consent_record.html",
             subject=case.log_key,
             language=language,
@@ -147,7 +148,7 @@ def issue_record(consent: Consent, *, by: User, at: dt.datetime) -> Paper:
 
     Raises PreviewOutdatedError when another decision was noted meanwhile.
     """
-    seal = propose_seal(Paper.Kind.CONSENT_RECORD, consent.case.log_key, by=by, at=at)
+    seal = propose_seal(CONSENT_RECORD, consent.case.log_key, by=by, at=at)
     sheet = consent_sheet(consent, made_at=at, seal=seal)
     return issue_paper(sheet, by=by, also=partial(_check_newest, consent))
 

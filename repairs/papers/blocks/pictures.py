@@ -125,8 +125,9 @@ def _marks(photo: Photo, blocks: Blocks) -> tuple[Mark, ...]:
 def pair_blocks(photos: Sequence[Photo], blocks: Blocks) -> tuple[PairBlock, ...]:
     """Photos before and after of the same finding, then of the same view, each two once."""
     shown: dict[tuple[int, int], tuple[Pair, list[str]]] = {}
+    tagged = _photos_by_finding(photos)
     for pk, block in blocks.items():
-        pair = pair_of(photo for photo in photos if pk in bound_findings(photo))
+        pair = pair_of(tagged[pk])
         if pair is not None:
             _add(shown, pair, f"{block.number} · {block.name}{_views_apart(pair)}")
     for pair in view_pairs(photos):
@@ -139,6 +140,15 @@ def pair_blocks(photos: Sequence[Photo], blocks: Blocks) -> tuple[PairBlock, ...
         )
         for pair, names in shown.values()
     )
+
+
+def _photos_by_finding(photos: Iterable[Photo]) -> Mapping[int, list[Photo]]:
+    """Each finding's photos, looked up once: hundreds of photos bear more than 1,000 tags."""
+    tagged: defaultdict[int, list[Photo]] = defaultdict(list)
+    for photo in photos:
+        for finding in dict.fromkeys(bound_findings(photo)):
+            tagged[finding].append(photo)
+    return tagged
 
 
 def _views_apart(pair: Pair) -> str:

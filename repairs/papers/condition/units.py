@@ -19,6 +19,7 @@ from django.utils.translation import ngettext, pgettext
 
 from repairs.cases.compile import maker_words
 from repairs.cases.models import Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.findings.models import Examination
 from repairs.instruments.models import Instrument
 from repairs.instruments.scales import scale_label
@@ -179,7 +180,7 @@ def size_rows(instrument: Instrument) -> tuple[tuple[str, str], ...]:
 
 
 def stay_rows(case: Case) -> tuple[Row, ...]:
-    receipt = Paper.objects.current(Paper.Kind.INTAKE_RECEIPT, case.log_key)
+    receipt = Paper.objects.current(INTAKE_RECEIPT, case.log_key)
     issued = (
         _("%(day)s, code %(code)s") % {"day": day_words(receipt.issued_at), "code": receipt.code}
         if receipt

@@ -17,8 +17,17 @@ from repairs.instruments.models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.papers.needs.leaving import blocking_words, mismatch_words
 from repairs.papers.needs.refusals import PaperEmptyError, ReasonForNoPhotoError
+from repairs.papers.paper_kinds import (
+    CARE_SHEET,
+    CONDITION_REPORT,
+    MATERIAL_STATEMENT,
+    REMOVED_PARTS,
+    RETURN_RECEIPT,
+    SETUP_SHEET,
+    TREATMENT_REPORT,
+)
 from repairs.photos.models import Photo
-from repairs.press.models import Paper
+from repairs.press.kinds import label_of
 from repairs.readings.models import Reading
 from repairs.treatment.models import SignOff
 from repairs.treatment.part_models import NewPart, RemovedPart
@@ -103,34 +112,34 @@ def _condition(facts: Facts) -> WorkshopError | None:
 
 
 def _empty(facts: Facts, kind: str, why: str) -> WorkshopError:
-    return PaperEmptyError(number=facts.number, paper=Paper.Kind(kind).label, why=why)
+    return PaperEmptyError(number=facts.number, paper=label_of(kind), why=why)
 
 
 def _treatment(facts: Facts) -> WorkshopError | None:
     if facts.is_worked:
         return None
     why = _("no work on it is signed off. Sign off a piece of work first.")
-    return _empty(facts, Paper.Kind.TREATMENT_REPORT, why)
+    return _empty(facts, TREATMENT_REPORT, why)
 
 
 def _setup(facts: Facts) -> WorkshopError | None:
     if facts.is_set_up:
         return None
     why = _("no strings, wheel, keys, action, voicing or dog were read. Take one of them first.")
-    return _empty(facts, Paper.Kind.SETUP_SHEET, why)
+    return _empty(facts, SETUP_SHEET, why)
 
 
 def _care(facts: Facts) -> WorkshopError | None:
     if facts.is_examined or facts.is_worked or facts.is_set_up:
         return None
     why = _("nothing is known of this instrument. Look it over, or take a reading first.")
-    return _empty(facts, Paper.Kind.CARE_SHEET, why)
+    return _empty(facts, CARE_SHEET, why)
 
 
 def _removed(facts: Facts) -> WorkshopError | None:
     if facts.has_bags:
         return None
-    return _empty(facts, Paper.Kind.REMOVED_PARTS, _("nothing was taken off the instrument."))
+    return _empty(facts, REMOVED_PARTS, _("nothing was taken off the instrument."))
 
 
 def _material(facts: Facts) -> WorkshopError | None:
@@ -139,7 +148,7 @@ def _material(facts: Facts) -> WorkshopError | None:
     why = _(
         "no part is recorded as of a protected material. Note the materials of its parts first."
     )
-    return _empty(facts, Paper.Kind.MATERIAL_STATEMENT, why)
+    return _empty(facts, MATERIAL_STATEMENT, why)
 
 
 def _return(facts: Facts) -> WorkshopError | None:
@@ -148,15 +157,15 @@ def _return(facts: Facts) -> WorkshopError | None:
     if facts.is_going:
         return None
     why = _("nobody has written down how the instrument goes home.")
-    return _empty(facts, Paper.Kind.RETURN_RECEIPT, why)
+    return _empty(facts, RETURN_RECEIPT, why)
 
 
 LACKS: dict[str, Callable[[Facts], WorkshopError | None]] = {
-    Paper.Kind.CONDITION_REPORT: _condition,
-    Paper.Kind.TREATMENT_REPORT: _treatment,
-    Paper.Kind.SETUP_SHEET: _setup,
-    Paper.Kind.REMOVED_PARTS: _removed,
-    Paper.Kind.MATERIAL_STATEMENT: _material,
-    Paper.Kind.CARE_SHEET: _care,
-    Paper.Kind.RETURN_RECEIPT: _return,
+    CONDITION_REPORT: _condition,
+    TREATMENT_REPORT: _treatment,
+    SETUP_SHEET: _setup,
+    REMOVED_PARTS: _removed,
+    MATERIAL_STATEMENT: _material,
+    CARE_SHEET: _care,
+    RETURN_RECEIPT: _return,
 }

@@ -12,6 +12,8 @@ from repairs.language.dates import day_words, moment_words
 from repairs.language.text import lines_of, semicolons
 from repairs.papers.blocks.readings import room_words
 from repairs.papers.needs.lacks import LACKS, facts_of, lack_of
+from repairs.papers.paper_kinds import RETURN_RECEIPT
+from repairs.press.kinds import label_of
 from repairs.press.models import Paper
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import RemovedPart
@@ -107,17 +109,17 @@ def _papers(case: Case, row: HandBack) -> tuple[str, ...]:
     papers = Paper.objects.filter(subject=case.log_key, replaced_by=None)
     if row.done_at is not None:
         papers = papers.filter(issued_at__lte=row.done_at)
-    kept = papers.exclude(kind=Paper.Kind.RETURN_RECEIPT).order_by("issued_at", "pk")
-    return tuple(f"{paper.get_kind_display()} {paper.code}" for paper in kept)
+    kept = papers.exclude(kind=RETURN_RECEIPT).order_by("issued_at", "pk")
+    return tuple(f"{paper.kind_label} {paper.code}" for paper in kept)
 
 
 def _unissued(case: Case) -> tuple[str, ...]:
     """The papers that the case could have and that were never issued."""
     facts = facts_of(case)
     papers = Paper.objects.filter(subject=case.log_key)
-    issued = {Paper.Kind.RETURN_RECEIPT, *papers.values_list("kind", flat=True)}
+    issued = {RETURN_RECEIPT, *papers.values_list("kind", flat=True)}
     kinds = [kind for kind in LACKS if kind not in issued and lack_of(kind, facts) is None]
-    return tuple(str(Paper.Kind(kind).label) for kind in kinds)
+    return tuple(label_of(kind) for kind in kinds)
 
 
 def contents(paper: ReturnReceipt) -> list[str]:

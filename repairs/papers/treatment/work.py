@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
+from django.db.models import Prefetch
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
@@ -30,7 +31,7 @@ from repairs.procedures.forms import GRADES
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.treatment.actions import latest_notes
-from repairs.treatment.models import Intervention, StepNote
+from repairs.treatment.models import Achieved, Intervention, StepNote, WorkSpell
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.proof import STATE_SIGNS, STATE_WORDS
 from repairs.treatment.show import minutes_by_person
@@ -47,14 +48,12 @@ def works_of(case: Case) -> list[Intervention]:
         rows.prefetch_related(
             "findings",
             "parts",
-            "spells__person",
+            Prefetch("spells", WorkSpell.objects.select_related("person")),
             "step_notes",
             "materials",
-            "new_parts__withdrawal__piece",
-            "removed_parts__photo",
-            "removed_parts__removed_by",
-            "achieved__prescription",
-            "achieved__after",
+            Prefetch("new_parts", NewPart.objects.select_related("withdrawal__piece")),
+            Prefetch("removed_parts", RemovedPart.objects.select_related("photo", "removed_by")),
+            Prefetch("achieved", Achieved.objects.select_related("prescription", "after")),
         )
     )
     for work in works:

@@ -1,15 +1,15 @@
 /**
  * Words and figures shown to a person.
  *
- * Every sentence comes from the page (`<script type="application/json" id="words">`), already
- * translated by the server; figures are written as the language of the page writes them.
+ * Every sentence comes from the page (`<script type="application/json" id="words-…">`, one beside
+ * each module that it loads), already translated by the server; figures are written as the language of the page writes them.
  */
 
 let words = {};
 
 function readWords() {
-  const source = document.querySelector("script#words");
-  words = source ? JSON.parse(source.textContent) : {};
+  const sources = [...document.querySelectorAll('script[id^="words-"]')];
+  words = Object.assign({}, ...sources.map((source) => JSON.parse(source.textContent)));
 }
 
 /** The language of the page, or undefined so that the browser's own is taken. */

@@ -1,14 +1,14 @@
-"""What the browser's modules say, keyed as they ask for it; the page carries them as JSON."""
+"""What the board says on which tags are drawn."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
-SCRIPT_WORDS: Mapping[str, str | Promise] = {
+from repairs.screens.browser_words import SERVER, UNDO
+from repairs.screens.scripts import Words, register
+
+TAGGER: Words = {
     "tools.label": _("Tools for the tags"),
     "tools.tool": _("Tool"),
     "tool.select": pgettext_lazy("drawing tool", "Select"),
@@ -64,8 +64,6 @@ SCRIPT_WORDS: Mapping[str, str | Promise] = {
     "tag.again": _("Send again"),
     "tag.put_back": _("Put back as it was"),
     "tag.throw_away": _("Throw away"),
-    "undo": _("Undo"),
-    "undo.done": _("Undone."),
     "nudge.left": _("Move left"),
     "nudge.up": _("Move up"),
     "nudge.down": _("Move down"),
@@ -75,54 +73,6 @@ SCRIPT_WORDS: Mapping[str, str | Promise] = {
     "list.next": _("The next tag shows"),
     "list.no_finding": _("— no finding yet —"),
     "list.finding": _("Finding shown by: %(tag)s"),
-    "server.offline": _("The network is away."),
-    "server.failed": _("The server could not do this. Try again in a moment."),
-    "server.refused": _("The server refused this. Reload the page and try again."),
-    "server.signed_out": _("You are signed out. Sign in in another window, then try again here."),
-    "upload.progress": _("Sending %(name)s"),
-    "upload.queued": _("waiting for its turn"),
-    "upload.sending": _("%(sent)s of %(size)s sent"),
-    "upload.waiting": _("waiting for the network, %(kept)s of %(size)s kept"),
-    "upload.received": _("received, being prepared"),
-    "upload.ready": _("● ready"),
-    "upload.refused": _("✕ %(name)s was refused: %(reason)s"),
-    "upload.failed": _("%(reason)s %(kept)s of %(size)s kept."),
-    "upload.empty": _("The file is empty."),
-    "upload.unreadable": _("The file can no longer be read. Choose it again."),
-    "upload.retry": _("Try again"),
-    "upload.retry_file": _("Try again: %(name)s"),
-    "upload.twice": _("Already in the list: %(names)s"),
-    "upload.summary.one": _("%(ready)s of %(count)s photo ready"),
-    "upload.summary.other": _("%(ready)s of %(count)s photos ready"),
-    "upload.summary_refused.one": pgettext_lazy("one photo", "%(count)s refused"),
-    "upload.summary_refused.other": pgettext_lazy("several photos", "%(count)s refused"),
-    "upload.summary_failed.one": pgettext_lazy("one photo", "%(count)s not sent"),
-    "upload.summary_failed.other": pgettext_lazy("several photos", "%(count)s not sent"),
-    "draft.found": _("You typed here on %(time)s, and it was not sent."),
-    "draft.put_back": _("Put it back"),
-    "draft.discard": _("Discard"),
-    "draft.offline": _(
-        "You are offline: nothing was sent. What you typed is kept on this device; "
-        "send again when the network is back."
-    ),
-    "draft.offline_unkept": _(
-        "You are offline: nothing was sent, and this device keeps no draft. "
-        "Leave this page open and send again when the network is back."
-    ),
-    "draft.online": _("The network is back: send again."),
-    "rows.full": _("The table takes no more than %(count)s rows."),
-    "number.wrong": _("Not a number"),
-    "number.sign": _("Change the sign"),
-    "paste.filled.one": _("%(count)s cell filled."),
-    "paste.filled.other": _("%(count)s cells filled."),
-    "paste.heading": _("The heading line was left out."),
-    "paste.left.one": _("%(count)s value had no place here and was left out."),
-    "paste.left.other": _("%(count)s values had no place here and were left out."),
-    "trial.offline": _("Not computed: the network is away."),
-    "trial.older": _("What stands below comes from earlier values."),
-    "sign.field": _("Field for the signature. By keyboard, type the name below instead."),
-    "sign.hint": _("Sign in the field with a finger, a pen or the mouse."),
-    "sign.again": _("Sign again"),
-    "page.copied": _("Copied."),
-    "page.not_copied": _("Copying failed. The text is: %(text)s"),
 }
+
+register("tagger.js", TAGGER, SERVER, UNDO)
