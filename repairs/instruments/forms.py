@@ -93,9 +93,9 @@ class InstrumentForm(forms.ModelForm):
         if self.instance.pk:
             known = dict(self.instance.dimensions.values_list("key", "value_mm"))
         for row in pattern.dimensions:
-            if row.get("unit", "mm") == "mm":
-                self.fields[f"size_{row['key']}"] = millimetres(
-                    in_language(row["label"]), initial=known.get(row["key"])
+            if row.unit == "mm":
+                self.fields[f"size_{row.key}"] = millimetres(
+                    in_language(row.label), initial=known.get(row.key)
                 )
         return [name for name in self.fields if name.startswith("size_")]
 

@@ -119,7 +119,7 @@ def _examined(look: Examination | None) -> str:
 
 def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
     sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
-    foreseen = {pattern["key"] for pattern in instrument.pattern.dimensions}
+    foreseen = {pattern.key for pattern in instrument.pattern.dimensions}
     serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
     keys, maker = instrument.key_count, instrument.maker or _("unknown")
     return (
