@@ -94,7 +94,7 @@ class Instrument(models.Model):
         _("accessories"),
         max_length=2000,
         blank=True,
-        help_text=_("Case, crank, belt, spare strings: one a line."),
+        help_text=_("Case, bow, belt, spare strings: one a line."),
     )
     missing = models.TextField(
         _("missing parts"), max_length=2000, blank=True, help_text=_("One a line.")

@@ -8,11 +8,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.instruments import actions
+from repairs.instruments.entries import GROUPS
 from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
+from repairs.screens.entries import facts as facts_shown
 
 
 @needs("view")
@@ -30,6 +32,7 @@ def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
         part.instrument = instrument  # spares a query a part for the kind's labels
     facts = {
         "instrument": instrument,
+        "facts": [row for row in facts_shown(instrument, GROUPS, "page") if row[2]],
         "parts": parts,
         "protected": [part for part in parts if part.protection],
         "sizes": instrument.dimensions.select_related("instrument"),
