@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.validators import MaxValueValidator
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.dating import read_years
@@ -147,7 +149,42 @@ class PartForm(forms.ModelForm):
         )
 
 
-PartFormSet = forms.modelformset_factory(Part, form=PartForm, extra=0)
+class ListedPartField(forms.CharField):
+    """Which part a row is about, told from the rows that are loaded already.
+
+    The field that Django puts here asks the database anew for every row of the table.
+    """
+
+    widget = forms.HiddenInput
+
+    def __init__(self, listed: Mapping[str, Part], **kwargs: Any) -> None:
+        super().__init__(required=False, **kwargs)
+        self.listed = listed
+
+    def clean(self, value: Any) -> Part:
+        part = self.listed.get(str(value))
+        if part is None:
+            raise forms.ValidationError(_("This part is not in the list any more."))
+        return part
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """Never: it names the row and is no part of what is described."""
+        return False
+
+
+class PartTable(forms.BaseModelFormSet):
+    """Every part of one instrument, a row each."""
+
+    def add_fields(self, form: forms.ModelForm, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["id"] = ListedPartField(self.listed, initial=form.instance.pk)
+
+    @cached_property
+    def listed(self) -> Mapping[str, Part]:
+        return {str(part.pk): part for part in self.get_queryset()}
+
+
+PartFormSet = forms.modelformset_factory(Part, form=PartForm, formset=PartTable, extra=0)
 
 
 class NewPartForm(forms.Form):

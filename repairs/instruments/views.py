@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -16,12 +17,15 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
 from repairs.screens.entries import facts as facts_shown
 
+ON_A_PAGE = 50
+
 
 @needs("view")
 def instrument_list(request: SignedInRequest) -> HttpResponse:
     words = request.GET.get("q", "").strip()
-    found = Instrument.objects.matching(words).select_related("owner")[:100]
-    return render(request, "instruments/list.html", {"instruments": found, "words": words})
+    found = Instrument.objects.matching(words).select_related("owner")
+    page = Paginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
+    return render(request, "instruments/list.html", {"page": page, "words": words})
 
 
 @needs("view")

@@ -100,8 +100,6 @@ def test_no_page_of_a_case_asks_for_a_wheel_or_keys(client, stay, helene, kind, 
         if words := of_a_wheel(read(page), language):
             found[address] = words
 
-    print("DBG", walked)
-    [print("DBG", a, w) for a, w in found.items()]
     assert found == {}
     assert walked >= 25
 
