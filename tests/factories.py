@@ -286,7 +286,7 @@ def procedure(key: str) -> ProcedureVersion:
         "key": key,
         "label": label,
         "group": "wood",
-        "kinds": [],
+        "families": [],
         "purpose": {"en": "To try it.", "fr": "Pour essayer."},
         "cautions": [],
         "steps": [{"key": "do", "label": label}],

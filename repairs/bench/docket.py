@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.cases.because import reason_words
+from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.state import docket_facts
@@ -33,6 +34,7 @@ from repairs.readings.models import Reading, Verdict
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
+from repairs.screens.entries import facts as facts_shown
 from repairs.treatment.part_models import NewPart
 from repairs.treatment.show import Plan, plan_of
 
@@ -120,6 +122,7 @@ def docket(case: Case) -> dict[str, Any]:
             .select_related("issued_by", "replaced_by")
             .order_by("-issued_at")
         ),
+        "intake_facts": list(facts_shown(case, OF_CASES, "page")),
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),

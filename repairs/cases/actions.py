@@ -7,34 +7,11 @@ import datetime as dt
 from django.utils import timezone
 
 from repairs.audit.actions import deed, record
+from repairs.cases.entries import INTAKE_FIELDS
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.cases.refusals import CustodyError, StepOrderError
 from repairs.language.text import folded
 from repairs.people.models import User
-
-INTAKE_FIELDS = (
-    "reason",
-    "owner_words",
-    "state_at_intake",
-    "received_items",
-    "bringer_name",
-    "bringer_contact",
-    "bringer_may_agree",
-    "title_proof",
-    "received_at",
-    "promised_on",
-    "review_on",
-    "insured_value",
-    "liability",
-    "place",
-    "room_t_c",
-    "room_rh_pct",
-    "may_turn",
-    "may_string",
-    "may_play",
-    "leave_decided_by",
-    "consumables_kept",
-)
 
 
 @deed()

@@ -9,14 +9,17 @@ from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from repairs.cases.models import LEAVES, Case
+from repairs.cases.entries import GROUPS
+from repairs.cases.models import COTTONED, Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
+from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.language.dates import day_words, moment_words
 from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
 from repairs.people.block import house_block
 from repairs.people.models import House
 from repairs.press.document import Seal, Sheet
+from repairs.screens.entries import facts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,9 +43,11 @@ class IntakeReceipt:
     liability: str
     leaves: tuple[tuple[str, str], ...]
     leave_decided_by: str
+    consumables: str
     consumables_kept: bool
     promised_on: str
     review_on: str
+    more: tuple[tuple[str, str], ...]
     terms: tuple[str, ...]
 
 
@@ -93,26 +98,21 @@ def _receipt_body(case: Case) -> IntakeReceipt:
         declared_value=money_words(instrument.declared_value, instrument.currency),
         insured_value=money_words(case.insured_value, instrument.currency),
         liability=case.liability,
-        leaves=leave_words(case),
+        leaves=case.leaves,
         leave_decided_by=case.leave_decided_by,
+        consumables=consumables_words(case),
         consumables_kept=case.consumables_kept,
         promised_on=day_words(case.promised_on),
         review_on=day_words(case.review_on),
+        more=tuple((label, said) for _name, label, said in facts(case, GROUPS, "receipt")),
         terms=lines_of(House.present().terms),
     )
 
 
-def leave_words(case: Case) -> tuple[tuple[str, str], ...]:
-    """What may be done with the instrument: (question, answer).
-
-    Of a wheel nothing is said where the kind has none, unless somebody did decide about one.
-    """
-    has_wheel = case.instrument.pattern.has_wheel or case.may_turn != Case.Leave.ASK
-    return tuple(
-        (str(words), str(getattr(case, f"get_{name}_display")()))
-        for name, words in LEAVES.items()
-        if has_wheel or name != "may_turn"
-    )
+def consumables_words(case: Case) -> str:
+    """What is used up and may go back to the owner, in a few words."""
+    is_cottoned = case.instrument.pattern.fits(COTTONED)
+    return _("Old strings and cotton") if is_cottoned else _("Old strings")
 
 
 def _instrument_rows(case: Case) -> tuple[tuple[str, str], ...]:
@@ -128,6 +128,7 @@ def _instrument_rows(case: Case) -> tuple[tuple[str, str], ...]:
         (_("Serial or inventory number"), instrument.serial),
         (_("Accessories"), semicolons(instrument.accessory_lines)),
         (_("Missing parts"), semicolons(instrument.missing_lines)),
+        *((label, said) for _name, label, said in facts(instrument, OF_INSTRUMENTS, "receipt")),
     )
     return tuple((label, value) for label, value in rows if value)
 

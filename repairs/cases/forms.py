@@ -7,9 +7,10 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.cases.actions import INTAKE_FIELDS
-from repairs.cases.models import Case
+from repairs.cases.entries import GROUPS, INTAKE_FIELDS
+from repairs.cases.models import COTTONED, LEAVES, Case
 from repairs.cases.reasons import reason_choices
+from repairs.screens.entries import BoundGroup, bound_groups, text_boxes
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
 EARLIEST_YEAR = 1900  # of the oldest day-book that may still be entered
@@ -29,9 +30,7 @@ class IntakeForm(forms.ModelForm):
         model = Case
         fields = list(INTAKE_FIELDS)
         widgets = {
-            "owner_words": forms.Textarea(attrs={"rows": 4, "dir": "auto"}),
-            "state_at_intake": forms.Textarea(attrs={"rows": 3, "dir": "auto"}),
-            "received_items": forms.Textarea(attrs={"rows": 2, "dir": "auto"}),
+            **text_boxes(GROUPS),
             "received_at": LocalMomentInput(),
             "promised_on": DayInput(),
             "review_on": DayInput(),
@@ -46,6 +45,14 @@ class IntakeForm(forms.ModelForm):
             least="0",
             most="99999999",
         )
+        for name in set(LEAVES) - set(self.instance.leaves_asked):
+            del self.fields[name]
+        if not self.instance.instrument.pattern.fits(COTTONED):
+            self.fields["consumables_kept"].label = _("the owner wants the old strings back")
+
+    @property
+    def groups(self) -> list[BoundGroup]:
+        return bound_groups(self, GROUPS)
 
     def clean_received_at(self) -> Any:
         moment = self.cleaned_data["received_at"]
@@ -64,10 +71,8 @@ class IntakeForm(forms.ModelForm):
             day = cleaned.get(name)
             if received and day and day < timezone.localtime(received).date():
                 self.add_error(name, _("This day lies before the day of intake. Check the year."))
-        decided = [
-            cleaned.get(name) != Case.Leave.ASK for name in ("may_turn", "may_string", "may_play")
-        ]
-        if any(decided) and not cleaned.get("leave_decided_by"):
+        decided = any(cleaned.get(name, Case.Leave.ASK) != Case.Leave.ASK for name in LEAVES)
+        if decided and not cleaned.get("leave_decided_by"):
             self.add_error("leave_decided_by", _("Say who decided what may be done with it."))
         return cleaned
 

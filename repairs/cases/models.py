@@ -189,6 +189,27 @@ class Case(models.Model):
     def received_lines(self) -> list[str]:
         return [line.strip() for line in self.received_items.splitlines() if line.strip()]
 
+    @property
+    def leaves_asked(self) -> tuple[str, ...]:
+        """What may be done with it that can be asked of its kind: a violin has no wheel to turn.
+
+        What somebody did decide about stays, though the kind was changed meanwhile.
+        """
+        permissions = self.instrument.pattern.permissions
+        return tuple(
+            name
+            for name in LEAVES
+            if name.removeprefix("may_") in permissions or getattr(self, name) != self.Leave.ASK
+        )
+
+    @property
+    def leaves(self) -> tuple[tuple[str, str], ...]:
+        """What may be done with it, in words: (question, answer)."""
+        return tuple(
+            (str(LEAVES[name]), str(getattr(self, f"get_{name}_display")()))
+            for name in self.leaves_asked
+        )
+
     def is_late(self, today: dt.date) -> bool:
         return bool(self.promised_on and self.ended_at is None and self.promised_on < today)
 
@@ -295,6 +316,7 @@ class HandBack(models.Model):
         return f"{self.case_id} → {self.received_name}"
 
 
+COTTONED = ("wheel_fiddle",)  # in no other family are strings wound with cotton
 LEAVES: Mapping[str, Any] = {
     "may_turn": _("wheel may be turned"),
     "may_string": _("may be strung to pitch"),

@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from repairs.cases.models import Case
 from repairs.causes.ranking import ABOVE, BELOW, BEYOND, INSIDE, OUTSIDE, Faults, Ranked, rank
+from repairs.instruments.kinds import kind_of
 from repairs.language.text import in_language
 from repairs.readings.models import Result, Verdict
-from repairs.readings.sheets.catalogue import SHEETS
 from repairs.storage.fixtures import read_fixture
 
 WORST_FIRST = ("doubtful", "not_judged", INSIDE)
@@ -36,13 +36,13 @@ def faults_of(kind: str) -> Faults:
 
     A figure is ``takeable`` when a sheet for that kind is there to take it with.
     """
-    table = faults()
-    symptoms = [row for row in table["symptoms"] if {kind, "*"} & set(row["kinds"])]
+    table, pattern = faults(), kind_of(kind)
+    symptoms = [row for row in table["symptoms"] if pattern.fits(row["families"])]
     keys = {row["key"] for row in symptoms}
     links = [row for row in table["links"] if row["symptom"] in keys]
     linked = {row["cause"] for row in links}
     causes = [row for row in table["causes"] if row["key"] in linked]
-    gauges = {name for name, sheet in SHEETS.items() if not sheet.kinds or kind in sheet.kinds}
+    gauges = {sheet.gauge for sheet in pattern.sheets}
     figures = [{**row, "takeable": row["gauge"] in gauges} for row in table["figures"]]
     return {
         **table,

@@ -55,7 +55,8 @@ class FindingForm(forms.ModelForm):
             label=_("part"), queryset=parts.select_related("instrument"), empty_label=_("choose")
         )
         self.fields["term"] = forms.ChoiceField(
-            label=_("what is seen"), choices=[("", _("choose")), *term_choices()]
+            label=_("what is seen"),
+            choices=[("", _("choose")), *term_choices(self.instance.case.instrument.pattern)],
         )
         self.fields["extent_unit"] = forms.ChoiceField(
             label=_("unit"),

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 
+from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
 from repairs.language.text import in_language
 from repairs.storage.fixtures import read_fixture
@@ -27,13 +28,17 @@ def term_definition(key: str, code: str | None = None) -> str:
     return in_language(terms()[key]["definition"], code) if key in terms() else ""
 
 
-def term_choices() -> list[tuple[str, list[tuple[str, str]]]]:
-    """Terms under the names of their groups, as a select shows them."""
+def term_choices(kind: Kind) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Terms that fit a kind of instrument, under the names of their groups, for a select."""
     groups = read_fixture("vocabulary/damage.json")["groups"]
     return [
         (
             str(capfirst(in_language(group["label"]))),
-            [(term["key"], in_language(term["label"])) for term in group["terms"]],
+            [
+                (term["key"], in_language(term["label"]))
+                for term in group["terms"]
+                if kind.fits(term.get("families", ()))
+            ],
         )
         for group in groups
     ]

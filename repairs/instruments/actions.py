@@ -76,13 +76,14 @@ def add_part(
 def take_usual_materials(instrument: Instrument, note: str, *, by: User, at: dt.datetime) -> int:
     """Fill the materials left empty with those usual for the kind, each marked by ``note``."""
     usual = {pattern.key: pattern.material for pattern in instrument.pattern.parts}
-    filled = []
+    filled: list[Part] = []
     for part in instrument.parts.filter(material=""):
         if usual.get(part.key):
             part.material, part.material_note = usual[part.key], note
-            part.save(update_fields=["material", "material_note"])
-            filled.append(part.key)
-    record(by, "instrument.usual_materials", instrument, at=at, parts=filled)
+            filled.append(part)
+    Part.objects.bulk_update(filled, ["material", "material_note"], batch_size=100)
+    keys = [part.key for part in filled]
+    record(by, "instrument.usual_materials", instrument, at=at, parts=keys)
     return len(filled)
 
 

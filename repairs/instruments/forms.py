@@ -1,18 +1,31 @@
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.validators import MaxValueValidator
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.dating import read_years
+from repairs.instruments.entries import GROUPS, SIZES
 from repairs.instruments.kinds import kind_of, kinds, materials
 from repairs.instruments.models import Instrument, Part
+from repairs.instruments.pattern import Kind
 from repairs.language.text import in_language
+from repairs.screens.entries import (
+    BoundGroup,
+    Entry,
+    Group,
+    bound_groups,
+    names,
+    text_boxes,
+)
 from repairs.screens.fields import LeanSelect, QuantityField, millimetres
 
+KEYED = ("keyed",)
 MOST_KEYS, MOST_MASS_G = 200, 500_000
 
 
@@ -25,36 +38,8 @@ class InstrumentForm(forms.ModelForm):
 
     class Meta:
         model = Instrument
-        fields = [
-            "kind",
-            "name",
-            "maker",
-            "maker_surety",
-            "place_made",
-            "date_text",
-            "serial",
-            "label_text",
-            "marks",
-            "hs_number",
-            "key_count",
-            "mass_g",
-            "accessories",
-            "missing",
-            "declared_value",
-            "provenance",
-            "restrictions",
-        ]
-        widgets = {
-            name: forms.Textarea(attrs={"rows": rows, "dir": "auto"})
-            for name, rows in (
-                ("label_text", 4),
-                ("marks", 2),
-                ("accessories", 3),
-                ("missing", 2),
-                ("provenance", 2),
-                ("restrictions", 2),
-            )
-        }
+        fields = ["kind", *names(GROUPS)]
+        widgets = text_boxes(GROUPS)
         error_messages = {
             "label_text": {
                 "max_length": _(
@@ -83,25 +68,35 @@ class InstrumentForm(forms.ModelForm):
         self.fields["mass_g"].validators.append(MaxValueValidator(MOST_MASS_G))
         self.fields["key_count"].validators.append(MaxValueValidator(MOST_KEYS))
         self.alike: list[Instrument] = []
+        if not self._kind().fits(KEYED) and self.instance.key_count is None:
+            del self.fields["key_count"]
         self.dimension_keys = self._add_dimensions()
+
+    def _kind(self) -> Kind:
+        slug = self.data.get("kind") or self.initial.get("kind") or self.instance.kind
+        return kind_of(str(slug))
 
     def _add_dimensions(self) -> list[str]:
         """One field for each size that the kind foresees; known ones are filled in."""
-        slug = self.data.get("kind") or self.initial.get("kind") or self.instance.kind
-        pattern = kind_of(str(slug))
         known = {}
         if self.instance.pk:
             known = dict(self.instance.dimensions.values_list("key", "value_mm"))
-        for row in pattern.dimensions:
-            if row.get("unit", "mm") == "mm":
-                self.fields[f"size_{row['key']}"] = millimetres(
-                    in_language(row["label"]), initial=known.get(row["key"])
+        for row in self._kind().dimensions:
+            if row.unit == "mm":
+                self.fields[f"size_{row.key}"] = millimetres(
+                    in_language(row.label), initial=known.get(row.key)
                 )
         return [name for name in self.fields if name.startswith("size_")]
 
     @property
-    def dimension_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in self.dimension_keys]
+    def groups(self) -> list[BoundGroup]:
+        """Its fields in their groups; the sizes of the kind stand before the mass."""
+        sizes = tuple(Entry(name) for name in self.dimension_keys)
+        groups = [
+            Group(group.title, sizes + group.entries) if group is SIZES else group
+            for group in GROUPS
+        ]
+        return bound_groups(self, groups)
 
     @property
     def dimensions(self) -> dict[str, Decimal]:
@@ -154,7 +149,42 @@ class PartForm(forms.ModelForm):
         )
 
 
-PartFormSet = forms.modelformset_factory(Part, form=PartForm, extra=0)
+class ListedPartField(forms.CharField):
+    """Which part a row is about, told from the rows that are loaded already.
+
+    The field that Django puts here asks the database anew for every row of the table.
+    """
+
+    widget = forms.HiddenInput
+
+    def __init__(self, listed: Mapping[str, Part], **kwargs: Any) -> None:
+        super().__init__(required=False, **kwargs)
+        self.listed = listed
+
+    def clean(self, value: Any) -> Part:
+        part = self.listed.get(str(value))
+        if part is None:
+            raise forms.ValidationError(_("This part is not in the list any more."))
+        return part
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """Never: it names the row and is no part of what is described."""
+        return False
+
+
+class PartTable(forms.BaseModelFormSet):
+    """Every part of one instrument, a row each."""
+
+    def add_fields(self, form: forms.ModelForm, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["id"] = ListedPartField(self.listed, initial=form.instance.pk)
+
+    @cached_property
+    def listed(self) -> Mapping[str, Part]:
+        return {str(part.pk): part for part in self.get_queryset()}
+
+
+PartFormSet = forms.modelformset_factory(Part, form=PartForm, formset=PartTable, extra=0)
 
 
 class NewPartForm(forms.Form):

@@ -1,99 +1,55 @@
-"""Kinds of instrument, materials and scales, read from the fixtures: data, not code."""
+"""Kinds of instrument, materials and families, read once from the fixtures: data, not code."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 
+from repairs.instruments.kind_file import Known, read_kind
+from repairs.instruments.pattern import Kind
+from repairs.instruments.refusals import KindFileError
 from repairs.language.text import in_language
 from repairs.storage.fixtures import read_fixture
-
-Words = Mapping[str, str]
-
-
-@dataclass(frozen=True)
-class PartPattern:
-    """A node of a kind's parts tree."""
-
-    key: str
-    label: Words
-    material: str
-    depth: int
-    parent: str
-
-
-@dataclass(frozen=True)
-class View:
-    """A standard view to be photographed."""
-
-    slug: str
-    label: Words
-    hint: Words
-    required: bool
-
-    def __str__(self) -> str:
-        return in_language(self.label)
-
-
-@dataclass(frozen=True)
-class Kind:
-    slug: str
-    label: Words
-    hs_number: str
-    hs_text: Words
-    key_count: int | None
-    has_wheel: bool
-    strings: tuple[Mapping[str, Any], ...]
-    dimensions: tuple[Mapping[str, Any], ...]
-    views: tuple[View, ...]
-    parts: tuple[PartPattern, ...]
-
-    def __str__(self) -> str:
-        return in_language(self.label)
 
 
 @cache
 def kinds() -> Mapping[str, Kind]:
-    files = sorted((settings.FIXTURES / "kinds").glob("*.json"))
-    rows = [json.loads(file.read_text(encoding="utf-8")) for file in files]
-    rows.sort(key=lambda row: (row["slug"] == "other", not row.get("wheel"), row["slug"]))
-    return {row["slug"]: _kind(row) for row in rows}
+    """Every kind by its slug, in the order of their families, the one for all the rest last.
+
+    Raises KindFileError when a file is wrong, or when not exactly one is the fallback.
+    """
+    return read_kinds(Path(settings.FIXTURES) / "kinds")
+
+
+def read_kinds(folder: Path) -> Mapping[str, Kind]:
+    """The kinds of a folder of fixtures, checked."""
+    known = Known(families=tuple(families()), materials=_protection())
+    found = [read_kind(file, known) for file in sorted(folder.glob("*.json"))]
+    rest = [kind.slug for kind in found if kind.is_fallback]
+    if len(rest) != 1:
+        raise KindFileError(
+            file="fixtures/kinds",
+            field="fallback",
+            mend=f"one kind takes what no other fits; now it is {', '.join(rest) or 'none'}.",
+        )
+    rank = {family: place for place, family in enumerate(families())}
+    found.sort(key=lambda kind: (kind.is_fallback, rank[kind.families[0]], kind.slug))
+    return {kind.slug: kind for kind in found}
 
 
 def kind_of(slug: str) -> Kind:
-    return kinds().get(slug) or kinds()["other"]
+    """The kind of that slug; the one for all the rest when its file is gone."""
+    return kinds().get(slug) or next(kind for kind in kinds().values() if kind.is_fallback)
 
 
-def _kind(row: Mapping[str, Any]) -> Kind:
-    views = tuple(
-        View(v["slug"], v["label"], v.get("hint") or {}, bool(v.get("required")))
-        for v in row["views"]
-    )
-    return Kind(
-        slug=row["slug"],
-        label=row["label"],
-        hs_number=row["hs_number"],
-        hs_text=row["hs_text"],
-        key_count=row.get("key_count"),
-        has_wheel=bool(row.get("wheel")),
-        strings=tuple(row["strings"]),
-        dimensions=tuple(row["dimensions"]),
-        views=views,
-        parts=tuple(_walk(row["parts"])),
-    )
-
-
-def _walk(
-    nodes: list[Mapping[str, Any]], depth: int = 0, parent: str = ""
-) -> Iterator[PartPattern]:
-    for node in nodes:
-        yield PartPattern(node["key"], node["label"], node.get("material") or "", depth, parent)
-        yield from _walk(node.get("children") or [], depth + 1, node["key"])
+@cache
+def families() -> Mapping[str, Mapping[str, str]]:
+    """What several kinds have in common, by key, with its name in both languages."""
+    return {row["key"]: row["label"] for row in read_fixture("vocabulary/families.json")}
 
 
 @cache
@@ -109,3 +65,7 @@ def protection_of(key: str) -> Mapping[str, Any] | None:
     """Return the protected-species entry of a material, or None."""
     found: Mapping[str, Any] | None = materials().get(key, {}).get("protected")
     return found
+
+
+def _protection() -> Mapping[str, bool]:
+    return {key: bool(row["protected"]) for key, row in materials().items()}

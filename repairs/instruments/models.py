@@ -11,7 +11,8 @@ from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from repairs.instruments.kinds import Kind, kind_of, material_label, protection_of
+from repairs.instruments.kinds import kind_of, material_label, protection_of
+from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
 from repairs.language.text import folded, in_language
 
@@ -93,7 +94,7 @@ class Instrument(models.Model):
         _("accessories"),
         max_length=2000,
         blank=True,
-        help_text=_("Case, crank, belt, spare strings: one a line."),
+        help_text=_("Case, bow, belt, spare strings: one a line."),
     )
     missing = models.TextField(
         _("missing parts"), max_length=2000, blank=True, help_text=_("One a line.")
@@ -199,13 +200,10 @@ class Dimension(models.Model):
         return f"{self.label} {self.value_mm} mm"
 
     @property
-    def pattern(self) -> Mapping[str, Any]:
-        rows = self.instrument.pattern.dimensions
-        return next((row for row in rows if row["key"] == self.key), {})
-
-    @property
     def label(self) -> str:
-        return in_language(self.pattern.get("label")) or self.key
+        """The kind's name for it; the bare key where the kind knows no such size any more."""
+        rows = self.instrument.pattern.dimensions
+        return next((in_language(row.label) for row in rows if row.key == self.key), self.key)
 
 
 class Part(models.Model):

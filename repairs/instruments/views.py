@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -8,18 +9,23 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.instruments import actions
+from repairs.instruments.entries import GROUPS
 from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client, House
+from repairs.screens.entries import facts as facts_shown
+
+ON_A_PAGE = 50
 
 
 @needs("view")
 def instrument_list(request: SignedInRequest) -> HttpResponse:
     words = request.GET.get("q", "").strip()
-    found = Instrument.objects.matching(words).select_related("owner")[:100]
-    return render(request, "instruments/list.html", {"instruments": found, "words": words})
+    found = Instrument.objects.matching(words).select_related("owner")
+    page = Paginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
+    return render(request, "instruments/list.html", {"page": page, "words": words})
 
 
 @needs("view")
@@ -30,6 +36,7 @@ def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
         part.instrument = instrument  # spares a query a part for the kind's labels
     facts = {
         "instrument": instrument,
+        "facts": [row for row in facts_shown(instrument, GROUPS, "page") if row[2]],
         "parts": parts,
         "protected": [part for part in parts if part.protection],
         "sizes": instrument.dimensions.select_related("instrument"),

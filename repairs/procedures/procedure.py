@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from repairs.instruments.pattern import Kind
 from repairs.language.text import in_language
 from repairs.storage.fixtures import read_fixture
 
@@ -55,7 +56,7 @@ class Procedure:
     key: str
     label: Words
     group: str
-    kinds: tuple[str, ...]
+    families: tuple[str, ...]
     purpose: Words
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
@@ -80,8 +81,9 @@ class Procedure:
     def is_irreversible(self) -> bool:
         return self.grade == IRREVERSIBLE
 
-    def fits(self, kind: str) -> bool:
-        return not self.kinds or kind in self.kinds
+    def fits(self, kind: Kind) -> bool:
+        """Whether it is meant for a family of that kind of instrument; for none means for all."""
+        return kind.fits(self.families)
 
     def wanted(self, phase: str) -> tuple[WantedReading, ...]:
         return tuple(one for one in self.readings if one.phase == phase)
@@ -99,7 +101,7 @@ def procedure_of(content: Mapping[str, Any]) -> Procedure:
         key=content["key"],
         label=content["label"],
         group=content["group"],
-        kinds=tuple(content["kinds"]),
+        families=tuple(content["families"]),
         purpose=content["purpose"],
         cautions=tuple(content["cautions"]),
         steps=tuple(Step(row["key"], row["label"]) for row in content["steps"]),

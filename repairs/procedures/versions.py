@@ -6,6 +6,7 @@ import datetime as dt
 from typing import Any
 
 from repairs.audit.actions import deed, record
+from repairs.instruments.kinds import kind_of
 from repairs.people.models import User
 from repairs.procedures.models import ProcedureVersion
 from repairs.procedures.procedure import Procedure, content_hash, procedure_of, shipped
@@ -26,8 +27,9 @@ def newest_versions() -> dict[str, ProcedureVersion]:
 
 
 def procedures_for(kind: str) -> list[Procedure]:
-    """Those that fit that kind of instrument."""
-    return [one for one in procedures() if one.fits(kind)]
+    """Those that fit the kind of instrument of that slug."""
+    pattern = kind_of(kind)
+    return [one for one in procedures() if one.fits(pattern)]
 
 
 @deed()

@@ -19,7 +19,7 @@ from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.sheets.base import Sheet
-from repairs.readings.sheets.catalogue import sheet_of, sheets_for
+from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
 from repairs.readings.table import table_of
 from repairs.readings.words import cell_of, refusal_words
 
@@ -31,9 +31,10 @@ def choose(request: SignedInRequest, number: str) -> HttpResponse:
     return render(request, "readings/choose.html", {"case": case, "sheets": sheets_for(case)})
 
 
-def _sheet_or_404(gauge: str) -> Sheet:
+def _sheet_or_404(case: Case, gauge: str) -> Sheet:
+    """The sheet as the kind of instrument wants it: a violin has no wheel to be read."""
     try:
-        return sheet_of(gauge)
+        return sheet_for(case, gauge)
     except KeyError:
         raise Http404 from None
 
@@ -42,7 +43,7 @@ def _sheet_or_404(gauge: str) -> Sheet:
 def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The entry sheet of a gauge. Without JavaScript, “Compute” shows what the script shows."""
     case = case_for(request.user, number, to="record")
-    sheet = _sheet_or_404(gauge)
+    sheet = _sheet_or_404(case, gauge)
     blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
     if request.GET.get("phase") in Reading.Phase.values:  # as the proof of some work asks for it
         blank.phase = request.GET["phase"]
@@ -135,8 +136,7 @@ def _save(
 @require_POST
 def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The picture and the figures of values being typed; nothing is kept."""
-    case_for(request.user, number, to="record")
-    sheet = _sheet_or_404(gauge)
+    sheet = _sheet_or_404(case_for(request.user, number, to="record"), gauge)
     raw = raw_of(sheet, request.POST, request.FILES)
     problems, doubts, computed = _computed(sheet, raw)
     facts: dict[str, Any] = {"problems": problems, "doubts": doubts}
@@ -160,7 +160,7 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
     row = _reading(case, reading)
     others = list(case.readings.present().prefetch_related("results__verdicts"))
     before = show.twin_before(row, others)
-    sheet = sheet_of(row.gauge)
+    sheet = sheet_kept(row)
     facts = {
         "case": case,
         "reading": row,

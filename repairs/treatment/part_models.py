@@ -86,7 +86,7 @@ class RemovedPart(models.Model):
         _("where it sat"),
         max_length=200,
         blank=True,
-        help_text=_("Side, number of the key or peg, which way round."),
+        help_text=_("Side, its number among its like, which way round."),
     )
     is_consumable = models.BooleanField(
         _("strings, cotton or rosin"), default=False, help_text=_("They are one line together.")

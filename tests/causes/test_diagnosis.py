@@ -25,7 +25,6 @@ from repairs.gauges.strings import stringset
 from repairs.gauges.wheel import gauge as wheel
 from repairs.gauges.wood import joints
 from repairs.instruments.kinds import kinds
-from repairs.readings.sheets.catalogue import SHEETS
 
 FIGURES = [f"{row['gauge']}.{row['figure']}" for row in faults()["figures"]]
 READ = {name for row in faults()["figures"] for name in row.get("reads", [])}
@@ -178,8 +177,7 @@ def test_only_readings_that_can_be_taken_are_proposed(kind):
 
     named = {row.gauge for cause in rank(table, symptoms, {}, {}) for row in cause.deciding}
 
-    fitting = {name for name, sheet in SHEETS.items() if not sheet.kinds or kind in sheet.kinds}
-    assert named <= fitting
+    assert named <= {sheet.gauge for sheet in kinds()[kind].sheets}
     assert ("wheel" in named) == (kind == "vielle_french")
 
 

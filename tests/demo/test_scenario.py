@@ -179,7 +179,7 @@ class TestScenario(TestCase):
         agreed = AgreedWork.objects.filter(case__number="2026-004")
 
         begun = {row.version.key: row.interventions.exists() for row in agreed}
-        assert begun == {"open_seam": True, "string_set": False}
+        assert begun == {"open_seam": True, "string_change": False}
         assert agreed[0].case.waits_for == "part"
 
     def test_every_photo_was_developed(self):

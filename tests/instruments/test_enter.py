@@ -55,7 +55,7 @@ def test_an_instrument_is_entered_and_goes_on_to_being_taken_in(send, helene):
 @pytest.mark.parametrize("slug", sorted(kinds()))
 def test_every_kind_can_be_entered_and_brings_its_own_parts_and_sizes(client, send, owner, slug):
     kind = kinds()[slug]
-    sizes = [row["key"] for row in kind.dimensions if row.get("unit", "mm") == "mm"]
+    sizes = [row.key for row in kind.dimensions if row.unit == "mm"]
     page = client.get(reverse("instruments:add", args=[owner.pk]), {"kind": slug}).text
 
     answer = send(kind=slug, **{f"size_{key}": "100,5" for key in sizes})

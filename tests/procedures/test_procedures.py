@@ -94,7 +94,7 @@ def test_the_same_wording_makes_no_new_version(db, helene):
 
 
 def test_a_procedure_of_the_house_s_own_stands_beside_the_delivered_ones(helene):
-    factories.procedure_version("wax_polish", by=helene, kinds=["violin"])
+    factories.procedure_version("wax_polish", by=helene, families=["bowed"])
 
     assert [one.key for one in procedures()][-1] == "wax_polish"
     assert "wax_polish" in {one.key for one in procedures_for("violin")}

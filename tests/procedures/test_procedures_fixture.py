@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 
-from repairs.readings.sheets.base import WHEEL_FIDDLES
 from repairs.readings.sheets.catalogue import SHEETS
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -21,19 +20,26 @@ def load(name: str) -> Any:
     return json.loads((FIXTURES / name).read_text(encoding="utf-8"))
 
 
+KINDS = [load(f"kinds/{path.name}") for path in sorted((FIXTURES / "kinds").glob("*.json"))]
+
+
+def sheets_of(kind: dict[str, Any]) -> set[str]:
+    return {one if isinstance(one, str) else one["sheet"] for one in kind["sheets"]}
+
+
 def words(text: str) -> list[str]:
     """Split a list of keys, which reads better as one line of words than one key a line."""
     return text.split()
 
 
 FIELDS = words(
-    "key label group kinds purpose cautions steps materials readings asks photos reversibility "
+    "key label group families purpose cautions steps materials readings asks photos reversibility "
     "touches minutes source"
 )
 KEYS = words(
     "crack_reglue splint open_seam wheel_truing wheel_recentring axle_bush key_replacement "
-    "tangent_refit key_easing bridge_fitting dog_plate peg_bushing worm_treatment loose_bar "
-    "finish_touch_in string_set full_setup free small_job"
+    "tangent_refit key_easing bridge_fitting bridge_refit dog_plate peg_bushing worm_treatment "
+    "loose_bar finish_touch_in string_set string_change full_setup free small_job"
 )
 CAUTIONS = words(
     "dust toxic_dust solvent glue_heat pesticide lead mould protected_species blades rotating "
@@ -96,7 +102,7 @@ def in_order(found: list[str], *keys: str) -> bool:
 
 def test_all_procedures_are_there_once() -> None:
     assert [one["key"] for one in PROCEDURES] == KEYS
-    assert len(KEYS) == len(set(KEYS)) == 19
+    assert len(KEYS) == len(set(KEYS)) == 21
 
 
 @EVERY
@@ -156,12 +162,14 @@ def test_french_is_there_and_set_as_french(name: str) -> None:
 
 
 @EVERY
-def test_a_procedure_is_meant_for_kinds_that_exist(one: dict[str, Any]) -> None:
-    known = {path.stem for path in (FIXTURES / "kinds").glob("*.json")}
-
-    assert set(one["kinds"]) <= known
-    if one["group"] in {"wheel", "keys"} or one["key"] in {"dog_plate", "full_setup"}:
-        assert one["kinds"] == list(WHEEL_FIDDLES)
+def test_a_procedure_is_meant_for_families_that_some_kind_belongs_to(one: dict[str, Any]) -> None:
+    assert set(one["families"]) <= {family for kind in KINDS for family in kind["families"]}
+    if one["group"] == "wheel" or one["key"] == "full_setup":
+        assert one["families"] == ["wheel_fiddle"]
+    if one["key"] == "dog_plate":
+        assert one["families"] == ["dog"]
+    if one["group"] == "keys":
+        assert one["families"] == ["keyed"]
 
 
 # Readings
@@ -210,9 +218,9 @@ def test_limits_of_a_procedure_are_in_order_with_unit_and_source(one: dict[str, 
 
 @EVERY
 def test_every_reading_fits_a_kind_that_the_procedure_is_for(one: dict[str, Any]) -> None:
-    for row in one["readings"]:
-        fits = SHEETS[row["gauge"]].kinds
-        assert not fits or not one["kinds"] or set(one["kinds"]) <= set(fits), row
+    fitting = [kind for kind in KINDS if set(one["families"]) & set(kind["families"])]
+    for row in one["readings"] if one["families"] else ():
+        assert all(row["gauge"] in sheets_of(kind) for kind in fitting), row
 
 
 def test_a_trued_wheel_is_measured_before_and_after_and_its_pressures_set_again() -> None:
@@ -238,7 +246,9 @@ def test_a_set_up_is_proved_by_five_readings_and_bears_a_run_out_that_is_only_wa
 def test_free_and_small_work_asks_for_no_reading_and_no_photo(key: str) -> None:
     one = BY_KEY[key]
 
-    assert one["readings"] == one["photos"] == one["asks"] == one["touches"] == one["kinds"] == []
+    assert (
+        one["readings"] == one["photos"] == one["asks"] == one["touches"] == one["families"] == []
+    )
     assert steps("free") == ["done"]
 
 
@@ -368,8 +378,7 @@ def parts_of(kind: dict[str, Any]) -> set[str]:
 
 def test_what_is_recorded_as_found_exists_in_the_kinds() -> None:
     as_found = load("vocabulary/as_found.json")
-    kinds = [load(f"kinds/{slug}.json") for slug in (*WHEEL_FIDDLES, "violin", "guitar")]
-    known = set().union(*(parts_of(kind) for kind in kinds))
+    known = set().union(*(parts_of(kind) for kind in KINDS))
 
     assert set(as_found) == TOUCHES
     assert as_found["tangents"]["readings"] == ["correction", "action"]
@@ -377,7 +386,7 @@ def test_what_is_recorded_as_found_exists_in_the_kinds() -> None:
         assert list(wants) == ["label", "parts", "readings", "views"]
         assert wants["parts"] and set(wants["parts"]) <= known, key
         assert set(wants["readings"]) <= set(SHEETS)
-        for kind in kinds:
+        for kind in KINDS:
             if parts_of(kind) & set(wants["parts"]):
                 assert set(wants["views"]) <= {view["slug"] for view in kind["views"]}, key
 
@@ -385,7 +394,9 @@ def test_what_is_recorded_as_found_exists_in_the_kinds() -> None:
 @pytest.mark.parametrize(
     ("slug", "expected"),
     [
-        *((slug, TOUCHES) for slug in WHEEL_FIDDLES),
+        ("vielle_french", TOUCHES),
+        ("vielle_lute", TOUCHES),
+        ("nyckelharpa", {"tangents", "bridge", "finish"}),
         ("violin", {"bridge", "finish"}),
         ("guitar", {"bridge", "finish"}),
     ],

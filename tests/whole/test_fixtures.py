@@ -3,36 +3,20 @@
 import datetime as dt
 import json
 import re
-from collections import Counter
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
-KIND_FILES = sorted((FIXTURES / "kinds").glob("*.json"))
-VOCABULARY_FILES = sorted((FIXTURES / "vocabulary").glob("*.json"))
-OUR_FILES = [*KIND_FILES, *VOCABULARY_FILES, FIXTURES / "procedures.json"]
-
-
-def words(text: str) -> list[str]:
-    """Split a list of keys, which reads better as one line of words than one key a line."""
-    return text.split()
-
-
-TEXT_FIELDS = set(words("label hint definition caution note hs_text purpose words sell border"))
-KNOWN_VIEWS = set(
-    words(
-        "front back left_side right_side head label wheel keybox_open bridge tangents tail damage "
-        "dog scroll soundpost scale_card"
-    )
+from tests.whole.fixture_files import (
+    OUR_FILES,
+    VOCABULARY_FILES,
+    load,
+    repeated,
+    texts,
+    walk,
+    words,
 )
-REQUIRED_VIEWS_OF_A_WHEEL_FIDDLE = set(
-    words("front back left_side right_side head label wheel keybox_open scale_card")
-)
-KNOWN_GAUGES = set(words("wheel strings keyboard action timber climate joints listening imaging"))
-STRING_ROLES = {"melody", "trompette", "drone", "sympathetic", "string"}
+
 MATERIAL_GROUPS = set(
     words("wood metal skin ivory_bone shell textile string paper synthetic coating other")
 )
@@ -62,48 +46,8 @@ SCALE_KEYS = {
 }
 
 
-def load(name: str) -> Any:
-    return json.loads((FIXTURES / name).read_text(encoding="utf-8"))
-
-
-def walk(value: Any) -> Iterator[dict]:
-    """Yield every object in the tree, however deep: a label may hide anywhere."""
-    if isinstance(value, dict):
-        yield value
-        for child in value.values():
-            yield from walk(child)
-    elif isinstance(value, list):
-        for child in value:
-            yield from walk(child)
-
-
-def texts(value: Any) -> list[dict]:
-    """Return every text for people; the `note` of a string is a pitch, not a text."""
-    return [
-        node[field]
-        for node in walk(value)
-        for field in TEXT_FIELDS & node.keys()
-        if not (field == "note" and "role" in node)
-    ]
-
-
-def parts(nodes: list[dict]) -> Iterator[dict]:
-    for node in nodes:
-        yield node
-        yield from parts(node["children"])
-
-
-def repeated(keys: list[str]) -> list[str]:
-    return [key for key, times in Counter(keys).items() if times > 1]
-
-
 def terms() -> list[dict]:
     return [term for group in load("vocabulary/damage.json")["groups"] for term in group["terms"]]
-
-
-@pytest.fixture(params=KIND_FILES, ids=lambda path: path.stem)
-def kind(request: pytest.FixtureRequest) -> dict:
-    return json.loads(request.param.read_text(encoding="utf-8"))
 
 
 @pytest.fixture(params=OUR_FILES, ids=lambda path: path.stem)
@@ -114,13 +58,10 @@ def content(request: pytest.FixtureRequest) -> Any:
 # Every file
 
 
-def test_all_kinds_and_vocabularies_are_there() -> None:
-    assert {path.stem for path in KIND_FILES} >= {
-        "vielle_french", "vielle_lute", "violin", "guitar", "other",
-    }  # fmt: skip
+def test_all_vocabularies_are_there() -> None:
     assert {path.stem for path in VOCABULARY_FILES} >= {
         "damage", "scales", "materials", "reasons", "checklist", "cautions", "as_found",
-        "protection_needs",
+        "protection_needs", "families",
     }  # fmt: skip
 
 
@@ -152,114 +93,6 @@ def test_definitions_and_cautions_are_one_sentence(content: Any) -> None:
             for sentence in node.get(field, {}).values():
                 assert sentence[0].isupper() and sentence.endswith("."), sentence
                 assert ". " not in sentence, sentence
-
-
-# Kinds
-
-
-def test_a_kind_is_filed_under_its_slug() -> None:
-    for path in KIND_FILES:
-        assert json.loads(path.read_text(encoding="utf-8"))["slug"] == path.stem
-
-
-def test_keys_are_unique_in_a_kind(kind: dict) -> None:
-    assert not repeated([part["key"] for part in parts(kind["parts"])])
-    assert not repeated([string["key"] for string in kind["strings"]])
-    assert not repeated([dimension["key"] for dimension in kind["dimensions"]])
-    assert not repeated([view["slug"] for view in kind["views"]])
-
-
-def test_part_keys_are_snake_case(kind: dict) -> None:
-    for part in parts(kind["parts"]):
-        assert re.fullmatch(r"[a-z][a-z0-9]*(_[a-z0-9]+)*", part["key"])
-
-
-def test_parts_are_made_of_known_unprotected_materials(kind: dict) -> None:
-    """A presumed rosewood or ivory would put a false claim into an official paper."""
-    protected = {entry["key"]: entry["protected"] for entry in load("vocabulary/materials.json")}
-
-    for part in parts(kind["parts"]):
-        if part["material"] is not None:
-            assert part["material"] in protected, part["key"]
-            assert protected[part["material"]] is None, part["key"]
-
-
-def test_views_gauges_roles_and_families_are_known(kind: dict) -> None:
-    assert {view["slug"] for view in kind["views"]} <= KNOWN_VIEWS
-    assert set(kind["gauges"]) <= KNOWN_GAUGES
-    assert {string["role"] for string in kind["strings"]} <= STRING_ROLES
-    assert kind["family"] in {"wheel_fiddle", "bowed", "plucked", "other"}
-
-
-def test_damage_is_never_a_required_view(kind: dict) -> None:
-    required = {view["slug"]: view["required"] for view in kind["views"]}
-
-    assert required["damage"] is False
-    assert required["front"] and required["back"] and required["scale_card"]
-
-
-def test_dimensions_have_units_and_ordered_ranges(kind: dict) -> None:
-    for dimension in kind["dimensions"]:
-        assert dimension["unit"] == ("g" if dimension["key"] == "mass_g" else "mm")
-        if dimension["typical_mm"] is not None:
-            low, high = dimension["typical_mm"]
-            assert 0 < low < high
-            assert dimension["unit"] == "mm"
-
-
-def test_only_a_wheel_fiddle_has_what_belongs_to_a_wheel(kind: dict) -> None:
-    keys = {part["key"] for part in parts(kind["parts"])}
-
-    assert kind["wheel"] is (kind["family"] == "wheel_fiddle")
-    assert ("wheel" in kind["gauges"]) is kind["wheel"]
-    assert ("rim_band" in keys) is kind["wheel"]
-    assert (kind["key_count"] is not None) is kind["wheel"]
-
-
-@pytest.mark.parametrize("slug", ["vielle_french", "vielle_lute"])
-def test_a_wheel_fiddle_has_23_keys_and_six_strings(slug: str) -> None:
-    fiddle = load(f"kinds/{slug}.json")
-    labels = {part["key"]: part["label"]["en"] for part in parts(fiddle["parts"])}
-
-    assert fiddle["key_count"] == 23
-    assert "13" in labels["keys_lower"] and "10" in labels["keys_upper"]
-    assert [string["note"] for string in fiddle["strings"]] == ["g'", "g'", "c'", "g", "c", "G"]
-    assert {view["slug"] for view in fiddle["views"] if view["required"]} == (
-        REQUIRED_VIEWS_OF_A_WHEEL_FIDDLE
-    )
-
-
-def test_the_back_tells_the_two_wheel_fiddles_apart() -> None:
-    flat, lute = (
-        {part["key"] for part in parts(load(f"kinds/{slug}.json")["parts"])}
-        for slug in ("vielle_french", "vielle_lute")
-    )
-
-    assert {"back", "ribs"} <= flat and "staves" not in flat
-    assert "staves" in lute and not {"back", "ribs"} & lute
-
-
-@pytest.mark.parametrize(
-    ("slug", "number", "string_count"),
-    [
-        ("vielle_french", "321.322-72", 6),
-        ("vielle_lute", "321.321-72", 6),
-        ("violin", "321.322-71", 4),
-        ("guitar", "321.322-5", 6),
-    ],
-)
-def test_the_class_and_the_strings_of_each_kind(slug: str, number: str, string_count: int) -> None:
-    found = load(f"kinds/{slug}.json")
-
-    assert found["hs_number"] == number
-    assert len(found["strings"]) == string_count
-
-
-def test_the_inferred_class_of_the_lute_back_says_what_lists_give() -> None:
-    hs_text = load("kinds/vielle_lute.json")["hs_text"]
-
-    assert "321.322-72" in hs_text["en"]
-    assert "321.322-72" in hs_text["fr"]
 
 
 # Vocabularies

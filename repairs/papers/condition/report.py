@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.cases.compile import leave_words
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
@@ -70,7 +69,7 @@ def _body(material: _Material) -> ConditionReport:
         sizes=units.size_rows(instrument),
         label_text=instrument.label_text,
         stay=units.stay_rows(case),
-        leaves=leave_words(case),
+        leaves=case.leaves,
         leave_decided_by=case.leave_decided_by,
         photos=photos,
         findings=tuple(blocks.values()),

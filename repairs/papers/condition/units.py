@@ -18,17 +18,21 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
 from repairs.cases.compile import maker_words
+from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.findings.models import Examination
+from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.instruments.models import Instrument
+from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words, moment_words
-from repairs.language.text import decimal_words, in_language, labelled, semicolons
+from repairs.language.text import decimal_words, in_language, labelled, language, semicolons
 from repairs.money import money_words
 from repairs.papers.blocks.document import Row
 from repairs.photos.models import Photo
 from repairs.press.models import Paper
+from repairs.screens.entries import facts
 from repairs.storage.fixtures import read_fixture
 
 SIZES = {
@@ -69,6 +73,15 @@ def checklist() -> Mapping[str, Mapping[str, Any]]:
 def row(key: str, value: object, *, raw: object = "", empty: str = "") -> Row:
     """One unit with its value, or with a word that says that nothing is recorded."""
     return row_of(checklist()[key], value, raw=raw, empty=empty)
+
+
+def applying(kind: Kind, rows: Iterable[Row]) -> tuple[Row, ...]:
+    """The rows but those that the checklist wants of other families: a violin has no wheel.
+
+    A row of the families that apply stays, though nothing is recorded in it.
+    """
+    known = checklist()
+    return tuple(one for one in rows if kind.fits(known.get(one.key, {}).get("families", ())))
 
 
 def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: str = "") -> Row:
@@ -120,10 +133,10 @@ def _examined(look: Examination | None) -> str:
 
 def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
     sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
-    foreseen = {pattern["key"] for pattern in instrument.pattern.dimensions}
+    foreseen = {pattern.key for pattern in instrument.pattern.dimensions}
     serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
     keys, maker = instrument.key_count, instrument.maker or _("unknown")
-    return (
+    rows = (
         row("object_name", instrument.name or capfirst(instrument.kind_label)),
         row("hs_class", instrument.hs_number),
         row("maker", f"{maker} ({instrument.get_maker_surety_display()})"),
@@ -133,11 +146,19 @@ def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
         row("inscriptions", instrument.marks),
         *(_size_row(key, sizes, foreseen) for key in SIZES),
         row("mass", f"{instrument.mass_g}\u00a0g" if instrument.mass_g else ""),
-        row("key_count", keys, empty="" if instrument.pattern.key_count else _("does not apply")),
+        row("key_count", keys),
         row("parts_missing", semicolons(instrument.missing_lines), empty=_("none noted")),
         row("accessories", semicolons(instrument.accessory_lines), empty=_("none noted")),
         row("carrying_case", _carrying_case(instrument), empty=_("none noted")),
+        *_more(facts(instrument, OF_INSTRUMENTS, "report")),
     )
+    return applying(instrument.pattern, rows)
+
+
+def _more(told: Iterable[tuple[str, str, str]]) -> Iterable[Row]:
+    """Fields of the house's own, which no checklist asks for."""
+    for name, label, said in told:
+        yield row_of({"key": name, "label": {language(): label}}, said)
 
 
 def _on_label(instrument: Instrument) -> str:
@@ -205,6 +226,7 @@ def stay_rows(case: Case) -> tuple[Row, ...]:
         row("receipt_issued", issued, empty=_("no")),
         row("insurance_value", money_words(value, case.instrument.currency), raw=value),
         row("liability", case.liability),
+        *_more(facts(case, OF_CASES, "report")),
     )
 
 
@@ -293,7 +315,7 @@ def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row
         numbers = sorted(number for twin in twins for number in taken.get(twin, []))
         missing = _("not taken") if foreseen & set(twins) else _("does not apply")
         rows.append(row(key, photo_words(numbers), empty=missing))
-    return tuple(rows)
+    return applying(instrument.pattern, rows)
 
 
 def photo_words(numbers: list[int]) -> str:

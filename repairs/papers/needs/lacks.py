@@ -15,6 +15,7 @@ from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.kinds import protection_of
 from repairs.instruments.models import Part
 from repairs.language.refusal import WorkshopError
+from repairs.language.text import semicolons
 from repairs.papers.needs.leaving import blocking_words, mismatch_words
 from repairs.papers.needs.refusals import PaperEmptyError, ReasonForNoPhotoError
 from repairs.papers.paper_kinds import (
@@ -29,6 +30,7 @@ from repairs.papers.paper_kinds import (
 from repairs.photos.models import Photo
 from repairs.press.kinds import label_of
 from repairs.readings.models import Reading
+from repairs.readings.sheets.catalogue import sheets_for
 from repairs.treatment.models import SignOff
 from repairs.treatment.part_models import NewPart, RemovedPart
 
@@ -44,6 +46,7 @@ class Facts:
     may_lack_photo: bool
     is_worked: bool
     is_set_up: bool
+    setup_readings: str
     has_bags: bool
     has_protected: bool
     is_going: bool
@@ -75,11 +78,18 @@ def facts_of(case: Case) -> Facts:
         may_lack_photo=said["photo"] or bool(said[_REASON]),
         is_worked=said["signed"],
         is_set_up=said["set_up"],
+        setup_readings=_setup_readings(case),
         has_bags=said["bags"],
         has_protected=any(protection_of(key) for key in _materials(case)),
         is_going=row is not None,
         blocking=_blocking(case, row),
     )
+
+
+def _setup_readings(case: Case) -> str:
+    """The readings of a set-up that this kind of instrument knows, in words."""
+    fitting = (sheet for sheet in sheets_for(case) if sheet.gauge in SETUP_GAUGES)
+    return semicolons(str(sheet.label) for sheet in fitting)
 
 
 _REASON = "examination__no_photo_reason"
@@ -125,7 +135,9 @@ def _treatment(facts: Facts) -> WorkshopError | None:
 def _setup(facts: Facts) -> WorkshopError | None:
     if facts.is_set_up:
         return None
-    why = _("no strings, wheel, keys, action, voicing or dog were read. Take one of them first.")
+    why = _("nothing of its set-up was read. Take one of these readings first: %(readings)s.") % {
+        "readings": facts.setup_readings
+    }
     return _empty(facts, SETUP_SHEET, why)
 
 

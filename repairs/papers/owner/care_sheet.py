@@ -13,7 +13,8 @@ from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding
-from repairs.instruments.kinds import material_label, protection_of
+from repairs.instruments.kinds import families, material_label, protection_of
+from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_entry, scale_label
 from repairs.language.dates import day_words
 from repairs.language.text import in_language, lower_first, semicolons
@@ -22,7 +23,6 @@ from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import thing_of
 from repairs.people.models import House
 from repairs.readings.models import Reading
-from repairs.readings.sheets.base import WHEEL_FIDDLES
 from repairs.storage.fixtures import read_fixture
 
 Words = Mapping[str, str]
@@ -60,7 +60,10 @@ def body(case: Case) -> CareSheet:
         CareSection(
             key=section["key"],
             title=str(capfirst(in_language(section["title"]))),
-            lines=tuple(_lines(section["texts"], facts)),
+            lines=(
+                *_lines(section["texts"], facts),
+                *_own_lines(case.instrument.pattern, section["key"], facts),
+            ),
         )
         for section in texts()["sections"]
     ]
@@ -80,6 +83,13 @@ def _lines(rows: Iterable[Mapping[str, Any]], facts: Words) -> Iterable[str]:
             yield in_language(row["words"]).format_map(facts)
 
 
+def _own_lines(kind: Kind, section: str, facts: Words) -> Iterable[str]:
+    """What only this kind of instrument needs, from its own file."""
+    for text in kind.care:
+        if text.section == section and all(_holds(condition, facts) for condition in text.when):
+            yield in_language(text.words).format_map(facts)
+
+
 def _holds(condition: str, facts: Words) -> bool:
     """A condition names a fact that is known; with “not ” before it, one that is not."""
     name = condition.removeprefix("not ")
@@ -88,11 +98,10 @@ def _holds(condition: str, facts: Words) -> bool:
 
 def facts_of(case: Case) -> Words:
     """What is known of the instrument, by the names that conditions and texts use."""
-    is_wheel_fiddle = case.instrument.kind in WHEEL_FIDDLES
+    kind = case.instrument.pattern
     climate = advised_climate(case)
     return {
-        "wheel_fiddle": _yes(is_wheel_fiddle),
-        f"kind_{case.instrument.kind}": "1",
+        **{family: _yes(family in kind.families) for family in families()},
         "low": climate.low if climate else "",
         "high": climate.high if climate else "",
         "rest": climate.rest if climate else "",
@@ -100,7 +109,7 @@ def facts_of(case: Case) -> Words:
         "short_record": _yes(climate is not None and not climate.is_whole_year),
         "slack": _yes(case.may_string == Case.Leave.NO),
         "not_played": _yes(case.may_play == Case.Leave.NO),
-        "not_turned": _yes(is_wheel_fiddle and case.may_turn == Case.Leave.NO),
+        "not_turned": _yes("turn" in kind.permissions and case.may_turn == Case.Leave.NO),
         "protected": _protected(case),
         "next_check": day_words(_next_check(case)),
         **_left(case),

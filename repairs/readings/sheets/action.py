@@ -13,7 +13,6 @@ from repairs.charts.svg import Chart
 from repairs.gauges.action.gauge import DEFAULT_LIMITS
 from repairs.language.text import uses_comma
 from repairs.readings.sheets.base import (
-    WHEEL_FIDDLES,
     Advice,
     Cell,
     FigureValue,
@@ -331,5 +330,4 @@ SHEET = Sheet(
     | {
         f"{kind}_mm": (KINDS[kind], DEFAULT_LIMITS["flag_mm"]) for kind in ("flag_low", "flag_high")
     },
-    kinds=WHEEL_FIDDLES,
 )

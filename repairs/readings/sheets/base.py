@@ -14,7 +14,6 @@ from repairs.gauges.base.verdict import Limit
 Text = str | Promise
 Kind = Literal["number", "choice", "text", "tick", "long", "file"]
 Plain = Mapping[str, Any]
-WHEEL_FIDDLES = ("vielle_french", "vielle_lute")
 
 
 @dataclass(frozen=True)
@@ -88,4 +87,3 @@ class Sheet:
     least_cells: int = 0
     keeps_gaps: bool = False
     most_rows: int = 400
-    kinds: tuple[str, ...] = ()

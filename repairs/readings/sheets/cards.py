@@ -9,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.cards.voicing import DEFAULT_LIMITS
 from repairs.readings.sheets.base import (
-    WHEEL_FIDDLES,
     Advice,
     Cell,
     FigureValue,
@@ -112,7 +111,6 @@ VOICING = Sheet(
     figures=voicing_figures,
     advice=advice,
     least_cells=1,
-    kinds=WHEEL_FIDDLES,
     limits={"force_n": (_("force on the wheel"), DEFAULT_LIMITS["force_n"])},
 )
 
@@ -168,7 +166,6 @@ DOG = Sheet(
     figures=dog_figures,
     advice=advice,
     least_cells=1,
-    kinds=WHEEL_FIDDLES,
     limits={
         "pitch_shift_cents": (
             _("pitch shift when the tirant moves"),

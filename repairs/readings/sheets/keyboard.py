@@ -15,7 +15,6 @@ from repairs.gauges.keys.correction import DEFAULT_LIMITS
 from repairs.gauges.keys.temperament import TEMPERAMENTS
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
-    WHEEL_FIDDLES,
     Advice,
     Cell,
     FigureValue,
@@ -281,5 +280,4 @@ SHEET = Sheet(
         "nut_error_mm": (_("the nut stands too near by"), SCALE),
         "worst_cents": (_("worst key, the scale taken out"), DEFAULT_LIMITS["other_cents"]),
     },
-    kinds=WHEEL_FIDDLES,
 )

@@ -14,7 +14,7 @@ from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.verdict import Limit
 from repairs.gauges.strings.materials import MATERIALS
 from repairs.gauges.strings.stringset import DEFAULT_LIMITS, UNSET
-from repairs.language.text import in_language, rounded, uses_comma
+from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import blank_row, given_only
 
@@ -143,8 +143,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
-    strings = case.instrument.pattern.strings
-    names = [f"{in_language(s['label'])} {s.get('note') or ''}".strip() for s in strings]
+    names = [str(string) for string in case.instrument.pattern.strings]
     return [blank_row(COLUMNS, name=name) for name in names or [""] * 4]
 
 

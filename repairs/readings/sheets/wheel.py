@@ -15,7 +15,6 @@ from repairs.gauges.wheel.advice import TURNING
 from repairs.gauges.wheel.gauge import DEFAULT_LIMITS
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
-    WHEEL_FIDDLES,
     Advice,
     Cell,
     FigureValue,
@@ -275,5 +274,4 @@ SHEET = Sheet(
         "lsc_roundness_mm": (_("roundness, least-squares circle"), ROUND),
         "axial_runout_mm": (_("side run-out"), DEFAULT_LIMITS["axial_runout_mm"]),
     },
-    kinds=WHEEL_FIDDLES,
 )
