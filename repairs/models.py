@@ -4,6 +4,7 @@ from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.instruments.hazard_models import HazardLifted, HazardNoted
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import ClosedYear, Deduction, Invoice, InvoiceSeries, Payment, TaxRow
@@ -45,6 +46,8 @@ __all__ = [
     "Finding",
     "FindingTag",
     "HandBack",
+    "HazardLifted",
+    "HazardNoted",
     "House",
     "HouseLimit",
     "Instrument",

@@ -10,6 +10,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import LEAVES, Case
+from repairs.instruments.hazards import label_words
 from repairs.language.dates import day_words, moment_words
 from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
@@ -54,6 +55,7 @@ class CaseLabel:
     owner: str
     received_on: str
     address: str
+    hazards: tuple[str, ...]
 
 
 def intake_receipt(
@@ -150,6 +152,7 @@ def case_label(case: Case, *, language: str, made_at: dt.datetime) -> Sheet:
             owner=case.owner.name,
             received_on=day_words(case.received_at),
             address=settings.SITE_ADDRESS + case.get_absolute_url(),
+            hazards=label_words(case.instrument.standing_hazards),
         )
         return Sheet(
             kind="label",

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from repairs.instruments import actions
 from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
+from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
@@ -18,7 +19,8 @@ from repairs.people.models import Client, House
 @needs("view")
 def instrument_list(request: SignedInRequest) -> HttpResponse:
     words = request.GET.get("q", "").strip()
-    found = Instrument.objects.matching(words).select_related("owner")[:100]
+    found = list(Instrument.objects.matching(words).select_related("owner")[:100])
+    fill_standing(found, [one.pk for one in found])
     return render(request, "instruments/list.html", {"instruments": found, "words": words})
 
 

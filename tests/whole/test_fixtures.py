@@ -21,7 +21,9 @@ def words(text: str) -> list[str]:
     return text.split()
 
 
-TEXT_FIELDS = set(words("label hint definition caution note hs_text purpose words sell border"))
+TEXT_FIELDS = set(
+    words("label hint definition caution act short note hs_text purpose words sell border")
+)
 KNOWN_VIEWS = set(
     words(
         "front back left_side right_side head label wheel keybox_open bridge tangents tail damage "
@@ -56,7 +58,7 @@ SCALE_KEYS = {
     "originality": "original old_replacement later_replacement unknown",
     "maker_certainty": "signed attributed workshop_of unknown",
     "overall_grade": "1 2 3 4",
-    "hazards": "pests pesticide lead asbestos mould sharps sensitising_dust other",
+    "hazards": "pests pesticide arsenic lead asbestos mould sharps sensitising_dust other",
     "extent_units": "mm cm cm2 percent count degrees",
     "causes": "climate use_wear impact pests earlier_repair ageing construction unknown",
 }
