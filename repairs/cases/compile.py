@@ -152,7 +152,7 @@ def case_label(case: Case, *, language: str, made_at: dt.datetime) -> Sheet:
             owner=case.owner.name,
             received_on=day_words(case.received_at),
             address=settings.SITE_ADDRESS + case.get_absolute_url(),
-            hazards=label_words(case.instrument.standing_hazards),
+            hazards=label_words(case.instrument.standing_hazards, most=2),
         )
         return Sheet(
             kind="label",

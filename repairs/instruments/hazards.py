@@ -7,9 +7,11 @@ no dry brushing” helps whoever does not know what lindane is. Words are data, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from django.utils.translation import ngettext
 
 from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.scales import scale_choices, scale_entry
@@ -72,9 +74,8 @@ def grouped(rows: Iterable[HazardNoted]) -> tuple[Standing, ...]:
 
 
 def in_order(keys: Iterable[str]) -> list[str]:
-    """The keys as the vocabulary ranks them; one that it has lost comes last, and is not lost."""
-    order = {key: place for place, (key, _label) in enumerate(hazard_choices())}
-    return sorted(keys, key=lambda key: (order.get(key, len(order)), key))
+    """The keys, the gravest danger first, as a label may have room for one; ranks are data."""
+    return sorted(keys, key=lambda key: (hazard_words(key)["rank"], key))
 
 
 def fill_standing(instruments: Iterable[Instrument], ids: Any) -> None:
@@ -89,6 +90,13 @@ def fill_standing(instruments: Iterable[Instrument], ids: Any) -> None:
         instrument.__dict__["standing_hazards"] = grouped(by_instrument.get(instrument.pk, ()))
 
 
-def label_words(hazards: Iterable[Standing]) -> tuple[str, ...]:
-    """Act and danger of each in a few words, as a label that hangs on a string can hold them."""
-    return tuple(f"{one.short} ({one.label})" for one in hazards)
+def label_words(hazards: Sequence[Standing], most: int) -> tuple[str, ...]:
+    """Act and danger of each in a few words, as a label that hangs on a string can hold them.
+
+    The gravest ``most`` of them; the last says how many more there are, as none may be hidden.
+    """
+    lines = [f"{one.short} ({one.label})" for one in hazards[:most]]
+    if more := len(hazards) - len(lines):
+        words = ngettext("%(count)s more: see the case", "%(count)s more: see the case", more)
+        lines[-1] += " + " + words % {"count": more}
+    return tuple(lines)

@@ -48,7 +48,7 @@ def bag_label(piece: RemovedPart, *, language: str, made_at: dt.datetime) -> She
             originality=piece.part.originality_label if piece.part else "",
             removed=f"{day_words(piece.removed_at)}, {piece.removed_by}",
             address=settings.SITE_ADDRESS + address,
-            hazards=label_words(case.instrument.standing_hazards),
+            hazards=label_words(case.instrument.standing_hazards, most=1),
         )
         return Sheet(
             kind="label",

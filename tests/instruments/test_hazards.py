@@ -23,7 +23,7 @@ from repairs.instruments.refusals import HazardNotStandingError
 from repairs.instruments.scales import scales
 from repairs.people.models import User
 from repairs.people.refusals import NotAllowedHereError
-from repairs.press.render import to_html
+from repairs.press.render import render, to_html
 from repairs.procedures.versions import pin
 from repairs.treatment import clocks
 from repairs.treatment import parts as things
@@ -35,6 +35,17 @@ from tests import factories
 ACT = "Gloves and mask, no dry brushing, extraction; see local rules."
 ACTE = "Gants et masque, pas de brossage à sec, aspiration\u00a0; voir les règles locales."
 SHORT = "gloves, mask, no dry brushing (pesticide residue)"
+GRAVEST_FIRST = [
+    "asbestos",
+    "arsenic",
+    "pesticide",
+    "lead",
+    "other",
+    "mould",
+    "sensitising_dust",
+    "sharps",
+    "pests",
+]
 STAYS = "This stays with the instrument"
 
 
@@ -391,6 +402,34 @@ def test_the_label_of_a_bag_carries_it(case, finding, armand, house):
     assert SHORT in to_html(sheet)
 
 
+@pytest.mark.parametrize("language", ["en", "fr"])
+@pytest.mark.parametrize("count", [1, 2, 3, 9])
+def test_labels_stay_one_page_and_hide_no_hazard(case, finding, armand, house, language, count):
+    work = begun(case, armand)
+    position = "between the third and the fourth peg on the left, under the old lining of the head"
+    bag = RemovedPart(
+        intervention=work,
+        case=case,
+        part=case.instrument.parts.all()[5],
+        description="tuft of old cotton of the chanterelle, with rosin, as it was taken off",
+        position=position,
+    )
+    piece = things.remove_part(bag, by=armand, at=timezone.now())
+    for key in GRAVEST_FIRST[:count]:
+        factories.hazard(case.instrument, by=armand, key=key)
+    now = timezone.now()
+
+    for sheet, most in (
+        (case_label(case, language=language, made_at=now), 2),
+        (bag_label(piece, language=language, made_at=now), 1),
+    ):
+        _pdf, pages = render(sheet)
+        assert pages == 1
+        assert len(sheet.body.hazards) == min(count, most)
+        if count > most:
+            assert f"+ {count - most} " in sheet.body.hazards[-1]
+
+
 # At size, and in words
 
 
@@ -402,7 +441,7 @@ def test_the_bench_asks_one_query_for_all_hazards(owner, helene, armand, django_
 
     with django_assert_num_queries(2):
         rows = [case for column in board(timezone.localdate()) for case in column.cases]
-        signs = [label_words(case.instrument.standing_hazards) for case in rows]
+        signs = [label_words(case.instrument.standing_hazards, most=2) for case in rows]
 
     assert len(signs) == 5
     assert all(signs)
@@ -415,7 +454,7 @@ def test_every_hazard_has_its_act_and_its_short_form_in_both_languages(vielle, a
     for language, local in (("en", "local rules"), ("fr", "règles locales")):
         with translation.override(language):
             found = Instrument.objects.get().standing_hazards
-            assert [one.key for one in found] == [row["key"] for row in scales()["hazards"]]
+            assert [one.key for one in found] == GRAVEST_FIRST
             for one in found:
                 assert local in one.act
                 assert 0 < len(one.short) <= 40
