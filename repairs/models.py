@@ -15,17 +15,11 @@ from repairs.photos.models import Original, Photo, Tag, Upload
 from repairs.press.models import Paper, PaperDraft
 from repairs.procedures.models import ProcedureVersion
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
-from repairs.treatment.models import (
-    Achieved,
-    AgreedWork,
-    Intervention,
-    MoveDone,
-    SignOff,
-    StepNote,
-    WorkSpell,
-)
+from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
+from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
-from repairs.wood.models import Piece, Withdrawal, WoodSeries, WoodTest
+from repairs.wood.models import Piece, Withdrawal, WoodSeries
+from repairs.wood.tested_models import WoodTest
 
 __all__ = [
     "Achieved",

@@ -51,7 +51,8 @@ from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
 from repairs.treatment.proof import proof_of
 from repairs.treatment.signing import sign_off
 from repairs.wood import actions as wood_actions
-from repairs.wood.models import Piece, Withdrawal, WoodTest
+from repairs.wood.models import Piece, Withdrawal
+from repairs.wood.tested_models import WoodTest
 
 RECEIVED = dt.datetime(2026, 11, 20, 9, 30, tzinfo=dt.UTC)
 

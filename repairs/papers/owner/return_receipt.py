@@ -13,9 +13,9 @@ from repairs.language.text import lines_of, semicolons
 from repairs.papers.blocks.readings import room_words
 from repairs.papers.needs.lacks import LACKS, facts_of, lack_of
 from repairs.press.models import Paper
+from repairs.treatment.held import held_at_sign_off
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import RemovedPart
-from repairs.treatment.proof import held_at_sign_off
 
 
 @dataclass(frozen=True, kw_only=True)
