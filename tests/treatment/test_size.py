@@ -16,7 +16,6 @@ from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.show import plan_of
 from repairs.treatment.signing import nothing_left
 from repairs.treatment.spent import tally
-from tests import factories
 
 MANY = 1_500
 AT = dt.datetime(2026, 11, 24, 10, 0, tzinfo=dt.UTC)
