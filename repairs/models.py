@@ -4,6 +4,7 @@ from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.instruments.hazard_models import HazardLifted, HazardNoted
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import ClosedYear, Deduction, Invoice, InvoiceSeries, Payment, TaxRow
@@ -14,17 +15,11 @@ from repairs.photos.models import Original, Photo, Tag, Upload
 from repairs.press.models import Paper, PaperDraft
 from repairs.procedures.models import ProcedureVersion
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
-from repairs.treatment.models import (
-    Achieved,
-    AgreedWork,
-    Intervention,
-    MoveDone,
-    SignOff,
-    StepNote,
-    WorkSpell,
-)
+from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
+from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
-from repairs.wood.models import Piece, Withdrawal, WoodSeries, WoodTest
+from repairs.wood.models import Piece, Withdrawal, WoodSeries
+from repairs.wood.tested_models import WoodTest
 
 __all__ = [
     "Achieved",
@@ -45,6 +40,8 @@ __all__ = [
     "Finding",
     "FindingTag",
     "HandBack",
+    "HazardLifted",
+    "HazardNoted",
     "House",
     "HouseLimit",
     "Instrument",

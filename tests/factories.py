@@ -24,6 +24,8 @@ from repairs.estimates.models import Consent, ConsentLink, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding
 from repairs.instruments import actions as instrument_actions
+from repairs.instruments.hazard_actions import Known, note_hazard
+from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.models import Instrument
 from repairs.invoices import actions as invoice_actions
 from repairs.invoices.actions import DraftLineSpec
@@ -50,7 +52,8 @@ from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
 from repairs.treatment.proof import proof_of
 from repairs.treatment.signing import sign_off
 from repairs.wood import actions as wood_actions
-from repairs.wood.models import Piece, Withdrawal, WoodTest
+from repairs.wood.models import Piece, Withdrawal
+from repairs.wood.tested_models import WoodTest
 
 RECEIVED = dt.datetime(2026, 11, 20, 9, 30, tzinfo=dt.UTC)
 
@@ -212,6 +215,10 @@ def examination(case: Case, *, by: User, **fields: Any) -> Examination:
     return finding_actions.save_examination(
         Examination(case=case, **said), seen=0, by=by, at=timezone.now()
     )
+
+
+def hazard(instrument: Instrument, *, by: User, key: str = "lead", **known: Any) -> HazardNoted:
+    return note_hazard(instrument, key, Known(**known), by=by, at=timezone.now())
 
 
 def string_reading(case: Case, *, by: User, **fields: Any) -> Reading:

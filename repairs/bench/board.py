@@ -9,6 +9,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
+from repairs.instruments.hazards import fill_standing
 
 SOON_DAYS = 14
 
@@ -39,6 +40,8 @@ def board(today: dt.date) -> list[Column]:
 
 def _open_cases() -> list[Case]:
     rows = list(Case.objects.open().with_names())
+    here = Case.objects.open().values("instrument")
+    fill_standing([case.instrument for case in rows], here)
     far = dt.date.max
     return sorted(rows, key=lambda case: (case.promised_on or far, case.number))
 

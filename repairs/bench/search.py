@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
+from repairs.instruments.hazards import fill_standing
 from repairs.instruments.models import Instrument
 from repairs.invoices.models import Invoice
 from repairs.language.text import folded
@@ -48,8 +49,11 @@ def find(words: str, *, with_money: bool = False) -> Found:
     code = tidy_code(words)
     papers = Paper.objects.filter(code=code, subject__startswith="case:")
     billed = Invoice.objects.filter(number__icontains=words.strip()).select_related("client")
+    cases = list(Case.objects.matching(words).with_names()[:MOST])
+    here = [case.instrument for case in cases]
+    fill_standing(here, [one.pk for one in here])
     return Found(
-        cases=list(Case.objects.matching(words).with_names()[:MOST]),
+        cases=cases,
         instruments=list(Instrument.objects.matching(words).select_related("owner")[:MOST]),
         clients=list(Client.objects.matching(words)[:MOST]),
         findings=list(noted[:MOST]),

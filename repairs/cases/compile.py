@@ -13,6 +13,7 @@ from repairs.cases.entries import GROUPS
 from repairs.cases.models import COTTONED, Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
+from repairs.instruments.hazards import label_words
 from repairs.language.dates import day_words, moment_words
 from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
@@ -59,6 +60,7 @@ class CaseLabel:
     owner: str
     received_on: str
     address: str
+    hazards: tuple[str, ...]
 
 
 def intake_receipt(
@@ -151,6 +153,7 @@ def case_label(case: Case, *, language: str, made_at: dt.datetime) -> Sheet:
             owner=case.owner.name,
             received_on=day_words(case.received_at),
             address=settings.SITE_ADDRESS + case.get_absolute_url(),
+            hazards=label_words(case.instrument.standing_hazards, most=2),
         )
         return Sheet(
             kind="label",

@@ -15,6 +15,7 @@ from repairs.cases.forms import IntakeForm, PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.cases.reasons import HOUSE_REASON
+from repairs.instruments.hazards import fill_standing
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client
@@ -29,8 +30,10 @@ def choose_instrument(request: SignedInRequest) -> HttpResponse:
     words = request.GET.get("q", "").strip()
     facts: dict[str, Any] = {"words": words}
     if words:
+        found = list(Instrument.objects.matching(words).select_related("owner")[:20])
+        fill_standing(found, [one.pk for one in found])
         facts |= {
-            "instruments": Instrument.objects.matching(words).select_related("owner")[:20],
+            "instruments": found,
             "clients": Client.objects.matching(words)[:20],
         }
     else:

@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from repairs.demo.cast import Cast, Row, day, moment, with_decimals
 from repairs.wood import actions as wood_actions
-from repairs.wood.models import Piece, WoodTest
+from repairs.wood.models import Piece
+from repairs.wood.tested_models import WoodTest
 
 SIZES = ("length_mm", "width_mm", "thickness_mm")
 DAYS = ("acquired_on", "permit_issued_on", "permit_expires_on")

@@ -15,7 +15,8 @@ from repairs.photos.models import Tag
 from repairs.readings.models import Prescription, Reading
 from repairs.treatment import actions, clocks
 from repairs.treatment import parts as things
-from repairs.treatment.models import AgreedWork, Intervention, MoveDone, StepNote, WorkSpell
+from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
+from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.signing import sign_off
 from repairs.wood.models import Piece, Withdrawal

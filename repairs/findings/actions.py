@@ -13,6 +13,8 @@ from repairs.cases.actions import move
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.findings.refusals import NothingExaminedError
+from repairs.instruments.hazard_actions import Known, note_hazards
+from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.models import Part
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
@@ -129,13 +131,27 @@ def note_looks(
 
 @deed()
 def save_examination(
-    examination: Examination, *, seen: int, by: User, at: dt.datetime
+    examination: Examination,
+    *,
+    seen: int,
+    by: User,
+    at: dt.datetime,
+    evidence: str = HazardNoted.Evidence.SUSPECTED,
 ) -> Examination:
-    """Save the general judgement. Raises ChangedMeanwhileError as ``change_finding`` does."""
+    """Save the general judgement. Raises ChangedMeanwhileError as ``change_finding`` does.
+
+    A hazard that is ticked for the first time is put on the instrument, with its ``evidence``.
+    One that stands there already stays in the judgement, ticked or not: only ``lift_hazard``
+    takes it down.
+    """
     Case.objects.select_for_update().get(pk=examination.case_id)
     present = Examination.objects.filter(case=examination.case_id).first()
     if present is not None:
         _check_revision(present, seen)
+    known = Known(evidence, examination.hazards_note, examination.case.number)
+    examination.hazards = note_hazards(
+        examination.case.instrument, examination.hazards, known, by=by, at=at
+    )
     examination.revision = seen + 1
     examination.changed_at, examination.changed_by = at, by
     examination.save()

@@ -11,8 +11,10 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
+from repairs.findings.hazards import hazards_of
 from repairs.findings.models import Examination, Finding, PartLook
 from repairs.findings.vocabulary import term_choices
+from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.models import Part
 from repairs.instruments.scales import scale_choices
 from repairs.language.text import decimal_words
@@ -176,7 +178,20 @@ class ExaminationForm(forms.ModelForm):
             widget=forms.CheckboxSelectMultiple,
             help_text=_("Local rules and a licensed practice decide on tests and treatment."),
         )
+        self.fields["hazard_evidence"] = forms.ChoiceField(
+            label=_("how the newly ticked are known"),
+            required=False,
+            choices=HazardNoted.Evidence.choices,
+            initial=HazardNoted.Evidence.SUSPECTED,
+        )
+        case = self.instance.case
+        self.initial["hazards"] = hazards_of(case, self.instance)
         self.initial["seen"] = self.instance.revision
+
+    @property
+    def evidence(self) -> str:
+        """On what the newly ticked hazards are known; nothing said is a suspicion, no more."""
+        return self.cleaned_data["hazard_evidence"] or HazardNoted.Evidence.SUSPECTED
 
     def saved_otherwise(self, theirs: Examination) -> list[tuple[Any, str]]:
         """Label and value of each field that somebody else saved as something else than this."""
@@ -184,7 +199,7 @@ class ExaminationForm(forms.ModelForm):
         return [
             (field.label, _shown(field, getattr(theirs, name)))
             for name, field in self.fields.items()
-            if name != "seen" and getattr(theirs, name) != typed.get(name)
+            if name not in ("seen", "hazard_evidence") and getattr(theirs, name) != typed.get(name)
         ]
 
     def clean(self) -> dict[str, Any]:

@@ -11,7 +11,8 @@ from repairs.cases.access import case_for
 from repairs.findings import actions
 from repairs.findings.forms import ExaminationForm, FindingForm, LooksForm
 from repairs.findings.models import Examination, Finding
-from repairs.people.access import SignedInRequest, needs
+from repairs.instruments.scales import scale_label
+from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.refusals import ChangedMeanwhileError
 
 
@@ -108,19 +109,47 @@ def look_over(request: SignedInRequest, number: str) -> HttpResponse:
     form = ExaminationForm(request.POST or None, instance=row)
     facts = {"case": case, "form": form}
     if request.method == "POST" and form.is_valid():
-        seen = form.cleaned_data["seen"] or 0
         try:
-            actions.save_examination(
-                form.save(commit=False), seen=seen, by=request.user, at=timezone.now()
-            )
+            saved = _save_judgement(request, form)
         except ChangedMeanwhileError as refusal:
             theirs = Examination.objects.get(case=case)
             form.data = _seeing(request.POST, theirs.revision)
             facts |= {"refusal": str(refusal), "saved": form.saved_otherwise(theirs)}
             return render(request, "findings/look_over.html", facts, status=409)
         messages.success(request, _("Saved."))
-        return redirect(f"{case.get_absolute_url()}#findings")
+        return _after_judgement(request, saved, ticked=form.cleaned_data["hazards"])
     return render(request, "findings/look_over.html", facts)
+
+
+def _save_judgement(request: SignedInRequest, form: ExaminationForm) -> Examination:
+    return actions.save_examination(
+        form.save(commit=False),
+        seen=form.cleaned_data["seen"] or 0,
+        by=request.user,
+        at=timezone.now(),
+        evidence=form.evidence,
+    )
+
+
+def _after_judgement(
+    request: SignedInRequest, saved: Examination, *, ticked: list[str]
+) -> HttpResponse:
+    """Back to the case; whoever left out a hazard that stands is asked why it should be lifted."""
+    case = saved.case
+    left_out = [scale_label("hazards", key) for key in saved.hazards if key not in ticked]
+    if not left_out:
+        return redirect(f"{case.get_absolute_url()}#findings")
+    said = {"hazards": ", ".join(left_out)}
+    if may(request.user, "examine"):
+        words = _("This stays with the instrument until it is lifted: %(hazards)s. Say here why.")
+        messages.warning(request, words % said)
+        return redirect("instruments:hazards", case.instrument.number)
+    words = _(
+        "This stays with the instrument: %(hazards)s. "
+        "Only a luthier or the principal lifts it, with a reason."
+    )
+    messages.warning(request, words % said)
+    return redirect(f"{case.get_absolute_url()}#findings")
 
 
 @needs("examine")

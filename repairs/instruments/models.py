@@ -9,8 +9,11 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
+from repairs.instruments.hazard_models import HazardNoted
+from repairs.instruments.hazards import Standing, grouped
 from repairs.instruments.kinds import kind_of, material_label, protection_of
 from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
@@ -159,6 +162,16 @@ class Instrument(models.Model):
     @property
     def kind_label(self) -> str:
         return in_language(self.pattern.label)
+
+    @cached_property
+    def standing_hazards(self) -> tuple[Standing, ...]:
+        """The dangers that nobody lifted; a list of instruments gets them by ``fill_standing``."""
+        return grouped(self.hazard_rows.standing())
+
+    @cached_property
+    def hazard_history(self) -> tuple[HazardNoted, ...]:
+        """Every hazard that was ever noted, the newest first, with its lifting."""
+        return tuple(self.hazard_rows.with_lift())
 
     @property
     def accessory_lines(self) -> list[str]:

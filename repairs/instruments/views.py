@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from repairs.instruments import actions
 from repairs.instruments.entries import GROUPS
 from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
+from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
@@ -25,6 +26,7 @@ def instrument_list(request: SignedInRequest) -> HttpResponse:
     words = request.GET.get("q", "").strip()
     found = Instrument.objects.matching(words).select_related("owner")
     page = Paginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
+    fill_standing(page, [one.pk for one in page])
     return render(request, "instruments/list.html", {"page": page, "words": words})
 
 

@@ -7,6 +7,7 @@ WorkshopError
 │   └── IntakeClosedError      the intake of such a case would be mended
 ├── CustodyError               the chain of who holds the instrument would break
 ├── ChangedMeanwhileError      someone else saved the same thing first
+├── HazardNotStandingError     a hazard to be lifted that does not stand (any more)
 ├── NothingExaminedError       a condition report with no part looked at
 ├── ReasonForNoPhotoError      a condition report without a photo and without a reason
 ├── PaperEmptyError            a paper that would say nothing yet

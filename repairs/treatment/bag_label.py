@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from repairs.instruments.hazards import label_words
 from repairs.language.dates import day_words
 from repairs.people.block import house_block
 from repairs.press.document import Sheet
@@ -29,6 +30,7 @@ class BagLabel:
     originality: str
     removed: str
     address: str
+    hazards: tuple[str, ...]
 
 
 def bag_label(piece: RemovedPart, *, language: str, made_at: dt.datetime) -> Sheet:
@@ -46,6 +48,7 @@ def bag_label(piece: RemovedPart, *, language: str, made_at: dt.datetime) -> She
             originality=piece.part.originality_label if piece.part else "",
             removed=f"{day_words(piece.removed_at)}, {piece.removed_by}",
             address=settings.SITE_ADDRESS + address,
+            hazards=label_words(case.instrument.standing_hazards, most=1),
         )
         return Sheet(
             kind="label",

@@ -17,8 +17,15 @@ from repairs.press.render import render as print_pdf
 from repairs.readings.models import Prescription
 from repairs.treatment import parts as things
 from repairs.treatment.bag_label import bag_label as compile_label
-from repairs.treatment.forms import FateForm, FollowForm, MaterialForm, NewPartForm, RemovedPartForm
-from repairs.treatment.models import Intervention, MoveDone
+from repairs.treatment.models import Intervention
+from repairs.treatment.outcome_models import MoveDone
+from repairs.treatment.part_forms import (
+    FateForm,
+    FollowForm,
+    MaterialForm,
+    NewPartForm,
+    RemovedPartForm,
+)
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.proof import too_hot_words
 from repairs.treatment.refusals import FateRefusedError

@@ -19,7 +19,8 @@ from repairs.press.kinds import telling_of
 from repairs.press.models import Paper
 from repairs.storage.fixtures import read_fixture
 from repairs.treatment.actions import check_open
-from repairs.treatment.models import Intervention, MoveDone
+from repairs.treatment.models import Intervention
+from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.refusals import FateRefusedError, NotPutInError
 from repairs.wood.actions import put_back, withdraw

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.show import FigureRow, figure_rows
-from repairs.treatment.models import places_of
+from repairs.treatment.outcome_models import places_of
 
 TANGENT_CODES = ("keys.turn", "keys.move")
 

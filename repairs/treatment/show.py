@@ -20,25 +20,15 @@ from repairs.readings.models import Prescription
 from repairs.readings.show import prescription_words
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.clocks import is_left_on
-from repairs.treatment.forms import (
-    FOLLOWED_PLACES,
-    DescribeForm,
-    FollowForm,
-    MaterialForm,
-    RemovedPartForm,
-    StepsForm,
-)
-from repairs.treatment.models import AgreedWork, Intervention, MoveDone, WorkSpell
+from repairs.treatment.forms import DescribeForm, StepsForm
+from repairs.treatment.held import Held, held_at_sign_off
+from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
+from repairs.treatment.outcome_models import MoveDone
+from repairs.treatment.part_forms import FOLLOWED_PLACES, FollowForm, MaterialForm, RemovedPartForm
 from repairs.treatment.part_models import MaterialUse, RemovedPart
 from repairs.treatment.predicted import promises
-from repairs.treatment.proof import (
-    Evidence,
-    Held,
-    evidence_of,
-    held_at_sign_off,
-    is_after,
-    proof_of,
-)
+from repairs.treatment.proof import evidence_of, proof_of
+from repairs.treatment.proof_readings import Evidence, is_after
 from repairs.treatment.spent import Spent, spent_on, tally
 
 

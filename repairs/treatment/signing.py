@@ -16,9 +16,12 @@ from repairs.language.text import semicolons
 from repairs.people.models import User
 from repairs.readings.models import Reading
 from repairs.treatment.actions import check_open
-from repairs.treatment.models import Achieved, Intervention, SignOff
+from repairs.treatment.held import Held
+from repairs.treatment.models import Intervention, SignOff
+from repairs.treatment.outcome_models import Achieved
 from repairs.treatment.predicted import Outcome, outcomes
-from repairs.treatment.proof import Held, is_after, proof_of
+from repairs.treatment.proof import proof_of
+from repairs.treatment.proof_readings import is_after
 from repairs.treatment.refusals import NotProvedError
 
 

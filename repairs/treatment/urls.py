@@ -1,16 +1,16 @@
 from django.urls import path
 
-from repairs.treatment import part_views, views
+from repairs.treatment import agree_views, clock_views, part_views, views
 
 WORK = "cases/<str:number>/work/<int:work>/"
 
 urlpatterns = [
-    path("cases/<str:number>/agreed/", views.agree, name="agree"),
-    path("cases/<str:number>/agreed/<int:agreed>/begin/", views.begin, name="begin"),
-    path("cases/<str:number>/agreed/<int:agreed>/drop/", views.drop, name="drop"),
+    path("cases/<str:number>/agreed/", agree_views.agree, name="agree"),
+    path("cases/<str:number>/agreed/<int:agreed>/begin/", agree_views.begin, name="begin"),
+    path("cases/<str:number>/agreed/<int:agreed>/drop/", agree_views.drop, name="drop"),
     path(WORK, views.work_page, name="work"),
-    path(f"{WORK}clock/", views.clock, name="clock"),
-    path(f"{WORK}minutes/", views.minutes, name="minutes"),
+    path(f"{WORK}clock/", clock_views.clock, name="clock"),
+    path(f"{WORK}minutes/", clock_views.minutes, name="minutes"),
     path(f"{WORK}steps/", views.steps, name="steps"),
     path(f"{WORK}words/", views.describe, name="describe"),
     path(f"{WORK}proof/", views.proof, name="proof"),

@@ -13,7 +13,7 @@ from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
 from repairs.people.models import User
 from repairs.wood.gauging import measure
-from repairs.wood.models import Piece, Sizes, Withdrawal, WoodSeries, WoodTest, volume_cm3
+from repairs.wood.models import Piece, Withdrawal, WoodSeries
 from repairs.wood.refusals import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
@@ -23,6 +23,8 @@ from repairs.wood.refusals import (
     WoodBuiltInError,
     WoodOfEndedCaseError,
 )
+from repairs.wood.sizes import Sizes, volume_cm3
+from repairs.wood.tested_models import WoodTest
 from repairs.wood.words import exact_volume_words, size_words
 
 # What an offcut has from the piece that it was cut from.

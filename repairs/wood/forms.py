@@ -12,7 +12,8 @@ from repairs.gauges.base.errors import GaugeInputError
 from repairs.instruments.kinds import materials
 from repairs.language.text import folded, in_language
 from repairs.screens.fields import DayInput, LeanSelect, QuantityField, millimetres
-from repairs.wood.models import Piece, PieceQuerySet, Withdrawal, WoodTest
+from repairs.wood.models import Piece, PieceQuerySet, Withdrawal
+from repairs.wood.tested_models import WoodTest
 from repairs.wood.words import refusal_words
 
 GROUPS = ("wood", "ivory_bone", "shell")  # of the materials that lie in the store

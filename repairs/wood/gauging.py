@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from repairs.gauges.everything import gauges
 from repairs.language.text import rounded
-from repairs.wood.models import WoodTest
+from repairs.wood.tested_models import WoodTest
 from repairs.wood.words import NOTES
 
 # Whose shrinkage in the gauges' table is that of a material here. Where none is named, none that

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
@@ -10,7 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import F, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Length
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
@@ -18,45 +17,11 @@ from django.utils.translation import pgettext_lazy
 from repairs.instruments.kinds import material_label, materials, protection_of
 from repairs.instruments.protection import is_supplied
 from repairs.language.text import LANGUAGES, folded
-from repairs.wood.words import CUBIC_MM, size_words, volume_words
-
-Sizes = tuple[Decimal, Decimal, Decimal]
+from repairs.wood.sizes import POSITIVE_SIZES, Sized, volume_cm3, volume_field
+from repairs.wood.words import CUBIC_MM, volume_words
 
 TO_NINE_PLACES = Decimal("1e-9")
 NOTHING = Decimal(0)
-POSITIVE_SIZES = Q(length_mm__gt=0) & Q(width_mm__gt=0) & Q(thickness_mm__gt=0)
-
-
-def volume_cm3(sizes_mm: Sizes) -> Decimal:
-    return math.prod(sizes_mm, start=Decimal("0.001"))
-
-
-def _size(label: Any) -> models.DecimalField[Decimal, Decimal]:
-    return models.DecimalField(label, max_digits=6, decimal_places=2)
-
-
-def _volume() -> models.DecimalField[Decimal, Decimal]:
-    """To nine places it is exact: what is sawn from a piece adds up to the piece."""
-    return models.DecimalField(max_digits=18, decimal_places=9, editable=False)
-
-
-class Sized(models.Model):
-    """Something with a length, a width and a thickness."""
-
-    length_mm = _size(_("length"))
-    width_mm = _size(_("width"))
-    thickness_mm = _size(_("thickness"))
-
-    class Meta:
-        abstract = True
-
-    @property
-    def sizes_mm(self) -> Sizes:
-        return self.length_mm, self.width_mm, self.thickness_mm
-
-    @property
-    def size_words(self) -> str:
-        return size_words(self.sizes_mm)
 
 
 class PieceQuerySet(models.QuerySet["Piece"]):
@@ -83,7 +48,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
 
 def _summed(rows: models.QuerySet[Any], owner: str) -> Coalesce:
     total = rows.order_by().values(owner).annotate(total=Sum("volume_cm3")).values("total")
-    return Coalesce(Subquery(total), Value(NOTHING), output_field=_volume())
+    return Coalesce(Subquery(total), Value(NOTHING), output_field=volume_field())
 
 
 class Piece(Sized):
@@ -116,7 +81,7 @@ class Piece(Sized):
     parent = models.ForeignKey(
         "self", models.PROTECT, null=True, editable=False, related_name="offcuts"
     )
-    volume_cm3 = _volume()
+    volume_cm3 = volume_field()
     place = models.CharField(_("place in the store"), max_length=80, blank=True)
     felled_year = models.PositiveSmallIntegerField(
         _("year of felling"), null=True, blank=True, help_text=_("Where it is known.")
@@ -144,7 +109,8 @@ class Piece(Sized):
 
     class Meta:
         verbose_name = _("piece of wood")
-        ordering = ["-number"]
+        # By its length first: as text, W-10000 would stand between W-1000 and W-1001.
+        ordering = [Length("number").desc(), "-number"]
         constraints = [
             models.CheckConstraint(condition=POSITIVE_SIZES, name="piece_sizes_positive"),
             models.CheckConstraint(condition=Q(volume_cm3__gt=0), name="piece_volume_positive"),
@@ -240,39 +206,6 @@ class WoodSeries(models.Model):
         return str(self.last)
 
 
-class WoodTest(Sized):
-    """One strip or block weighed and tapped, and what the gauges made of it; never changed."""
-
-    piece = models.ForeignKey(Piece, models.PROTECT, related_name="tests")
-    taken_on = models.DateField(_("tested on"))
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    mass_g = models.DecimalField(_("mass"), max_digits=7, decimal_places=2)
-    mc_pct = models.DecimalField(
-        _("moisture"), max_digits=4, decimal_places=1, null=True, blank=True
-    )
-    ring_mm = models.DecimalField(
-        _("ring width"), max_digits=5, decimal_places=2, null=True, blank=True
-    )
-    tap_f_hz = models.DecimalField(
-        _("tap tone"), max_digits=7, decimal_places=2, null=True, blank=True
-    )
-    given = models.JSONField(editable=False)
-    output = models.JSONField(editable=False)
-    versions = models.JSONField(editable=False)
-    saved_at = models.DateTimeField(editable=False)
-
-    class Meta:
-        ordering = ["-taken_on", "-pk"]
-        constraints = [
-            models.CheckConstraint(
-                condition=POSITIVE_SIZES & Q(mass_g__gt=0), name="wood_test_sizes_positive"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.piece_id} {self.taken_on}"
-
-
 class WithdrawalQuerySet(models.QuerySet["Withdrawal"]):
     def out(self) -> WithdrawalQuerySet:
         """Those that were not put back."""
@@ -284,7 +217,7 @@ class Withdrawal(Sized):
 
     piece = models.ForeignKey(Piece, models.PROTECT, related_name="withdrawals")
     number = models.PositiveSmallIntegerField(editable=False)
-    volume_cm3 = _volume()
+    volume_cm3 = volume_field()
     purpose = models.CharField(_("for what"), max_length=200)
     subject = models.CharField(max_length=80, blank=True, editable=False, db_index=True)
     case_number = models.CharField(_("for case"), max_length=12, blank=True)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from repairs.wood.actions import ended_cases
 from repairs.wood.gauging import Figure, figures, mass_left_g, notes
-from repairs.wood.models import Piece, Withdrawal, WoodTest
+from repairs.wood.models import Piece, Withdrawal
+from repairs.wood.tested_models import WoodTest
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,9 @@ from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
 from repairs.wood import actions
 from repairs.wood.forms import OffcutForm, PieceForm, SeekForm, TakeForm, WoodTestForm
-from repairs.wood.models import Piece, Withdrawal, WoodTest
+from repairs.wood.models import Piece, Withdrawal
 from repairs.wood.show import lines, mass_left, shown_tests, went
+from repairs.wood.tested_models import WoodTest
 
 MOST = 200  # lines of the list
 

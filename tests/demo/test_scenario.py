@@ -20,7 +20,8 @@ from repairs.demo.scenario import Scenario, write_papers
 from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
-from repairs.treatment.models import Achieved, AgreedWork, Intervention, StepNote, WorkSpell
+from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
+from repairs.treatment.outcome_models import Achieved
 from repairs.treatment.part_models import RemovedPart
 from repairs.wood.models import Piece
 

@@ -20,7 +20,8 @@ from repairs.press.render import render
 from repairs.readings.models import Prescription
 from repairs.storage.fixtures import read_fixture
 from repairs.treatment.agree import drop_work
-from repairs.treatment.models import MoveDone, WorkSpell
+from repairs.treatment.models import WorkSpell
+from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_models import MaterialUse
 from repairs.treatment.parts import follow, set_fate, take_back_material
 from repairs.treatment.signing import sign_off

@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.readings.models import Prescription, Reading
-from repairs.treatment.models import Achieved, Intervention, MoveDone
+from repairs.treatment.models import Intervention
+from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.parts import follow
 from repairs.treatment.predicted import promises
 from repairs.treatment.signing import found_outcomes

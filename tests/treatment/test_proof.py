@@ -11,10 +11,11 @@ from django.utils import timezone
 
 from repairs.photos.models import Photo
 from repairs.readings.models import Reading
+from repairs.treatment.held import Held
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import MaterialUse
 from repairs.treatment.parts import take_back_material, use_material
-from repairs.treatment.proof import Held, proof_of
+from repairs.treatment.proof import proof_of
 from tests import factories
 from tests.readings import samples
 

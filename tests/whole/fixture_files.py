@@ -19,7 +19,9 @@ def words(text: str) -> list[str]:
     return text.split()
 
 
-TEXT_FIELDS = set(words("label hint definition caution note hs_text purpose words sell border"))
+TEXT_FIELDS = set(
+    words("label hint definition caution act short note hs_text purpose words sell border")
+)
 
 
 def load(name: str) -> Any:

@@ -40,7 +40,7 @@ SCALE_KEYS = {
     "originality": "original old_replacement later_replacement unknown",
     "maker_certainty": "signed attributed workshop_of unknown",
     "overall_grade": "1 2 3 4",
-    "hazards": "pests pesticide lead asbestos mould sharps sensitising_dust other",
+    "hazards": "pests pesticide arsenic lead asbestos mould sharps sensitising_dust other",
     "extent_units": "mm cm cm2 percent count degrees",
     "causes": "climate use_wear impact pests earlier_repair ageing construction unknown",
 }

@@ -83,6 +83,8 @@ TABLE = {
     "instruments:parts": page("record"),
     "instruments:part_add": post("record", label="Crank flange"),
     "instruments:usual": post("record"),
+    "instruments:hazards": page("record"),
+    "instruments:hazard_lift": post("examine", **{"lead-because": "Analysed: none."}),
     "wood:list": page("view"),
     "wood:add": page("record"),
     "wood:piece": page("view"),
@@ -287,6 +289,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
         issued_by=helene,
     )
     reading = factories.string_reading(case, by=armand)
+    factories.hazard(case.instrument, by=armand)
     piece = factories.piece(by=armand)
     withdrawal = factories.withdrawal(piece, by=armand)
     work = work_in_progress(case, by=helene)
@@ -313,6 +316,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
             "paper": paper.uuid,
             "draft": draft.uuid,
             "reading": reading.number,
+            "hazard": "lead",
             "piece": piece.number,
             "withdrawal": withdrawal.number,
             "gauge": "string_set",

@@ -15,7 +15,7 @@ from repairs.gauges.wood.species import SPECIES
 from repairs.gauges.wood.timber import VERSION, volume_shrinkage
 from repairs.instruments.kinds import materials
 from repairs.wood.gauging import SHRINKS_AS, figures, notes
-from repairs.wood.models import WoodTest
+from repairs.wood.tested_models import WoodTest
 from tests import factories
 
 TYPED = {

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
+from repairs.findings.hazards import hazards_of
 from repairs.findings.models import Examination, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.models import Part
@@ -81,8 +82,8 @@ def _body(material: _Material) -> ConditionReport:
         protected=_protected(material.parts),
         examination=units.examination_rows(look),
         judgement=units.judgement_rows(look),
-        hazards=_hazards(look),
-        hazard_rows=units.hazard_rows(look),
+        hazards=_hazards(hazards_of(case, look)),
+        hazard_rows=units.hazard_rows(hazards_of(case, look)),
         hazards_note=look.hazards_note if look else "",
         photo_set=units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
@@ -147,9 +148,9 @@ def _protected(parts: list[Part]) -> tuple[tuple[str, str, str], ...]:
     )
 
 
-def _hazards(look: Examination | None) -> tuple[Hazard, ...]:
+def _hazards(keys: Iterable[str]) -> tuple[Hazard, ...]:
     rows = []
-    for key in look.hazards if look else []:
+    for key in keys:
         entry = scale_entry("hazards", key)
         if entry:
             rows.append(

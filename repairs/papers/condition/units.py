@@ -296,9 +296,9 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
     )
 
 
-def hazard_rows(look: Examination | None) -> tuple[Row, ...]:
+def hazard_rows(keys: Iterable[str]) -> tuple[Row, ...]:
     """Each hazard of the checklist: noted or not; “not noted” claims no test."""
-    noted = set(look.hazards) if look else set()
+    noted = set(keys)
     words = {True: _("noted: see the caution"), False: _("not noted; not tested for")}
     return tuple(row(key, words[hazard in noted]) for key, hazard in HAZARDS.items())
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.cases.models import Case
+from repairs.findings.hazards import hazards_of
 from repairs.findings.models import Examination, Finding
 from repairs.instruments.kinds import families, material_label, protection_of
 from repairs.instruments.pattern import Kind
@@ -151,7 +152,7 @@ def _named(findings: Iterable[Finding]) -> str:
 
 def _hazards(case: Case) -> Words:
     look = Examination.objects.filter(case=case).only("hazards").first()
-    entries = [scale_entry("hazards", key) for key in look.hazards] if look else []
+    entries = [scale_entry("hazards", key) for key in hazards_of(case, look)]
     cautions = [in_language(entry.get("caution")) for entry in entries if entry]
     return {"hazards": " ".join(caution for caution in cautions if caution)}
 

@@ -15,9 +15,9 @@ from repairs.papers.needs.lacks import LACKS, facts_of, lack_of
 from repairs.papers.paper_kinds import RETURN_RECEIPT
 from repairs.press.kinds import label_of
 from repairs.press.models import Paper
+from repairs.treatment.held import held_at_sign_off
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import RemovedPart
-from repairs.treatment.proof import held_at_sign_off
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -25,7 +25,8 @@ from repairs.readings.show import (
     saved,
 )
 from repairs.readings.sources import source_words
-from repairs.treatment.models import Achieved, Intervention
+from repairs.treatment.models import Intervention
+from repairs.treatment.outcome_models import Achieved
 
 USUAL_DIGITS = 2
 Limits = Mapping[tuple[str, str], Limit]

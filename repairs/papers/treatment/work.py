@@ -31,9 +31,9 @@ from repairs.procedures.forms import GRADES
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.treatment.actions import latest_notes
+from repairs.treatment.held import STATE_SIGNS, STATE_WORDS
 from repairs.treatment.models import Achieved, Intervention, StepNote, WorkSpell
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
-from repairs.treatment.proof import STATE_SIGNS, STATE_WORDS
 from repairs.treatment.show import minutes_by_person
 
 STEP_SIGNS = {"done": "●", "otherwise": "◐", "left_out": "✕", "open": "○"}

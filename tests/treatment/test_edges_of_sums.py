@@ -1,0 +1,217 @@
+"""Where a sum, a clock or a promise turns: the cent and the second on either side of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from repairs.readings.models import Prescription, Result
+from repairs.readings.show import FigureRow
+from repairs.treatment.agree import Wanted, split_worked
+from repairs.treatment.clocks import is_left_on, type_minutes
+from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
+from repairs.treatment.part_models import MaterialUse
+from repairs.treatment.parts import use_material
+from repairs.treatment.predicted import Promise, _outcome, promises
+from repairs.treatment.show import plan_of
+from repairs.treatment.spent import hours_of
+from tests import factories
+
+# Spent -------------------------------------------------------------------------------------------
+
+
+def minutes(work: Intervention, count: int, *, by: Any) -> None:
+    row = WorkSpell(intervention=work, person=by, started_at=timezone.now(), minutes=count)
+    type_minutes(row, by=by, at=timezone.now())
+
+
+COSTS = {
+    "ceiling": Decimal(900),
+    "survey_fee": Decimal("30.00"),
+    "outside_costs": Decimal("12.50"),
+    "material_costs": Decimal("8.25"),
+}
+
+
+def test_what_was_agreed_beside_the_hours_is_part_of_the_sum(case, armand):
+    """30.00 + 12.50 + 8.25 = 50.75; with 20 % tax 60.90."""
+    work = factories.agreed_work(case, "free", by=armand, tax_pct=Decimal(20), **COSTS)
+    factories.begun_work(work, by=armand)
+
+    now = plan_of(case).spent
+
+    assert (now.fixed, now.net, now.total) == (
+        Decimal("50.75"),
+        Decimal("50.75"),
+        Decimal("60.90"),
+    )
+    assert now.is_taxed
+
+
+def test_a_material_that_was_priced_at_the_bench_stands_in_for_those_agreed(case, armand):
+    """30.00 + 12.50 + 3.00 noted = 45.50; no tax."""
+    work = factories.begun_work(factories.agreed_work(case, "free", by=armand, **COSTS), by=armand)
+    use = MaterialUse(intervention=work, name="strings", price=Decimal(3))
+    use_material(use, by=armand, at=timezone.now())
+
+    now = plan_of(case).spent
+
+    assert (now.fixed, now.total, now.is_taxed) == (Decimal("42.50"), Decimal("45.50"), False)
+
+
+def test_materials_of_a_price_agreed_at_the_counter_are_within_it(case, armand):
+    price = {"basis": AgreedWork.Basis.COUNTER, "ceiling": Decimal(24), "hourly_rate": None}
+    work = factories.begun_work(factories.agreed_work(case, "free", by=armand, **price), by=armand)
+    use = MaterialUse(intervention=work, name="strings", price=Decimal(7))
+    use_material(use, by=armand, at=timezone.now())
+
+    assert plan_of(case).spent.total == Decimal("24.00")
+
+
+def test_the_usual_tax_is_taken_where_no_agreement_names_another(case, armand):
+    """10.00 of glue in an emergency, at the usual 20 %: 12.00."""
+    terms = {"basis": AgreedWork.Basis.EMERGENCY, "because": "It gapes.", "hourly_rate": None}
+    work = factories.begun_work(factories.agreed_work(case, "free", by=armand, **terms), by=armand)
+    use = MaterialUse(intervention=work, name="glue", price=Decimal(10))
+    use_material(use, by=armand, at=timezone.now())
+
+    assert plan_of(case, Decimal(20)).spent.total == Decimal("12.00")
+
+
+def test_two_rates_of_tax_are_each_taken_of_their_own_sum(case, armand):
+    """60 min at 60.00 with 20 % and 60 min with 10 %: 72.00 + 66.00."""
+    for pct in (20, 10):
+        row = factories.agreed_work(case, "free", by=armand, tax_pct=Decimal(pct))
+        minutes(factories.begun_work(row, by=armand), 60, by=armand)
+
+    assert plan_of(case).spent.total == Decimal("138.00")
+
+
+@pytest.mark.parametrize(("count", "hours"), [(0, "0"), (1, "0.0167"), (50, "0.8333"), (90, "1.5")])
+def test_hours_have_four_places(count, hours):
+    assert hours_of(count) == Decimal(hours)
+
+
+# Clocks ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("seconds", "left"), [(-1, False), (0, False), (1, True)])
+def test_ten_hours_are_a_long_day_and_no_more(work, armand, seconds, left):
+    start = dt.datetime(2026, 11, 24, 6, 0, tzinfo=dt.UTC)
+    spell = WorkSpell(intervention=work, person=armand, started_at=start)
+
+    assert is_left_on(spell, start + dt.timedelta(hours=10, seconds=seconds)) is left
+
+
+# Agreed ------------------------------------------------------------------------------------------
+
+
+def test_what_is_wanted_and_begun_already_is_not_agreed_to_once_more(case, agreed, finding, armand):
+    work = factories.begun_work(agreed, by=armand)
+    other = factories.finding(case, by=armand)
+    version = agreed.version
+    same = Wanted(version=version, findings=[finding])
+    more = Wanted(version=version, findings=[finding, other])
+    new = Wanted(version=version, findings=[other])
+    none = Wanted(version=version, title="another line")
+
+    left, found = split_worked([same, same, more, new, none], [work])
+
+    assert left == [more, new, none]
+    assert found == [work]
+
+
+def test_work_for_no_finding_is_known_by_its_line_of_words(case, armand):
+    row = factories.agreed_work(case, "free", by=armand)
+    AgreedWork.objects.filter(pk=row.pk).update(title="a new strap button")
+    work = factories.begun_work(AgreedWork.objects.get(pk=row.pk), by=armand)
+    same = Wanted(version=row.version, title="a new strap button")
+    other = Wanted(version=row.version, title="a new peg")
+    seam = Wanted(version=factories.agreed_work(case, "open_seam", by=armand).version)
+
+    assert split_worked([same, other, seam], [work]) == ([other, seam], [work])
+
+
+# Predicted against achieved ---------------------------------------------------------------------
+
+
+def figure(raw: float, raw_u: float | None) -> FigureRow:
+    words = dict.fromkeys(
+        ("key", "label", "value", "u", "limit", "source", "word", "word_label", "sign", "unit"), ""
+    )
+    return FigureRow(**words, raw=raw, raw_u=raw_u, digits=1)
+
+
+@pytest.mark.parametrize(
+    ("done", "expected", "expected_u"),
+    [(None, -3.0, 0.4), (0.2, -1.5, 0.2), (0.0, 0.0, 0.0), (-0.4, 3.0, 0.4)],
+)
+def test_a_promise_of_minus_3_for_0_4_mm_grows_with_what_was_done(done, expected, expected_u):
+    told = Prescription(pk=7, amount=0.4)
+    given = {} if done is None else {7: done}
+
+    outcome = _outcome(
+        Promise(told, "ecc_mm", -3.0, 0.4, "mm"), figure(5, 0.3), figure(2, 0.4), given, Result()
+    )
+
+    assert outcome.expected == pytest.approx(expected)
+    assert outcome.expected_u == pytest.approx(expected_u)
+    assert (outcome.got, outcome.got_u) == (pytest.approx(-3.0), pytest.approx(0.5))
+
+
+@pytest.mark.parametrize(("before_u", "after_u"), [(None, 0.4), (0.3, None), (None, None)])
+def test_a_change_is_as_sure_as_both_its_readings_or_nothing_is_said(before_u, after_u):
+    promise = Promise(Prescription(pk=7, amount=0.4), "ecc_mm", -3.0, None, "mm")
+
+    outcome = _outcome(promise, figure(5, before_u), figure(2, after_u), {}, Result())
+
+    assert (outcome.got_u, outcome.expected_u) == (None, None)
+
+
+class _Rows(list):
+    def all(self) -> list[Any]:
+        return list(self)
+
+
+class _Told:
+    """A result as far as promises look at it."""
+
+    output = {"strings": [{"name": "first", "basis": "as_is"}, {"name": "second", "basis": "x"}]}
+    verdicts = _Rows([type("V", (), {"figure": "nut_error_mm:2", "value": 0.7})])
+
+    def __init__(self, *rows: Prescription) -> None:
+        self.prescriptions = _Rows(rows)
+
+
+@pytest.mark.parametrize(
+    ("row", "wanted"),
+    [
+        (Prescription(code="wheel.shift", amount=0.3, u=0.02), ("ecc_mm", -0.3, 0.02)),
+        (Prescription(code="wheel.shift", amount=-0.3), ("ecc_mm", -0.3, None)),
+        (Prescription(code="wheel.shift", amount=0), None),
+        (Prescription(code="wheel.shift", amount=None), None),
+        (
+            Prescription(code="keys.move_nut", amount=0.7, target="second"),
+            ("nut_error_mm:2", -0.7, None),
+        ),
+        (Prescription(code="keys.move_bridge", amount=0.7, target="second"), None),
+        (Prescription(code="keys.move_nut", amount=0.7, target="third"), None),
+        (
+            Prescription(
+                code="keys.move", amount=-0.5, u=0.1, target="first, 12", details={"cents": 4}
+            ),
+            ("off_cents:1.12", -4, pytest.approx(0.8)),
+        ),
+        (Prescription(code="keys.move", amount=-0.5, target="first, 12", details={}), None),
+        (Prescription(code="keys.move", amount=1, target="x, 12", details={"cents": 4}), None),
+        (Prescription(code="rim.turn", amount=1), None),
+    ],
+)
+def test_what_a_prescription_promises(row, wanted):
+    found = [(one.figure, one.change, one.u) for one in promises(_Told(row))]
+
+    assert found == ([] if wanted is None else [wanted])
