@@ -32,7 +32,8 @@ from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.treatment.actions import latest_notes
 from repairs.treatment.held import STATE_SIGNS, STATE_WORDS
-from repairs.treatment.models import Achieved, Intervention, StepNote, WorkSpell
+from repairs.treatment.models import Intervention, StepNote, WorkSpell
+from repairs.treatment.outcome_models import Achieved
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.show import minutes_by_person
 
