@@ -51,7 +51,7 @@ def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
     series = CaseSeries.objects.select_for_update().get(year=case.year)
     series.last += 1
     series.save(update_fields=["last"])
-    case.number = f"{case.year}-{series.last:03d}"
+    case.sequence, case.number = series.last, f"{case.year}-{series.last:03d}"
     case.received_by = by
     case.owner_id = case.instrument.owner_id
     case.save()
