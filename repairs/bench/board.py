@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from repairs.bench.shown import First, first
 from repairs.cases.models import Case
 from repairs.instruments.hazards import fill_standing
 
@@ -22,10 +23,17 @@ class Column:
     title: str | Promise
     empty: str | Promise
     cases: list[Case] = field(default_factory=list)
+    waiting: int = 0  # cases that belong here by their day, and lie under “Waiting”
+    listed: First[Case] = field(default_factory=lambda: First("", [], 0))
 
 
-def board(today: dt.date) -> list[Column]:
-    """Sort the open cases into heaps; each case lies on exactly one."""
+def board(today: dt.date, whole: str = "") -> list[Column]:
+    """Sort the open cases into heaps; each case lies on exactly one.
+
+    What waits lies under “Waiting”, also when its day is near: the heap of the near days says how
+    many those are, so that nobody reads there that nothing is promised. ``whole`` is the key of a
+    heap to be listed to its end.
+    """
     columns = {
         "late": Column("late", _("Promised and late"), _("Nothing is late.")),
         "soon": Column("soon", _("Promised within two weeks"), _("Nothing is due soon.")),
@@ -35,6 +43,9 @@ def board(today: dt.date) -> list[Column]:
     }
     for case in _open_cases():
         columns[_heap(case, today)].cases.append(case)
+    columns["soon"].waiting = sum(_is_soon(case, today) for case in columns["waiting"].cases)
+    for column in columns.values():
+        column.listed = first(column.key, column.cases, whole)
     return list(columns.values())
 
 
@@ -43,7 +54,7 @@ def _open_cases() -> list[Case]:
     here = Case.objects.open().values("instrument")
     fill_standing([case.instrument for case in rows], here)
     far = dt.date.max
-    return sorted(rows, key=lambda case: (case.promised_on or far, case.number))
+    return sorted(rows, key=lambda case: (case.promised_on or far, case.year, case.sequence))
 
 
 def _heap(case: Case, today: dt.date) -> str:
@@ -51,6 +62,10 @@ def _heap(case: Case, today: dt.date) -> str:
         return "late"
     if case.waits_for:
         return "waiting"
-    if case.promised_on and case.promised_on <= today + dt.timedelta(days=SOON_DAYS):
+    if _is_soon(case, today):
         return "soon"
     return "look" if case.step == Case.Step.TAKEN_IN else "on"
+
+
+def _is_soon(case: Case, today: dt.date) -> bool:
+    return bool(case.promised_on and case.promised_on <= today + dt.timedelta(days=SOON_DAYS))

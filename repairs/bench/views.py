@@ -13,6 +13,7 @@ from repairs.bench.counter import serve
 from repairs.bench.docket import docket
 from repairs.bench.forms import SmallJobForm
 from repairs.bench.search import find
+from repairs.bench.shown import WHOLE
 from repairs.cases.access import case_for
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
@@ -26,7 +27,7 @@ def home(request: SignedInRequest) -> HttpResponse:
     today = timezone.localdate()
     spell = open_spell(request.user)
     facts = {
-        "board": board(today),
+        "board": board(today, request.GET.get(WHOLE, "")),
         "today": today,
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
@@ -65,4 +66,4 @@ def search(request: SignedInRequest) -> HttpResponse:
 @needs("view")
 def case_page(request: SignedInRequest, number: str) -> HttpResponse:
     case = case_for(request.user, number, to="view")
-    return render(request, "bench/case.html", docket(case))
+    return render(request, "bench/case.html", docket(case, request.GET.get(WHOLE, "")))

@@ -29,11 +29,16 @@ def case_for(user: Any, number: str, *, to: Deed, after_end: bool = False) -> Ca
     visible = Case.objects.visible_to(user).with_names()
     case: Case = get_object_or_404(visible, number=number)
     require(user, to)
-    if case.ended_at is not None and to in CLOSED_AT_THE_END and not after_end:
-        day = date_format(timezone.localtime(case.ended_at), "DATE_FORMAT")
-        refusal = IntakeClosedError if to == "take_in" else CaseEndedError
-        raise refusal(number=case.number, date=day)
+    if to in CLOSED_AT_THE_END and not after_end:
+        require_going_on(case, IntakeClosedError if to == "take_in" else CaseEndedError)
     return case
+
+
+def require_going_on(case: Case, refusal: type[CaseEndedError] = CaseEndedError) -> None:
+    """Raise the refusal when the stay has ended."""
+    if case.ended_at is not None:
+        day = date_format(timezone.localtime(case.ended_at), "DATE_FORMAT")
+        raise refusal(number=case.number, date=day)
 
 
 def people_who_may(deed: Deed, *, also: int | None = None) -> QuerySet[User]:

@@ -7,7 +7,9 @@ import datetime as dt
 from django.utils import timezone
 
 from repairs.audit.actions import deed, record
+from repairs.cases.access import require_going_on
 from repairs.cases.entries import INTAKE_FIELDS
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
 from repairs.cases.refusals import CustodyError, StepOrderError
 from repairs.language.text import folded
@@ -26,7 +28,7 @@ def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
     series = CaseSeries.objects.select_for_update().get(year=case.year)
     series.last += 1
     series.save(update_fields=["last"])
-    case.number = f"{case.year}-{series.last:03d}"
+    case.sequence, case.number = series.last, f"{case.year}-{series.last:03d}"
     case.received_by = by
     case.owner_id = case.instrument.owner_id
     case.save()
@@ -48,6 +50,7 @@ def change_intake(case: Case, *, by: User, at: dt.datetime) -> Case:
 
     Another place is a move inside the shop, so that the chain of custody says it too.
     """
+    locked_case(case.pk)
     place = case.place
     case.place = Case.objects.values_list("place", flat=True).get(pk=case.pk)
     case.save(update_fields=[*INTAKE_FIELDS, "folded_words"])
@@ -78,7 +81,7 @@ def move(case: Case, step: str, *, because: str, by: User, at: dt.datetime) -> N
     no reason. The room whose act makes the move checks its own conditions and calls this in its
     own transaction.
     """
-    locked = Case.objects.select_for_update().get(pk=case.pk)
+    locked = locked_case(case.pk)
     if step not in _reachable(locked, because):
         _refuse_step(locked, step)
     _set_step(case, locked, step, because, by=by, at=at)
@@ -120,7 +123,7 @@ def end_unworked(case: Case, *, because: str, by: User, at: dt.datetime) -> None
 
     Raises StepOrderError when it has ended already, is on the bench or beyond, or has no reason.
     """
-    locked = Case.objects.select_for_update().get(pk=case.pk)
+    locked = locked_case(case.pk)
     begun = (Case.Step.ON_BENCH, Case.Step.PROVED, *locked.endings)
     if locked.step in begun or not because:
         _refuse_step(locked, Case.Step.HANDED_BACK)
@@ -129,7 +132,14 @@ def end_unworked(case: Case, *, because: str, by: User, at: dt.datetime) -> None
 
 @deed()
 def write_hand_back(row: HandBack, *, by: User, at: dt.datetime) -> HandBack:
-    """Keep what the return receipt will say, until it is issued."""
+    """Keep what the return receipt will say, until it is issued; what was said last holds.
+
+    Raises CaseEndedError when it was issued meanwhile.
+    """
+    require_going_on(locked_case(row.case_id))
+    known = HandBack.objects.filter(case=row.case_id, done_at=None).first()
+    if known is not None:  # somebody else wrote it down since the form was opened
+        row.pk, row._state.adding = known.pk, False
     row.noted_by, row.noted_at = by, at
     row.save()
     record(by, "return.written", row.case, at=at, hashed={"to": row.received_name})
@@ -144,6 +154,7 @@ def hand_back(row: HandBack, *, by: User, at: dt.datetime) -> None:
     come so far and no reason for returning it unworked is given.
     """
     case = row.case
+    locked_case(case.pk)
     if row.why_unworked:
         end_unworked(case, because=row.why_unworked, by=by, at=at)
     else:
@@ -156,7 +167,7 @@ def hand_back(row: HandBack, *, by: User, at: dt.datetime) -> None:
 
 
 def _pass_custody(row: HandBack, *, by: User) -> None:
-    present = row.case.custody.select_for_update().filter(until=None).first()
+    present = row.case.custody.filter(until=None).first()
     if present is None or present.holder != Custody.Holder.WORKSHOP:
         raise CustodyError(number=row.case.number)
     moment = max(row.returned_at, present.since)
@@ -175,6 +186,7 @@ def _pass_custody(row: HandBack, *, by: User) -> None:
 @deed()
 def wait(case: Case, waits_for: str, note: str, *, by: User, at: dt.datetime) -> None:
     """Note what the case waits for; an empty ``waits_for`` ends the waiting."""
+    locked_case(case.pk)
     case.waits_for, case.waits_note = waits_for, note if waits_for else ""
     case.waits_since = at if waits_for else None
     case.save(update_fields=["waits_for", "waits_note", "waits_since"])
@@ -184,7 +196,8 @@ def wait(case: Case, waits_for: str, note: str, *, by: User, at: dt.datetime) ->
 @deed()
 def put_in_place(case: Case, place: str, *, by: User, at: dt.datetime) -> None:
     """Move the instrument inside the shop: one link of custody ends, the next begins."""
-    present = case.custody.select_for_update().filter(until=None).first()
+    locked_case(case.pk)
+    present = case.custody.filter(until=None).first()
     if present is None or present.holder != Custody.Holder.WORKSHOP:
         raise CustodyError(number=case.number)
     if present.place == place:

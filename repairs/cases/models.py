@@ -68,6 +68,7 @@ class Case(models.Model):
 
     number = models.CharField(_("number"), max_length=12, unique=True, editable=False)
     year = models.PositiveSmallIntegerField(editable=False)
+    sequence = models.PositiveIntegerField(editable=False)  # numbers sort by it, not as text
     instrument = models.ForeignKey("repairs.Instrument", models.PROTECT, related_name="cases")
     owner = models.ForeignKey("repairs.Client", models.PROTECT, related_name="cases")
     reason = models.CharField(_("reason"), max_length=20)
@@ -142,9 +143,10 @@ class Case(models.Model):
     objects = CaseQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-number"]
+        ordering = ["-year", "-sequence"]
         indexes = [models.Index(fields=["ended_at", "promised_on"], name="case_bench")]
         constraints = [
+            models.UniqueConstraint(fields=["year", "sequence"], name="one_case_a_number"),
             models.CheckConstraint(
                 condition=Q(room_rh_pct__isnull=True) | Q(room_rh_pct__range=(0, 100)),
                 name="case_humidity_possible",

@@ -15,11 +15,11 @@ from repairs.cases.forms import IntakeForm, PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.cases.reasons import HOUSE_REASON
+from repairs.cases.receipt import issue_receipt
 from repairs.instruments.hazards import fill_standing
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client
-from repairs.press.actions import issue, propose_seal
 from repairs.press.models import Paper
 from repairs.press.render import render as print_pdf
 
@@ -108,9 +108,7 @@ def receipt(request: SignedInRequest, number: str) -> HttpResponse:
     now = timezone.now()
     current = Paper.objects.current(INTAKE_RECEIPT, case.log_key)
     if request.method == "POST":
-        seal = propose_seal(INTAKE_RECEIPT, case.log_key, by=request.user, at=now)
-        sheet = compile.intake_receipt(case, language=language, made_at=now, seal=seal)
-        paper = issue(sheet, by=request.user)
+        paper = issue_receipt(case, language=language, by=request.user, at=now)
         messages.success(request, _("%(title)s is issued.") % {"title": paper.title})
         return redirect("papers:detail", paper.uuid)
     sheet = compile.intake_receipt(case, language=language, made_at=now)

@@ -13,9 +13,9 @@ from typing import Any
 
 from repairs.bench.counter import REASON, SmallJob, serve
 from repairs.cases import actions as case_actions
-from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
+from repairs.cases.receipt import issue_receipt
 from repairs.demo.cast import Cast, Row, Say, day, moment, with_decimals
 from repairs.demo.going import bill, issue_paper, return_instrument
 from repairs.demo.look import look_over
@@ -28,7 +28,7 @@ from repairs.instruments.models import Instrument
 from repairs.papers.paper_kinds import CONDITION_REPORT
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
-from repairs.press.actions import issue, pdf_bytes, propose_seal
+from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Tool
@@ -157,8 +157,7 @@ class Scenario:
         if Paper.objects.current(kind, case.log_key) is not None:
             return
         by, at = self.cast.head, moment(row["times"]["receipt"])
-        seal = propose_seal(kind, case.log_key, by=by, at=at)
-        issue(intake_receipt(case, language=case.owner.language, made_at=at, seal=seal), by=by)
+        issue_receipt(case, language=case.owner.language, by=by, at=at)
 
     def _small_job(self, said: Mapping[str, Any]) -> Case:
         """A job while the owner waits: from the counter to the door on one screen."""

@@ -14,6 +14,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet, gaps
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
@@ -72,7 +73,7 @@ def write_estimate(case: Case, *, by: User, at: dt.datetime) -> Estimate:
 
     Raises EstimateIncompleteError for a stay that is not agreed to by an estimate.
     """
-    locked = Case.objects.select_for_update().get(pk=case.pk)
+    locked = locked_case(case.pk)
     _check_reason(locked)
     last = locked.estimates.first()
     if last is not None and not last.is_issued:
@@ -141,6 +142,7 @@ def change_estimate(
     Raises EstimateIssuedError for an issued version, and ChangedMeanwhileError when somebody else
     saved it after it was seen; nothing is written then.
     """
+    locked_case(estimate.case_id)
     present = _unissued(estimate)
     if present.revision != seen:
         when = date_format(timezone.localtime(present.changed_at), "DATETIME_FORMAT")
@@ -156,8 +158,7 @@ def change_estimate(
 
 
 def _unissued(estimate: Estimate) -> Estimate:
-    rows = Estimate.objects.select_for_update(of=("self",)).select_related("changed_by")
-    present = rows.get(pk=estimate.pk)
+    present = Estimate.objects.select_related("changed_by").get(pk=estimate.pk)
     if present.is_issued:
         raise EstimateIssuedError(version=present.version)
     return present
@@ -186,7 +187,9 @@ def issue_estimate(
     sheet = estimate_sheet(estimate, language=language, made_at=at, seal=seal)
     if sheet.fingerprint() != fingerprint:
         raise PreviewOutdatedError
-    return issue_paper(sheet, by=by, also=partial(_become_issued, estimate, by=by, at=at))
+    hold = partial(locked_case, estimate.case_id)  # no decision meanwhile
+    also = partial(_become_issued, estimate, by=by, at=at)
+    return issue_paper(sheet, by=by, hold=hold, also=also)
 
 
 def check_issuable(estimate: Estimate, today: dt.date) -> None:
@@ -211,7 +214,6 @@ def _is_looked_over(case: Case) -> bool:
 
 def _become_issued(estimate: Estimate, paper: Paper, *, by: User, at: dt.datetime) -> None:
     """In the transaction that keeps the paper."""
-    Case.objects.select_for_update().get(pk=estimate.case_id)  # no decision meanwhile
     present = _unissued(estimate)
     if present.revision != estimate.revision:
         raise PreviewOutdatedError
@@ -233,7 +235,7 @@ def withdraw_estimate(estimate: Estimate, *, by: User, at: dt.datetime) -> None:
 
     Raises ConsentRefusedError when it was agreed to: that is changed by a new version.
     """
-    Case.objects.select_for_update().get(pk=estimate.case_id)
+    locked_case(estimate.case_id)
     present = Estimate.objects.get(pk=estimate.pk)
     if not present.is_issued or present.withdrawn_at is not None:
         raise ConsentRefusedError(why=_("only an offer that stands can be withdrawn."))

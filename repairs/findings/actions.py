@@ -10,6 +10,7 @@ from django.utils.timezone import localtime
 
 from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.findings.refusals import NothingExaminedError
@@ -25,7 +26,7 @@ from repairs.screens.refusals import ChangedMeanwhileError
 @deed()
 def add_finding(finding: Finding, *, by: User, at: dt.datetime) -> Finding:
     """Give the next number of the case; the part counts as looked at from now on."""
-    case = Case.objects.select_for_update().get(pk=finding.case_id)
+    case = locked_case(finding.case_id)
     finding.number = case.next_finding
     case.next_finding += 1
     case.save(update_fields=["next_finding"])
@@ -50,7 +51,8 @@ def change_finding(finding: Finding, *, seen: int, by: User, at: dt.datetime) ->
 
     Raises ChangedMeanwhileError when somebody else saved it first; nothing is written then.
     """
-    _check_revision(Finding.objects.select_for_update().get(pk=finding.pk), seen)
+    locked_case(finding.case_id)
+    _check_revision(Finding.objects.get(pk=finding.pk), seen)
     finding.revision = seen + 1
     finding.changed_at, finding.changed_by = at, by
     finding.save()
@@ -82,6 +84,7 @@ def _count_as_looked(finding: Finding) -> None:
 @deed()
 def set_withdrawn(finding: Finding, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Withdraw a finding, or put it back; its number is not given to another either way."""
+    locked_case(finding.case_id)
     finding.withdrawn_at = at if withdrawn else None
     finding.revision += 1
     finding.changed_at, finding.changed_by = at, by
@@ -93,6 +96,7 @@ def set_withdrawn(finding: Finding, withdrawn: bool, *, by: User, at: dt.datetim
 @deed()
 def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
     """Keep a new tag, bound to the finding when there is one: both or neither."""
+    locked_case(tag.photo.case_id)
     photo_actions.draw_tag(tag, at=at)
     if finding is not None:
         bind_tag(tag, finding, by=tag.drawn_by, at=at)
@@ -102,6 +106,7 @@ def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
 @deed()
 def bind_tag(tag: Tag, finding: Finding | None, *, by: User, at: dt.datetime) -> None:
     """Bind the tag to a finding of the same case, or make it a draft again."""
+    locked_case(tag.photo.case_id)
     if finding is None:
         FindingTag.objects.filter(tag=tag).delete()
     else:
@@ -118,6 +123,7 @@ def note_looks(
 
     A part with a finding is not forgotten: it was looked at.
     """
+    locked_case(case.pk)
     found = set(case.findings.present().values_list("part_id", flat=True))
     for part, (state, why) in looks.items():
         if state:
@@ -144,7 +150,7 @@ def save_examination(
     One that stands there already stays in the judgement, ticked or not: only ``lift_hazard``
     takes it down.
     """
-    Case.objects.select_for_update().get(pk=examination.case_id)
+    locked_case(examination.case_id)
     present = Examination.objects.filter(case=examination.case_id).first()
     if present is not None:
         _check_revision(present, seen)
@@ -169,6 +175,7 @@ def save_examination(
 @deed()
 def finish_look(case: Case, *, by: User, at: dt.datetime) -> None:
     """Move the case to “looked over”. Raises NothingExaminedError when no part was looked at."""
+    locked_case(case.pk)
     if not something_examined(case):
         raise NothingExaminedError(number=case.number)
     move(case, Case.Step.LOOKED_OVER, because="", by=by, at=at)

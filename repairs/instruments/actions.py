@@ -20,7 +20,7 @@ def enter_instrument(
     series = InstrumentSeries.objects.select_for_update().get(pk=1)
     series.last += 1
     series.save(update_fields=["last"])
-    instrument.number = f"I-{series.last:04d}"
+    instrument.sequence, instrument.number = series.last, f"I-{series.last:04d}"
     instrument.created_at = at
     _fill_from_kind(instrument)
     instrument.save()

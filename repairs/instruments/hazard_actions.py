@@ -43,8 +43,8 @@ def note_hazard(
         noted_at=at,
         noted_by=by,
     )
-    said = {"hazard": key, "evidence": known.evidence, "case": known.case_number}
-    record(by, "hazard.noted", instrument, at=at, **said)
+    evidence, case = known.evidence, known.case_number
+    record(by, "hazard.noted", instrument, at=at, hazard=key, evidence=evidence, case=case)
     return row
 
 

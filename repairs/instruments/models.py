@@ -54,6 +54,7 @@ class Instrument(models.Model):
         UNKNOWN = "unknown", _("unknown")
 
     number = models.CharField(_("number"), max_length=12, unique=True, editable=False)
+    sequence = models.PositiveIntegerField(unique=True, editable=False)  # numbers sort by it
     kind = models.CharField(_("kind"), max_length=40)
     owner = models.ForeignKey(
         "repairs.Client", models.PROTECT, related_name="instruments", verbose_name=_("owner")
@@ -126,7 +127,7 @@ class Instrument(models.Model):
 
     class Meta:
         verbose_name = _("instrument")
-        ordering = ["-number"]
+        ordering = ["-sequence"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(year_first__isnull=True) | Q(year_last__gte=F("year_first")),

@@ -32,7 +32,7 @@ def cases_to_invoice() -> QuerySet[Case]:
     done = done.exclude(owner__kind=Client.Kind.HOUSE)
     unworked = HandBack.objects.filter(case=OuterRef("pk")).exclude(why_unworked="")
     done = done.filter(~Exists(unworked)).exclude(pk__in=favours())
-    return done.filter(~Exists(billed), ~Exists(begun)).with_names().order_by("number")
+    return done.filter(~Exists(billed), ~Exists(begun)).with_names().order_by("year", "sequence")
 
 
 def favours() -> QuerySet[Case]:
@@ -58,7 +58,7 @@ def deposits_to_ask() -> QuerySet[Case]:
     billed = standing().filter(case=OuterRef("pk"))
     begun = InvoiceDraft.objects.open().filter(case=OuterRef("pk"))
     rows = Case.objects.open().filter(Exists(asked), ~Exists(billed), ~Exists(begun))
-    return rows.with_names().order_by("number")
+    return rows.with_names().order_by("year", "sequence")
 
 
 def billing_facts(case: Case) -> dict[str, Any]:

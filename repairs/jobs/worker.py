@@ -9,7 +9,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from django.db import close_old_connections, connection
+from django.db import DatabaseError, close_old_connections, connection
 from django.utils import translation
 
 from repairs.jobs import actions
@@ -79,7 +79,7 @@ class Worker:
 
         def keep() -> None:
             while not over.wait(RENEW_S):
-                actions.renew(row, self.name)
+                self._renew(row)
             connection.close()
 
         keeper = threading.Thread(target=keep, name="lease", daemon=True)
@@ -89,6 +89,19 @@ class Worker:
         finally:
             over.set()
             keeper.join()
+
+    def _renew(self, row: Job) -> None:
+        """Prolong the lease; a database that cannot just now is asked again at the next turn.
+
+        The lease is longer than three turns, so that a moment of “database is locked” or a server
+        that starts anew costs nothing; a keeper that gave up would let another worker run the job
+        beside this one.
+        """
+        try:
+            actions.renew(row, self.name)
+        except DatabaseError:
+            log.warning("the lease of job %s %s was not renewed", row.name, row.pk, exc_info=True)
+            connection.close()  # a broken one would fail for ever
 
 
 _started = threading.Lock()

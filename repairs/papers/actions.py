@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import partial
 
 from repairs.audit.actions import deed
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.jobs.actions import enqueue
 from repairs.jobs.models import Job
@@ -82,9 +84,11 @@ def issue_paper(draft: PaperDraft, *, by: User, at: dt.datetime) -> Paper:
     sheet = compile_paper(draft.kind, case, language=draft.language, made_at=at, seal=seal)
     if sheet.fingerprint() != draft.fingerprint:
         raise PreviewOutdatedError
+    hold = partial(locked_case, case.pk)
     if also is None:
-        return issue(sheet, by=by, draft=draft)
-    return issue(sheet, by=by, draft=draft, also=lambda _paper: also(case, by=by, at=at))
+        return issue(sheet, by=by, draft=draft, hold=hold)
+    then = partial(also, by=by, at=at)
+    return issue(sheet, by=by, draft=draft, hold=hold, also=lambda _paper: then(case))
 
 
 def _case_of(draft: PaperDraft) -> Case:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from repairs.cases.actions import hand_back, move
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case, HandBack
 from repairs.papers.needs.leaving import check_may_leave
 from repairs.people.models import User
@@ -12,6 +13,7 @@ from repairs.people.models import User
 
 def report_survey(case: Case, *, by: User, at: dt.datetime) -> None:
     """A survey ends in its report; other stays go on to an agreement."""
+    locked_case(case.pk)
     if case.step == Case.Step.LOOKED_OVER and Case.Step.REPORTED in case.path:
         move(case, Case.Step.REPORTED, because="", by=by, at=at)
 
@@ -22,7 +24,8 @@ def end_stay(case: Case, *, by: User, at: dt.datetime) -> None:
     Raises HandBackError when something keeps it here, StepOrderError and CustodyError as the case
     does.
     """
-    row = HandBack.objects.select_for_update().filter(case=case).last()
+    locked_case(case.pk)
+    row = HandBack.objects.filter(case=case).last()
     if row is None or row.done_at is not None:
         return
     row.case = case

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.views import LoginView
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -22,6 +22,7 @@ from repairs.people.sole_trader import sole_trader_remark
 from repairs.screens.throttle import too_many
 
 SIGN_INS_PER_MINUTE = 20
+LONGEST_ADDRESS = 2000
 
 
 class SignInView(LoginView):
@@ -40,7 +41,8 @@ def choose_language(request: HttpRequest) -> HttpResponse:
     """Remember the language in the profile of a person, or in a cookie of a visitor."""
     wanted = request.POST.get("language", "")
     code = wanted if wanted in dict(settings.LANGUAGES) else settings.LANGUAGE_CODE
-    answer = redirect(_safe_next(request))
+    # Not redirect(): it takes a word without a stroke for the name of a view.
+    answer = HttpResponseRedirect(_safe_next(request))
     answer.set_cookie(settings.LANGUAGE_COOKIE_NAME, code, max_age=31_536_000, samesite="Lax")
     if request.user.is_authenticated:
         User.objects.filter(pk=request.user.pk).update(language=code)
@@ -48,7 +50,10 @@ def choose_language(request: HttpRequest) -> HttpResponse:
 
 
 def _safe_next(request: HttpRequest) -> str:
+    """The page that they come from, when it is an address of this house; else the bench."""
     wanted = request.POST.get("next", "")
+    if not wanted.startswith(("/", "http")) or len(wanted) > LONGEST_ADDRESS:
+        return reverse("bench:home")
     if url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure()):
         return wanted
     return reverse("bench:home")

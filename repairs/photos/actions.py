@@ -15,7 +15,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from repairs.audit.actions import deed, record
-from repairs.cases.models import Case
+from repairs.cases.locks import locked_case
 from repairs.jobs.actions import enqueue
 from repairs.people.models import User
 from repairs.photos.developing import Darkroom, darkroom
@@ -76,7 +76,7 @@ def append(upload: Upload, chunks: Iterable[bytes], *, offset: int) -> bool:
 def complete(upload: Upload, *, at: dt.datetime) -> Photo:
     """Make the photo of a whole upload, and queue its development after the commit."""
     with deed():
-        Case.objects.select_for_update().get(pk=upload.case_id)
+        locked_case(upload.case_id)
         fresh = Upload.objects.get(pk=upload.pk)
         if fresh.photo is not None:
             upload.photo = fresh.photo
@@ -124,6 +124,7 @@ def _workplace() -> Path:
 
 def _refuse(photo: Photo, code: str, details: dict[str, Any]) -> None:
     with deed():
+        locked_case(photo.case_id)
         photo.state, photo.refusal = Photo.State.REFUSED, code
         photo.refusal_details = details
         photo.save(update_fields=["state", "refusal", "refusal_details"])
@@ -147,7 +148,7 @@ def _keep(photo: Photo, upload: Upload, facts: dict[str, Any]) -> None:
     suffix = "." + {"JPEG": "jpg", "HEIF": "heic"}.get(facts["format"], facts["format"].lower())
     name = store.adopt(copy, "originals", digest, suffix)
     with deed():
-        Case.objects.select_for_update().get(pk=photo.case_id)  # one at a time, to see a twin
+        locked_case(photo.case_id)  # one at a time, to see a twin
         original, _made = Original.objects.get_or_create(
             sha256=digest, defaults=_original_fields(facts, name)
         )
@@ -178,6 +179,7 @@ def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
 
 @deed()
 def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
+    locked_case(photo.case_id)
     photo.save(update_fields=["phase", "view", "caption"])
     record(
         by,
@@ -194,6 +196,7 @@ def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
 @deed()
 def set_withdrawn(photo: Photo, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Take the photo out of the case, or put it back; the original stays kept either way."""
+    locked_case(photo.case_id)
     photo.withdrawn_at = at if withdrawn else None
     photo.save(update_fields=["withdrawn_at"])
     verb = "photo.withdrawn" if withdrawn else "photo.put_back"
@@ -202,6 +205,7 @@ def set_withdrawn(photo: Photo, withdrawn: bool, *, by: User, at: dt.datetime) -
 
 @deed()
 def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
+    locked_case(tag.photo.case_id)
     tag.drawn_at = at
     tag.save()
     record(tag.drawn_by, "tag.drawn", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
@@ -210,6 +214,7 @@ def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
 
 @deed()
 def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
+    locked_case(tag.photo.case_id)
     tag.save(update_fields=["points"])
     record(by, "tag.moved", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
     return tag
@@ -217,6 +222,7 @@ def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
 
 @deed()
 def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
+    locked_case(tag.photo.case_id)
     tag.withdrawn_at = at if withdrawn else None
     tag.save(update_fields=["withdrawn_at"])
     verb = "tag.withdrawn" if withdrawn else "tag.put_back"

@@ -42,14 +42,15 @@ def issue(
     *,
     by: AbstractBaseUser,
     draft: PaperDraft | None = None,
+    hold: Callable[[], object] | None = None,
     check: Callable[[bytes], None] | None = None,
     also: Callable[[Paper], None] | None = None,
 ) -> Paper:
     """Print the sealed sheet and keep it as the next version of its kind and subject.
 
     Printing takes seconds and runs outside the transaction, and ``check`` may still refuse the
-    PDF; the paper, the log line, the draft's link and what ``also`` does are then written together
-    or not at all.
+    PDF. Then ``hold`` locks what the paper is about, before anything else is asked; the paper, the
+    log line, the draft's link and what ``also`` does are written together or not at all.
     Raises PreviewOutdatedError when another version was issued meanwhile.
     """
     seal = sheet.seal
@@ -60,7 +61,9 @@ def issue(
         check(pdf)
     digest, name = store.keep(pdf, "papers", ".pdf")
     with deed():
-        previous = Paper.objects.select_for_update().about(sheet.kind, sheet.subject).first()
+        if hold is not None:
+            hold()
+        previous = Paper.objects.current(sheet.kind, sheet.subject)
         if (previous.code if previous else "") != seal.replaces:
             raise PreviewOutdatedError
         paper = Paper.objects.create(

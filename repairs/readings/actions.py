@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Max
 
 from repairs.audit.actions import deed, record
-from repairs.cases.models import Case
+from repairs.cases.locks import locked_case
 from repairs.gauges.base.verdict import Limit, judge
 from repairs.gauges.everything import gauges
 from repairs.people.models import User
@@ -80,7 +80,7 @@ def save_reading(
     the case does not permit is kept as such and claims nothing. Raises GaugeInputError when the
     gauge refuses the values.
     """
-    case = Case.objects.select_for_update().get(pk=reading.case_id)
+    case = locked_case(reading.case_id)
     last = case.readings.aggregate(last=Max("number"))["last"] or 0
     reading.number = last + 1
     reading.taken_by, reading.saved_at = by, at
@@ -172,6 +172,7 @@ def _differ(was: float | None, now: float | None) -> bool:
 @deed()
 def recompute(reading: Reading, *, by: User, at: dt.datetime) -> Result:
     """Write what the present code makes of the raw values beside the earlier results."""
+    locked_case(reading.case_id)
     result = _write_result(reading, compute(sheet_of(reading.gauge), reading.raw), at)
     record(
         by,
@@ -187,6 +188,7 @@ def recompute(reading: Reading, *, by: User, at: dt.datetime) -> Result:
 @deed()
 def set_withdrawn(reading: Reading, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Take a reading out of the case, or put it back; the raw values stay kept either way."""
+    locked_case(reading.case_id)
     reading.withdrawn_at = at if withdrawn else None
     reading.save(update_fields=["withdrawn_at"])
     verb = "reading.withdrawn" if withdrawn else "reading.put_back"

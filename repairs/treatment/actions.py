@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import WORK_BEGUN
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.models import Part
@@ -37,8 +38,8 @@ def open_work(
     IrreversibleError when what cannot be undone was not agreed to as such, AsFoundMissingError
     when an original part would be changed that is not on record as it was found.
     """
-    case = Case.objects.select_for_update().select_related("instrument").get(pk=work.case_id)
-    agreed = AgreedWork.objects.select_for_update().select_related("version").get(pk=work.agreed_id)
+    case = locked_case(work.case_id)
+    agreed = AgreedWork.objects.select_related("version").get(pk=work.agreed_id)
     _check_agreed(case, agreed, findings)
     _check_irreversible(case, agreed, parts)
     check_as_found(case, agreed.version.procedure, parts)
@@ -85,10 +86,10 @@ def _check_irreversible(case: Case, agreed: AgreedWork, parts: Sequence[Part]) -
 def check_open(work: Intervention) -> None:
     """Raise WorkClosedError when the work is signed off: what it says no longer changes.
 
-    The row stays locked until the end of the transaction, as it is by whoever signs off; what the
-    caller holds may have been read before that.
+    The case stays locked until the end of the deed, as it is by whoever signs off; what the caller
+    holds may have been read before that.
     """
-    Intervention.objects.select_for_update().get(pk=work.pk)
+    locked_case(work.case_id)
     signed = SignOff.objects.filter(intervention=work).first()
     if signed is not None:
         day = date_format(localtime(signed.at), "DATE_FORMAT")

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import LAST_GIVEN_UP, NEW_WORK
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.models import Finding
@@ -71,7 +72,7 @@ def write_agreed(
     agreement holds. A case that was proved goes back on the bench with it. ``by`` is None when the
     owner decided through a link: then it goes back when somebody of the house begins the work.
     """
-    locked = Case.objects.select_for_update().get(pk=case.pk)
+    locked = locked_case(case.pk)
     _replace_unbegun(locked, terms, at)
     last = locked.agreed_works.aggregate(last=Max("number"))["last"] or 0
     rows = []
@@ -154,6 +155,7 @@ def agree_house_work(
     Raises NotAgreedError for a case with an owner of its own or one that has ended, and
     StepOrderError before the instrument was looked over.
     """
+    locked_case(case.pk)
     _check_here(case)
     if case.reason != HOUSE_REASON:
         raise NotAgreedError(what=_("the instrument is not the house’s own"))
@@ -193,8 +195,8 @@ def drop_work(agreed: AgreedWork, *, because: str, by: User, at: dt.datetime) ->
     When nothing else is left to do on the bench, the case is proved with it. Raises NotAgreedError
     when the work was begun (then it is ended and signed off, or described) or stands no more.
     """
-    case = Case.objects.select_for_update().get(pk=agreed.case_id)
-    row = case.agreed_works.select_for_update().get(pk=agreed.pk)
+    case = locked_case(agreed.case_id)
+    row = case.agreed_works.get(pk=agreed.pk)
     if row.interventions.exists():
         raise NotAgreedError(what=_("work that was begun is not given up; end it and say why"))
     if not row.stands:

@@ -11,6 +11,7 @@ from django.utils.timezone import localdate, localtime
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
+from repairs.cases.locks import locked_case
 from repairs.people.access import may
 from repairs.people.models import User
 from repairs.treatment.actions import check_open
@@ -78,7 +79,8 @@ def stop_clock(
     already, when it was left on and nobody says how long the work took, or when more minutes are
     typed than have passed.
     """
-    locked = WorkSpell.objects.select_for_update().get(pk=spell.pk)
+    locked_case(spell.intervention.case_id)
+    locked = WorkSpell.objects.get(pk=spell.pk)
     _check_stop(locked, by, at, minutes)
     passed = minutes_between(locked.started_at, at)
     locked.typed = minutes is not None

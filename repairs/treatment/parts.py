@@ -10,7 +10,7 @@ from django.db.models import Max
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
-from repairs.cases.models import Case
+from repairs.cases.locks import locked_case
 from repairs.instruments.models import Part
 from repairs.instruments.protection import is_supplied
 from repairs.language.text import labelled, semicolons
@@ -54,7 +54,7 @@ def remove_part(piece: RemovedPart, *, by: User, at: dt.datetime) -> RemovedPart
     """Give the piece the next bag number of the case. It is kept until something else is said."""
     work = piece.intervention
     check_open(work)
-    case = Case.objects.select_for_update().get(pk=work.case_id)
+    case = work.case
     last = case.removed_parts.aggregate(last=Max("number"))["last"] or 0
     piece.case, piece.number = case, last + 1
     piece.removed_by, piece.removed_at = by, at
@@ -100,7 +100,8 @@ def set_fate(
     Likewise when the owner was already told otherwise by a paper, and no reason is given: the
     reason is kept with the words, and the paper's next version says it.
     """
-    locked = RemovedPart.objects.select_for_update().get(pk=piece.pk)
+    locked_case(piece.case_id)
+    locked = RemovedPart.objects.get(pk=piece.pk)
     words = words.strip()
     if fate == RemovedPart.Fate.DISCARDED:
         words = _may_discard(piece, words)

@@ -36,8 +36,8 @@ def sign_off(
     moves the case to “proved” when nothing agreed is left. Raises NotProvedError naming what is
     missing, WorkClosedError when it is signed already.
     """
-    work = _locked(work)
     check_open(work)
+    work = _present(work)
     held = proof_of(work)
     missing = _missing(work, held, reasons)
     if missing:
@@ -61,10 +61,8 @@ def sign_off(
     return row
 
 
-def _locked(work: Intervention) -> Intervention:
-    rows = Intervention.objects.select_for_update(of=("self",)).select_related(
-        "case__instrument", "version", "agreed"
-    )
+def _present(work: Intervention) -> Intervention:
+    rows = Intervention.objects.select_related("case__instrument", "version", "agreed")
     return rows.get(pk=work.pk)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from django.db.models import Max
 
 from repairs.audit.actions import deed, record
+from repairs.cases.locks import hold_case
 from repairs.cases.models import Case
 from repairs.people.models import User
 from repairs.wood.gauging import measure
@@ -62,7 +63,7 @@ def _enter(piece: Piece, by: User, at: dt.datetime) -> None:
     series = WoodSeries.objects.select_for_update().get(pk=1)
     series.last += 1
     series.save(update_fields=["last"])
-    piece.number = f"W-{series.last:04d}"
+    piece.sequence, piece.number = series.last, f"W-{series.last:04d}"
     piece.entered_at, piece.entered_by = at, by
     piece.save()
 
@@ -107,6 +108,7 @@ def withdraw(withdrawal: Withdrawal, *, by: User, at: dt.datetime) -> Withdrawal
     what the house never puts into an instrument, ProofMissingError for a protected material of
     which nobody has shown yet where it comes from, and WoodOfEndedCaseError.
     """
+    hold_case(withdrawal.case_number)
     piece = _locked(withdrawal.piece_id)
     _may_leave(piece, withdrawal)
     _must_have(piece, withdrawal.sizes_mm, piece.left_cm3)
@@ -134,6 +136,7 @@ def put_back(withdrawal: Withdrawal, *, by: User, at: dt.datetime) -> Withdrawal
     Raises WoodBuiltInError while a new part made of it stands: it is taken back on the page of its
     work, which asks whether that is signed off; and WoodOfEndedCaseError.
     """
+    hold_case(withdrawal.case_number)
     piece = _locked(withdrawal.piece_id)
     withdrawal.refresh_from_db(fields=["returned_at", "returned_by"])
     if withdrawal.returned_at is not None:

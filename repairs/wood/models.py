@@ -9,7 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import F, OuterRef, Q, Subquery, Sum, Value
-from django.db.models.functions import Coalesce, Length
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
@@ -69,6 +69,7 @@ class Piece(Sized):
         UNKNOWN = "unknown", _("cut not known")
 
     number = models.CharField(_("number"), max_length=12, unique=True, editable=False)
+    sequence = models.PositiveIntegerField(unique=True, editable=False)  # numbers sort by it
     form = models.CharField(_("form"), max_length=8, choices=Form, default=Form.BOARD)
     material = models.CharField(_("species or material"), max_length=40)
     identified_by = models.CharField(
@@ -109,8 +110,7 @@ class Piece(Sized):
 
     class Meta:
         verbose_name = _("piece of wood")
-        # By its length first: as text, W-10000 would stand between W-1000 and W-1001.
-        ordering = [Length("number").desc(), "-number"]
+        ordering = ["-sequence"]
         constraints = [
             models.CheckConstraint(condition=POSITIVE_SIZES, name="piece_sizes_positive"),
             models.CheckConstraint(condition=Q(volume_cm3__gt=0), name="piece_volume_positive"),

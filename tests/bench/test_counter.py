@@ -11,7 +11,7 @@ from django.utils import translation
 
 from repairs.audit.actions import chain_faults
 from repairs.bench import counter
-from repairs.bench.docket import log_lines
+from repairs.bench.passed import log_lines
 from repairs.cases.models import Case
 from repairs.instruments.models import Instrument
 from repairs.invoices.show import billing_facts, cases_to_invoice

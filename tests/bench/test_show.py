@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone, translation
 
 from repairs.bench.deeds import DEEDS, deed_words
-from repairs.bench.docket import LOG_LINES, log_lines, strip
+from repairs.bench.passed import LOG_LINES, log_lines, strip
 from repairs.cases.actions import move, put_in_place, wait
 from tests import factories
 

@@ -107,3 +107,34 @@ def test_only_who_may_take_in_sees_the_button_for_it(client, db, role, shown):
     page = client.get(reverse("bench:home")).text
 
     assert ("Take an instrument in" in page) is shown
+
+
+@pytest.mark.parametrize(
+    ("language", "one", "two"),
+    [
+        ("en", "1 case promised by then waits", "2 cases promised by then wait"),
+        pytest.param(
+            "fr",
+            "1 dossier promis d’ici là est en attente",
+            "2 dossiers promis d’ici là sont en attente",
+            id="fr",
+        ),
+    ],
+)
+def test_the_heap_of_near_days_tells_of_what_is_promised_by_then_and_waits(
+    client, vielle, armand, today, language, one, two
+):
+    reader = factories.person("basile", "reader", language)
+    client.force_login(reader)
+    nothing = {"en": "Nothing is due soon.", "fr": "Aucune échéance proche."}[language]
+    case = factories.case(vielle, by=armand, promised_on=today + dt.timedelta(days=14))
+    Case.objects.filter(pk=case.pk).update(waits_for="part")
+
+    page = client.get(reverse("bench:home")).text
+
+    assert one in page
+    assert nothing not in page
+    later = factories.case(vielle, by=armand, promised_on=today)
+    far = factories.case(vielle, by=armand, promised_on=today + dt.timedelta(days=15))
+    Case.objects.filter(pk__in=[later.pk, far.pk]).update(waits_for="owner")
+    assert two in client.get(reverse("bench:home")).text

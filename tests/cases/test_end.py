@@ -8,10 +8,10 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from repairs.audit.models import LogEntry
-from repairs.bench.docket import log_lines, strip
+from repairs.bench.passed import log_lines, strip
 from repairs.cases.actions import end_unworked, hand_back, move, put_in_place, write_hand_back
 from repairs.cases.models import Case, Custody, HandBack
-from repairs.cases.refusals import CustodyError, StepOrderError
+from repairs.cases.refusals import CaseEndedError, CustodyError, StepOrderError
 from tests import factories
 
 AT = dt.datetime(2026, 11, 24, 14, 0, tzinfo=dt.UTC)
@@ -121,10 +121,31 @@ def test_nothing_is_half_done_when_custody_cannot_pass(case, armand):
 
 
 def test_only_one_return_is_being_written_at_a_time(case, armand):
-    leaving(case, armand)
+    row = leaving(case, armand)
+    row.pk, row._state.adding = None, True
 
     with pytest.raises(IntegrityError), transaction.atomic():
-        leaving(case, armand)
+        row.save()
+
+
+def test_of_two_who_write_the_return_down_at_once_the_last_word_holds(case, armand, helene):
+    leaving(case, armand, received_name="Garance")
+    leaving(case, helene, received_name="Anselme")
+
+    row = case.hand_backs.get()
+    assert (row.received_name, row.noted_by) == ("Anselme", helene)
+
+
+def test_a_return_that_was_done_meanwhile_is_not_written_anew(case, armand):
+    walk_to(case, "proved", armand)
+    row = leaving(case, armand)
+    stale = HandBack.objects.get(pk=row.pk)
+    hand_back(row, by=armand, at=AT)
+
+    with pytest.raises(CaseEndedError, match="ended on"):
+        write_hand_back(stale, by=armand, at=AT)
+
+    assert case.hand_backs.get().done_at == AT
 
 
 def test_the_log_tells_a_move_with_its_reason_and_keeps_no_name(case, armand):

@@ -7,6 +7,7 @@ import os
 import sys
 import time
 from pathlib import Path
+from queue import Queue
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -18,6 +19,7 @@ from repairs.language.refusal import WorkshopError
 from tests.beside import ready
 
 RUNS: list[str] = []
+RENEWED: Queue[bool] = Queue()
 
 
 class SpokenError(WorkshopError):
@@ -53,6 +55,12 @@ def write(word: str, file: str, progress: Progress) -> None:
     with Path(file).open("a") as handle:
         handle.write(f"{word} {os.getpid()}\n")
     time.sleep(0.005)
+
+
+@job("tests.outlast")
+def outlast(renewals: int, progress: Progress) -> dict[str, Any]:
+    """Take until the lease was prolonged so many times; give up after some seconds."""
+    return {"renewed": sum(RENEWED.get(timeout=10) for _time in range(renewals))}
 
 
 @job("tests.long")

@@ -7,8 +7,11 @@ import time
 from contextlib import ExitStack
 
 import pytest
+from django.db import OperationalError
 from django.utils import timezone
 
+from repairs.jobs import actions
+from repairs.jobs import worker as working
 from repairs.jobs.actions import MOST_ATTEMPTS, claim_next, enqueue, fail, finish, renew
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
@@ -160,3 +163,27 @@ def test_the_job_of_a_killed_worker_is_run_by_the_next_after_its_lease(tmp_path)
         row.refresh_from_db()
         assert (while_it_lives, just_after, ran) == (None, None, 1)
         assert (row.state, row.attempts, row.result) == (Job.State.DONE, 2, {"run": "second"})
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_lease_is_kept_over_a_moment_in_which_the_database_is_locked(monkeypatch, caplog):
+    chores.RENEWED.queue.clear()
+    row = enqueue("tests.outlast", renewals=3)
+    asked, real = [], actions.renew
+
+    def renew_but_once(job: Job, name: str) -> bool:
+        asked.append(job.pk)
+        if len(asked) == 1:
+            raise OperationalError("database is locked")
+        kept = real(job, name)
+        chores.RENEWED.put(kept)
+        return kept
+
+    monkeypatch.setattr(actions, "renew", renew_but_once)
+    monkeypatch.setattr(working, "RENEW_S", 0.02)
+
+    Worker().run_all()
+
+    row.refresh_from_db()
+    assert (row.state, row.attempts, row.result) == (Job.State.DONE, 1, {"renewed": 3})
+    assert "was not renewed" in caplog.text

@@ -151,3 +151,42 @@ def test_choosing_a_language_leads_to_no_other_site(client, db):
     )
 
     assert answer["Location"] == reverse("bench:home")
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        "bench",
+        "home",
+        "é",
+        "x y",
+        "-",
+        ".",
+        "#",
+        "?next=1",
+        "\\elsewhere",
+        "people:client",
+        "javascript:alert(1)",
+        "http://[",
+        "//[::1",
+        "http://[bad/",
+        "http://",
+        "http:///x",
+        "///x",
+        "/x" * 9000,
+        "\x00",
+    ],
+)
+def test_a_place_that_is_no_address_of_the_house_leads_to_the_bench(client, db, odd):
+    answer = client.post(reverse("people:language"), {"language": "en", "next": odd})
+
+    assert (answer.status_code, answer["Location"]) == (302, reverse("bench:home"))
+
+
+@pytest.mark.parametrize("place", ["/sign-in/?next=/é", "/cases/%00/", "/%", "/x y", "/\r\nX: y"])
+def test_an_odd_address_of_the_house_is_gone_to_as_it_is(client, db, place):
+    answer = client.post(reverse("people:language"), {"language": "en", "next": place})
+
+    assert answer.status_code == 302
+    assert answer["Location"].startswith("/")
+    assert "\n" not in answer["Location"]

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.because import CONSENT_BY_LINK
+from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.estimates.actions import close_links
 from repairs.estimates.consent.signature import SignatureError, Strokes, checked
@@ -72,7 +73,8 @@ def decide(
     decides through a link. Raises LinkSpentError for a link that another decision was faster to
     use, and ConsentRefusedError for all that cannot be decided so.
     """
-    case = Case.objects.select_for_update(of=("self",)).with_names().get(pk=estimate.case_id)
+    locked_case(estimate.case_id)
+    case = Case.objects.with_names().get(pk=estimate.case_id)
     estimate = Estimate.objects.select_related("paper").get(pk=estimate.pk)
     estimate.case = case
     _check_link(link, at)
@@ -106,7 +108,7 @@ def _check_link(link: ConsentLink | None, at: dt.datetime) -> None:
     """Look again under the lock of the case: of two who decide at once, the second is refused."""
     if link is None:
         return
-    if not ConsentLink.objects.select_for_update().get(pk=link.pk).is_open(at):
+    if not ConsentLink.objects.get(pk=link.pk).is_open(at):
         raise LinkSpentError
 
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.actions import deed, record
-from repairs.cases.models import Case
+from repairs.cases.locks import locked_case
 from repairs.estimates.actions import close_links
 from repairs.estimates.models import ConsentLink, Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
@@ -39,7 +39,7 @@ def make_link(
 
     It expires after so many days, and never later than the offer itself.
     """
-    Case.objects.select_for_update().get(pk=estimate.case_id)
+    locked_case(estimate.case_id)
     if why := why_not_standing(estimate, at):
         raise ConsentRefusedError(why=why)
     token = secrets.token_urlsafe(TOKEN_BYTES)
@@ -62,7 +62,7 @@ def _end_of(day: dt.date) -> dt.datetime:
 @deed()
 def revoke_links(estimate: Estimate, *, by: User, at: dt.datetime) -> None:
     """Close every open link to that version."""
-    Case.objects.select_for_update().get(pk=estimate.case_id)
+    locked_case(estimate.case_id)
     if close_links(estimate.links.all(), at=at):
         record(by, "consent.link_revoked", estimate.case, at=at, version=estimate.version)
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.audit.actions import deed
-from repairs.cases.models import Case
+from repairs.cases.locks import locked_case
 from repairs.estimates.consent.decide import shown_option
 from repairs.estimates.consent.paper_kinds import CONSENT_RECORD
 from repairs.estimates.consent.signature import signature_svg
@@ -150,11 +150,11 @@ def issue_record(consent: Consent, *, by: User, at: dt.datetime) -> Paper:
     """
     seal = propose_seal(CONSENT_RECORD, consent.case.log_key, by=by, at=at)
     sheet = consent_sheet(consent, made_at=at, seal=seal)
-    return issue_paper(sheet, by=by, also=partial(_check_newest, consent))
+    hold, also = partial(locked_case, consent.case_id), partial(_check_newest, consent)
+    return issue_paper(sheet, by=by, hold=hold, also=also)
 
 
 @deed()
 def _check_newest(consent: Consent, _paper: Paper) -> None:
-    case = Case.objects.select_for_update().get(pk=consent.case_id)
-    if case.consents.filter(number__gt=consent.number).exists():
+    if consent.case.consents.filter(number__gt=consent.number).exists():
         raise PreviewOutdatedError
