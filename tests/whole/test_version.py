@@ -31,6 +31,8 @@ def test_a_paper_says_in_its_metadata_what_made_it(house, case, armand):
 
     pdf, _pages = render(intake_receipt(case, language="en", made_at=now, seal=seal))
 
-    creator = str((pypdf.PdfReader(io.BytesIO(pdf)).metadata or {})["/Creator"])
+    facts = pypdf.PdfReader(io.BytesIO(pdf)).metadata
+    assert facts is not None
+    creator = str(facts["/Creator"])
     assert creator == RENDERER
     assert creator.startswith(f"Sautereau {__version__}")
