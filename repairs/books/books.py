@@ -74,7 +74,7 @@ class Books:
 
 def books(first: dt.date, last: dt.date) -> Books:
     rows = Invoice.objects.filter(issued_on__range=(first, last))
-    rows = rows.select_related("client").prefetch_related("tax_rows")
+    rows = rows.select_related("client").defer("content").prefetch_related("tax_rows")
     sales = [_sale(invoice) for invoice in rows.order_by("issued_at", "pk")]
     return Books(first, last, sales, vat_lines(first, last), received_lines(first, last))
 

@@ -78,7 +78,8 @@ Settled = Mapping[int, Letter]
 
 def _sales(year: int, settled: Settled) -> Iterator[Found]:
     journal = accounts()["journals"]["sales"]
-    rows = Invoice.objects.filter(issued_on__year=year).select_related("client", "credits")
+    rows = Invoice.objects.filter(issued_on__year=year)
+    rows = rows.select_related("client", "credits", "draft")  # joined: see storage.rows
     for invoice in rows.prefetch_related("tax_rows", "draft__lines"):
         credited = invoice.credits.number if invoice.credits else ""
         entry = Entry(
@@ -155,7 +156,8 @@ def _account_of(usual: str, category: str) -> str:
 
 def _money(year: int, settled: Settled) -> Iterator[Found]:
     rows = Payment.objects.filter(paid_on__year=year)
-    for payment in rows.select_related("invoice__client", "reverses"):
+    rows = rows.select_related("invoice__client", "reverses").defer("invoice__content")
+    for payment in rows:
         place = PLACES.get(payment.means, "bank")
         journal = accounts()["journals"][place]
         entry = Entry(

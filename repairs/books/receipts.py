@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from repairs.einvoice.document import GOODS
 from repairs.invoices.models import Invoice, Payment, operation_of
@@ -60,7 +60,8 @@ def _moved(first: dt.date, last: dt.date) -> QuerySet[Invoice]:
     moved = Q(issued_on__range=period) | Q(payments__paid_on__range=period)
     keys = Invoice.objects.asking().filter(moved | Q(credit_notes__issued_on__range=period))
     rows = Invoice.objects.filter(pk__in=keys.order_by().values("pk"))
-    return rows.prefetch_related("tax_rows", "payments__reverses", "credit_notes__tax_rows")
+    payments = Prefetch("payments", Payment.objects.select_related("reverses"))
+    return rows.prefetch_related("tax_rows", payments, "credit_notes__tax_rows")
 
 
 def received_until(invoice: Invoice, day: dt.date) -> dict[Key, Share]:

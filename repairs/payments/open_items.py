@@ -142,7 +142,8 @@ def account(client: Client, upto: dt.date) -> list[AccountLine]:
     """All that was invoiced, credited and paid until that day, with the balance after each."""
     invoices = Invoice.objects.filter(client=client, issued_on__lte=upto)
     payments = Payment.objects.filter(invoice__client=client, paid_on__lte=upto)
-    moves = [*_invoiced(invoices), *_paid(payments.select_related("invoice", "reverses"))]
+    payments = payments.select_related("invoice", "reverses").defer("invoice__content")
+    moves = [*_invoiced(invoices.defer("content")), *_paid(payments)]
     lines, balance = [], NOTHING
     for day, _order, words, amount in sorted(moves, key=lambda move: move[:2]):
         balance += amount
