@@ -15,11 +15,13 @@ from repairs.invoices.access import invoice_for
 from repairs.invoices.file_views import _pdf
 from repairs.invoices.models import Invoice
 from repairs.language.refusal import WorkshopError
+from repairs.payments.claims import claim
 from repairs.payments.covering import covering_words
 from repairs.payments.forms import SendForm
 from repairs.payments.models import Sending
 from repairs.payments.open_items import account, ageing
-from repairs.payments.reminders import claim, issue_reminder, reminder_sheet
+from repairs.payments.reminder_letter import reminder_sheet
+from repairs.payments.reminders import issue_reminder
 from repairs.payments.sending import file_name, mail_fault, send_paper
 from repairs.payments.statements import issue_statement, subject_of
 from repairs.people.access import SignedInRequest, needs, require

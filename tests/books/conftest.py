@@ -1,5 +1,6 @@
 import pytest
 
+from tests.books.year import by, lived, odette, year, year_once  # noqa: F401 - fixtures
 from tests.prefetches import only_backwards
 
 

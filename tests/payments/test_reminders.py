@@ -13,10 +13,11 @@ from django.utils import timezone
 from repairs.invoices.models import Invoice
 from repairs.law.late_payment import laws
 from repairs.payments.actions import reverse_payment
+from repairs.payments.claims import claim
 from repairs.payments.late_charges import penalty
 from repairs.payments.models import Reminder
 from repairs.payments.refusals import ReminderRefusedError
-from repairs.payments.reminders import claim, issue_reminder
+from repairs.payments.reminders import issue_reminder
 from repairs.people.models import House
 from repairs.press.actions import pdf_bytes
 from tests import factories
