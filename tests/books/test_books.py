@@ -1,4 +1,4 @@
-"""The books agree with the invoices to the cent: journal, VAT, files for the accountant, entries."""
+"""The books agree with the invoices to the cent: journal, VAT, files, entries."""
 
 from __future__ import annotations
 

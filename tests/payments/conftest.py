@@ -1,5 +1,9 @@
+from __future__ import annotations
+
 import pytest
 
+from repairs.invoices.models import Invoice
+from tests import factories
 from tests.prefetches import only_backwards
 
 
@@ -7,3 +11,16 @@ from tests.prefetches import only_backwards
 def prefetches_that_hold_at_size():
     with only_backwards():
         yield
+
+
+@pytest.fixture
+def owed(firm, helene) -> Invoice:
+    """417.60 owed by a business, due thirty days ago."""
+    return factories.late(firm, by=helene)
+
+
+@pytest.fixture
+def books_open(client, odile):
+    """Odile, who keeps the books, is signed in."""
+    client.force_login(odile)
+    return client
