@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -73,7 +72,7 @@ def close_year(year: int, *, by: User, at: dt.datetime, typed: str = "") -> Clos
     return row
 
 
-def _totals(year: int) -> dict[str, Any]:
+def _totals(year: int) -> dict[str, int | str]:
     whole = books(dt.date(year, 1, 1), dt.date(year, 12, 31))
     try:
         digest = hashlib.sha256(fec(year, lettered=False)).hexdigest()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -19,7 +19,14 @@ from repairs.payments.refusals import PaymentRefusedError
 from repairs.people.models import User
 
 
-def usual_payment(invoice: Invoice, balance: Decimal) -> dict[str, Any]:
+class UsualPayment(TypedDict):
+    """What the form of a payment proposes; the amount without a sign, None when nothing is open."""
+
+    sort: Payment.Sort
+    amount: Decimal | None
+
+
+def usual_payment(invoice: Invoice, balance: Decimal) -> UsualPayment:
     """What is noted next, as a rule: what is left, what is to be paid back, or late charges."""
     if balance < 0:
         return {"sort": Payment.Sort.REFUND, "amount": -balance}

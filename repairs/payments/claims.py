@@ -12,7 +12,7 @@ from repairs.einvoice.document import InvoiceDoc
 from repairs.einvoice.frozen import doc_from
 from repairs.invoices.compile import day_words
 from repairs.invoices.models import Invoice
-from repairs.law.late_payment import laws
+from repairs.law.late_payment import LatePayment, laws
 from repairs.money import NOTHING
 from repairs.payments.late_charges import charges_received, penalty_until
 from repairs.payments.models import LAST_LEVEL, Reminder
@@ -36,6 +36,7 @@ class Claim:
 
     @property
     def whole(self) -> Decimal:
+        """What the letter asks for: open sum, penalty and fee, less what came of the last two."""
         return self.open_amount + self.penalty + self.fee - self.charges_paid
 
 
@@ -43,7 +44,8 @@ def claim(invoice: Invoice, day: dt.date) -> Claim:
     """The next reminder that is due on that day.
 
     Who buys and at which rate the penalty runs is what the issued invoice says, whatever the
-    house has set since (Code de commerce, article L441-10 II, from memory).
+    house has set since (Code de commerce, L441-10 II and D441-5, read as quoted by others: penalty
+    without a reminder from the day after, 40 € from businesses only).
     Raises ReminderRefusedError when the invoice is paid or not late, or after the third one.
     """
     row = Invoice.objects.with_balance().get(pk=invoice.pk)
@@ -55,7 +57,7 @@ def claim(invoice: Invoice, day: dt.date) -> Claim:
     firm = level > 1 and doc.buyer.is_business
     rate = stated_rate(doc) if firm else None
     interest = penalty_until(row, rate, day) if rate else NOTHING
-    law = laws().get(doc.seller.country, {})
+    law = laws().get(doc.seller.country, LatePayment())
     fee = Decimal(law.get("fee", "0.00")) if firm else NOTHING
     return Claim(
         level=level,

@@ -1,8 +1,7 @@
-"""payments.paper_views: moved here."""
+"""Papers about money: reminders, statements, and messages with a paper enclosed."""
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -51,7 +50,7 @@ def remind(request: SignedInRequest, invoice: str) -> HttpResponse:
         reminder = issue_reminder(row, by=request.user, at=now)
         messages.success(request, _("Reminder %(level)s is issued.") % {"level": reminder.level})
         return redirect(row)
-    facts: dict[str, Any] = {"invoice": row}
+    facts: dict[str, object] = {"invoice": row}
     try:
         asked = claim(row, timezone.localdate())
     except WorkshopError as refusal:

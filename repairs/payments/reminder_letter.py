@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils import timezone, translation
 from django.utils.formats import date_format
@@ -25,7 +23,7 @@ from repairs.invoices.compile import (
 from repairs.invoices.drafting import seller_party
 from repairs.invoices.models import Invoice
 from repairs.language.text import decimal_words, in_language
-from repairs.law.late_payment import laws
+from repairs.law.late_payment import LatePayment, laws
 from repairs.money import money_words
 from repairs.payments.claims import Claim, stated_rate
 from repairs.payments.models import LAST_LEVEL
@@ -55,6 +53,7 @@ class ReminderPaper:
 def reminder_sheet(
     invoice: Invoice, asked: Claim, *, made_at: dt.datetime, seal: Seal | None = None
 ) -> Sheet:
+    """The letter in the language of the client; without a seal it is a preview."""
     with translation.override(invoice.client.language):
         number = {"level": asked.level, "number": invoice.number}
         return Sheet(
@@ -91,7 +90,7 @@ def _body(invoice: Invoice, asked: Claim, day: dt.date) -> ReminderPaper:
 def _opening(level: int, *, is_business: bool) -> str:
     if level == LAST_LEVEL and not is_business:
         # without a title the costs fall on the creditor: Code des procédures civiles
-        # d’exécution, article L111-8, from memory
+        # d’exécution, article L111-8, not verified
         return _(
             "Our two reminders had no answer. We give you formal notice to pay the sum below by "
             "the date given; after it we shall claim it by the ways of law."
@@ -161,7 +160,7 @@ def _unreckoned(doc: InvoiceDoc, asked: Claim) -> tuple[str, ...]:
     return (words % {"words": doc.penalty_words},)
 
 
-def _rate_words(law: Mapping[str, Any], doc: InvoiceDoc, says_rate: bool) -> str:
+def _rate_words(law: LatePayment, doc: InvoiceDoc, says_rate: bool) -> str:
     """The rate of the invoice, or the one that holds where the house had set none; an invoice of
     the time before rates were kept as figures has it in its words only."""
     rate_pct = stated_rate(doc)

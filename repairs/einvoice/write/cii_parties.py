@@ -19,6 +19,7 @@ el = Maker(NAMESPACES, CII_DAY)
 
 
 def seller(doc: InvoiceDoc) -> Iterator[Element | None]:
+    """The seller (BG-4) with VAT number (BT-31) and tax number (BT-32)."""
     yield from party(doc.seller, doc, legal_form=doc.seller.legal_form)
     yield from taxes_of(doc.seller, doc, terms.tax_number(doc.seller, doc))
 
@@ -49,6 +50,7 @@ def party(party: Party, doc: InvoiceDoc, *, legal_form: str = "") -> Iterator[El
 
 
 def address(party: Party) -> Element | None:
+    """BG-5 or BG-8; at most three lines, as the standard has no more."""
     one, two, three = (*party.address, "", "", "")[:3]
     return el(
         "ram:PostalTradeAddress",
@@ -62,6 +64,7 @@ def address(party: Party) -> Element | None:
 
 
 def taxes_of(party: Party, doc: InvoiceDoc, tax_number: str) -> Iterator[Element | None]:
+    """VAT number under “VA” and tax number under “FC” (BT-31, BT-48, BT-32)."""
     yield el(
         "ram:SpecifiedTaxRegistration",
         el("ram:ID", terms.vat_identifier(party, doc), schemeID="VA"),

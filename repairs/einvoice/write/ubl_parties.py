@@ -19,6 +19,7 @@ class PartyWriting:
     el: Maker
 
     def seller(self) -> Iterator[Element | None]:
+        """The seller (BG-4), with legal form (BT-33) and tax number (BT-32)."""
         seller = self.doc.seller
         number_ = terms.tax_number(seller, self.doc)
         yield from self.party(seller, legal_form=seller.legal_form, tax_number=number_)
@@ -26,6 +27,7 @@ class PartyWriting:
     def party(
         self, party: Party, *, legal_form: str = "", tax_number: str = ""
     ) -> Iterator[Element | None]:
+        """All of a party, in the order that the schema prescribes."""
         el = self.el
         if endpoint := terms.electronic_address(party):
             yield el("cbc:EndpointID", endpoint[0], schemeID=endpoint[1])
@@ -53,6 +55,7 @@ class PartyWriting:
         )
 
     def address(self, name: str, party: Party) -> Element | None:
+        """BG-5, BG-8 or BG-15; at most three lines, as the standard has no more."""
         el = self.el
         one, two, three = (*party.address, "", "", "")[:3]
         return el(
@@ -66,6 +69,7 @@ class PartyWriting:
         )
 
     def tax_scheme(self, identifier: str, scheme: str) -> Element | None:
+        """A number under its scheme, VAT or local; None when there is no number."""
         el = self.el
         company = el("cbc:CompanyID", identifier)
         if company is None:
