@@ -16,4 +16,7 @@ class YearNotOverError(WorkshopError):
 class NothingToBookError(WorkshopError):
     """No file for the accountant is made of a period in which nothing was booked."""
 
-    message = _("There is no entry between %(first)s and %(last)s, so there is nothing to export.")
+    message = _(
+        "There is no entry between %(first)s and %(last)s, so there is nothing to export. Choose "
+        "another period."
+    )

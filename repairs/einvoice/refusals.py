@@ -16,7 +16,10 @@ class InvoiceFigureError(WorkshopError):
 class InvoiceRulesError(WorkshopError):
     """The file breaks a published rule or one of ours; nothing was issued."""
 
-    message = _("The e-invoice breaks rules, so nothing was issued: %(why)s")
+    message = _(
+        "The e-invoice breaks rules, so nothing was issued: %(why)s Correct the draft, the client "
+        "or the workshop’s data, then try again."
+    )
 
 
 class RulesNotRunError(InvoiceRulesError):
@@ -31,4 +34,7 @@ class RulesNotRunError(InvoiceRulesError):
 class ReceivedUnreadableError(WorkshopError):
     """A file that somebody sent holds nothing that can be read as an invoice."""
 
-    message = _("“%(name)s” cannot be read as an e-invoice: %(why)s")
+    message = _(
+        "“%(name)s” cannot be read as an e-invoice: %(why)s Ask whoever sent it for the file as "
+        "their program made it."
+    )

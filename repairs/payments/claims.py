@@ -79,12 +79,16 @@ def stated_rate(doc: InvoiceDoc) -> Decimal | None:
 
 def _check(invoice: Invoice, balance: Decimal, last: Reminder | None, day: dt.date) -> None:
     if invoice.is_credit or balance <= 0:
-        raise ReminderRefusedError(why=_("nothing is left to pay on it."))
+        raise ReminderRefusedError(
+            why=_("nothing is left to pay on it. See its payments and credit notes.")
+        )
     if day <= invoice.due_on:
-        why = _("it is due on %(day)s only.") % {"day": day_words(invoice.due_on)}
+        why = _("it is due on %(day)s only. It may be reminded from the day after.") % {
+            "day": day_words(invoice.due_on)
+        }
         raise ReminderRefusedError(why=why)
     if last is not None and last.level >= LAST_LEVEL:
         why = _("three were issued. What comes next is a matter for a court or a collector.")
         raise ReminderRefusedError(why=why)
     if last is not None and last.issued_on >= day:
-        raise ReminderRefusedError(why=_("one was issued today already."))
+        raise ReminderRefusedError(why=_("one was issued today already. Wait for their answer."))
