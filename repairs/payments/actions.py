@@ -118,7 +118,7 @@ def reverse_payment(payment: Payment, on: dt.date, *, by: User, at: dt.datetime)
         raise PaymentRefusedError(why=why)
     if on < payment.paid_on:
         why = _(
-            "a reversal cannot lie before the entry that it reverses. Reverse it on a later day."
+            "a reversal cannot lie before the entry that it reverses. Give a later day."
         )
         raise PaymentRefusedError(why=why)
     _check_day(payment.invoice, on, at)
