@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -59,21 +58,23 @@ def close_year(year: int, *, by: User, at: dt.datetime, typed: str = "") -> Clos
     wait_for_books()
     this_year = timezone.localtime(at).year
     if year > this_year:
-        raise YearNotOverError(year=year, why=_("it is not over yet."))
+        raise YearNotOverError(year=year, why=_("it is not over yet. Come back once it is."))
     if year == this_year and typed.strip() != str(year):
         why = _("it is not over yet. To close it all the same, type %(year)s into the box.")
         raise YearNotOverError(year=year, why=why % {"year": year})
     if closing_of(year) is not None:
-        raise YearNotOverError(year=year, why=_("it, or a later one, is closed already."))
+        why = _("it, or a later one, is closed already. What comes now belongs to an open year.")
+        raise YearNotOverError(year=year, why=why)
     if found := faults(year):
-        raise YearNotOverError(year=year, why=" ".join(found))
+        how = _("Have whoever looks after the program find out why, before anything is closed.")
+        raise YearNotOverError(year=year, why=" ".join([*found, how]))
     row = ClosedYear(year=year, totals=_totals(year), closed_at=at, closed_by=by)
     row.save()
     record(by, "books.closed", f"books:{year}", at=at, **row.totals)
     return row
 
 
-def _totals(year: int) -> dict[str, Any]:
+def _totals(year: int) -> dict[str, int | str]:
     whole = books(dt.date(year, 1, 1), dt.date(year, 12, 31))
     try:
         digest = hashlib.sha256(fec(year, lettered=False)).hexdigest()

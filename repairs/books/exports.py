@@ -1,7 +1,9 @@
 """Files for the accountant: a plain CSV, and the French layout of article A47 A-1 of the LPF.
 
-The 18 columns, their order, the tab between them, dates as YYYYMMDD and the comma in amounts are
-written here from memory; have an accountant load a file before relying on it.
+Columns, order, dates as YYYYMMDD and the comma in amounts stand in A47 A-1 VI, VII, IX (text read
+as republished at juriblio.fr). It names ASCII, ISO 8859-15 and EBCDIC; whether the tax office’s
+program takes the UTF-8 written here was not verified. Ours is a sub-ledger: no purchases and no
+opening balances, so that the accountant’s program makes the FEC that is handed in.
 """
 
 from __future__ import annotations
@@ -25,21 +27,21 @@ from repairs.people.models import House
 FEC_COLUMNS = (
     "JournalCode",
     "JournalLib",
-    "EcritureNum",
+    "EcritureNum",  # one sequence for the year, in the order of writing down
     "EcritureDate",
     "CompteNum",
     "CompteLib",
-    "CompAuxNum",
+    "CompAuxNum",  # the client, on accounts of clients only
     "CompAuxLib",
-    "PieceRef",
+    "PieceRef",  # number and day of the invoice, for its payments too
     "PieceDate",
     "EcritureLib",
     "Debit",
     "Credit",
-    "EcritureLet",
+    "EcritureLet",  # see books.lettering
     "DateLet",
-    "ValidDate",
-    "Montantdevise",
+    "ValidDate",  # when it was written down, which may be later than its day
+    "Montantdevise",  # empty: the books know one currency
     "Idevise",
 )
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")

@@ -1,10 +1,9 @@
-"""books.forms: moved here."""
+"""The form for a received e-invoice."""
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
+from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
 MOST_BYTES = 20 * 1024 * 1024
@@ -21,8 +20,9 @@ class ReceivedForm(forms.Form):
         ),
     )
 
-    def clean_file(self) -> Any:
-        file = self.cleaned_data["file"]
+    def clean_file(self) -> UploadedFile:
+        """Refuse what is larger than any e-invoice before it is read into memory."""
+        file: UploadedFile = self.cleaned_data["file"]
         if (file.size or 0) > MOST_BYTES:
             raise forms.ValidationError(_("This file has more than 20 MB; no invoice needs that."))
         return file

@@ -53,6 +53,7 @@ class Entry:
 
 @cache
 def accounts() -> Mapping[str, Any]:
+    """Numbers and labels of accounts and journals: the French chart, in ``books/accounts.json``."""
     found: Mapping[str, Any] = read_fixture("books/accounts.json")
     return found
 
@@ -61,7 +62,8 @@ def entries(year: int) -> list[Entry]:
     """All entries dated in the year, numbered in the order in which they were written down.
 
     An entry that is added later, with an earlier day, so leaves the numbers of the others as they
-    are: the order that the French layout asks for (from memory).
+    are: article A47 A-1 VII of the LPF wants the order of validation and a continuous sequence
+    (its text read as republished at juriblio.fr).
     """
     settled = letters()
     both = [*_sales(year, settled), *_money(year, settled)]
@@ -78,7 +80,8 @@ Settled = Mapping[int, Letter]
 
 def _sales(year: int, settled: Settled) -> Iterator[Found]:
     journal = accounts()["journals"]["sales"]
-    rows = Invoice.objects.filter(issued_on__year=year).select_related("client", "credits")
+    rows = Invoice.objects.filter(issued_on__year=year)
+    rows = rows.select_related("client", "credits", "draft")  # joined: see storage.rows
     for invoice in rows.prefetch_related("tax_rows", "draft__lines"):
         credited = invoice.credits.number if invoice.credits else ""
         entry = Entry(
@@ -101,7 +104,12 @@ def _words(key: str, invoice: Invoice, **more: str) -> str:
 
 
 def _sale_lines(invoice: Invoice, settled: Settled) -> Iterator[BookLine]:
-    """The client owes; sales, deposits and tax are owed to the books. A credit note is mirrored."""
+    """The client owes; sales, deposits and tax are owed to the books. A credit note is mirrored.
+
+    All VAT goes to 445710 on the day of issue. For services it is due on receipt (CGI 269-2 c);
+    a small house may reckon it from lettering, as the table of what was received does. A waiting
+    account beside it (44574 or 4458x: sources disagree, neither verified) is not kept here.
+    """
     rows = list(invoice.tax_rows.all())
     owed = total(row.base + row.tax for row in rows)
     if owed:
@@ -155,7 +163,8 @@ def _account_of(usual: str, category: str) -> str:
 
 def _money(year: int, settled: Settled) -> Iterator[Found]:
     rows = Payment.objects.filter(paid_on__year=year)
-    for payment in rows.select_related("invoice__client", "reverses"):
+    rows = rows.select_related("invoice__client", "reverses").defer("invoice__content")
+    for payment in rows:
         place = PLACES.get(payment.means, "bank")
         journal = accounts()["journals"][place]
         entry = Entry(
@@ -175,8 +184,11 @@ def _money(year: int, settled: Settled) -> Iterator[Found]:
 
 
 def _against(payment: Payment, settled: Settled) -> Iterator[BookLine]:
-    """Late charges are an income of their own, without VAT (from memory), and never stood on the
-    account of the client."""
+    """Late charges are an income of their own and never stood on the account of the client.
+
+    They bear no VAT, as damages do not (not verified). The chart since 2025 (ANC 2022-06) has the
+    fixed fee under 7581 and interest under 7631, says a secondary source.
+    """
     if not payment.is_charges:
         yield _client_line(payment.invoice, -payment.amount, settled)
         return

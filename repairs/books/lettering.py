@@ -1,7 +1,7 @@
 """Which entries of a client’s account belong together: an invoice, its credit notes, its payments.
 
 Once they cancel to nothing they bear one letter code and the day of the last of them, the columns
-EcritureLet and DateLet of article A47 A-1 of the LPF (from memory). A payment that comes later
+EcritureLet and DateLet of article A47 A-1 of the LPF (14th and 15th). A payment that comes later
 letters the entries of an earlier year too, so a closed year is told by its entries without them.
 """
 

@@ -15,25 +15,31 @@ KEY = re.compile(r"(20\d\d)(?:-(?:Q([1-4])|(0[1-9]|1[0-2])))?")
 
 @dataclass(frozen=True)
 class Period:
+    """From one day to another, both included, under the name that its address bears."""
+
     key: str
     first: dt.date
     last: dt.date
 
     @classmethod
     def year(cls, year: int) -> Period:
+        """The whole calendar year."""
         return cls(str(year), dt.date(year, 1, 1), dt.date(year, 12, 31))
 
     @classmethod
     def months(cls, key: str, year: int, first: int, last: int) -> Period:
+        """From the first day of one month to the last day of another of the same year."""
         end = calendar.monthrange(year, last)[1]
         return cls(key, dt.date(year, first, 1), dt.date(year, last, end))
 
     @property
     def days(self) -> tuple[dt.date, dt.date]:
+        """First and last day, as the books take them."""
         return self.first, self.last
 
     @property
     def words(self) -> str:
+        """The period as a reader of the language in force says it."""
         if "Q" in self.key:
             quarter = {"quarter": self.key[-1], "year": self.first.year}
             return _("quarter %(quarter)s of %(year)s") % quarter

@@ -1,8 +1,10 @@
 """The VAT of what was received: of services it is normally due when they are paid for.
 
-In France CGI article 269-2 c, from memory; goods, and a house that opted for debits, go by the
-day of issue. What came so far is reckoned up to a day, and a period is the difference of two days:
-so all periods together are, of an invoice that is settled, its VAT to the cent.
+In France CGI article 269-2 c (read as quoted from LEGIARTI000006309449); goods, and a house that
+opted for debits, go by the day of issue. Not done here yet: since 1 Jan 2023 VAT on a deposit for
+goods is due when it is paid (269-2 a), and a mixed invoice is to be split by line. What came so
+far is reckoned up to a day, and a period is the difference of two days: so all periods together
+are, of an invoice that is settled, its VAT to the cent.
 """
 
 from __future__ import annotations
@@ -31,6 +33,7 @@ class Share:
 
     @property
     def gross(self) -> Decimal:
+        """Base and tax together."""
         return self.base + self.tax
 
     def __add__(self, other: Share) -> Share:

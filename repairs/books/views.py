@@ -49,6 +49,7 @@ def books_page(request: SignedInRequest) -> HttpResponse:
 
 @needs("books")
 def export(request: SignedInRequest, year: int, what: str) -> HttpResponse:
+    """A file for the accountant: ``journal`` and ``vat`` of a period, ``fec`` of the whole year."""
     _require_year(year)
     period = period_of(request.GET.get("period", "")) or Period.year(year)
     makers: dict[str, Callable[[], tuple[bytes, str]]] = {
@@ -88,6 +89,7 @@ def closing(request: SignedInRequest, year: int) -> HttpResponse:
 @needs("books")
 @require_POST
 def close(request: SignedInRequest, year: int) -> HttpResponse:
+    """Close the year for good; a year that still lasts has to be typed."""
     _require_year(year)
     close_year(year, by=request.user, at=timezone.now(), typed=request.POST.get("typed", ""))
     messages.success(request, _("The year %(year)s is closed.") % {"year": year})

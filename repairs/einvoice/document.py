@@ -53,6 +53,7 @@ class Party:
 
     @property
     def registered_name(self) -> str:
+        """The name in the register (BT-27, BT-44); the name used where none other was given."""
         return self.legal_name or self.name
 
 
@@ -185,6 +186,7 @@ class InvoiceDoc:
 
     @property
     def is_credit(self) -> bool:
+        """Whether it gives money back (381): its amounts are positive all the same."""
         return self.kind == CREDIT
 
     @property
@@ -193,4 +195,5 @@ class InvoiceDoc:
         return next((note.text for note in self.notes if note.code == PENALTY), "")
 
     def exemption(self, category: str) -> Exemption | None:
+        """Why no VAT is charged in that category (BT-120, BT-121); None when no reason is given."""
         return next((one for one in self.exemptions if one.category == category), None)

@@ -32,7 +32,7 @@ Key = tuple[str, Decimal]
 def totals_of(doc: InvoiceDoc) -> Totals:
     """All the sums of the invoice. Raises InvoiceFigureError on a figure that cannot be."""
     if not doc.lines:
-        raise InvoiceFigureError(where=_("The invoice"), why=_("it has no line to bill."))
+        raise InvoiceFigureError(where=_("The invoice"), why=_("it has no line to bill. Add one."))
     line_nets = tuple(line_net(line) for line in doc.lines)
     for allowance in doc.allowances:
         _check_allowance(allowance)
@@ -68,7 +68,8 @@ def line_net(line: Line) -> Decimal:
     _check_tax(where, line.category, line.rate_pct)
     before = rounded(line.quantity * line.unit_price)
     if line.discount > before:
-        raise InvoiceFigureError(where=where, why=_("the discount is more than the line."))
+        why = _("the discount is more than the line. Lower it, or leave the line out.")
+        raise InvoiceFigureError(where=where, why=why)
     return before - rounded(line.discount)
 
 
@@ -81,7 +82,9 @@ def tax_groups(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> tuple[TaxGrou
         if base < 0:
             raise InvoiceFigureError(
                 where=_("The discount"),
-                why=_("it is more than all lines of category %(category)s with that rate.")
+                why=_(
+                    "it is more than all lines of category %(category)s with that rate. Lower it."
+                )
                 % {"category": category},
             )
     return tuple(
@@ -135,7 +138,7 @@ def _check_allowance(allowance: Allowance) -> None:
 
 def _check_tax(where: str, category: str, rate_pct: Decimal) -> None:
     if category not in CATEGORIES:
-        why = _("“%(code)s” is no category of tax.") % {"code": category}
+        why = _("“%(code)s” is no category of tax. Choose one of the list.") % {"code": category}
         raise InvoiceFigureError(where=where, why=why)
     _check(where, _("rate of tax"), rate_pct, places=RATE_PLACES)
     if rate_pct > 100:
@@ -156,9 +159,11 @@ def _check(where: str, what: str, value: Decimal, *, places: int) -> None:
         ) % {"what": what}
         raise InvoiceFigureError(where=where, why=why)
     if value >= MOST:
-        raise InvoiceFigureError(where=where, why=_("the %(what)s is too large.") % {"what": what})
+        raise InvoiceFigureError(
+            where=where, why=_("the %(what)s is too large. Look it over.") % {"what": what}
+        )
     if value != round(value, places):
-        why = _("the %(what)s has more than %(places)d decimal places.")
+        why = _("the %(what)s has more than %(places)d decimal places. Round it.")
         raise InvoiceFigureError(where=where, why=why % {"what": what, "places": places})
 
 

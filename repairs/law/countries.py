@@ -19,6 +19,7 @@ def _names() -> Mapping[str, Mapping[str, str]]:
 
 
 def is_country(code: str) -> bool:
+    """Whether those two capital letters are assigned."""
     return code in _names()
 
 

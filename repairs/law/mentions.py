@@ -53,6 +53,8 @@ class Mention(Dated):
 
 @dataclass(frozen=True, kw_only=True)
 class Law:
+    """What is known of one country: its reasons and mentions, as they were known on ``as_of``."""
+
     country: str
     label: Words
     currency: str
@@ -81,16 +83,21 @@ def law_of(country: str) -> Law | None:
 
 
 def reasons_on(country: str, day: dt.date) -> tuple[Reason, ...]:
+    """The reasons for charging no VAT that hold there on that day; none for an unknown country."""
     law = law_of(country)
     return holding(law.reasons, day) if law else ()
 
 
 def reason_on(country: str, key: str, day: dt.date) -> Reason | None:
+    """The reason of that key that holds there on that day; None when there is none."""
     return next((one for one in reasons_on(country, day) if one.key == key), None)
 
 
 def debits_words() -> str:
-    """CGI annexe II, article 242 nonies A, as changed by décret 2022-1299: both from memory."""
+    """CGI annexe II, article 242 nonies A I-11° bis, which décret 2022-1299 brought in.
+
+    Read as quoted by others. It binds small firms from 1 Sep 2027; many pages name earlier days.
+    """
     return gettext("Option to pay the tax on debits, that is on the day of issue")
 
 

@@ -28,6 +28,7 @@ def tidy(number: str) -> str:
 
 
 def country_fault(code: str) -> str:
+    """Two capital letters of ISO 3166-1; here nothing is a fault too."""
     if is_country(code):
         return ""
     if not code:
@@ -38,12 +39,14 @@ def country_fault(code: str) -> str:
 
 
 def iban_fault(number: str) -> str:
+    """Length of the country and check digits of ISO 13616."""
     if not number or iban.is_valid(number):
         return ""
     return _("The IBAN %(number)s is mistyped: its check digits do not fit.") % {"number": number}
 
 
 def bic_fault(number: str) -> str:
+    """Form of ISO 9362 alone: it has no check digit."""
     if not number or bic.is_valid(number):
         return ""
     return _("The BIC %(number)s is mistyped: it has 8 or 11 letters and digits.") % {
@@ -52,10 +55,12 @@ def bic_fault(number: str) -> str:
 
 
 def siren_fault(number: str) -> str:
+    """Nine digits with the check digit of Luhn."""
     return _fault(siren, number, _("The SIREN %(number)s is mistyped: it has 9 digits that fit."))
 
 
 def siret_fault(number: str, of_siren: str = "") -> str:
+    """Fourteen digits with the check digit of Luhn; the first nine are the SIREN of the firm."""
     if number and of_siren and not tidy(number).startswith(tidy(of_siren)):
         return _("The SIRET %(number)s does not begin with the SIREN %(siren)s.") % {
             "number": number,
@@ -83,7 +88,7 @@ def vat_fault(number: str, country: str) -> str:
 
 
 def firm_fault(vat_id: str, company_number: str) -> str:
-    """A French VAT number ends with the SIREN of its firm (CGI annexe II, from memory)."""
+    """A French VAT number ends with the SIREN of its firm (CGI annexe II, not verified)."""
     said, number = FRENCH_VAT.fullmatch(tidy(vat_id)), tidy(company_number)
     if said is None or not number or number.startswith(said[1]):
         return ""

@@ -32,11 +32,14 @@ class Dated:
     source: str
 
     def holds_on(self, day: dt.date) -> bool:
+        """Whether it holds on that day; first and last day are included."""
         return self.valid_from <= day and (self.valid_until is None or day <= self.valid_until)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rate(Dated):
+    """One rate of VAT in per cent, with the name that it bears there."""
+
     key: str
     label: Words
     rate_pct: Decimal
@@ -66,6 +69,7 @@ def law_data(country: str) -> Mapping[str, Any] | None:
 
 
 def dated(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row of a file with days in place of their texts. Raises ValueError for what is no day."""
     until = row["valid_until"]
     return {
         **row,
@@ -75,6 +79,7 @@ def dated(row: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def holding(rows: Iterable[Kind], day: dt.date) -> tuple[Kind, ...]:
+    """Those that hold on that day, in their order."""
     return tuple(row for row in rows if row.holds_on(day))
 
 
@@ -86,6 +91,7 @@ def _rates(country: str) -> tuple[Rate, ...]:
 
 
 def rates_on(country: str, day: dt.date) -> tuple[Rate, ...]:
+    """The rates of VAT that hold in that country on that day; none for an unknown country."""
     return holding(_rates(country), day)
 
 

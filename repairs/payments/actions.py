@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -19,7 +19,14 @@ from repairs.payments.refusals import PaymentRefusedError
 from repairs.people.models import User
 
 
-def usual_payment(invoice: Invoice, balance: Decimal) -> dict[str, Any]:
+class UsualPayment(TypedDict):
+    """What the form of a payment proposes; the amount without a sign, None when nothing is open."""
+
+    sort: Payment.Sort
+    amount: Decimal | None
+
+
+def usual_payment(invoice: Invoice, balance: Decimal) -> UsualPayment:
     """What is noted next, as a rule: what is left, what is to be paid back, or late charges."""
     if balance < 0:
         return {"sort": Payment.Sort.REFUND, "amount": -balance}
@@ -88,8 +95,8 @@ def note_payment(payment: Payment, *, by: User, at: dt.datetime) -> Payment:
     require_open(payment.paid_on)
     invoice = _locked(payment.invoice)
     if invoice.is_credit:
-        why = _("it belongs to the invoice that the credit note corrects.")
-        raise PaymentRefusedError(why=why)
+        why = _("it belongs to the invoice that the credit note corrects. Note it with %(number)s.")
+        raise PaymentRefusedError(why=why % {"number": invoice.credits})
     _check_day(invoice, payment.paid_on, at)
     if payment.sort == Payment.Sort.REFUND:
         _check_refund(invoice, payment.amount)
@@ -107,9 +114,10 @@ def reverse_payment(payment: Payment, on: dt.date, *, by: User, at: dt.datetime)
     require_open(on)
     _locked(payment.invoice)
     if not payment.may_be_reversed:
-        raise PaymentRefusedError(why=_("this entry was reversed already."))
+        why = _("this entry was reversed already. Note what is right as a new payment.")
+        raise PaymentRefusedError(why=why)
     if on < payment.paid_on:
-        why = _("a reversal cannot lie before the entry that it reverses.")
+        why = _("a reversal cannot lie before the entry that it reverses. Give a later day.")
         raise PaymentRefusedError(why=why)
     _check_day(payment.invoice, on, at)
     row = Payment.objects.create(
@@ -135,7 +143,8 @@ def _locked(invoice: Invoice) -> Invoice:
 
 def _check_day(invoice: Invoice, day: dt.date, at: dt.datetime) -> None:
     if day > timezone.localtime(at).date():
-        raise PaymentRefusedError(why=_("its day lies in the future."))
+        why = _("its day lies in the future. Note it once it came, or correct the day.")
+        raise PaymentRefusedError(why=why)
     if day < invoice.issued_on:
         issued = date_format(invoice.issued_on, "DATE_FORMAT")
         why = _(
@@ -150,7 +159,10 @@ def _check_refund(invoice: Invoice, amount: Decimal) -> None:
     deducted = Invoice.objects.with_balance().filter(pk__in=deposits)
     came = invoice.paid + total(deposit.paid for deposit in deducted)
     if came + amount < 0:
-        why = _("%(back)s would be paid back, but only %(came)s came.") % {
+        why = _(
+            "%(back)s would be paid back, but only %(came)s came. Lower the sum, or first note the "
+            "payment that is missing."
+        ) % {
             "back": money_words(-amount, invoice.currency),
             "came": money_words(came, invoice.currency),
         }
@@ -160,7 +172,10 @@ def _check_refund(invoice: Invoice, amount: Decimal) -> None:
 def _fee_part(invoice: Invoice, amount: Decimal) -> Decimal:
     left = charges_left(invoice)
     if amount > left.whole:
-        why = _("%(came)s of late charges would come, but reminders ask for %(left)s.") % {
+        why = _(
+            "%(came)s of late charges would come, but reminders ask for %(left)s. Note what is "
+            "above it as received for the invoice."
+        ) % {
             "came": money_words(amount, invoice.currency),
             "left": money_words(left.whole, invoice.currency),
         }

@@ -1,4 +1,4 @@
-"""payments.doubts: moved here."""
+"""What is odd about a payment, asked before it is noted."""
 
 from __future__ import annotations
 

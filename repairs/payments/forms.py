@@ -1,4 +1,4 @@
-"""payments.forms: moved here."""
+"""Forms for a payment and for a message."""
 
 from __future__ import annotations
 
@@ -48,6 +48,7 @@ class PaymentForm(forms.ModelForm):
         self.fields["sure"].widget = forms.HiddenInput()
 
     def clean(self) -> dict[str, Any]:
+        """Give what was paid back its sign, then ask about what is odd."""
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("sort") == Payment.Sort.REFUND and cleaned.get("amount"):
             cleaned["amount"] = -cleaned["amount"]
@@ -66,6 +67,8 @@ class PaymentForm(forms.ModelForm):
 
 
 class SendForm(forms.Form):
+    """A message with one paper enclosed."""
+
     address = forms.EmailField(label=_("to"))
     subject = forms.CharField(label=_("subject"), max_length=150)
     text = forms.CharField(

@@ -18,16 +18,19 @@ DAYS_A_YEAR = 365
 
 @dataclass(frozen=True)
 class Charges:
+    """Penalty and fixed fee of one invoice, apart, as they are booked apart."""
+
     penalty: Decimal
     fee: Decimal
 
     @property
     def whole(self) -> Decimal:
+        """Both together."""
         return self.penalty + self.fee
 
     def fee_within(self, amount: Decimal) -> Decimal:
         """How much of a part payment goes to the fee: interest comes first (Code civil, article
-        1343-1, from memory)."""
+        1343-1, not verified)."""
         return max(amount - self.penalty, NOTHING)
 
 
@@ -41,13 +44,17 @@ def charges_left(invoice: Invoice, reminder: Reminder | None = None) -> Charges:
 
 
 def charges_received(invoice: Invoice) -> Charges:
+    """What came of the charges of that invoice, less what was reversed."""
     rows = list(invoice.payments.of_charges())
     fee = total(row.fee_part for row in rows)
     return Charges(total(row.amount for row in rows) - fee, fee)
 
 
 def penalty(amount: Decimal, rate_pct: Decimal, days: int) -> Decimal:
-    """Simple interest: amount × rate × days ÷ 365, rounded to the cent."""
+    """Simple interest: amount × rate × days ÷ 365, rounded to the cent, halves away from zero.
+
+    In a leap year too: 365 days never ask more than a year’s interest for a year.
+    """
     return rounded(amount * rate_pct * days / (100 * DAYS_A_YEAR))
 
 

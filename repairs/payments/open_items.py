@@ -40,6 +40,7 @@ class OpenItem:
 
     @property
     def is_to_pay_back(self) -> bool:
+        """Whether the house owes it to the client."""
         return self.column == "to_pay_back"
 
     @property
@@ -49,14 +50,17 @@ class OpenItem:
 
     @property
     def is_late(self) -> bool:
+        """Whether its day has passed and it is still to be paid."""
         return self.column not in ("not_due", "to_pay_back")
 
     @property
     def may_be_reminded(self) -> bool:
+        """Whether it is late and the last reminder was not yet the third."""
         return self.is_late and self.reminded < LAST_LEVEL
 
     @property
     def column_label(self) -> str:
+        """Its column of age in the language in force."""
         return str(COLUMNS[self.column])
 
 
@@ -78,13 +82,16 @@ class Ageing:
 
     @property
     def owed(self) -> Decimal:
+        """All that clients owe; what is to be paid back is not taken off."""
         return total(item.balance for item in self.items if not item.is_to_pay_back)
 
     def sum_of(self, column: str) -> Decimal:
+        """The signed sum of one column of age."""
         return total(item.balance for item in self.items if item.column == column)
 
     @property
     def balance(self) -> Decimal:
+        """What clients owe, less what is to be paid back."""
         return total(item.balance for item in self.items)
 
     @property
@@ -94,14 +101,17 @@ class Ageing:
 
     @property
     def late(self) -> list[OpenItem]:
+        """What is still to be paid after its day, the oldest day first."""
         return [item for item in self.items if item.is_late]
 
     @property
     def due(self) -> list[OpenItem]:
+        """What is to be paid and not late yet."""
         return [item for item in self.items if item.column == "not_due"]
 
     @property
     def to_pay_back(self) -> list[OpenItem]:
+        """What the house owes to clients."""
         return [item for item in self.items if item.column == "to_pay_back"]
 
 
@@ -114,6 +124,10 @@ def column_of(due_on: dt.date, balance: Decimal, today: dt.date) -> str:
 
 
 def ageing(today: dt.date, client: Client | None = None) -> Ageing:
+    """The open items of one client, or of all, as they stand on that day.
+
+    Payments and credit notes count whatever their day: it tells what is open now.
+    """
     rows: QuerySet[Invoice] = Invoice.objects.open()
     if client is not None:
         rows = rows.filter(client=client)
@@ -142,7 +156,8 @@ def account(client: Client, upto: dt.date) -> list[AccountLine]:
     """All that was invoiced, credited and paid until that day, with the balance after each."""
     invoices = Invoice.objects.filter(client=client, issued_on__lte=upto)
     payments = Payment.objects.filter(invoice__client=client, paid_on__lte=upto)
-    moves = [*_invoiced(invoices), *_paid(payments.select_related("invoice", "reverses"))]
+    payments = payments.select_related("invoice", "reverses").defer("invoice__content")
+    moves = [*_invoiced(invoices.defer("content")), *_paid(payments)]
     lines, balance = [], NOTHING
     for day, _order, words, amount in sorted(moves, key=lambda move: move[:2]):
         balance += amount

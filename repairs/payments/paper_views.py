@@ -1,8 +1,7 @@
-"""payments.paper_views: moved here."""
+"""Papers about money: reminders, statements, and messages with a paper enclosed."""
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -15,12 +14,14 @@ from repairs.invoices.access import invoice_for
 from repairs.invoices.file_views import _pdf
 from repairs.invoices.models import Invoice
 from repairs.language.refusal import WorkshopError
+from repairs.payments.claims import claim
 from repairs.payments.covering import covering_words
 from repairs.payments.forms import SendForm
 from repairs.payments.models import Sending
 from repairs.payments.open_items import account, ageing
 from repairs.payments.paper_kinds import STATEMENT
-from repairs.payments.reminders import claim, issue_reminder, reminder_sheet
+from repairs.payments.reminder_letter import reminder_sheet
+from repairs.payments.reminders import issue_reminder
 from repairs.payments.sending import file_name, mail_fault, send_paper
 from repairs.payments.statements import issue_statement, subject_of
 from repairs.people.access import SignedInRequest, needs, require
@@ -50,7 +51,7 @@ def remind(request: SignedInRequest, invoice: str) -> HttpResponse:
         reminder = issue_reminder(row, by=request.user, at=now)
         messages.success(request, _("Reminder %(level)s is issued.") % {"level": reminder.level})
         return redirect(row)
-    facts: dict[str, Any] = {"invoice": row}
+    facts: dict[str, object] = {"invoice": row}
     try:
         asked = claim(row, timezone.localdate())
     except WorkshopError as refusal:

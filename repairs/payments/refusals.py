@@ -1,4 +1,4 @@
-"""payments.refusals: moved here."""
+"""What is refused of payments and reminders."""
 
 from __future__ import annotations
 
@@ -8,8 +8,12 @@ from repairs.language.refusal import WorkshopError
 
 
 class PaymentRefusedError(WorkshopError):
+    """A payment or a reversal that cannot be; nothing was noted."""
+
     message = _("The payment was not noted: %(why)s")
 
 
 class ReminderRefusedError(WorkshopError):
+    """No reminder may go out; nothing was issued."""
+
     message = _("No reminder was issued: %(why)s")

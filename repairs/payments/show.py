@@ -1,4 +1,4 @@
-"""payments.show: moved here."""
+"""What the pages of money show, read in a handful of queries."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from repairs.payments.late_charges import charges_left
 from repairs.payments.open_items import ageing
 
 
-def money_facts(today: dt.date) -> dict[str, Any]:
+def money_facts(today: dt.date) -> dict[str, object]:
     """All that waits for a deed: to be invoiced, drafts, late, due, to be paid back."""
     aged = ageing(today)
     return {
@@ -28,6 +28,7 @@ def money_facts(today: dt.date) -> dict[str, Any]:
 
 
 def invoice_facts(invoice: Invoice, today: dt.date) -> dict[str, Any]:
+    """All that the page of one invoice shows; ``item`` is None once nothing is open."""
     row = Invoice.objects.with_balance().get(pk=invoice.pk)
     item = next((i for i in ageing(today, invoice.client).items if i.invoice == invoice), None)
     return {

@@ -29,6 +29,8 @@ from repairs.press.models import Paper
 
 @dataclass(frozen=True, kw_only=True)
 class StatementPaper:
+    """The body of a statement of account; amounts in the words of its language."""
+
     to: tuple[str, ...]
     day: str
     label: str
@@ -42,6 +44,7 @@ class StatementPaper:
 def statement_sheet(
     client: Client, *, language: str, made_at: dt.datetime, seal: Seal | None = None
 ) -> Sheet:
+    """The account of a client up to the day of the paper; without a seal it is a preview."""
     day = timezone.localtime(made_at).date()
     with translation.override(language):
         return Sheet(
@@ -59,6 +62,7 @@ def statement_sheet(
 
 
 def subject_of(client: Client) -> str:
+    """How papers name the client whom they are about."""
     return f"client:{client.pk}"
 
 

@@ -1,4 +1,4 @@
-"""payments.views: moved here."""
+"""The pages of money: what waits, one invoice, its payments."""
 
 from __future__ import annotations
 
@@ -27,6 +27,7 @@ def money(request: SignedInRequest) -> HttpResponse:
 
 @needs("see_money")
 def invoice_page(request: SignedInRequest, invoice: str) -> HttpResponse:
+    """One invoice with its papers, its payments and the form for the next one."""
     row = invoice_for(invoice)
     facts = invoice_facts(row, timezone.localdate())
     usual = usual_payment(row, facts["balance"])
@@ -38,6 +39,7 @@ def invoice_page(request: SignedInRequest, invoice: str) -> HttpResponse:
 @needs("bill")
 @require_POST
 def pay(request: SignedInRequest, invoice: str) -> HttpResponse:
+    """Note a payment; what is refused or odd comes back in the form."""
     row = invoice_for(invoice)
     form = PaymentForm(request.POST, instance=Payment(invoice=row))
     if form.is_valid():
@@ -55,6 +57,7 @@ def pay(request: SignedInRequest, invoice: str) -> HttpResponse:
 @needs("bill")
 @require_POST
 def reverse_payment(request: SignedInRequest, invoice: str, payment: int) -> HttpResponse:
+    """Undo a wrong entry by one that says the contrary."""
     row = invoice_for(invoice)
     wrong = get_object_or_404(row.payments.select_related("invoice", "reversal"), pk=payment)
     reverse(wrong, timezone.localdate(), by=request.user, at=timezone.now())

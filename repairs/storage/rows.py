@@ -1,4 +1,12 @@
-"""Rows of the database that are written once: what happens later is another row."""
+"""Rows of the database that are written once: what happens later is another row.
+
+Rows are read so that it holds for thousands of them: what a row points at (a foreign key, a
+one-to-one field) is joined by ``select_related``, also on the way to what is prefetched; only what
+points at a row is prefetched. Django 5.2 asks SQLite for the first kind by “id = ? OR id = ? …”,
+which SQLite refuses from 1,000 rows on (“Expression tree is too large”).
+``select_related("draft").prefetch_related("draft__lines")`` holds, and so does
+``Prefetch("payments", Payment.objects.select_related("reverses"))``.
+"""
 
 from __future__ import annotations
 

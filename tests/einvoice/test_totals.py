@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from repairs.einvoice.document import Allowance, Deposit, Line
+from repairs.einvoice.document import Allowance, Deposit, Line, TaxGroup
 from repairs.einvoice.refusals import InvoiceFigureError
 from repairs.einvoice.totals import line_net, totals_of
 from repairs.money import amount_words, money_words, rounded, share
@@ -148,6 +148,58 @@ def test_a_discount_larger_than_what_it_is_taken_off_is_refused():
 
     with pytest.raises(InvoiceFigureError, match="more than all lines"):
         totals_of(dataclasses.replace(TWO_RATES, allowances=(allowance,)))
+
+
+def test_a_discount_may_be_the_whole_line_or_the_whole_group():
+    one = line("1", quantity=D(1), unit_price=D("50"), discount=D("50"))
+    assert line_net(one) == 0
+
+    allowance = Allowance(amount=D("50"), reason="remise", rate_pct=D(20))
+    whole = totals_of(with_lines(dataclasses.replace(one, discount=D(0)), allowances=(allowance,)))
+    assert (whole.net, whole.vat, whole.due) == (0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"category": "?"}, "“remise”: “[?]” is no category of tax"),
+        ({"rate_pct": D(101)}, "“remise”: the rate of tax is 101 %, but it cannot exceed 100"),
+        ({"amount": D("-1")}, "“remise”: the amount cannot be negative"),
+        ({"amount": D("0.001")}, "“remise”: the amount has more than 2 decimal places"),
+    ],
+)
+def test_an_allowance_that_cannot_be_is_refused_by_its_reason(fields, says):
+    fine = Allowance(amount=D("1"), reason="remise", rate_pct=D(20))
+
+    with pytest.raises(InvoiceFigureError, match=says):
+        totals_of(dataclasses.replace(TWO_RATES, allowances=(dataclasses.replace(fine, **fields),)))
+
+
+def test_figures_at_the_very_limit_are_taken():
+    widest = line("1", quantity=D("1.2345"), unit_price=D("1.234567"), rate_pct=D(100))
+    assert totals_of(with_lines(widest)).vat == D("1.52")
+    assert line_net(line("1", quantity=D(1), unit_price=D("9999999999"))) == D("9999999999")
+    with pytest.raises(InvoiceFigureError, match="the price is too large"):
+        line_net(line("1", quantity=D(1), unit_price=D("1E10")))
+    with pytest.raises(InvoiceFigureError, match="rate of tax has more than 2 decimal places"):
+        totals_of(with_lines(line("1", rate_pct=D("5.555"))))
+
+
+def test_a_credit_note_takes_the_tax_that_is_left_under_its_own_rate_and_no_more():
+    # by hand: 0.99 at 20 % is 0.198, rounded 0.20; 0.18 of it is left on the invoice
+    def left(base: str, tax: str) -> TaxGroup:
+        return TaxGroup(category="S", rate_pct=D(20), base=D(base), tax=D(tax))
+
+    other = TaxGroup(category="S", rate_pct=D("5.5"), base=D("0.99"), tax=D("0.05"))
+    one = line("1", quantity=D(1), unit_price=D("0.99"), rate_pct=D(20))
+
+    def vat(*groups: TaxGroup) -> D:
+        return totals_of(with_lines(one, tax_left=groups)).vat
+
+    assert vat() == vat(other) == D("0.20")
+    assert vat(other, left("5.00", "0.18")) == D("0.18")  # never more than is left
+    assert vat(other, left("5.00", "1.00")) == D("0.20")
+    assert vat(other, left("0.99", "0.21")) == D("0.21")  # the whole base takes all of it
 
 
 def test_a_negative_deposit_is_refused():

@@ -16,10 +16,11 @@ from repairs.books.lettering import letters
 from repairs.invoices.models import Invoice, Payment
 from repairs.money import total
 from repairs.payments.actions import reverse_payment
+from repairs.payments.claims import claim
 from repairs.payments.late_charges import charges_left
 from repairs.payments.open_items import account, ageing
 from repairs.payments.refusals import PaymentRefusedError
-from repairs.payments.reminders import claim, issue_reminder
+from repairs.payments.reminders import issue_reminder
 from tests import factories
 
 PENALTY, FEE, BANK = "763100", "758800", "512000"

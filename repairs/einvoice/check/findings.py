@@ -35,6 +35,7 @@ class Finding:
 
     @property
     def is_fatal(self) -> bool:
+        """Whether the invoice may not go out with it."""
         return self.flag == FATAL
 
     @property
@@ -51,6 +52,7 @@ class Finding:
 
     @property
     def flag_words(self) -> str:
+        """How much it weighs, in the language in force; an unknown weight counts as broken."""
         if self.is_ours and self.is_fatal:
             return gettext("wrong")
         return str(FLAG_WORDS.get(self.flag, FLAG_WORDS[FATAL]))

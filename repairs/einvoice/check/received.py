@@ -47,6 +47,7 @@ class ReceivedCheck:
 
     @property
     def passed(self) -> bool:
+        """Whether all rules of its profile were tried and none is broken."""
         return self.report.passed
 
     @property
@@ -69,6 +70,7 @@ class ReceivedCheck:
 
     @property
     def checked_words(self) -> str:
+        """The sets of rules that were really tried, by names that a reader knows."""
         return ", ".join(str(SETS.get(name, name)) for name in self.report.checked)
 
     @property
@@ -78,6 +80,7 @@ class ReceivedCheck:
 
     @property
     def published(self) -> list[Finding]:
+        """What the published rules say; what is broken comes first."""
         return [one for one in self._by_weight() if not one.is_ours]
 
     def _by_weight(self) -> list[Finding]:

@@ -43,10 +43,12 @@ class RuleReport:
 
     @property
     def fatal(self) -> tuple[Finding, ...]:
+        """The findings with which no invoice may go out."""
         return tuple(one for one in self.findings if one.flag == FATAL)
 
     @property
     def passed(self) -> bool:
+        """Whether rules were tried and none is broken; nothing tried is no pass."""
         return bool(self.checked) and self.tried > 0 and not self.fatal
 
 

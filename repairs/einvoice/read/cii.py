@@ -23,6 +23,7 @@ ONE = Decimal(1)
 
 
 def read_cii(root: Part) -> ReadInvoice:
+    """As stated in the file. Raises ReceivedUnreadableError when a number or a day is none."""
     return ReadInvoice(
         syntax=CII,
         root="CrossIndustryInvoice",

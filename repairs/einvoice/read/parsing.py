@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Protocol
 
 from django.utils.translation import gettext as _
 from lxml import etree  # type: ignore[import-untyped]
@@ -20,7 +20,17 @@ NUMBER = re.compile(r"[+-]?\d{1,15}(\.\d{0,12})?")
 DAYS = {8: "%Y%m%d", 10: "%Y-%m-%d"}
 
 
-def parse(data: bytes, name: str) -> Any:
+class XmlElement(Protocol):
+    """What is asked of an element of lxml, which has no types."""
+
+    tag: str
+
+    def iterfind(self, path: str, names: Mapping[str, str], /) -> Iterator[XmlElement]: ...
+    def findtext(self, path: str, default: str, names: Mapping[str, str], /) -> str | None: ...
+    def get(self, name: str, default: str, /) -> str: ...
+
+
+def parse(data: bytes, name: str) -> XmlElement:
     """The root element. Raises ReceivedUnreadableError with a sentence."""
     if len(data) > MOST_BYTES:
         raise ReceivedUnreadableError(name=name, why=_("its XML is larger than 5 MB."))
@@ -38,7 +48,8 @@ def parse(data: bytes, name: str) -> Any:
     if root.getroottree().docinfo.internalDTD is not None:
         why = _("it has a document type declaration, which an e-invoice never has.")
         raise ReceivedUnreadableError(name=name, why=why)
-    return root
+    found: XmlElement = root
+    return found
 
 
 def _ill_formed(data: bytes, fault: Exception) -> str:
@@ -56,22 +67,29 @@ def _ill_formed(data: bytes, fault: Exception) -> str:
 class Part:
     """An element, asked by paths; what is missing is empty, zero or None."""
 
-    element: Any
+    element: XmlElement
     namespaces: Mapping[str, str]
     name: str
 
     def parts(self, path: str) -> Iterator[Part]:
+        """The elements at that path, in the order of the file."""
         for element in self.element.iterfind(path, self.namespaces):
             yield Part(element, self.namespaces, self.name)
 
     def part(self, path: str) -> Part | None:
+        """The first element at that path; None when there is none."""
         return next(self.parts(path), None)
 
     def text(self, path: str) -> str:
+        """The words at that path, white space drawn together; empty when there are none."""
         found = self.element.findtext(path, "", self.namespaces)
         return " ".join((found or "").split())
 
     def number(self, path: str) -> Decimal | None:
+        """The exact number at that path; None when nothing stands there.
+
+        Raises ReceivedUnreadableError for words, for powers of ten and for absurd lengths.
+        """
         words = self.text(path)
         if not words:
             return None
@@ -81,9 +99,14 @@ class Part:
         return Decimal(words)
 
     def amount(self, path: str) -> Decimal:
+        """As ``number``, but nothing is 0.00."""
         return self.number(path) or NOTHING
 
     def day(self, path: str) -> dt.date | None:
+        """The day at that path, YYYYMMDD (CII) or YYYY-MM-DD (UBL); None when nothing stands there.
+
+        Raises ReceivedUnreadableError when it is no day.
+        """
         words = self.text(path)
         if not words:
             return None

@@ -12,13 +12,13 @@ from repairs.einvoice.read.received import ReadInvoice
 from repairs.einvoice.read.ubl import read_ubl
 from repairs.einvoice.refusals import ReceivedUnreadableError, RulesNotRunError
 from repairs.einvoice.rules.process import PROCESS
-from repairs.einvoice.write import cii as build_cii
 from repairs.einvoice.write import ubl as build_ubl
+from repairs.einvoice.write.cii_parties import NAMESPACES
 
 MOST_PDF_BYTES = 20_000_000
 PDF_HEAD = b"%PDF-"
 PDF_LIMIT_S = 20.0
-CII_ROOT = f"{{{build_cii.NAMESPACES['rsm']}}}CrossIndustryInvoice"
+CII_ROOT = f"{{{NAMESPACES['rsm']}}}CrossIndustryInvoice"
 UBL_ROOTS = {
     f"{{{build_ubl.INVOICE_ROOT}}}Invoice": "Invoice",
     f"{{{build_ubl.CREDIT_ROOT}}}CreditNote": "CreditNote",
@@ -48,7 +48,7 @@ def read_xml(xml: bytes, name: str) -> ReadInvoice:
     """Raises ReceivedUnreadableError when it is neither CII nor UBL, or a number is none."""
     root = parse(xml, name)
     if root.tag == CII_ROOT:
-        return read_cii(Part(root, build_cii.NAMESPACES, name))
+        return read_cii(Part(root, NAMESPACES, name))
     if kind_of_root := UBL_ROOTS.get(root.tag):
         return read_ubl(Part(root, build_ubl.COMMON, name), kind_of_root)
     why = _("its root element is “%(tag)s”, which is neither CII nor UBL.") % {"tag": root.tag}

@@ -22,6 +22,8 @@ class FiveTotals:
 
 @dataclass(frozen=True, kw_only=True)
 class ReadLine:
+    """One line (BG-25); amounts before tax, None where the file does not say."""
+
     number: str
     description: str
     quantity: Decimal | None

@@ -16,6 +16,7 @@ ONE = Decimal(1)
 
 
 def read_ubl(root: Part, kind_of_root: str) -> ReadInvoice:
+    """As stated in the file. Raises ReceivedUnreadableError when a number or a day is none."""
     credit = kind_of_root == "CreditNote"
     seller, buyer = PARTY.format(who="Supplier"), PARTY.format(who="Customer")
     return ReadInvoice(

@@ -16,7 +16,7 @@ import sys
 import threading
 import time
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from django.utils.translation import gettext as _
 
@@ -56,11 +56,13 @@ class RulesProcess:
         return answer
 
     def stop(self) -> None:
+        """End the process, if there is one; the next question starts another."""
         with self._lock:
             self._end()
 
     @property
     def pid(self) -> int | None:
+        """The number of the process that runs now; None when there is none."""
         return self._child.pid if self._child else None
 
     def _exchange(self, request: Answer, deadline: float) -> Answer:
@@ -101,8 +103,10 @@ class RulesProcess:
                 pipe.close()
 
     @staticmethod
-    def _pipe(pipe: Any) -> int:
-        return int(pipe.fileno())
+    def _pipe(pipe: IO[bytes] | None) -> int:
+        if pipe is None:
+            raise OSError("the worker has no pipe")
+        return pipe.fileno()
 
 
 def _write(child: subprocess.Popen[bytes], data: bytes, deadline: float) -> None:

@@ -116,6 +116,7 @@ TASKS: dict[str, Callable[[Answer], Answer]] = {"rules": rules, "extract": extra
 
 
 def main() -> None:
+    """Answer requests, one JSON object a line, until standard input ends."""
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # what a library prints must not be taken for an answer
     while True:

@@ -13,24 +13,17 @@ from repairs.einvoice.document import (
     Allowance,
     InvoiceDoc,
     Line,
-    Party,
     Preceding,
     TaxGroup,
     Totals,
 )
 from repairs.einvoice.totals import totals_of
 from repairs.einvoice.write import terms
-from repairs.einvoice.write.elements import CII_DAY, Element, Maker, as_bytes, money, number
+from repairs.einvoice.write.cii_parties import address, el, party, seller, taxes_of
+from repairs.einvoice.write.elements import Element, as_bytes, money, number
 from repairs.law.numbers import tidy
 
-NAMESPACES = {
-    "rsm": "urn:un:unece:uncefact:data:standard:CrossIndustryInvoice:100",
-    "ram": "urn:un:unece:uncefact:data:standard:ReusableAggregateBusinessInformationEntity:100",
-    "udt": "urn:un:unece:uncefact:data:standard:UnqualifiedDataType:100",
-    "qdt": "urn:un:unece:uncefact:data:standard:QualifiedDataType:100",
-}
 DAY_FORMAT = "102"
-el = Maker(NAMESPACES, CII_DAY)
 
 
 def build_cii(doc: InvoiceDoc) -> bytes:
@@ -135,8 +128,8 @@ def _agreement(doc: InvoiceDoc) -> Element | None:
     return el(
         "ram:ApplicableHeaderTradeAgreement",
         el("ram:BuyerReference", doc.buyer_reference),
-        el("ram:SellerTradeParty", *_seller(doc)),
-        el("ram:BuyerTradeParty", *_party(doc.buyer, doc), *_taxes_of(doc.buyer, doc, "")),
+        el("ram:SellerTradeParty", *seller(doc)),
+        el("ram:BuyerTradeParty", *party(doc.buyer, doc), *taxes_of(doc.buyer, doc, "")),
         el(
             "ram:BuyerOrderReferencedDocument",
             el("ram:IssuerAssignedID", doc.order_reference),
@@ -144,62 +137,11 @@ def _agreement(doc: InvoiceDoc) -> Element | None:
     )
 
 
-def _seller(doc: InvoiceDoc) -> Iterator[Element | None]:
-    yield from _party(doc.seller, doc, legal_form=doc.seller.legal_form)
-    yield from _taxes_of(doc.seller, doc, terms.tax_number(doc.seller, doc))
-
-
-def _party(party: Party, doc: InvoiceDoc, *, legal_form: str = "") -> Iterator[Element | None]:
-    """All of a party but its tax numbers, in the order that the schema prescribes."""
-    yield el("ram:GlobalID", tidy(party.siret), schemeID=terms.SIRET_SCHEME)
-    yield el("ram:Name", party.registered_name)
-    yield el("ram:Description", legal_form)
-    identifier, scheme = terms.legal_identifier(party)
-    trading = party.name if party.name != party.registered_name else ""
-    yield el(
-        "ram:SpecifiedLegalOrganization",
-        el("ram:ID", identifier, **({"schemeID": scheme} if scheme else {})),
-        el("ram:TradingBusinessName", trading),
-    )
-    yield el(
-        "ram:DefinedTradeContact",
-        el("ram:PersonName", party.contact),
-        el("ram:TelephoneUniversalCommunication", el("ram:CompleteNumber", party.phone)),
-        el("ram:EmailURIUniversalCommunication", el("ram:URIID", party.email)),
-    )
-    yield _address(party)
-    if endpoint := terms.electronic_address(party):
-        yield el(
-            "ram:URIUniversalCommunication", el("ram:URIID", endpoint[0], schemeID=endpoint[1])
-        )
-
-
-def _address(party: Party) -> Element | None:
-    one, two, three = (*party.address, "", "", "")[:3]
-    return el(
-        "ram:PostalTradeAddress",
-        el("ram:PostcodeCode", party.postcode),
-        el("ram:LineOne", one),
-        el("ram:LineTwo", two),
-        el("ram:LineThree", three),
-        el("ram:CityName", party.city),
-        el("ram:CountryID", party.country),
-    )
-
-
-def _taxes_of(party: Party, doc: InvoiceDoc, tax_number: str) -> Iterator[Element | None]:
-    yield el(
-        "ram:SpecifiedTaxRegistration",
-        el("ram:ID", terms.vat_identifier(party, doc), schemeID="VA"),
-    )
-    yield el("ram:SpecifiedTaxRegistration", el("ram:ID", tax_number, schemeID="FC"))
-
-
 def _delivery(doc: InvoiceDoc) -> Element | None:
     """When, and where it must be said (BR-IC-12) or nothing else can be: it may not be empty."""
     goes_to = None
     if WITHIN_EU in doc.categories or not doc.delivery_on:
-        goes_to = el("ram:ShipToTradeParty", el("ram:Name", doc.buyer.name), _address(doc.buyer))
+        goes_to = el("ram:ShipToTradeParty", el("ram:Name", doc.buyer.name), address(doc.buyer))
     return el(
         "ram:ApplicableHeaderTradeDelivery",
         goes_to,

@@ -7,12 +7,22 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Protocol
 
 from lxml import etree  # type: ignore[import-untyped]
 
-Element = Any  # of lxml, which has no types
-Child = Any  # Element | str | Decimal | dt.date | None
+
+class Element(Protocol):
+    """What is used of an element of lxml, which has no types."""
+
+    text: str | None
+
+    def append(self, child: Element, /) -> None: ...
+    def set(self, key: str, value: str, /) -> None: ...
+    def __len__(self) -> int: ...
+
+
+Child = Element | str | Decimal | dt.date | None
 ILLEGAL = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 CII_DAY, UBL_DAY = "%Y%m%d", "%Y-%m-%d"
 
@@ -40,9 +50,11 @@ class Maker:
 
     def bare(self, name: str) -> Element:
         """An element with nothing in it, where the schema demands it all the same."""
-        return etree.Element(self.tag(name), nsmap=self._declared())
+        made: Element = etree.Element(self.tag(name), nsmap=self._declared())
+        return made
 
     def tag(self, name: str) -> str:
+        """The name with its namespace, as lxml writes it."""
         prefix, _colon, local = name.rpartition(":")
         return f"{{{self.namespaces[prefix]}}}{local}"
 
@@ -63,6 +75,7 @@ def legal(text: str) -> str:
 
 
 def as_bytes(root: Element | None) -> bytes:
+    """The whole file, in UTF-8 with its declaration. Raises ValueError when there is no element."""
     if root is None:
         raise ValueError("an e-invoice without content")
     etree.cleanup_namespaces(root)

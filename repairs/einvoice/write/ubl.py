@@ -15,13 +15,13 @@ from repairs.einvoice.document import (
     Exemption,
     InvoiceDoc,
     Line,
-    Party,
     Preceding,
     Totals,
 )
 from repairs.einvoice.totals import totals_of
 from repairs.einvoice.write import terms
 from repairs.einvoice.write.elements import UBL_DAY, Element, Maker, as_bytes, money, number
+from repairs.einvoice.write.ubl_parties import PartyWriting
 from repairs.law.numbers import tidy
 
 COMMON = {
@@ -36,15 +36,13 @@ LIKE_A_CODE = re.compile(r"#(?=[A-Z]{3}#)")
 def build_ubl(doc: InvoiceDoc) -> bytes:
     """The XML of the whole invoice; its totals are computed from the lines."""
     root = CREDIT_ROOT if doc.is_credit else INVOICE_ROOT
-    writing = _Writing(doc, totals_of(doc), Maker({"": root, **COMMON}, UBL_DAY))
+    writing = _Writing(doc, Maker({"": root, **COMMON}, UBL_DAY), totals_of(doc))
     return as_bytes(writing.root())
 
 
 @dataclass(frozen=True)
-class _Writing:
-    doc: InvoiceDoc
+class _Writing(PartyWriting):
     totals: Totals
-    el: Maker
 
     def root(self) -> Element | None:
         doc, el, credit = self.doc, self.el, self.doc.is_credit
@@ -93,60 +91,6 @@ class _Writing:
                 el("cbc:IssueDate", named.issued_on),
             ),
         )
-
-    def seller(self) -> Iterator[Element | None]:
-        seller = self.doc.seller
-        number_ = terms.tax_number(seller, self.doc)
-        yield from self.party(seller, legal_form=seller.legal_form, tax_number=number_)
-
-    def party(
-        self, party: Party, *, legal_form: str = "", tax_number: str = ""
-    ) -> Iterator[Element | None]:
-        el = self.el
-        if endpoint := terms.electronic_address(party):
-            yield el("cbc:EndpointID", endpoint[0], schemeID=endpoint[1])
-        yield el(
-            "cac:PartyIdentification",
-            el("cbc:ID", tidy(party.siret), schemeID=terms.SIRET_SCHEME),
-        )
-        if party.name != party.registered_name:
-            yield el("cac:PartyName", el("cbc:Name", party.name))
-        yield self.address("cac:PostalAddress", party)
-        yield self.tax_scheme(terms.vat_identifier(party, self.doc), "VAT")
-        yield self.tax_scheme(tax_number, "LOC")  # any but VAT tells that it is local
-        identifier, scheme = terms.legal_identifier(party)
-        yield el(
-            "cac:PartyLegalEntity",
-            el("cbc:RegistrationName", party.registered_name),
-            el("cbc:CompanyID", identifier, **({"schemeID": scheme} if scheme else {})),
-            el("cbc:CompanyLegalForm", legal_form),
-        )
-        yield el(
-            "cac:Contact",
-            el("cbc:Name", party.contact),
-            el("cbc:Telephone", party.phone),
-            el("cbc:ElectronicMail", party.email),
-        )
-
-    def address(self, name: str, party: Party) -> Element | None:
-        el = self.el
-        one, two, three = (*party.address, "", "", "")[:3]
-        return el(
-            name,
-            el("cbc:StreetName", one),
-            el("cbc:AdditionalStreetName", two),
-            el("cbc:CityName", party.city),
-            el("cbc:PostalZone", party.postcode),
-            el("cac:AddressLine", el("cbc:Line", three)),
-            el("cac:Country", el("cbc:IdentificationCode", party.country)),
-        )
-
-    def tax_scheme(self, identifier: str, scheme: str) -> Element | None:
-        el = self.el
-        company = el("cbc:CompanyID", identifier)
-        if company is None:
-            return None
-        return el("cac:PartyTaxScheme", company, el("cac:TaxScheme", el("cbc:ID", scheme)))
 
     def delivery(self) -> Element | None:
         el, doc = self.el, self.doc

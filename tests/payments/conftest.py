@@ -1,0 +1,26 @@
+from __future__ import annotations
+
+import pytest
+
+from repairs.invoices.models import Invoice
+from tests import factories
+from tests.prefetches import only_backwards
+
+
+@pytest.fixture(autouse=True)
+def prefetches_that_hold_at_size():
+    with only_backwards():
+        yield
+
+
+@pytest.fixture
+def owed(firm, helene) -> Invoice:
+    """417.60 owed by a business, due thirty days ago."""
+    return factories.late(firm, by=helene)
+
+
+@pytest.fixture
+def books_open(client, odile):
+    """Odile, who keeps the books, is signed in."""
+    client.force_login(odile)
+    return client

@@ -1,0 +1,25 @@
+"""A guard for whole folders of tests: what a row points at is joined, never prefetched."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import NoReturn
+from unittest.mock import patch
+
+from django.db.models.fields.related_descriptors import ForwardManyToOneDescriptor
+
+
+@contextmanager
+def only_backwards() -> Iterator[None]:
+    """Fail on a prefetch through a foreign key or a one-to-one field of the row itself.
+
+    Django 5.2 asks SQLite for those by “id = ? OR id = ? …”, which it refuses from 1,000 rows on;
+    rows that point at this one are asked for by “IN”, which it takes. See ``storage.rows``.
+    """
+
+    def refused(self: ForwardManyToOneDescriptor, *_args: object, **_named: object) -> NoReturn:
+        raise AssertionError(f"{self.field} is prefetched: join it by select_related instead")
+
+    with patch.object(ForwardManyToOneDescriptor, "get_prefetch_querysets", refused):
+        yield
