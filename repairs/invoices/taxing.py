@@ -2,8 +2,9 @@
 
 A proposal, shown for correction; no advice. Work on an instrument is a service: between
 businesses it is taxed where the client is, for a private person where it is done (directive
-2006/112/EC, articles 44 and 54, from memory). That the client is a business must be shown: inside
-the EU by a VAT number, outside by another proof (regulation 282/2011, article 18, from memory).
+2006/112/EC, articles 44 and 54; CGI 259-1° and 259 A-6°). That the client is a business must be
+shown: inside the EU by a VAT number, outside by another proof (regulation (EU) 282/2011, article
+18).
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ from repairs.people.models import Client, House
 
 @dataclass(frozen=True)
 class Tax:
+    """A category of UNTDID 5305 and its rate in per cent."""
+
     category: str
     rate_pct: Decimal
 

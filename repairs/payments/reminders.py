@@ -25,8 +25,8 @@ from repairs.invoices.compile import (
     seller_rows,
     transfer_rows,
 )
-from repairs.invoices.drafting import seller_party
 from repairs.invoices.models import Invoice
+from repairs.invoices.parties import seller_party
 from repairs.language.text import decimal_words, in_language
 from repairs.law.late_payment import laws
 from repairs.money import NOTHING, money_words

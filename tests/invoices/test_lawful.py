@@ -1,6 +1,6 @@
 """Which tax can be between a house and a client; what is refused, and what is only asked.
 
-The law is that of directive 2006/112/EC and of the CGI, as ``lawful.py`` names it, from memory.
+The law is that of directive 2006/112/EC and of the CGI, as ``lawful.py`` names it.
 """
 
 from __future__ import annotations
@@ -13,8 +13,10 @@ from django.utils import timezone
 
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.lacks import problems_of
-from repairs.invoices.lawful import offered, remarks_of
+from repairs.invoices.lawful import offered
+from repairs.invoices.tax_remarks import remarks_of
 from repairs.people.models import Client, House
 from tests import factories
 
@@ -42,11 +44,13 @@ def drafted(db, helene):
 
 
 def problems(draft: InvoiceDraft) -> str:
-    return " ".join(problems_of(draft, document_of(draft, number="", at=timezone.now())))
+    facts = facts_of(draft, timezone.now())
+    return " ".join(problems_of(facts, document_of(facts, number="")))
 
 
 def remarks(draft: InvoiceDraft) -> str:
-    return " ".join(remarks_of(draft, document_of(draft, number="", at=timezone.now())))
+    facts = facts_of(draft, timezone.now())
+    return " ".join(remarks_of(facts, document_of(facts, number="")))
 
 
 @pytest.mark.parametrize(
@@ -134,10 +138,10 @@ def test_a_small_business_and_the_other_taxes(drafted, category, client, says):
 
 def test_a_small_business_names_its_vat_number_only_where_the_client_accounts(drafted):
     exempt = drafted("E", FRENCH, vat_regime="small_business")
-    assert document_of(exempt, number="", at=timezone.now()).seller.vat_id == ""
+    assert document_of(facts_of(exempt, timezone.now()), number="").seller.vat_id == ""
 
     reverse_charge = drafted("AE", GERMAN | {"name": "Werkstatt"}, vat_regime="small_business")
-    assert document_of(reverse_charge, number="", at=timezone.now()).seller.vat_id
+    assert document_of(facts_of(reverse_charge, timezone.now()), number="").seller.vat_id
 
 
 @pytest.mark.parametrize(
@@ -151,20 +155,22 @@ def test_a_small_business_of_another_country_is_taxed_by_its_own_law(
     factories.billing_house(vat_regime="small_business", **house)
     draft = factories.draft(factories.payer(by=helene, country=country), by=helene)
 
-    doc = document_of(draft, number="", at=timezone.now())
+    facts = facts_of(draft, timezone.now())
+    doc = document_of(facts, number="")
 
     assert doc.categories == {category}
     assert text in doc.exemptions[0].text
-    assert problems_of(draft, doc) == []
+    assert problems_of(facts, doc) == []
 
 
 def test_a_swiss_house_that_charges_vat_is_not_called_unregistered(drafted):
     draft = drafted("O", GERMAN, country="CH", vat_id="CHE100155212MWST", company_number="1")
 
-    doc = document_of(draft, number="", at=timezone.now())
+    facts = facts_of(draft, timezone.now())
+    doc = document_of(facts, number="")
 
     assert "art. 8" in doc.exemptions[0].text
-    assert problems_of(draft, doc) == []
+    assert problems_of(facts, doc) == []
 
 
 def test_a_country_without_law_here_has_no_text_to_print(drafted):
