@@ -16,7 +16,6 @@ from repairs.invoices.refusals import (
     CreditRefusedError,
     CreditTooLargeError,
 )
-from repairs.invoices.remaining import LineLeft, net_of
 from repairs.money import NOTHING, money_words
 
 
@@ -56,22 +55,19 @@ def require_not_more_than_invoiced(facts: Facts, totals: Totals) -> None:
 
 
 def _require_lines_left(rows: Iterable[DraftLine], credited: Credited) -> None:
-    left = dict(credited.lines)
+    """Several lines of the note may come from one line of the invoice: they are taken in turn."""
+    left = {source: one.net for source, one in credited.lines.items()}
     for row in rows:
-        has = left.get(row.source)
-        if has is None:
+        if row.source not in left:
             continue
-        left[row.source] = has.less(row)
-        is_more = row.unit == has.line.unit and row.quantity > has.line.quantity
-        if left[row.source].net < 0 or is_more:
-            raise _too_large(credited.invoice, has, row)
-
-
-def _too_large(invoice: Invoice, has: LineLeft, row: DraftLine) -> CreditLineTooLargeError:
-    return CreditLineTooLargeError(
-        number=invoice.number,
-        what=has.line.description,
-        quantity=quantity_words(has.line.unit, has.line.quantity),
-        left=money_words(has.net, invoice.currency),
-        wanted=money_words(net_of(row), invoice.currency),
-    )
+        line, net_left = credited.lines[row.source].line, left[row.source]
+        left[row.source] -= row.net
+        is_more = row.unit == line.unit and row.quantity > line.quantity
+        if row.net > net_left or is_more:
+            raise CreditLineTooLargeError(
+                number=credited.number,
+                what=line.description,
+                quantity=quantity_words(line.unit, line.quantity),
+                left=money_words(net_left, credited.invoice.currency),
+                wanted=money_words(row.net, credited.invoice.currency),
+            )

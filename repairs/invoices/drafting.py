@@ -28,7 +28,6 @@ from repairs.invoices.facts import Facts, InvoiceLeft
 from repairs.invoices.notes import notes_of
 from repairs.invoices.parties import buyer_party, seller_party
 from repairs.invoices.remaining import discount_left
-from repairs.invoices.taxing import exemptions_of
 from repairs.language.text import decimal_words
 from repairs.money import NOTHING, share
 
@@ -152,9 +151,18 @@ def _preceding(facts: Facts) -> tuple[Preceding, ...]:
 
 
 def _exemptions(facts: Facts, lines: Iterable[Line]) -> tuple[Exemption, ...]:
-    categories = frozenset(line.category for line in lines) & frozenset(NEEDS_REASON)
-    house, language = facts.house, facts.draft.language
-    return exemptions_of(house.country, categories, facts.day, language, pays_vat=house.pays_vat)
+    """The reason of each category that bears no tax, as the seller's law words it.
+
+    A credit note may need a reason which the house has no more: none is left out here.
+    """
+    needed = {line.category for line in lines} & frozenset(NEEDS_REASON)
+    held = facts.deal.reasons
+    language = facts.draft.language
+    return tuple(
+        Exemption(category=category, code=held[category].code, text=held[category].text[language])
+        for category in sorted(needed)
+        if category in held
+    )
 
 
 def _terms(facts: Facts) -> str:

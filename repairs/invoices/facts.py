@@ -13,10 +13,12 @@ from decimal import Decimal
 
 from repairs.einvoice.document import TaxGroup
 from repairs.invoices.codes import Kind
+from repairs.invoices.deals import Deal
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LineLeft, gross_of
-from repairs.money import NOTHING
+from repairs.law.mentions import Mention
+from repairs.money import total
 from repairs.people.models import Client, House
 from repairs.treatment.models import AgreedWork
 
@@ -75,6 +77,8 @@ class Facts:
     house: House
     client: Client
     day: dt.date  # of the issue, where the house is
+    deal: Deal
+    mentions: tuple[Mention, ...]  # what the law wants on the invoice
     supplied_on: dt.date | None
     rows: tuple[DraftLine, ...]
     deposits: tuple[InvoiceLeft, ...]  # to be deducted, the oldest first
@@ -100,4 +104,4 @@ class Facts:
     @property
     def prepaid(self) -> Decimal:
         """What the deposits take off, tax included."""
-        return sum((one.gross for one in self.deposits), NOTHING)
+        return total(one.gross for one in self.deposits)

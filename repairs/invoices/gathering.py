@@ -10,11 +10,13 @@ from django.utils import timezone
 
 from repairs.cases.models import Case, HandBack
 from repairs.invoices.codes import Kind
+from repairs.invoices.deals import deal_with
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.facts import Credited, Facts, InvoiceLeft, OfCase
 from repairs.invoices.models import Invoice, operation_of
 from repairs.invoices.remaining import groups_left_of, lines_left
 from repairs.invoices.years import closing_of
+from repairs.law.mentions import mentions_on
 from repairs.people.models import House
 from repairs.treatment.models import SignOff
 from repairs.treatment.signing import nothing_left
@@ -27,16 +29,18 @@ def facts_of(draft: InvoiceDraft, at: dt.datetime) -> Facts:
     Inside the transaction that issues, to be called after ``crediting`` and ``deposits`` hold the
     rows that it rests on.
     """
-    day = timezone.localtime(at).date()
+    day, house, client = timezone.localtime(at).date(), House.present(), draft.client
     rows = tuple(draft.lines.all())
     invoices = () if draft.is_credit else _invoices(draft, rows)
     credited = _credited(draft)
     ticked = [one for one in invoices if one.is_ticked]
     return Facts(
         draft=draft,
-        house=House.present(),
-        client=draft.client,
+        house=house,
+        client=client,
         day=day,
+        deal=deal_with(house, client, day),
+        mentions=mentions_on(house.country, day, to_business=client.is_business),
         supplied_on=_supplied_on(draft, credited, day),
         rows=rows,
         deposits=tuple(sorted(ticked, key=lambda one: (one.invoice.issued_on, one.invoice.pk))),

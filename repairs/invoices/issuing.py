@@ -20,7 +20,6 @@ from repairs.einvoice.check.pdf import pdf_faults
 from repairs.einvoice.check.validate import build_checked
 from repairs.einvoice.document import InvoiceDoc, TaxGroup, Totals
 from repairs.einvoice.refusals import InvoiceRulesError
-from repairs.einvoice.totals import totals_of
 from repairs.einvoice.write.embed import with_einvoice
 from repairs.invoices.actions import locked
 from repairs.invoices.case_checks import above_agreed
@@ -32,9 +31,9 @@ from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.facts import Facts, InvoiceLeft
 from repairs.invoices.gathering import facts_of
-from repairs.invoices.lacks import problems_of
+from repairs.invoices.lacks import require_issuable
 from repairs.invoices.models import Deduction, Invoice, TaxRow
-from repairs.invoices.refusals import DraftChangedError, DraftIncompleteError
+from repairs.invoices.refusals import DraftChangedError
 from repairs.invoices.series import Place, alone, propose, take
 from repairs.invoices.set_off import set_off
 from repairs.invoices.years import require_open
@@ -109,20 +108,12 @@ def _paper_kind(doc: InvoiceDoc) -> str:
 def _prove(facts: Facts, place: Place, at: dt.datetime, shown: str) -> _Proof:
     """Write the e-invoice and hold it against all rules, before its number is anything."""
     doc = document_of(facts, number=place.number)
-    totals = _checked(facts, doc, shown)
+    if fingerprint(doc) != shown:
+        raise DraftChangedError
+    totals = require_issuable(facts, doc)
     xml = build_checked(doc).xml
     _digest, name = store.keep(xml, "invoices", ".xml")
     return _Proof(facts, place, doc, totals, xml, name, at)
-
-
-def _checked(facts: Facts, doc: InvoiceDoc, shown: str) -> Totals:
-    if fingerprint(doc) != shown:
-        raise DraftChangedError
-    if facts.is_credit and doc.lines:  # by its own name, and not as one of many problems
-        require_not_more_than_invoiced(facts, totals_of(doc))
-    if problems := problems_of(facts, doc):
-        raise DraftIncompleteError(why=" ".join(problems))
-    return totals_of(doc)
 
 
 def _require_sound(xml: bytes, pdf: bytes) -> None:

@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from repairs.einvoice.document import TRANSFER, InvoiceDoc
+from repairs.einvoice.document import TRANSFER, InvoiceDoc, Totals
 from repairs.einvoice.totals import totals_of
 from repairs.invoices.case_checks import case_problems
 from repairs.invoices.crediting import require_not_more_than_invoiced
 from repairs.invoices.doubts import MOST_DAYS_TO_PAY
 from repairs.invoices.facts import Facts
 from repairs.invoices.lawful import tax_problems
-from repairs.invoices.refusals import YearClosedError
+from repairs.invoices.refusals import DraftIncompleteError, YearClosedError
 from repairs.language.refusal import WorkshopError
 from repairs.law.numbers import (
     bic_fault,
@@ -30,15 +30,41 @@ from repairs.law.rates import rate_fault
 MOST_DAYS_AHEAD = 31  # sold today, fetched within the month
 
 
+def require_issuable(facts: Facts, doc: InvoiceDoc) -> Totals:
+    """The sums of an invoice that nothing stands in the way of.
+
+    Raises DraftIncompleteError with all that does; and for a credit note that takes too much, or
+    has a figure that cannot be, what was raised by itself.
+    """
+    try:
+        totals, problems = _judged(facts, doc)
+    except WorkshopError as refusal:
+        if doc.is_credit:
+            raise
+        totals, problems = None, [str(refusal)]
+    if totals is None or problems:
+        raise DraftIncompleteError(why=" ".join(problems))
+    return totals
+
+
 def problems_of(facts: Facts, doc: InvoiceDoc) -> list[str]:
     """What stands in the way of issuing, as sentences; none when nothing does."""
-    if not doc.lines:
-        return [_("It has no line yet. Add at least one.")]
     try:
-        totals = totals_of(doc)
-        require_not_more_than_invoiced(facts, totals)
+        _totals, problems = _judged(facts, doc)
     except WorkshopError as refusal:
         return [str(refusal)]
+    return problems
+
+
+def _judged(facts: Facts, doc: InvoiceDoc) -> tuple[Totals | None, list[str]]:
+    if not doc.lines:
+        return None, [_("It has no line yet. Add at least one.")]
+    totals = totals_of(doc)
+    require_not_more_than_invoiced(facts, totals)
+    return totals, _problems(facts, doc, totals)
+
+
+def _problems(facts: Facts, doc: InvoiceDoc, totals: Totals) -> list[str]:
     found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(facts, doc)]
     found += [*_of_days(facts, doc), *case_problems(facts, doc, totals.gross)]
     if totals.due < 0:

@@ -27,10 +27,9 @@ from repairs.einvoice.document import (
     WITHIN_EU,
     InvoiceDoc,
 )
-from repairs.invoices.deals import Deal, deal_with, tax_words
+from repairs.invoices.deals import Deal, deal_with, possible, tax_words, why_not
 from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.facts import Facts
-from repairs.invoices.tax_limits import possible, why_not
 from repairs.language.text import semicolons
 from repairs.law.numbers import firm_fault
 from repairs.people.models import Client, House
@@ -51,8 +50,7 @@ def tax_problems(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
     yield firm_fault(doc.buyer.vat_id, doc.buyer.siren)
     yield from _of_own_number(doc, may_charge=facts.house.pays_vat or doc.is_credit)
     if not doc.is_credit:
-        deal = deal_with(facts.house, facts.client, facts.day)
-        yield from _of_taxes(deal, facts.sorts, doc)
+        yield from _of_taxes(facts.deal, facts.sorts, doc)
     elif doc.categories & {REVERSE, WITHIN_EU} and not doc.buyer.vat_id:
         yield _("Without VAT of ours the client must have a VAT number; it is missing.")
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from repairs.einvoice.document import OF_PAYING, PENALTY, Note
 from repairs.invoices.facts import Facts, InvoiceLeft
 from repairs.language.text import decimal_words
-from repairs.law.mentions import debits_words, mentions_on
+from repairs.law.mentions import debits_words
 from repairs.money import money_words, total
 
 NOTE = ""  # a note without a code, for people alone
@@ -22,8 +22,7 @@ def notes_of(facts: Facts) -> Iterator[Note]:
         yield Note(code=NOTE, text=facts.draft.note)
     for deposit in facts.deposits:
         yield Note(code=NOTE, text=_deposit_words(deposit))
-    country, is_business = facts.house.country, facts.client.is_business
-    for mention in mentions_on(country, facts.day, to_business=is_business):
+    for mention in facts.mentions:
         note = Note(code=mention.code, text=mention.text[facts.draft.language])
         yield _of_credit(note) if facts.is_credit else _own_rate(note, facts)
     if facts.house.pays_on_debits and not facts.is_credit:

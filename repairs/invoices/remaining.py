@@ -13,7 +13,7 @@ from repairs.einvoice.frozen import doc_from
 from repairs.einvoice.totals import line_net
 from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.models import Invoice, TaxRow
-from repairs.money import NOTHING, rounded, total
+from repairs.money import NOTHING, total
 
 LINE_OF_INVOICE = "line:"
 
@@ -73,7 +73,7 @@ class LineLeft:
         """
         return replace(
             self,
-            net=self.net - net_of(row),
+            net=self.net - row.net,
             quantity=self.quantity - row.quantity,
             discount=max(self.discount - row.discount, NOTHING),
         )
@@ -98,11 +98,6 @@ def lines_left(invoice: Invoice) -> dict[str, LineLeft]:
     for row in DraftLine.objects.filter(draft__issued__credits=invoice, source__in=left):
         left[row.source] = left[row.source].less(row)
     return left
-
-
-def net_of(row: DraftLine) -> Decimal:
-    """The line before tax, in whole cents: rounded first, and only then less its discount."""
-    return rounded(row.quantity * row.unit_price) - row.discount
 
 
 def discount_left(

@@ -7,11 +7,10 @@ from collections.abc import Iterator, Mapping
 from django.utils.translation import gettext as _
 
 from repairs.einvoice.document import EXPORT, OUTSIDE, WITHIN_EU, InvoiceDoc
-from repairs.invoices.deals import Deal, deal_with, tax_words
+from repairs.invoices.deals import Deal, tax_words, why_not
 from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.facts import Facts
 from repairs.invoices.lawful import lines_at
-from repairs.invoices.tax_limits import why_not
 from repairs.law.countries import country_name
 from repairs.people.models import Client
 
@@ -22,7 +21,7 @@ def remarks_of(facts: Facts, doc: InvoiceDoc) -> list[str]:
     """What should be looked at before issuing, a sentence each; nothing of a credit note."""
     if doc.is_credit:
         return []
-    client, deal = facts.client, deal_with(facts.house, facts.client, facts.day)
+    client, deal = facts.client, facts.deal
     return [
         *_of_client(deal, client, doc),
         *_of_charged_abroad(deal, client, doc),

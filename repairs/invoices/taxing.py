@@ -15,7 +15,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO, Exemption
+from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO
 from repairs.law.mentions import SMALL_BUSINESS, Reason, reason_on, reasons_on
 from repairs.law.territories import eu, territory
 from repairs.people.models import Client, House
@@ -48,18 +48,3 @@ def reasons_of(country: str, day: dt.date, *, pays_vat: bool) -> dict[str, Reaso
     its own reason comes first for one that is."""
     rows = sorted(reasons_on(country, day), key=lambda one: (one.key == SMALL_BUSINESS) == pays_vat)
     return {reason.category: reason for reason in reversed(rows)}
-
-
-def exemptions_of(
-    country: str, categories: frozenset[str], day: dt.date, language: str, *, pays_vat: bool = True
-) -> tuple[Exemption, ...]:
-    """The reason of each category that bears no tax, as the seller's law words it.
-
-    A credit note may need a reason which the house has no more: none is left out here.
-    """
-    held = reasons_of(country, day, pays_vat=pays_vat)
-    return tuple(
-        Exemption(category=category, code=held[category].code, text=held[category].text[language])
-        for category in sorted(categories)
-        if category in held
-    )
