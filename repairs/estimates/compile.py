@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable
 from decimal import Decimal
 
+from django.db.models import Prefetch
 from django.utils import translation
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -62,9 +63,13 @@ def estimate_sheet(
 
 
 def options_of(estimate: Estimate) -> list[Option]:
-    """The options with their lines, procedures and findings, in three queries."""
-    rows = estimate.options.prefetch_related("lines__version", "lines__findings__part__instrument")
-    return list(rows)
+    """The options with their lines, procedures and findings, in three queries.
+
+    What a row points at is joined and not prefetched: SQLite bears no thousand of those.
+    """
+    lines = Prefetch("lines", OptionLine.objects.select_related("version"))
+    seen = Finding.objects.select_related("part__instrument")
+    return list(estimate.options.prefetch_related(lines, Prefetch("lines__findings", seen)))
 
 
 def _content(estimate: Estimate) -> EstimateContent:
