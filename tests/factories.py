@@ -31,6 +31,7 @@ from repairs.invoices.actions import DraftLineSpec
 from repairs.invoices.codes import Kind
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.issuing import fingerprint, issue_invoice
 from repairs.invoices.models import Invoice, Payment
 from repairs.payments.actions import note_payment
@@ -466,7 +467,7 @@ def draft(
 
 def issued(row: InvoiceDraft, *, by: User, at: dt.datetime | None = None) -> Invoice:
     """The draft issued as it stands, by the same way as the screen."""
-    shown = fingerprint(document_of(row, number="", at=at or timezone.now()))
+    shown = fingerprint(document_of(facts_of(row, at or timezone.now()), number=""))
     return issue_invoice(row, shown=shown, by=by, clock=lambda: at or timezone.now())
 
 

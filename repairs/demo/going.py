@@ -12,6 +12,7 @@ from repairs.cases.models import Case, HandBack
 from repairs.demo.cast import Cast, Row, day, moment, room
 from repairs.invoices.codes import Kind
 from repairs.invoices.from_case import draft_of_case
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.papers import actions as paper_actions
 from repairs.papers.paper_kinds import RETURN_RECEIPT
@@ -78,6 +79,6 @@ def bill(cast: Cast, stay: Row, case: Case) -> None:
         return
     at, clerk = moment(stay["invoiced_at"]), cast.people["odile"]
     draft = case.invoice_drafts.first() or draft_of_case(case, kind=Kind.INVOICE, by=clerk, at=at)
-    shown = fingerprint(proposed(draft, at))
+    shown = fingerprint(proposed(facts_of(draft, at), at))
     invoice = issue_invoice(draft, shown=shown, by=clerk, clock=lambda: at)
     cast.tell(case, f"invoice {invoice.number} issued")

@@ -63,12 +63,13 @@ def estimate_sheet(
 
 
 def options_of(estimate: Estimate) -> list[Option]:
-    """The options with their lines, procedures and findings, in three queries."""
-    rows = estimate.options.prefetch_related(
-        Prefetch("lines", OptionLine.objects.select_related("version")),
-        Prefetch("lines__findings", Finding.objects.select_related("part__instrument")),
-    )
-    return list(rows)
+    """The options with their lines, procedures and findings, in three queries.
+
+    What a row points at is joined and not prefetched: SQLite bears no thousand of those.
+    """
+    lines = Prefetch("lines", OptionLine.objects.select_related("version"))
+    seen = Finding.objects.select_related("part__instrument")
+    return list(estimate.options.prefetch_related(lines, Prefetch("lines__findings", seen)))
 
 
 def _content(estimate: Estimate) -> EstimateContent:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +16,8 @@ from repairs.estimates.models import Consent, Estimate
 
 
 class State(models.TextChoices):
+    """What became of a version."""
+
     DRAFT = "draft", _("draft")
     ISSUED = "issued", _("issued, not decided")
     AGREED = "agreed", _("agreed")
@@ -33,6 +34,8 @@ PLAIN = (State.DRAFT, State.REPLACED)
 
 @dataclass(frozen=True)
 class StateWord:
+    """A state as pages show it: its key, its name, a sign beside the colour, the badge’s class."""
+
     key: str
     label: str
     sign: str
@@ -48,25 +51,31 @@ class EstimateLine:
     consents: list[Consent]
 
 
-def state_words(estimate: Estimate, today: dt.date, versions: Iterable[Estimate]) -> StateWord:
-    """The state of a version among the ``versions`` of its case, whose consents are at hand."""
-    later = [one for one in versions if one.version > estimate.version and one.is_issued]
-    state = _state(estimate, today, later)
-    badge = "" if state in PLAIN else f"badge-{COLOURS.get(state, 'bad')}"
-    return StateWord(state, str(state.label), SIGNS.get(state, "✕"), badge)
+@dataclass(frozen=True)
+class _Later:
+    """What came after a version: whether any was issued, and whether one was agreed to."""
+
+    is_issued: bool = False
+    is_agreed: bool = False
+
+    def and_before(self, estimate: Estimate) -> _Later:
+        """The same of the version before that one."""
+        if not estimate.is_issued:
+            return self
+        is_agreed = _last_decision(estimate) == Consent.Decision.AGREED
+        return _Later(is_issued=True, is_agreed=self.is_agreed or is_agreed)
 
 
-def _state(estimate: Estimate, today: dt.date, later: list[Estimate]) -> State:
+def _state(estimate: Estimate, today: dt.date, later: _Later) -> State:
     if not estimate.is_issued:
         return State.DRAFT
     if estimate.withdrawn_at is not None:
         return State.WITHDRAWN
-    decision = _last_decision(estimate)
-    if any(_last_decision(one) == Consent.Decision.AGREED for one in later):
+    if later.is_agreed:
         return State.REPLACED
-    if decision:
+    if decision := _last_decision(estimate):
         return State(decision)
-    if later:
+    if later.is_issued:
         return State.REPLACED
     return State.LAPSED if estimate.has_lapsed(today) else State.ISSUED
 
@@ -76,14 +85,21 @@ def _last_decision(estimate: Estimate) -> str:
     return decisions[-1] if decisions else ""
 
 
+def _words(state: State) -> StateWord:
+    badge = "" if state in PLAIN else f"badge-{COLOURS.get(state, 'bad')}"
+    return StateWord(state, str(state.label), SIGNS.get(state, "✕"), badge)
+
+
 def estimate_lines(case: Case, today: dt.date) -> list[EstimateLine]:
     """Every version of the case with its state, the newest first, in two queries."""
-    rows = list(case.estimates.select_related("paper", "made_by").prefetch_related("consents"))
-    for row in rows:
+    rows = case.estimates.select_related("paper", "made_by").prefetch_related("consents")
+    lines, later = [], _Later()
+    for row in rows.order_by("-version"):
         row.case = case
-    return [
-        EstimateLine(row, state_words(row, today, rows), list(row.consents.all())) for row in rows
-    ]
+        words = _words(_state(row, today, later))
+        lines.append(EstimateLine(row, words, list(row.consents.all())))
+        later = later.and_before(row)
+    return lines
 
 
 def newest_issued(case: Case) -> Estimate | None:
@@ -111,4 +127,5 @@ def takes_estimates(case: Case) -> bool:
 
 
 def is_house(case: Case) -> bool:
+    """Whether the instrument is the house’s own: its principal agrees to the work."""
     return bool(case.reason == HOUSE_REASON)

@@ -13,11 +13,13 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
+from repairs.cases.models import Case
 from repairs.invoices.codes import Kind, Unit
+from repairs.invoices.crediting import require_creditable
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import Invoice
 from repairs.invoices.refusals import CreditRefusedError, CurrencyNotOursError, DraftOverError
-from repairs.invoices.remaining import lines_left, require_creditable
+from repairs.invoices.remaining import lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING
 from repairs.people.models import Client, House, User
@@ -58,7 +60,7 @@ class DraftLineSpec:
 def open_draft(
     client: Client,
     *,
-    case: Any = None,
+    case: Case | None = None,
     kind: str = Kind.INVOICE,
     lines: Iterable[DraftLineSpec] = (),
     by: User,

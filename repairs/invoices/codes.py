@@ -79,7 +79,7 @@ class Category(models.TextChoices):
 
 
 class Operation(models.TextChoices):
-    """What is billed, as article 242 nonies A of CGI annexe II names it, from memory."""
+    """What is billed, as CGI annexe II, article 242 nonies A I-8° bis, names it."""
 
     SERVICES = document.SERVICES, pgettext_lazy("what is billed", "services")
     GOODS = document.GOODS, pgettext_lazy("what is billed", "goods")

@@ -170,8 +170,7 @@ def _rows(*rows: Row) -> tuple[Row, ...]:
 
 
 def seller_rows(seller: Party) -> tuple[Row, ...]:
-    """Who writes, as business papers must say it: article R123-237 of the French commercial code,
-    from memory."""
+    """Who writes, as business papers must say it (French commercial code, article R123-237)."""
     return _rows(
         (_("Registered as"), with_form(seller.registered_name, seller.legal_form)),
         ("SIRET" if seller.siret else "SIREN", seller.siret or seller.siren),
@@ -213,7 +212,7 @@ def _corrects(doc: InvoiceDoc) -> str:
 
 
 def _operation_words(doc: InvoiceDoc) -> tuple[str, ...]:
-    """What is billed: CGI annexe II, article 242 nonies A, décret 2022-1299, both from memory."""
+    """What is billed: CGI annexe II, article 242 nonies A I-8° bis."""
     if doc.seller.country != "FR":
         return ()
     return (labelled(_("What is billed"), str(Operation(doc.operation).label)),)

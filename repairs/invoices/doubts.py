@@ -9,21 +9,20 @@ from repairs.einvoice.document import InvoiceDoc
 from repairs.einvoice.totals import totals_of
 from repairs.invoices.cash import _cash
 from repairs.invoices.codes import Means
-from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.facts import Facts
 from repairs.language.text import decimal_words
-from repairs.people.models import House
 
 LATE_DAYS = 365
-MOST_DAYS_TO_PAY = 60  # between businesses: directive 2011/7/EU, art. 3 (5), from memory
+MOST_DAYS_TO_PAY = 60  # between businesses: C. com. L441-10; directive 2011/7/EU, art. 3 (5)
 
 
-def draft_doubts(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
-    """The same of what a draft would ask for."""
+def draft_doubts(facts: Facts, doc: InvoiceDoc) -> list[str]:
+    """What is unusual in what a draft would ask for, a sentence each; nothing of a credit note."""
     if doc.is_credit:
         return []
     totals = totals_of(doc)
     found = _cash(doc, totals.due) if doc.payment_means == Means.CASH else []
-    found += _rates(doc)
+    found += _rates(facts, doc)
     if not totals.gross:
         found.append(_("Nothing is to be paid: an invoice for nothing is seldom meant."))
     if doc.delivery_on and (doc.issued_on - doc.delivery_on).days > LATE_DAYS:
@@ -31,16 +30,16 @@ def draft_doubts(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
             _("It was done on %(day)s, long before it is invoiced. Is that day right?")
             % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
         )
-    if draft.payment_days > MOST_DAYS_TO_PAY and not doc.buyer.is_business:
+    if facts.draft.payment_days > MOST_DAYS_TO_PAY and not doc.buyer.is_business:
         found.append(
-            _("It gives %(days)s days to pay. Is that meant?") % {"days": draft.payment_days}
+            _("It gives %(days)s days to pay. Is that meant?") % {"days": facts.draft.payment_days}
         )
     return found
 
 
-def _rates(doc: InvoiceDoc) -> list[str]:
+def _rates(facts: Facts, doc: InvoiceDoc) -> list[str]:
     """Lines that bear another rate than the house usually charges."""
-    usual = House.present().default_rate_pct
+    usual = facts.house.default_rate_pct
     odd = [line for line in doc.lines if line.rate_pct and line.rate_pct != usual]
     words = _("Line %(number)s bears %(rate)s %%, and not the usual %(usual)s %%. Is that meant?")
     return [

@@ -1,6 +1,8 @@
-"""invoices.draft_models: moved here."""
+"""Drafts: what may become an invoice, and its lines. They bind nobody."""
 
 from __future__ import annotations
+
+from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
@@ -10,12 +12,13 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from repairs.invoices.codes import Category, Kind, Means, Unit
-from repairs.money import NOTHING
+from repairs.money import NOTHING, rounded
 from repairs.people.models import Language
 
 
 class DraftQuerySet(models.QuerySet["InvoiceDraft"]):
     def open(self) -> DraftQuerySet:
+        """Those that were neither issued nor thrown away."""
         return self.filter(discarded_at=None, issued=None)
 
 
@@ -85,6 +88,7 @@ class InvoiceDraft(models.Model):
 
     @property
     def log_key(self) -> str:
+        """How the log names this draft."""
         return f"invoice_draft:{self.pk}"
 
     @property
@@ -128,3 +132,8 @@ class DraftLine(models.Model):
 
     def __str__(self) -> str:
         return self.description
+
+    @property
+    def net(self) -> Decimal:
+        """Before tax, in whole cents: rounded first, and only then less its discount."""
+        return rounded(self.quantity * self.unit_price) - self.discount

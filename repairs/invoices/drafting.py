@@ -1,4 +1,4 @@
-"""From a draft, the house and the client to the frozen invoice; and what it still lacks."""
+"""From the facts of a draft to the frozen invoice. Pure: whatever it says was gathered before."""
 
 from __future__ import annotations
 
@@ -6,16 +6,13 @@ import datetime as dt
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
-from django.utils import timezone, translation
-from django.utils.formats import date_format
+from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.einvoice.document import (
     GOODS,
     NEEDS_REASON,
-    OF_PAYING,
-    PENALTY,
     REVERSE,
     SERVICES,
     Allowance,
@@ -23,123 +20,64 @@ from repairs.einvoice.document import (
     Exemption,
     InvoiceDoc,
     Line,
-    Note,
-    Party,
     Preceding,
-    TaxGroup,
 )
 from repairs.einvoice.totals import group_under, line_net
-from repairs.invoices.case_checks import supplied_on
-from repairs.invoices.draft_models import DraftLine, InvoiceDraft
-from repairs.invoices.models import Invoice, operation_of
-from repairs.invoices.remaining import (
-    discount_left,
-    gross_left,
-    groups_left,
-)
-from repairs.invoices.taxing import exemptions_of
+from repairs.invoices.draft_models import DraftLine
+from repairs.invoices.facts import Facts, InvoiceLeft
+from repairs.invoices.notes import notes_of
+from repairs.invoices.parties import buyer_party, seller_party
+from repairs.invoices.remaining import discount_left
 from repairs.language.text import decimal_words
-from repairs.law.mentions import debits_words, mentions_on
-from repairs.money import NOTHING, money_words, share, total
-from repairs.people.models import Client, House
-
-NOTE = ""
+from repairs.money import NOTHING, share
 
 
-def document_of(draft: InvoiceDraft, *, number: str, at: dt.datetime) -> InvoiceDoc:
-    """The invoice that the draft would make at that moment, under that number."""
-    house, day = House.present(), timezone.localtime(at).date()
-    rows = list(draft.lines.all())
-    lines = tuple(_line(row) for row in rows)
-    left = tuple(groups_left(draft.credits)) if draft.credits else ()
-    deposits = () if draft.is_credit else tuple(draft.deposits.order_by("issued_on", "pk"))
+def document_of(facts: Facts, *, number: str) -> InvoiceDoc:
+    """The invoice that the draft of these facts makes under that number, in its own language.
+
+    Raises InvoiceFigureError for a line whose figures cannot be.
+    """
+    draft, house, credited = facts.draft, facts.house, facts.credited
+    lines = tuple(_line(row) for row in facts.rows)
     with translation.override(draft.language):
         return InvoiceDoc(
             kind=draft.kind,
             number=number,
-            issued_on=day,
-            due_on=None if draft.is_credit else day + dt.timedelta(days=draft.payment_days),
-            delivery_on=supplied_on(draft, day),
+            issued_on=facts.day,
+            due_on=_due_on(facts),
+            delivery_on=facts.supplied_on,
             currency=house.currency,
             language=draft.language,
-            operation=operation_of(draft.credits) if draft.credits else _operation(rows),
-            seller=seller_party(house, names_vat=_names_vat(house, lines)),
-            buyer=buyer_party(draft.client),
+            operation=credited.operation if credited else _operation(facts.rows),
+            seller=seller_party(house, names_vat=_names_vat(facts, lines)),
+            buyer=buyer_party(facts.client),
             buyer_reference=draft.buyer_reference,
             order_reference=draft.order_reference,
-            case_number=draft.case.number if draft.case else "",
+            case_number=facts.case_number,
             lines=lines,
-            allowances=tuple(_allowances(draft, lines, left)),
-            deposits=tuple(_deposit(deposit) for deposit in deposits),
-            preceding=_preceding(draft),
-            tax_left=left,
-            exemptions=_exemptions(draft, house, lines, day),
-            notes=tuple(_notes(draft, house, deposits, day)),
-            payment_terms=_terms(draft),
+            allowances=tuple(_allowances(facts, lines)),
+            deposits=tuple(_deposit(one) for one in facts.deposits),
+            preceding=_preceding(facts),
+            tax_left=credited.groups if credited else (),
+            exemptions=_exemptions(facts, lines),
+            notes=tuple(notes_of(facts)),
+            payment_terms=_terms(facts),
             payment_means=draft.means,
-            penalty_rate_pct=house.penalty_rate_pct if draft.client.is_business else None,
+            penalty_rate_pct=house.penalty_rate_pct if facts.client.is_business else None,
         )
 
 
-def _names_vat(house: House, lines: Iterable[Line]) -> bool:
+def _due_on(facts: Facts) -> dt.date | None:
+    if facts.is_credit:
+        return None
+    return facts.day + dt.timedelta(days=facts.draft.payment_days)
+
+
+def _names_vat(facts: Facts, lines: Iterable[Line]) -> bool:
     """A small business names its VAT number only where the client accounts for the VAT, or where
     it credits VAT that it charged before."""
-    return house.pays_vat or any(line.rate_pct or line.category == REVERSE for line in lines)
-
-
-def seller_party(house: House, *, names_vat: bool) -> Party:
-    number = digits(house.company_number)
-    return Party(
-        name=house.name,
-        legal_name=house.legal_name,
-        legal_form=house.legal_form,
-        address=_address(house.address),
-        postcode=house.postcode,
-        city=house.city,
-        country=house.country,
-        siren=number[:9] if house.country == "FR" else "",
-        siret=number if house.country == "FR" and len(number) == 14 else "",
-        registration="" if house.country == "FR" else house.company_number,
-        vat_id=house.vat_id if names_vat else "",
-        tax_number=house.tax_number,
-        email=house.email,
-        phone=house.phone,
-        iban=house.iban.replace(" ", ""),
-        bic=house.bic,
-    )
-
-
-def buyer_party(client: Client) -> Party:
-    is_french = client.country == "FR"
-    number = digits(client.company_number)
-    if is_french and not number:  # a French VAT number ends with the SIREN
-        number = digits(client.vat_id)[2:]
-    return Party(
-        name=client.name,
-        address=_address(client.address),
-        postcode=client.postcode,
-        city=client.city,
-        country=client.country,
-        siren=number[:9] if is_french else "",
-        siret=number if is_french and len(number) == 14 else "",
-        registration="" if is_french else client.company_number,
-        vat_id=client.vat_id,
-        contact=client.contact,
-        e_address=client.e_address,
-        email=client.email,
-        phone=client.phone,
-        is_business=client.is_business,
-    )
-
-
-def digits(words: str) -> str:
-    return "".join(sign for sign in words if sign.isdigit())
-
-
-def _address(text: str) -> tuple[str, ...]:
-    """Three lines at most: that is all that an e-invoice holds."""
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    return (*lines[:2], ", ".join(lines[2:])) if len(lines) > 3 else tuple(lines)
+    is_named = any(line.rate_pct or line.category == REVERSE for line in lines)
+    return facts.house.pays_vat or is_named
 
 
 def _line(row: DraftLine) -> Line:
@@ -166,23 +104,21 @@ def _operation(rows: Iterable[DraftLine]) -> str:
     return GOODS if {row.sort for row in rows} == {DraftLine.Sort.MATERIAL} else SERVICES
 
 
-def _allowances(
-    draft: InvoiceDraft, lines: tuple[Line, ...], left: tuple[TaxGroup, ...]
-) -> Iterator[Allowance]:
-    """The discount on the whole, for each tax apart."""
+def _allowances(facts: Facts, lines: tuple[Line, ...]) -> Iterator[Allowance]:
+    """The discount on the whole, for each tax apart; below zero it is a charge.
+
+    EN 16931 lets an allowance of the whole bear one tax only (BT-95, BT-96).
+    """
+    draft, credited = facts.draft, facts.credited
     if not draft.discount_pct:
         return
-    bases: dict[tuple[str, Decimal], Decimal] = {}
-    for line in lines:
-        key = (line.category, line.rate_pct)
-        bases[key] = bases.get(key, NOTHING) + line_net(line)
     words = draft.discount_reason or _("Discount")
     reason = _("%(what)s %(pct)s %%") % {"what": words, "pct": decimal_words(draft.discount_pct)}
-    for (category, rate_pct), base in bases.items():
+    for (category, rate_pct), base in _bases(lines).items():
         amount = share(base, draft.discount_pct)
-        has = group_under(left, (category, rate_pct))
-        if draft.credits is not None and has is not None:
-            amount = discount_left(draft.credits, has, base, amount)
+        has = group_under(credited.groups, (category, rate_pct)) if credited else None
+        if credited is not None and has is not None:
+            amount = discount_left(credited.lines.values(), has, base, amount)
         if amount:
             yield Allowance(
                 amount=abs(amount),
@@ -193,74 +129,46 @@ def _allowances(
             )
 
 
-def _deposit(deposit: Invoice) -> Deposit:
-    return Deposit(amount=gross_left(deposit), number=deposit.number, issued_on=deposit.issued_on)
+def _bases(lines: Iterable[Line]) -> dict[tuple[str, Decimal], Decimal]:
+    """What the lines come to under each tax, in the order of the lines."""
+    bases: dict[tuple[str, Decimal], Decimal] = {}
+    for line in lines:
+        key = (line.category, line.rate_pct)
+        bases[key] = bases.get(key, NOTHING) + line_net(line)
+    return bases
 
 
-def _preceding(draft: InvoiceDraft) -> tuple[Preceding, ...]:
-    corrected = draft.credits
-    if corrected is None:
+def _deposit(deposit: InvoiceLeft) -> Deposit:
+    invoice = deposit.invoice
+    return Deposit(amount=deposit.gross, number=invoice.number, issued_on=invoice.issued_on)
+
+
+def _preceding(facts: Facts) -> tuple[Preceding, ...]:
+    if facts.credited is None:
         return ()
+    corrected = facts.credited.invoice
     return (Preceding(number=corrected.number, issued_on=corrected.issued_on),)
 
 
-def _exemptions(
-    draft: InvoiceDraft, house: House, lines: tuple[Line, ...], day: dt.date
-) -> tuple[Exemption, ...]:
-    categories = frozenset(line.category for line in lines) & frozenset(NEEDS_REASON)
-    return exemptions_of(house.country, categories, day, draft.language, pays_vat=house.pays_vat)
+def _exemptions(facts: Facts, lines: Iterable[Line]) -> tuple[Exemption, ...]:
+    """The reason of each category that bears no tax, as the seller's law words it.
+
+    A credit note may need a reason which the house has no more: none is left out here.
+    """
+    needed = {line.category for line in lines} & frozenset(NEEDS_REASON)
+    held = facts.deal.reasons
+    language = facts.draft.language
+    return tuple(
+        Exemption(category=category, code=held[category].code, text=held[category].text[language])
+        for category in sorted(needed)
+        if category in held
+    )
 
 
-def _notes(
-    draft: InvoiceDraft, house: House, deposits: Iterable[Invoice], day: dt.date
-) -> Iterator[Note]:
-    if draft.note:
-        yield Note(code=NOTE, text=draft.note)
-    for deposit in deposits:
-        yield Note(code=NOTE, text=_deposit_words(deposit))
-    for mention in mentions_on(house.country, day, to_business=draft.client.is_business):
-        note = Note(code=mention.code, text=mention.text[draft.language])
-        yield _of_credit(note) if draft.is_credit else _own_rate(note, house, draft.client)
-    if house.pays_on_debits and not draft.is_credit:
-        yield Note(code=NOTE, text=debits_words())
-
-
-def _of_credit(note: Note) -> Note:
-    """Nothing is paid late of a credit note; the French rules want the three codes all the same."""
-    if note.code not in OF_PAYING:
-        return note
-    return Note(code=note.code, text=_("Not applicable to a credit note."))
-
-
-def _own_rate(note: Note, house: House, client: Client) -> Note:
-    """The house's own penalty rate in the place of the usual sentence."""
-    if note.code != PENALTY or house.penalty_rate_pct is None or not client.is_business:
-        return note
-    text = _(
-        "Late payment penalty: %(rate)s %% a year, due from the day after the due date without a "
-        "reminder."
-    ) % {"rate": decimal_words(house.penalty_rate_pct)}
-    return Note(code=PENALTY, text=text)
-
-
-def _deposit_words(deposit: Invoice) -> str:
-    """The VAT of a deposit was invoiced with it: the paper must say so, or it seems owed twice."""
-    groups = groups_left(deposit)
-    return _(
-        "Deducted: deposit invoice %(number)s of %(day)s, %(net)s before VAT and %(vat)s VAT, "
-        "which were invoiced with it."
-    ) % {
-        "number": deposit.number,
-        "day": date_format(deposit.issued_on, "DATE_FORMAT"),
-        "net": money_words(total(group.base for group in groups), deposit.currency),
-        "vat": money_words(total(group.tax for group in groups), deposit.currency),
-    }
-
-
-def _terms(draft: InvoiceDraft) -> str:
-    if draft.is_credit:
+def _terms(facts: Facts) -> str:
+    if facts.is_credit:
         return ""
-    days = draft.payment_days
+    days = facts.draft.payment_days
     if not days:
         return _("On receipt")
     words = ngettext(

@@ -9,9 +9,9 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.invoices.actions import DRAFT_FIELDS
 from repairs.invoices.codes import Category, Kind, Means, Unit
+from repairs.invoices.deposits import deposits_of
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import Invoice
-from repairs.invoices.remaining import deposits_of
 from repairs.invoices.taxing import Tax
 from repairs.screens.fields import DayInput, LeanSelect, QuantityField
 

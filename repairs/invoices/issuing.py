@@ -10,7 +10,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -20,29 +20,24 @@ from repairs.einvoice.check.pdf import pdf_faults
 from repairs.einvoice.check.validate import build_checked
 from repairs.einvoice.document import InvoiceDoc, TaxGroup, Totals
 from repairs.einvoice.refusals import InvoiceRulesError
-from repairs.einvoice.totals import totals_of
 from repairs.einvoice.write.embed import with_einvoice
 from repairs.invoices.actions import locked
 from repairs.invoices.case_checks import above_agreed
 from repairs.invoices.codes import Kind
 from repairs.invoices.compile import invoice_sheet
+from repairs.invoices.crediting import require_creditable, require_not_more_than_invoiced
+from repairs.invoices.deposits import hold_deposits
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
-from repairs.invoices.lacks import problems_of
+from repairs.invoices.facts import Facts, InvoiceLeft
+from repairs.invoices.gathering import facts_of
+from repairs.invoices.lacks import require_issuable
 from repairs.invoices.models import Deduction, Invoice, TaxRow
 from repairs.invoices.paper_kinds import CREDIT_NOTE, INVOICE
-from repairs.invoices.refusals import DraftChangedError, DraftIncompleteError
-from repairs.invoices.remaining import (
-    check_deductions,
-    gross_left,
-    groups_left,
-    require_creditable,
-    require_not_more_than_invoiced,
-)
+from repairs.invoices.refusals import DraftChangedError
 from repairs.invoices.series import Place, alone, propose, take
 from repairs.invoices.set_off import set_off
 from repairs.invoices.years import require_open
-from repairs.money import total
 from repairs.people.models import House, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import canonical, plain
@@ -57,6 +52,7 @@ NO_DAY = dt.date(1, 1, 1)
 class _Proof:
     """All that is to be kept, made before the transaction opens."""
 
+    facts: Facts
     place: Place
     doc: InvoiceDoc
     totals: Totals
@@ -66,6 +62,7 @@ class _Proof:
 
 
 def prefix_of(kind: str) -> str:
+    """The series in which a paper of that kind is numbered: credit notes have one of their own."""
     house = House.present()
     return house.credit_prefix if kind == Kind.CREDIT else house.invoice_prefix
 
@@ -76,9 +73,12 @@ def fingerprint(doc: InvoiceDoc) -> str:
     return hashlib.sha256(canonical(plain(said))).hexdigest()
 
 
-def proposed(draft: InvoiceDraft, at: dt.datetime) -> InvoiceDoc:
-    """The invoice as it would be issued now, for the preview; the number binds nobody."""
-    return document_of(draft, number=propose(prefix_of(draft.kind), at).number, at=at)
+def proposed(facts: Facts, at: dt.datetime) -> InvoiceDoc:
+    """The invoice as it would be issued now, for the preview; the number binds nobody.
+
+    Raises ClockSetBackError.
+    """
+    return document_of(facts, number=propose(prefix_of(facts.draft.kind), at).number)
 
 
 def issue_invoice(draft: InvoiceDraft, *, shown: str, by: User, clock: Clock) -> Invoice:
@@ -93,12 +93,11 @@ def issue_invoice(draft: InvoiceDraft, *, shown: str, by: User, clock: Clock) ->
     with alone(prefix):
         at = clock()
         place = propose(prefix, at)
-        doc = document_of(draft, number=place.number, at=at)
-        _check(draft, doc, shown)
-        proof = _prove(place, doc, at)
+        proof = _prove(facts_of(draft, at), place, at, shown)
+        doc = proof.doc
         seal = propose_seal(_paper_kind(doc), f"invoice:{place.number}", by=by, at=at)
         sheet = with_einvoice(invoice_sheet(doc, made_at=at, seal=seal), proof.xml)
-        keep, look = partial(_keep, draft, proof, by), partial(_require_sound, proof.xml)
+        keep, look = partial(_keep, proof, by), partial(_require_sound, proof.xml)
         paper = issue(sheet, by=by, check=look, also=keep)
         return paper.invoice
 
@@ -107,20 +106,15 @@ def _paper_kind(doc: InvoiceDoc) -> str:
     return CREDIT_NOTE if doc.is_credit else INVOICE
 
 
-def _check(draft: InvoiceDraft, doc: InvoiceDoc, shown: str) -> None:
+def _prove(facts: Facts, place: Place, at: dt.datetime, shown: str) -> _Proof:
+    """Write the e-invoice and hold it against all rules, before its number is anything."""
+    doc = document_of(facts, number=place.number)
     if fingerprint(doc) != shown:
         raise DraftChangedError
-    if draft.is_credit and doc.lines:
-        require_not_more_than_invoiced(draft, totals_of(doc))
-    if problems := problems_of(draft, doc):
-        raise DraftIncompleteError(why=" ".join(problems))
-
-
-def _prove(place: Place, doc: InvoiceDoc, at: dt.datetime) -> _Proof:
-    """Write the e-invoice and hold it against all rules, before its number is anything."""
+    totals = require_issuable(facts, doc)
     xml = build_checked(doc).xml
     _digest, name = store.keep(xml, "invoices", ".xml")
-    return _Proof(place, doc, totals_of(doc), xml, name, at)
+    return _Proof(facts, place, doc, totals, xml, name, at)
 
 
 def _require_sound(xml: bytes, pdf: bytes) -> None:
@@ -129,39 +123,40 @@ def _require_sound(xml: bytes, pdf: bytes) -> None:
         raise InvoiceRulesError(why="; ".join(found))
 
 
-def _keep(draft: InvoiceDraft, proof: _Proof, by: User, paper: Paper) -> None:
+def _keep(proof: _Proof, by: User, paper: Paper) -> None:
     """Inside the transaction of the paper: look once more, then write."""
-    deposits, above = _look_again(draft, proof), above_agreed(draft, proof.totals.gross)
-    invoice = _written(draft, proof, by, paper)
-    rows = [*_tax_rows(invoice, proof.totals), *_deducted_rows(invoice, deposits)]
+    now = _look_again(proof)
+    invoice = _written(proof, by, paper)
+    rows = [*_tax_rows(invoice, proof.totals), *_deducted_rows(invoice, now.deposits)]
     TaxRow.objects.bulk_create(rows)
-    for deposit in deposits:
-        amount = gross_left(deposit)
-        Deduction.objects.create(deposit=deposit, invoice=invoice, amount=amount)
+    for one in now.deposits:
+        Deduction.objects.create(deposit=one.invoice, invoice=invoice, amount=one.gross)
     if invoice.credits is not None:
         set_off(invoice.credits, invoice.issued_on, by=by, at=proof.at)
-    said: dict[str, Any] = {"kind": invoice.kind, "draft": draft.pk}
-    if above:
+    said: dict[str, Any] = {"kind": invoice.kind, "draft": now.draft.pk}
+    if above := above_agreed(now, proof.totals.gross):
         said["above"] = str(above)
     record(by, "invoice.issued", invoice, at=proof.at, **said)
 
 
-def _look_again(draft: InvoiceDraft, proof: _Proof) -> list[Invoice]:
-    """Hold all that the invoice rests on, and see that it is still so; return its deposits."""
+def _look_again(proof: _Proof) -> Facts:
+    """Hold all that the invoice rests on, see that it is still so, and return the facts anew."""
+    draft = proof.facts.draft
     if locked(draft).revision != draft.revision:
         raise DraftChangedError
     require_open(proof.doc.issued_on)
     if draft.credits is not None:
         require_creditable(Invoice.objects.select_for_update().get(pk=draft.credits.pk))
-        require_not_more_than_invoiced(draft, proof.totals)
-    deposits = check_deductions(draft)
-    if total(gross_left(deposit) for deposit in deposits) != proof.totals.prepaid:
+    hold_deposits(draft)
+    now = facts_of(draft, proof.at)
+    require_not_more_than_invoiced(now, proof.totals)
+    if now.prepaid != proof.totals.prepaid:
         raise DraftChangedError
-    return deposits
+    return now
 
 
-def _written(draft: InvoiceDraft, proof: _Proof, by: User, paper: Paper) -> Invoice:
-    totals, doc = proof.totals, proof.doc
+def _written(proof: _Proof, by: User, paper: Paper) -> Invoice:
+    draft, totals, doc = proof.facts.draft, proof.totals, proof.doc
     return Invoice.objects.create(
         number=doc.number,
         kind=doc.kind,
@@ -197,10 +192,10 @@ def _tax_rows(invoice: Invoice, totals: Totals) -> Iterator[TaxRow]:
         yield _row(invoice, part, group, sign)
 
 
-def _deducted_rows(invoice: Invoice, deposits: list[Invoice]) -> Iterator[TaxRow]:
+def _deducted_rows(invoice: Invoice, deposits: Iterable[InvoiceLeft]) -> Iterator[TaxRow]:
     """The VAT of a deposit was invoiced already: it comes off, so that none is paid twice."""
     for deposit in deposits:
-        for group in groups_left(deposit):
+        for group in deposit.groups:
             yield _row(invoice, TaxRow.Part.DEDUCTION, group, -1)
 
 

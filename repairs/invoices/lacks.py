@@ -1,4 +1,4 @@
-"""invoices.lacks: moved here."""
+"""What stands in the way of issuing: data of the house, of the client, days, rates, the case."""
 
 from __future__ import annotations
 
@@ -8,15 +8,14 @@ from collections.abc import Iterator
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from repairs.einvoice.document import TRANSFER, InvoiceDoc
+from repairs.einvoice.document import TRANSFER, InvoiceDoc, Totals
 from repairs.einvoice.totals import totals_of
 from repairs.invoices.case_checks import case_problems
+from repairs.invoices.crediting import require_not_more_than_invoiced
 from repairs.invoices.doubts import MOST_DAYS_TO_PAY
-from repairs.invoices.draft_models import InvoiceDraft
+from repairs.invoices.facts import Facts
 from repairs.invoices.lawful import tax_problems
-from repairs.invoices.refusals import YearClosedError
-from repairs.invoices.remaining import require_not_more_than_invoiced
-from repairs.invoices.years import closing_of
+from repairs.invoices.refusals import DraftIncompleteError, YearClosedError
 from repairs.language.refusal import WorkshopError
 from repairs.law.numbers import (
     bic_fault,
@@ -31,25 +30,51 @@ from repairs.law.rates import rate_fault
 MOST_DAYS_AHEAD = 31  # sold today, fetched within the month
 
 
-def problems_of(draft: InvoiceDraft, doc: InvoiceDoc) -> list[str]:
-    """What stands in the way of issuing, as sentences; none when nothing does."""
-    if not doc.lines:
-        return [_("It has no line yet. Add at least one.")]
+def require_issuable(facts: Facts, doc: InvoiceDoc) -> Totals:
+    """The sums of an invoice that nothing stands in the way of.
+
+    Raises DraftIncompleteError with all that does; and for a credit note that takes too much, or
+    has a figure that cannot be, what was raised by itself.
+    """
     try:
-        totals = totals_of(doc)
-        require_not_more_than_invoiced(draft, totals)
+        totals, problems = _judged(facts, doc)
+    except WorkshopError as refusal:
+        if doc.is_credit:
+            raise
+        totals, problems = None, [str(refusal)]
+    if totals is None or problems:
+        raise DraftIncompleteError(why=" ".join(problems))
+    return totals
+
+
+def problems_of(facts: Facts, doc: InvoiceDoc) -> list[str]:
+    """What stands in the way of issuing, as sentences; none when nothing does."""
+    try:
+        _totals, problems = _judged(facts, doc)
     except WorkshopError as refusal:
         return [str(refusal)]
-    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(draft, doc)]
-    found += [*_of_days(draft, doc), *case_problems(draft, doc, totals.gross)]
+    return problems
+
+
+def _judged(facts: Facts, doc: InvoiceDoc) -> tuple[Totals | None, list[str]]:
+    if not doc.lines:
+        return None, [_("It has no line yet. Add at least one.")]
+    totals = totals_of(doc)
+    require_not_more_than_invoiced(facts, totals)
+    return totals, _problems(facts, doc, totals)
+
+
+def _problems(facts: Facts, doc: InvoiceDoc, totals: Totals) -> list[str]:
+    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(facts, doc)]
+    found += [*_of_days(facts, doc), *case_problems(facts, doc, totals.gross)]
     if totals.due < 0:
         found.append(
             _("The deposits are more than the invoice. Leave one out and credit what is too much.")
         )
-    if draft.credits is not None and draft.credits.currency != doc.currency:
+    if facts.credited is not None and facts.credited.invoice.currency != doc.currency:
         found.append(
             _("The invoice to be credited is in %(theirs)s, but the workshop invoices in %(ours)s.")
-            % {"theirs": draft.credits.currency, "ours": doc.currency}
+            % {"theirs": facts.credited.invoice.currency, "ours": doc.currency}
         )
     return [problem for problem in found if problem]
 
@@ -88,8 +113,8 @@ def _of_buyer(doc: InvoiceDoc) -> Iterator[str]:
     yield vat_fault(buyer.vat_id, buyer.country)
 
 
-def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
-    if closing_of(doc.issued_on.year) is not None:
+def _of_days(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
+    if facts.is_closed:
         yield str(YearClosedError(year=doc.issued_on.year))
     if doc.is_credit:
         return
@@ -99,11 +124,11 @@ def _of_days(draft: InvoiceDraft, doc: InvoiceDoc) -> Iterator[str]:
             "“Done or delivered on” is %(day)s, which is far ahead. An invoice is for what was "
             "done; to be paid before, draft a deposit invoice."
         ) % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
-    if draft.payment_days > MOST_DAYS_TO_PAY and doc.buyer.is_business:
+    if facts.draft.payment_days > MOST_DAYS_TO_PAY and doc.buyer.is_business:
         yield _(
             "It gives %(days)s days to pay, but the law allows businesses %(most)s at most from "
             "the day of the invoice. Lower “days to pay”."
-        ) % {"days": draft.payment_days, "most": MOST_DAYS_TO_PAY}
+        ) % {"days": facts.draft.payment_days, "most": MOST_DAYS_TO_PAY}
 
 
 def _of_lines(doc: InvoiceDoc) -> Iterator[str]:

@@ -2,8 +2,9 @@
 
 A proposal, shown for correction; no advice. Work on an instrument is a service: between
 businesses it is taxed where the client is, for a private person where it is done (directive
-2006/112/EC, articles 44 and 54, from memory). That the client is a business must be shown: inside
-the EU by a VAT number, outside by another proof (regulation 282/2011, article 18, from memory).
+2006/112/EC, articles 44 and 54; CGI 259-1° and 259 A-6°). That the client is a business must be
+shown: inside the EU by a VAT number, outside by another proof (regulation (EU) 282/2011, article
+18).
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO, Exemption
+from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO
 from repairs.law.mentions import SMALL_BUSINESS, Reason, reason_on, reasons_on
 from repairs.law.territories import eu, territory
 from repairs.people.models import Client, House
@@ -22,6 +23,8 @@ from repairs.people.models import Client, House
 
 @dataclass(frozen=True)
 class Tax:
+    """A category of UNTDID 5305 and its rate in per cent."""
+
     category: str
     rate_pct: Decimal
 
@@ -45,18 +48,3 @@ def reasons_of(country: str, day: dt.date, *, pays_vat: bool) -> dict[str, Reaso
     its own reason comes first for one that is."""
     rows = sorted(reasons_on(country, day), key=lambda one: (one.key == SMALL_BUSINESS) == pays_vat)
     return {reason.category: reason for reason in reversed(rows)}
-
-
-def exemptions_of(
-    country: str, categories: frozenset[str], day: dt.date, language: str, *, pays_vat: bool = True
-) -> tuple[Exemption, ...]:
-    """The reason of each category that bears no tax, as the seller's law words it.
-
-    A credit note may need a reason which the house has no more: none is left out here.
-    """
-    held = reasons_of(country, day, pays_vat=pays_vat)
-    return tuple(
-        Exemption(category=category, code=held[category].code, text=held[category].text[language])
-        for category in sorted(categories)
-        if category in held
-    )

@@ -20,11 +20,14 @@ from repairs.invoices.compile import invoice_sheet, seller_remarks
 from repairs.invoices.doubts import draft_doubts
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.facts import Facts
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet
 from repairs.invoices.from_case import draft_of_case
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.invoices.lacks import house_lacks, problems_of
-from repairs.invoices.lawful import offered, remarks_of
+from repairs.invoices.lawful import offered
+from repairs.invoices.tax_remarks import remarks_of
 from repairs.invoices.taxing import tax_of
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import decimal_words
@@ -121,23 +124,23 @@ def _save(request: SignedInRequest, row: InvoiceDraft, form: DraftForm, lines: A
 
 def _sums(row: InvoiceDraft) -> dict[str, Any]:
     """The sums of what is saved, or why there are none."""
-    if not row.lines.exists():
+    facts = facts_of(row, timezone.now())
+    if not facts.rows:
         return {"problems": []}
-    now = timezone.now()
     try:
-        doc = document_of(row, number="", at=now)
+        doc = document_of(facts, number="")
         totals = totals_of(doc)
         sums = [(rate_words(group.category, group.rate_pct), group) for group in totals.groups]
-        return {"totals": totals, "groups": sums, **_to_look_at(row, doc)}
+        return {"totals": totals, "groups": sums, **_to_look_at(facts, doc)}
     except WorkshopError as refusal:
         return {"problems": [str(refusal)]}
 
 
-def _to_look_at(row: InvoiceDraft, doc: InvoiceDoc) -> dict[str, Any]:
+def _to_look_at(facts: Facts, doc: InvoiceDoc) -> dict[str, Any]:
     """What stands in the way of issuing, and what deserves a second look and stops nothing."""
-    remarks = [*remarks_of(row, doc), *draft_doubts(row, doc), *case_remarks(row)]
+    remarks = [*remarks_of(facts, doc), *draft_doubts(facts, doc), *case_remarks(facts)]
     return {
-        "problems": problems_of(row, doc),
+        "problems": problems_of(facts, doc),
         "house_lacks": house_lacks(doc),
         "remarks": [*remarks, *seller_remarks(doc.seller)],
     }
@@ -162,22 +165,24 @@ def draft_issue(request: SignedInRequest, draft: int) -> HttpResponse:
         messages.success(request, _("%(number)s is issued.") % {"number": invoice.number})
         return redirect(invoice)
     now = timezone.now()
-    doc = proposed(row, now)
+    facts = facts_of(row, now)
+    doc = proposed(facts, now)
     sheet = invoice_sheet(doc, made_at=now)
-    facts = {
+    shown = {
         "draft": row,
         "sheet": sheet,
         "body": sheet.body,
         "shown": fingerprint(doc),
-        **_to_look_at(row, doc),
+        **_to_look_at(facts, doc),
     }
-    return render(request, "invoices/issue.html", facts)
+    return render(request, "invoices/issue.html", shown)
 
 
 @needs("bill")
 def draft_preview(request: SignedInRequest, draft: int) -> HttpResponse:
     now = timezone.now()
-    data, _pages = print_pdf(invoice_sheet(proposed(_draft(draft), now), made_at=now))
+    doc = proposed(facts_of(_draft(draft), now), now)
+    data, _pages = print_pdf(invoice_sheet(doc, made_at=now))
     answer = HttpResponse(data, content_type="application/pdf")
     answer["Content-Disposition"] = 'inline; filename="preview.pdf"'
     answer["Cache-Control"] = "private, no-store"

@@ -62,13 +62,14 @@ def _issue(folder: Path, times: int) -> tuple[list[float], list[float]]:
 
     from repairs.einvoice.check.validate import build_checked  # noqa: PLC0415 - the apps must be ready first
     from repairs.invoices.drafting import document_of  # noqa: PLC0415 - the apps must be ready first
+    from repairs.invoices.gathering import facts_of  # noqa: PLC0415 - as above
     from repairs.invoices.issuing import fingerprint, issue_invoice  # noqa: PLC0415 - as above
 
     clerk, client = _people()
     issues, checks = [], []
     for _turn in range(times):
         draft = _draft(client, clerk)
-        doc = document_of(draft, number="M-1", at=timezone.now())
+        doc = document_of(facts_of(draft, timezone.now()), number="M-1")
         begun = time.perf_counter()
         issue_invoice(draft, shown=fingerprint(doc), by=clerk, clock=timezone.now)
         issues.append(time.perf_counter() - begun)

@@ -20,8 +20,8 @@ from repairs.invoices.compile import (
     seller_rows,
     transfer_rows,
 )
-from repairs.invoices.drafting import seller_party
 from repairs.invoices.models import Invoice
+from repairs.invoices.parties import seller_party
 from repairs.language.text import decimal_words, in_language
 from repairs.law.late_payment import LatePayment, laws
 from repairs.money import money_words

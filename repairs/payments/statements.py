@@ -17,7 +17,7 @@ from repairs.invoices.compile import (
     seller_rows,
     transfer_rows,
 )
-from repairs.invoices.drafting import seller_party
+from repairs.invoices.parties import seller_party
 from repairs.money import amount_words, money_words
 from repairs.payments.open_items import AccountLine, account, ageing
 from repairs.payments.paper_kinds import STATEMENT

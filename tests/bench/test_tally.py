@@ -15,6 +15,7 @@ from repairs.estimates.actions import LineWish, OptionWish
 from repairs.invoices.codes import Kind
 from repairs.invoices.drafting import document_of
 from repairs.invoices.from_case import draft_of_case
+from repairs.invoices.gathering import facts_of
 from repairs.treatment.clocks import type_minutes
 from repairs.treatment.models import Intervention, WorkSpell
 from repairs.treatment.part_models import MaterialUse
@@ -54,7 +55,7 @@ def tally(case: Case) -> Spent:
 
 def asked(case: Case, *, by: Any) -> Decimal:
     draft = draft_of_case(case, kind=Kind.INVOICE, by=by, at=timezone.now())
-    return totals_of(document_of(draft, number="", at=timezone.now())).gross
+    return totals_of(document_of(facts_of(draft, timezone.now()), number="")).gross
 
 
 @pytest.fixture

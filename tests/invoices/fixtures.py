@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
@@ -71,3 +73,21 @@ def pay(client, helene):
         return client.post(reverse("invoices:pay", args=[invoice.number]), words, follow=True)
 
     return post
+
+
+Drafted = Callable[..., InvoiceDraft]
+
+
+@pytest.fixture
+def drafted(db, helene: User) -> Drafted:
+    """A draft with one line of that category for such a client of such a house."""
+
+    def make(
+        category: str, client: dict[str, str], *, sort: str = "hours", **house: str
+    ) -> InvoiceDraft:
+        factories.billing_house(**house)
+        rate = Decimal(20) if category == "S" else Decimal(0)
+        line = factories.hours(sort=sort, category=category, rate_pct=rate)
+        return factories.draft(factories.payer(by=helene, **client), line, by=helene)
+
+    return make

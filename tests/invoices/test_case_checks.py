@@ -15,11 +15,13 @@ from repairs.cases.models import Case, HandBack
 from repairs.einvoice.document import InvoiceDoc
 from repairs.einvoice.totals import totals_of
 from repairs.invoices.actions import discard_draft, open_credit
-from repairs.invoices.case_checks import above_agreed, billed_twice, case_remarks, supplied_on
+from repairs.invoices.case_checks import above_agreed, billed_twice, case_remarks
 from repairs.invoices.codes import Kind
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.facts import Facts
 from repairs.invoices.from_case import draft_of_case, unbilled_lines
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.lacks import problems_of
 from repairs.invoices.models import ClosedYear
 from repairs.invoices.refusals import DraftIncompleteError
@@ -32,16 +34,20 @@ from repairs.treatment.models import Intervention, WorkSpell
 from tests import factories
 
 
+def now(draft: InvoiceDraft) -> Facts:
+    return facts_of(draft, timezone.now())
+
+
 def doc_of(draft: InvoiceDraft) -> InvoiceDoc:
-    return document_of(draft, number="", at=timezone.now())
+    return document_of(now(draft), number="")
 
 
 def problems(draft: InvoiceDraft) -> list[str]:
-    return problems_of(draft, doc_of(draft))
+    return problems_of(now(draft), doc_of(draft))
 
 
 def above(draft: InvoiceDraft) -> Decimal:
-    return above_agreed(draft, totals_of(doc_of(draft)).gross)
+    return above_agreed(now(draft), totals_of(doc_of(draft)).gross)
 
 
 @pytest.fixture
@@ -166,7 +172,7 @@ def test_the_typed_day_outranks_the_return(stay, helene, armand):
     returned(stay, armand, timezone.now())
     day = dt.date(2026, 5, 2)
 
-    assert supplied_on(draft_of(stay, helene, delivery_on=day), day) == day
+    assert now(draft_of(stay, helene, delivery_on=day)).supplied_on == day
 
 
 def test_before_the_return_the_last_sign_off_counts(case, armand, helene, house):
@@ -175,7 +181,8 @@ def test_before_the_return_the_last_sign_off_counts(case, armand, helene, house)
     draft = factories.draft(case.owner, by=helene, case=case)
 
     day = timezone.localtime(signed.at).date()
-    assert supplied_on(draft, dt.date(2030, 1, 1)) == day
+    new_year = dt.datetime(2030, 1, 1, 12, tzinfo=dt.UTC)
+    assert facts_of(draft, new_year).supplied_on == day
 
 
 def test_a_deposit_states_no_supply(stay, helene):
@@ -226,31 +233,31 @@ def test_work_that_an_invoice_bills_already_is_told(stay, helene):
     line = factories.hours(source="work:1")
     first = factories.issued(draft_of(stay, helene, line), by=helene)
     second = draft_of(stay, helene, line)
-    said = billed_twice(second)
+    said = billed_twice(now(second))
     factories.issued(open_credit(first, by=helene, at=timezone.now()), by=helene)
 
     assert said == [f"Invoice {first.number} bills some of the same work or material already."]
-    assert billed_twice(second) == []
+    assert billed_twice(now(second)) == []
 
 
 def test_asking_twice_for_the_invoice_of_a_case_leads_to_the_same_draft(stay, helene):
-    now = timezone.now()
-    first = draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=now)
+    moment = timezone.now()
+    first = draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=moment)
 
-    assert draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=now) == first
+    assert draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=moment) == first
 
 
 def test_a_further_invoice_bills_what_is_not_billed_yet(stay, armand, helene):
     work = factories.begun_work(stay.agreed_works.get(), by=armand)
-    now = timezone.now()
-    first = WorkSpell(intervention=work, person=armand, started_at=now, minutes=60)
-    type_minutes(first, by=armand, at=now)
-    billed = draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=now)
-    remarks = case_remarks(billed)
+    moment = timezone.now()
+    first = WorkSpell(intervention=work, person=armand, started_at=moment, minutes=60)
+    type_minutes(first, by=armand, at=moment)
+    billed = draft_of_case(stay, kind=Kind.INVOICE, by=helene, at=moment)
+    remarks = case_remarks(now(billed))
     factories.issued(billed, by=helene)
     nothing = list(unbilled_lines(stay))
-    more = WorkSpell(intervention=work, person=armand, started_at=now, minutes=30)
-    type_minutes(more, by=armand, at=now)
+    more = WorkSpell(intervention=work, person=armand, started_at=moment, minutes=30)
+    type_minutes(more, by=armand, at=moment)
 
     (line,) = unbilled_lines(stay)
 
@@ -274,7 +281,7 @@ def test_a_price_that_no_sum_before_tax_comes_to_is_told(payer, armand, helene):
 
     assert draft.payment_days == 0
     assert totals_of(doc_of(draft)).gross == Decimal("9.98")
-    assert any("9.98\u00a0EUR is the next below" in one for one in case_remarks(draft))
+    assert any("9.98\u00a0EUR is the next below" in one for one in case_remarks(now(draft)))
 
 
 def test_a_closed_year_is_told_before_the_button(payer, helene):

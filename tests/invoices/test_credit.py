@@ -13,6 +13,7 @@ from repairs.invoices.actions import open_credit
 from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.drafting import document_of
 from repairs.invoices.forms import DraftForm
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.lacks import problems_of
 from repairs.invoices.models import Invoice
 from repairs.invoices.paper_kinds import CREDIT_NOTE
@@ -94,8 +95,8 @@ def test_a_line_gives_back_no_more_than_was_billed_on_it(payer, helene):
     draft.lines.filter(position=1).update(quantity=Decimal(9))
     draft.lines.filter(position=2).delete()
 
-    doc = document_of(draft, number="", at=timezone.now())
-    (said,) = problems_of(draft, doc)
+    facts = facts_of(draft, timezone.now())
+    (said,) = problems_of(facts, document_of(facts, number=""))
 
     assert "billed 4.8333 hour" in said
     assert "290.00\u00a0EUR before tax is left" in said  # 4.8333 x 60.00 = 289.998

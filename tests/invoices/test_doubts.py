@@ -13,13 +13,15 @@ from repairs.invoices.codes import Means
 from repairs.invoices.doubts import draft_doubts
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.payments.doubts import payment_doubts
 from repairs.people.models import House
 from tests import factories
 
 
 def doubts(draft: InvoiceDraft) -> list[str]:
-    return draft_doubts(draft, document_of(draft, number="", at=timezone.now()))
+    facts = facts_of(draft, timezone.now())
+    return draft_doubts(facts, document_of(facts, number=""))
 
 
 @pytest.fixture

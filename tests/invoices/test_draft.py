@@ -15,6 +15,7 @@ from repairs.einvoice.totals import totals_of
 from repairs.invoices import actions
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.refusals import CurrencyNotOursError, DraftOverError
 from repairs.people.models import House
 from repairs.screens.refusals import ChangedMeanwhileError
@@ -62,7 +63,7 @@ def send(client, draft, helene):
 
 
 def due(draft: InvoiceDraft) -> Decimal:
-    return totals_of(document_of(draft, number="", at=timezone.now())).due
+    return totals_of(document_of(facts_of(draft, timezone.now()), number="")).due
 
 
 def test_lines_are_typed_with_a_comma_and_summed(send, draft):
@@ -127,7 +128,7 @@ def test_a_discount_comes_off_each_tax_apart(payer, helene):
     book = factories.sold("Printed method", "18.95", category="S", rate_pct=Decimal("5.5"))
     draft = factories.draft(payer, factories.hours(), book, by=helene, discount_pct=Decimal(10))
 
-    doc = document_of(draft, number="", at=timezone.now())
+    doc = document_of(facts_of(draft, timezone.now()), number="")
 
     assert [(one.amount, one.rate_pct) for one in doc.allowances] == [
         (Decimal("34.80"), Decimal(20)),
@@ -177,7 +178,7 @@ def test_a_draft_that_was_thrown_away_is_gone_for_good(client, draft, helene):
 def test_a_draft_of_a_case_bears_its_number(case, shop, helene):
     draft = actions.open_draft(case.owner, case=case, by=helene, at=timezone.now())
 
-    assert document_of(draft, number="", at=timezone.now()).case_number == case.number
+    assert document_of(facts_of(draft, timezone.now()), number="").case_number == case.number
 
 
 def test_the_source_of_a_line_stays_with_it(send, draft):
@@ -198,7 +199,9 @@ def test_material_alone_is_a_sale_of_goods_and_work_a_service(payer, helene):
     goods = factories.draft(payer, factories.sold("Strings", "12.50"), by=helene)
     work = factories.draft(payer, factories.sold("Strings", "12.50"), factories.hours(), by=helene)
 
-    found = [document_of(row, number="", at=timezone.now()).operation for row in (goods, work)]
+    found = [
+        document_of(facts_of(row, timezone.now()), number="").operation for row in (goods, work)
+    ]
 
     assert found == ["B", "S"]
 

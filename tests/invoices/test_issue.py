@@ -21,6 +21,7 @@ from repairs.einvoice.rules.rule_sets import CII
 from repairs.invoices import issuing
 from repairs.invoices.actions import discard_draft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.issuing import fingerprint, issue_invoice
 from repairs.invoices.models import ClosedYear, Invoice, TaxRow
 from repairs.invoices.paper_kinds import INVOICE
@@ -40,7 +41,7 @@ from tests.outside.verapdf import validate
 
 
 def shown(draft) -> str:
-    return fingerprint(document_of(draft, number="", at=timezone.now()))
+    return fingerprint(document_of(facts_of(draft, timezone.now()), number=""))
 
 
 def test_an_issued_invoice_has_its_sums_its_paper_and_its_line_in_the_log(invoice, helene):

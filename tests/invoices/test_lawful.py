@@ -1,6 +1,6 @@
 """Which tax can be between a house and a client; what is refused, and what is only asked.
 
-The law is that of directive 2006/112/EC and of the CGI, as ``lawful.py`` names it, from memory.
+The law is that of directive 2006/112/EC and of the CGI, as ``lawful.py`` names it.
 """
 
 from __future__ import annotations
@@ -13,40 +13,23 @@ from django.utils import timezone
 
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.lacks import problems_of
-from repairs.invoices.lawful import offered, remarks_of
-from repairs.people.models import Client, House
+from repairs.invoices.lawful import offered
+from repairs.people.models import House
 from tests import factories
-
-GERMAN = {"country": "DE", "postcode": "10115", "city": "Berlin", "vat_id": "DE136695976"}
-NAMELESS_GERMAN = GERMAN | {"vat_id": ""}
-SWISS = {"country": "CH", "postcode": "1201", "city": "Genève"}
-SWISS_FIRM = SWISS | {"company_number": "CHE-100.155.212"}
-INSTITUTION = {"kind": Client.Kind.INSTITUTION, "name": "Musée de Valbrune"}
-FRENCH: dict[str, str] = {}
-MONEGASQUE = {"country": "MC", "postcode": "98000", "city": "Monaco"}
-NO_VAT = Decimal(0)
-
-
-@pytest.fixture
-def drafted(db, helene):
-    """A draft with one line of that category for such a client of such a house."""
-
-    def make(category: str, client: dict[str, str], *, sort: str = "hours", **house: str):
-        factories.billing_house(**house)
-        rate = Decimal(20) if category == "S" else NO_VAT
-        line = factories.hours(sort=sort, category=category, rate_pct=rate)
-        return factories.draft(factories.payer(by=helene, **client), line, by=helene)
-
-    return make
-
-
-def problems(draft: InvoiceDraft) -> str:
-    return " ".join(problems_of(draft, document_of(draft, number="", at=timezone.now())))
-
-
-def remarks(draft: InvoiceDraft) -> str:
-    return " ".join(remarks_of(draft, document_of(draft, number="", at=timezone.now())))
+from tests.invoices.laws import (
+    FRENCH,
+    GERMAN,
+    INSTITUTION,
+    MONEGASQUE,
+    NAMELESS_GERMAN,
+    NO_VAT,
+    SWISS,
+    SWISS_FIRM,
+    problems,
+    remarks,
+)
 
 
 @pytest.mark.parametrize(
@@ -134,10 +117,10 @@ def test_a_small_business_and_the_other_taxes(drafted, category, client, says):
 
 def test_a_small_business_names_its_vat_number_only_where_the_client_accounts(drafted):
     exempt = drafted("E", FRENCH, vat_regime="small_business")
-    assert document_of(exempt, number="", at=timezone.now()).seller.vat_id == ""
+    assert document_of(facts_of(exempt, timezone.now()), number="").seller.vat_id == ""
 
     reverse_charge = drafted("AE", GERMAN | {"name": "Werkstatt"}, vat_regime="small_business")
-    assert document_of(reverse_charge, number="", at=timezone.now()).seller.vat_id
+    assert document_of(facts_of(reverse_charge, timezone.now()), number="").seller.vat_id
 
 
 @pytest.mark.parametrize(
@@ -151,20 +134,22 @@ def test_a_small_business_of_another_country_is_taxed_by_its_own_law(
     factories.billing_house(vat_regime="small_business", **house)
     draft = factories.draft(factories.payer(by=helene, country=country), by=helene)
 
-    doc = document_of(draft, number="", at=timezone.now())
+    facts = facts_of(draft, timezone.now())
+    doc = document_of(facts, number="")
 
     assert doc.categories == {category}
     assert text in doc.exemptions[0].text
-    assert problems_of(draft, doc) == []
+    assert problems_of(facts, doc) == []
 
 
 def test_a_swiss_house_that_charges_vat_is_not_called_unregistered(drafted):
     draft = drafted("O", GERMAN, country="CH", vat_id="CHE100155212MWST", company_number="1")
 
-    doc = document_of(draft, number="", at=timezone.now())
+    facts = facts_of(draft, timezone.now())
+    doc = document_of(facts, number="")
 
     assert "art. 8" in doc.exemptions[0].text
-    assert problems_of(draft, doc) == []
+    assert problems_of(facts, doc) == []
 
 
 def test_a_country_without_law_here_has_no_text_to_print(drafted):
@@ -216,79 +201,6 @@ def test_an_unknown_country_is_blamed_and_not_the_number(drafted):
 
     assert said.startswith("“XX” is no country.")
     assert "VAT number" not in said
-
-
-# What is asked -------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("category", "client", "says"),
-    [
-        ("S", NAMELESS_GERMAN | INSTITUTION, "Is this client a business? Its VAT number"),
-        ("S", SWISS | INSTITUTION, "Is this client a business? A proof of it"),
-        ("O", SWISS | INSTITUTION, "keep a proof of it"),
-        ("S", GERMAN, "VAT is charged to a business in Germany that has a VAT number"),
-        ("G", SWISS, "Line 1: “goods sent out of the country’s customs territory” is for goods"),
-        ("S", INSTITUTION, "company number (SIREN) is missing"),
-        ("S", FRENCH, ""),
-        ("S", SWISS, ""),
-        ("AE", GERMAN, ""),
-        ("S", INSTITUTION | {"company_number": "356000000"}, ""),
-    ],
-)
-def test_what_is_doubtful_is_asked_and_stands_in_the_way_of_nothing(
-    drafted, category, client, says
-):
-    draft = drafted(category, client)
-
-    said = remarks(draft)
-
-    assert problems(draft) == ""
-    assert (says in said) if says else said == ""
-
-
-def test_material_sent_beside_work_is_asked_about(drafted, helene):
-    client = drafted("S", SWISS).client
-    strings = factories.sold("Strings", "12.50", category="G", rate_pct=NO_VAT)
-
-    said = remarks(factories.draft(client, factories.hours(), strings, by=helene))
-
-    assert said.startswith("Line 2: ")
-    assert "part of the work" in said
-    assert remarks(factories.draft(client, strings, by=helene)) == ""
-
-
-@pytest.mark.parametrize("page", ["draft", "issue"])
-def test_what_is_asked_stands_on_the_pages(drafted, client, helene, page):
-    draft = drafted("S", SWISS | INSTITUTION)
-    client.force_login(helene)
-
-    shown = client.get(reverse(f"invoices:{page}", args=[draft.pk])).text
-
-    assert "To be looked at:" in shown
-    assert "Is this client a business?" in shown
-    assert "Before it can be issued:" not in shown
-
-
-def test_an_institution_owes_the_fixed_sum_of_businesses(shop, helene):
-    client = factories.payer(by=helene, **INSTITUTION)
-
-    invoice = factories.issued(factories.draft(client, by=helene), by=helene)
-
-    assert any("40 EUR" in line for line in invoice.paper.data["content"]["mentions"])
-
-
-@pytest.mark.parametrize(("category", "vat"), [("S", "69.60"), ("O", "0.00")])
-def test_an_institution_abroad_without_a_number_is_invoiced(drafted, helene, category, vat):
-    invoice = factories.issued(drafted(category, SWISS | INSTITUTION), by=helene)
-
-    assert invoice.vat == Decimal(vat)
-
-
-def test_a_small_business_issues_work_for_a_business_in_the_eu(drafted, helene):
-    draft = drafted("AE", GERMAN | {"name": "Werkstatt"}, vat_regime="small_business")
-
-    assert factories.issued(draft, by=helene).vat == 0
 
 
 # What is offered -----------------------------------------------------------------------------

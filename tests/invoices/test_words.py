@@ -12,6 +12,7 @@ from repairs.invoices.actions import open_credit
 from repairs.invoices.codes import Unit, time_words, unit_words
 from repairs.invoices.compile import InvoicePaper, invoice_sheet
 from repairs.invoices.drafting import document_of
+from repairs.invoices.gathering import facts_of
 from repairs.law.mentions import debits_words
 from repairs.payments.statements import statement_sheet
 from repairs.people.models import House
@@ -153,7 +154,7 @@ def test_a_french_invoice_says_what_is_billed(shop, operation, words):
 def test_the_option_for_debits_is_said_by_a_french_house_that_charges_vat(draft, house, is_said):
     House.objects.update(**house)
 
-    doc = document_of(draft, number="F", at=NOW)
+    doc = document_of(facts_of(draft, NOW), number="F")
 
     with translation.override(doc.language):
         assert (debits_words() in [note.text for note in doc.notes]) == is_said
@@ -163,7 +164,7 @@ def test_a_credit_note_does_not_give_the_option_as_its_reason(invoice, helene):
     House.objects.update(vat_on_debits=True)
     credit = open_credit(invoice, by=helene, at=timezone.now())
 
-    said = invoice_sheet(document_of(credit, number="A", at=NOW), made_at=NOW).body
+    said = invoice_sheet(document_of(facts_of(credit, NOW), number="A"), made_at=NOW).body
 
     with translation.override(credit.language):
         assert debits_words() not in said.corrects

@@ -14,9 +14,11 @@ from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent.record import consent_sheet
 from repairs.invoices.actions import open_credit
 from repairs.invoices.compile import invoice_sheet
+from repairs.invoices.gathering import facts_of
 from repairs.invoices.issuing import proposed
 from repairs.papers.kinds import KINDS, compile_paper
-from repairs.payments.reminders import claim, reminder_sheet
+from repairs.payments.claims import claim
+from repairs.payments.reminder_letter import reminder_sheet
 from repairs.payments.statements import statement_sheet
 from repairs.people.models import Client, House
 from repairs.press.document import Sheet
@@ -61,7 +63,7 @@ def of_the_payer(payer: Client, language: str, *, by: Any) -> Iterator[Sheet]:
     with translation.override(language):
         draft = factories.draft(payer, by=by)
         credit = open_credit(invoice, by=by, at=now)
-        yield invoice_sheet(proposed(draft, now), made_at=now)
-        yield invoice_sheet(proposed(credit, now), made_at=now)
+        yield invoice_sheet(proposed(facts_of(draft, now), now), made_at=now)
+        yield invoice_sheet(proposed(facts_of(credit, now), now), made_at=now)
         yield reminder_sheet(invoice, claim(invoice, timezone.localdate()), made_at=now)
     yield statement_sheet(payer, language=language, made_at=now)
