@@ -13,13 +13,16 @@ from repairs.gauges.strings import gauge as strings
 from repairs.gauges.strings import stringset, stringtone
 from repairs.gauges.wheel import force as wheel_force
 from repairs.gauges.wheel import gauge as wheel
-from repairs.gauges.wood import joints, movement, timber
+from repairs.gauges.wood import clamps, cleats, closing, joints, movement, timber
 
 MODULES = (
     action,
     cards,
+    clamps,
+    cleats,
     climate,
     climate_target,
+    closing,
     correction_gauge,
     joints,
     keyboard,

@@ -10,7 +10,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from repairs.language.text import rounded
-from repairs.readings.actions import Computed, verdict_of
+from repairs.readings.actions import Change, Computed, compute, verdict_of
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
@@ -18,6 +18,8 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
+
+MOST_PLACES = 12  # behind which two floating-point numbers are the same to anyone
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,7 @@ def figure_rows(reading: Reading) -> tuple[FigureRow, ...]:
 
 def _rows(sheet: Sheet, given: Mapping[str, Any], result: Result) -> tuple[FigureRow, ...]:
     labels = {f.key: f for f in told_apart(sheet.figures(given, result.output))}
-    return tuple(_verdict_row(v, labels.get(v.figure)) for v in result.verdicts.all())
+    return tuple(_verdict_row(sheet, v, labels.get(v.figure)) for v in result.verdicts.all())
 
 
 def _given(sheet: Sheet, raw: Mapping[str, Any]) -> dict[str, Any]:
@@ -128,9 +130,15 @@ def prescription_words(row: Prescription) -> str:
     )
 
 
-def _verdict_row(verdict: Verdict, spec: FigureValue | None) -> FigureRow:
+def figure_label(sheet: Sheet, key: str) -> str:
+    """What a figure is called that the sheet has a limit for, or had before; never its key."""
+    known = sheet.limits.get(key.partition(":")[0])
+    return str(known[0]) if known else _("a figure of an earlier version")
+
+
+def _verdict_row(sheet: Sheet, verdict: Verdict, spec: FigureValue | None) -> FigureRow:
     places = spec.digits if spec else 3
-    label = str(spec.label) if spec else verdict.figure
+    label = str(spec.label) if spec else figure_label(sheet, verdict.figure)
     return FigureRow(
         verdict.figure,
         label,
@@ -156,7 +164,7 @@ def tried(sheet: Sheet, computed: Computed) -> Shown:
         "",
         chart.svg if chart else "",
         chart.alt if chart else "",
-        tuple(_verdict_row(verdict_of(figure), figure) for figure in computed.figures),
+        tuple(_verdict_row(sheet, verdict_of(figure), figure) for figure in computed.figures),
         tuple(advice_words(line) for line in computed.advice),
         tuple(str(w) for w in sheet.warnings(computed.output)),
     )
@@ -210,6 +218,41 @@ def _is_sure(change: float, u_before: float | None, u_after: float | None) -> bo
     if u_before is None or u_after is None:
         return None
     return bool(abs(change) > 2 * (u_before**2 + u_after**2) ** 0.5)
+
+
+@dataclass(frozen=True)
+class Otherwise:
+    """A figure that the present code sees otherwise than the kept result, in words."""
+
+    label: str
+    was: str
+    now: str
+
+
+def otherwise(reading: Reading, found: Sequence[Change]) -> list[Otherwise]:
+    """What computing anew would change, each figure under its name and to the digit that differs.
+
+    Raises GaugeInputError as the computation itself.
+    """
+    if not found:
+        return []
+    sheet = sheet_of(reading.gauge)
+    kept = {row.key: (row.label, row.digits) for row in figure_rows(reading)}
+    fresh = {f.key: (str(f.label), f.digits) for f in compute(sheet, reading.raw).figures}
+    rows = []
+    for one in found:
+        label, places = fresh.get(one.figure) or kept[one.figure]
+        rows.append(Otherwise(label, *_told_apart(one.was, one.now, places)))
+    return rows
+
+
+def _told_apart(was: float | None, now: float | None, places: int) -> tuple[str, str]:
+    """Both values to the places of the figure, or to so many more that they read differently."""
+    for more in range(places, MOST_PLACES):
+        said = digits(was, more) or "—", digits(now, more) or "—"
+        if said[0] != said[1]:
+            break
+    return said
 
 
 def twin_before(reading: Reading, others: Sequence[Reading]) -> Reading | None:

@@ -15,13 +15,13 @@ from repairs.gauges.base.errors import GaugeInputError
 from repairs.people.access import SignedInRequest, needs
 from repairs.readings import actions, show
 from repairs.readings.forms import LimitForm, ReadingForm, ToolForm
+from repairs.readings.gauge_refusals import cell_of, refusal_words
 from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
 from repairs.readings.table import table_of
-from repairs.readings.words import cell_of, refusal_words
 
 
 @needs("record")
@@ -177,7 +177,7 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
 def _anew(sheet: Sheet, row: Reading) -> dict[str, Any]:
     """What the present code says otherwise, or why it refuses what an earlier one took."""
     try:
-        return {"differences": actions.differences(row)}
+        return {"differences": show.otherwise(row, actions.differences(row))}
     except GaugeInputError as refusal:
         return {"refused": refusal_words(sheet, refusal)}
 

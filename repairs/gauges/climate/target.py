@@ -19,9 +19,10 @@ from repairs.gauges.base.given import absent, limits, only, rows
 from repairs.gauges.base.plain import maybe, needed, optional, plain
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import Limit, Verdict, judge
+from repairs.gauges.climate.log import Log
 from repairs.gauges.climate.logger_csv import read_csv, read_rows
-from repairs.gauges.climate.logger_rows import Log
 from repairs.gauges.climate.statistics import LogStatistics, statistics
+from repairs.gauges.wood.closing import DryingRisk, drying_risk
 from repairs.gauges.wood.moisture import (
     T_ENDS_C,
     TOO_DAMP_PCT,
@@ -32,14 +33,7 @@ from repairs.gauges.wood.moisture import (
     emc_slope,
     rh_for_emc,
 )
-from repairs.gauges.wood.movement import (
-    MOST_WIDTH_MM,
-    RH_ENDS_PCT,
-    DryingRisk,
-    Movement,
-    drying_risk,
-    movement,
-)
+from repairs.gauges.wood.movement import MOST_WIDTH_MM, RH_ENDS_PCT, Movement, movement
 from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
 VERSION = "climate_target 1"
@@ -188,8 +182,11 @@ def _choose(
     if history is not None and (proven or wood is None):
         return ("history" if proven else "short_history"), *history, ()
     if wood is None:
-        why = "the record has no whole month and no part is given"
-        raise GaugeInputError("no_answer", field="low_rh_pct", why=why)
+        raise GaugeInputError(
+            "no_answer",
+            field="low_rh_pct",
+            why="the record has no whole month and no part is given",
+        )
     if history is None:
         return "wood", *wood, ()
     low, high = max(history[0], wood[0]), min(history[1], wood[1])

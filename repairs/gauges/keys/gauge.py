@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, Literal
 
 from repairs.gauges.base.checks import between, positive
 from repairs.gauges.base.errors import GaugeInputError
@@ -12,13 +12,13 @@ from repairs.gauges.base.given import absent, choice, limits, only, rows
 from repairs.gauges.base.plain import plain
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import Limit, judge
+from repairs.gauges.keys.conflicts import conflicts
 from repairs.gauges.keys.correction import (
     DEFAULT_LIMITS,
     VERSION,
     ChanterCorrection,
     ChanterReading,
     Flag,
-    conflicts,
     correct,
 )
 from repairs.gauges.keys.keyboard import (
@@ -225,6 +225,9 @@ def _plain(one: ChanterCorrection) -> dict[str, Any]:
     return answer
 
 
+FirstStep = Literal["move_bridge", "move_nut", "read_open_string"]
+
+
 def _first(one: ChanterCorrection) -> list[dict[str, Any]]:
     """What to set before any tangent, when the scale as a whole is what is wrong."""
     fit = one.fit
@@ -241,7 +244,7 @@ def _first(one: ChanterCorrection) -> list[dict[str, Any]]:
 
 
 def _step(
-    one: ChanterCorrection, code: str, amount: float, u: float | None, unit: str
+    one: ChanterCorrection, code: FirstStep, amount: float, u: float | None, unit: str
 ) -> dict[str, Any]:
     return {"string": one.name, "code": code, "amount": amount, "u": u, "unit": unit}
 

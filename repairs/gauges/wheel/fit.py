@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from repairs.gauges.base.checks import Floats
-from repairs.gauges.wheel import roundness
+from repairs.gauges.wheel import inscribed, roundness
 from repairs.gauges.wheel.roundness import Touch
 
 VERSION = "wheel_fit 1"
@@ -163,8 +163,8 @@ def fit(theta: Floats, readings_mm: Floats, sigma_mm: float) -> WheelFit:
         spread=joint.spread,
         lsc=circle,
         zone=roundness.minimum_zone(cos, sin, off).beside(*plain),
-        inner=_beside(roundness.inscribed(cos, sin, off), plain),
-        outer=_beside(roundness.circumscribed(cos, sin, off), plain),
+        inner=_beside(inscribed.inscribed(cos, sin, off), plain),
+        outer=_beside(inscribed.circumscribed(cos, sin, off), plain),
     )
 
 

@@ -115,6 +115,7 @@ KINDS: Mapping[str, Text] = {
     "lid": _("room under the lid"),
     "wheel_edge": _("room over the wheel’s edge"),
     "side_play": _("side play of the key"),
+    "returns": _("free return of the key"),
 }
 
 
@@ -212,8 +213,8 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     if fail := out["first_fail"]:
         lines.append(
             Advice(
-                "action.first_fail",
-                str(fail["note"]),
+                "action.first_fail" if fail["note"] else "action.open_fails",
+                str(fail["note"]) if fail["note"] else "",
                 details={"why": fail["kind"]},
             )
         )
@@ -247,7 +248,7 @@ def _code(one: Mapping[str, Any]) -> str:
 def warnings(out: Plain) -> list[Text]:
     if not out["not_judged"]:
         return []
-    names = ", ".join(str(KINDS.get(kind, kind)) for kind in out["not_judged"])
+    names = ", ".join(str(KINDS[kind]) for kind in out["not_judged"])
     return [_("Not judged, since figures are missing: %(names)s.") % {"names": names}]
 
 
@@ -284,12 +285,18 @@ def chart(given: Plain, out: Plain, _before: Plain | None, was: Plain | None) ->
 
 def _alt(out: Plain) -> str:
     if fail := out["first_fail"]:
-        return gettext(
-            "Side view of the strings over the tangents: key %(key)s fails (%(why)s)"
-        ) % {
-            "key": fail["note"],
-            "why": KINDS.get(fail["kind"], fail["kind"]),
-        }
+        said = {"key": fail["note"], "why": KINDS[fail["kind"]]}
+        if not fail["note"]:
+            return (
+                gettext(
+                    "Side view of the strings over the tangents: the open string fails (%(why)s)"
+                )
+                % said
+            )
+        return (
+            gettext("Side view of the strings over the tangents: key %(key)s fails (%(why)s)")
+            % said
+        )
     return gettext("Side view of the strings over the tangents: no key fails")
 
 

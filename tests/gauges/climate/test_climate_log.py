@@ -12,6 +12,7 @@ from repairs.gauges.base.registry import gauges
 from repairs.gauges.climate import logger_csv as climate_csv
 from repairs.gauges.climate import logger_rows as climate_rows
 from repairs.gauges.climate import target as climate_target
+from repairs.gauges.climate.log import Oddity
 from repairs.gauges.climate.logger_csv import decode, read_csv, read_rows
 from repairs.gauges.climate.statistics import statistics
 from repairs.gauges.climate.target import Part, care_target, wood_band
@@ -131,11 +132,11 @@ def test_nothing_is_dropped_in_silence():
     report = log.report
 
     assert report.rows == 10
-    assert report.missing_rh == climate_rows.Oddity(2, (3, 4))
-    assert report.missing_t == climate_rows.Oddity(1, (5,))
-    assert report.repeated == climate_rows.Oddity(1, (6,))
-    assert report.contradicting == climate_rows.Oddity(1, (8,))
-    assert report.out_of_order == climate_rows.Oddity(1, (10,))
+    assert report.missing_rh == Oddity(2, (3, 4))
+    assert report.missing_t == Oddity(1, (5,))
+    assert report.repeated == Oddity(1, (6,))
+    assert report.contradicting == Oddity(1, (8,))
+    assert report.out_of_order == Oddity(1, (10,))
     assert report.used == 6 == len(log.rh_pct)
     assert report.used + 2 + 1 + 1 == report.rows
     assert log.rh_pct.tolist() == [50, 52, 54, 54, 56, 57]
