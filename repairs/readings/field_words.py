@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from django.utils.translation import gettext as now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.readings.sheets.base import Text
@@ -181,7 +181,8 @@ PHRASES: Mapping[str, Text] = {
     "scl (notes)": _("the notes of the scale"),
     "temperament (cents)": _("the notes of the temperament"),
 }
-OF_ROW = re.compile(r" of key row \d+$")
+RANGE = "The range of "
+OF_ROW = re.compile(r" of key row \w+$")
 
 
 def field_words(field: str) -> str:
@@ -197,7 +198,9 @@ def field_words(field: str) -> str:
     if field in FIELDS:
         return str(FIELDS[field])
     if field.startswith("u_") and field[2:] in FIELDS:
-        return now("uncertainty: %(what)s") % {"what": FIELDS[field[2:]]}
+        return gettext("uncertainty: %(what)s") % {"what": FIELDS[field[2:]]}
+    if field.startswith(RANGE):
+        return gettext("range: %(what)s") % {"what": field_words(field.removeprefix(RANGE))}
     if field.startswith("limits."):
         return str(FIELDS["limits"])
     name, _bracket, _owner = field.partition(" (")

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.utils.formats import number_format
-from django.utils.translation import gettext as now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.readings.card_words import CARD_ADVICE
@@ -113,13 +113,16 @@ ADVICE: Mapping[str, Text] = {
     ),
     "action.lower.wall": _("Ease the wall’s slot by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.raise.lid": _("Raise the lid or thin it by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.ease.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.lower.shank": _(
-        "Key %(target)s: lower the top of its shank by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
+    "action.lower.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.ease.key": _("Key %(target)s: ease it by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.bush.key": _("Key %(target)s: bush it by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.ease.travel": _("Key %(target)s: give it %(amount)s ± %(u)s mm more travel (%(why)s)."),
+    "action.ease.wheel_edge.nut_side": _(
+        "Ease the wheel’s edge on the side of the nut by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.ease.wheel_edge.bridge_side": _(
+        "Ease the wheel’s edge on the side of the bridge by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
     "action.ease.wheel_edge": _("Ease the wheel’s edge by %(amount)s ± %(u)s mm (%(why)s)."),
     "crack.glue": _("Glue it closed at its home’s humidity."),
     "crack.splint": _("It will not close: a splint of matching wood, grain in line."),
@@ -152,11 +155,11 @@ CODED = ("why", "code")  # details that are codes of a gauge
 def advice_words(line: Advice) -> str:
     """Say one line of a prescription. A code is never shown: it would tell a reader nothing.
 
-    A kept line may bear a code that this version no longer proposes; it is said to be so.
+    A kept line may bear a code that only another version proposes; it is said to be so.
     """
     words = ADVICE.get(line.code)
     if words is None:
-        return now("An earlier version proposed something that this one has no words for.")
+        return gettext("Another version proposed something that this one has no words for.")
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
     filled = {key: _shown(value) for key, value in (own | dict(line.details)).items()}
     reasons = {key: REASONS.get(filled[key], "—") for key in CODED if key in filled}
@@ -183,4 +186,4 @@ def _shown(value: Any) -> str:
 def version_words(version: str) -> str:
     """“version 1 of the gauge”, of ``wheel 1``: which gauge it is of stands beside it."""
     number = version.rpartition(" ")[2]
-    return now("version %(number)s of the gauge") % {"number": number} if number else ""
+    return gettext("version %(number)s of the gauge") % {"number": number} if number else ""

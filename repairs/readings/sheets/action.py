@@ -221,7 +221,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     elif out["playable_up_to"] is not None:
         lines.append(Advice("action.all", str(out["playable_up_to"])))
     for one in out["prescriptions"]:
-        target = " ".join(str(part) for part in (one["key"], one["place"]) if part is not None)
+        target = str(one["key"]) if one["key"] is not None else ""
         lines.append(
             Advice(
                 _code(one),
@@ -240,9 +240,13 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
 
 
 def _code(one: Mapping[str, Any]) -> str:
-    """A turn without a known angle is said otherwise: the flag's offset was not measured."""
+    """A turn without a known angle is said otherwise: the flag's offset was not measured.
+
+    A wheel has two edges; the one that the place names is the one to ease.
+    """
     unknown = one["verb"] == "turn" and one["turn_deg"] is None
-    return f"action.{one['verb']}{'_some' if unknown else ''}.{one['what']}"
+    edge = f".{one['place']}" if one["what"] == "wheel_edge" and one["place"] else ""
+    return f"action.{one['verb']}{'_some' if unknown else ''}.{one['what']}{edge}"
 
 
 def warnings(out: Plain) -> list[Text]:
