@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from repairs.language.text import rounded
@@ -266,6 +267,20 @@ def twin_before(reading: Reading, others: Sequence[Reading]) -> Reading | None:
         and other.latest is not None
     ]
     return max(earlier, key=_taken, default=None)
+
+
+def last_before(reading: Reading) -> Reading | None:
+    """The same out of the database, without reading the others of the case."""
+    earlier = Q(taken_at__lt=reading.taken_at)
+    earlier |= Q(taken_at=reading.taken_at, number__lt=reading.number)
+    return (
+        Reading.objects.present()
+        .filter(earlier, case=reading.case_id, gauge=reading.gauge, subject=reading.subject)
+        .exclude(results=None)
+        .order_by("-taken_at", "-number")
+        .prefetch_related("results__verdicts")
+        .first()
+    )
 
 
 def _taken(reading: Reading) -> tuple[dt.datetime, int]:

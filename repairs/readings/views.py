@@ -158,8 +158,7 @@ def _reading(case: Case, reading: int) -> Reading:
 def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
     case = case_for(request.user, number, to="view")
     row = _reading(case, reading)
-    others = list(case.readings.present().prefetch_related("results__verdicts"))
-    before = show.twin_before(row, others)
+    before = show.last_before(row)
     sheet = sheet_of(row.gauge)
     facts = {
         "case": case,

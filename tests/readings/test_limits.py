@@ -13,7 +13,7 @@ from django.utils import timezone, translation
 from django.utils.functional import Promise
 
 from repairs.audit.models import LogEntry
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.keys import correction
 from repairs.gauges.wheel import advice as wheel_advice
 from repairs.instruments.kinds import kinds

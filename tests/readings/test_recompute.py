@@ -13,7 +13,7 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.gauges.base import registry
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.readings import actions
 from repairs.readings.models import Prescription, Result, Verdict
 from tests import factories

@@ -20,7 +20,7 @@ from repairs.gauges.action import sheet as action_sheet
 from repairs.gauges.action import side as action_side
 from repairs.gauges.action.plan import amplitude_mm, deflection_mm
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 
 STRING = {"nut_height_mm": 20.0, "bridge_height_mm": 28.0}
 

@@ -8,7 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
 from repairs.gauges.climate import logger_csv as climate_csv
 from repairs.gauges.climate import logger_rows as climate_rows
 from repairs.gauges.climate import target as climate_target
@@ -16,6 +15,7 @@ from repairs.gauges.climate.log import Oddity
 from repairs.gauges.climate.logger_csv import decode, read_csv, read_rows
 from repairs.gauges.climate.statistics import statistics
 from repairs.gauges.climate.target import Part, care_target, wood_band
+from repairs.gauges.everything import gauges
 from repairs.gauges.wood.moisture import emc_pct
 from repairs.gauges.wood.species import grain
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.keys import correction
 from repairs.gauges.keys import gauge as correction_gauge
 from repairs.gauges.keys.correction import Flag, turn_for

@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.wheel import circles, result
 from repairs.gauges.wheel import gauge as wheel
 from repairs.gauges.wheel.fit import chi_square

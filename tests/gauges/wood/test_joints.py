@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.wood import joint_limits as joints
 from repairs.gauges.wood.clamps import clamp_force, kpa_from_psi
 from repairs.gauges.wood.cleats import Bar, cleats
