@@ -5,8 +5,8 @@ from __future__ import annotations
 from repairs.gauges.action import gauge as action
 from repairs.gauges.base.registry import Gauge, gauges
 from repairs.gauges.cards import voicing as cards
+from repairs.gauges.climate import gauge as climate_gauge
 from repairs.gauges.climate import statistics as climate
-from repairs.gauges.climate import target as climate_target
 from repairs.gauges.keys import gauge as correction_gauge
 from repairs.gauges.keys import keyboard
 from repairs.gauges.strings import gauge as strings
@@ -21,7 +21,7 @@ MODULES = (
     clamps,
     cleats,
     climate,
-    climate_target,
+    climate_gauge,
     closing,
     correction_gauge,
     joints,

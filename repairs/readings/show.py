@@ -7,11 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from repairs.language.text import rounded
-from repairs.readings.actions import Change, Computed, compute, verdict_of
+from repairs.readings.actions import Computed, verdict_of
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
@@ -19,8 +18,6 @@ from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
-
-MOST_PLACES = 12  # behind which two floating-point numbers are the same to anyone
 
 
 @dataclass(frozen=True)
@@ -221,41 +218,6 @@ def _is_sure(change: float, u_before: float | None, u_after: float | None) -> bo
     return bool(abs(change) > 2 * (u_before**2 + u_after**2) ** 0.5)
 
 
-@dataclass(frozen=True)
-class Otherwise:
-    """A figure that the present code sees otherwise than the kept result, in words."""
-
-    label: str
-    was: str
-    now: str
-
-
-def otherwise(reading: Reading, found: Sequence[Change]) -> list[Otherwise]:
-    """What computing anew would change, each figure under its name and to the digit that differs.
-
-    Raises GaugeInputError as the computation itself.
-    """
-    if not found:
-        return []
-    sheet = sheet_of(reading.gauge)
-    kept = {row.key: (row.label, row.digits) for row in figure_rows(reading)}
-    fresh = {f.key: (str(f.label), f.digits) for f in compute(sheet, reading.raw).figures}
-    rows = []
-    for one in found:
-        label, places = fresh.get(one.figure) or kept[one.figure]
-        rows.append(Otherwise(label, *_told_apart(one.was, one.now, places)))
-    return rows
-
-
-def _told_apart(was: float | None, now: float | None, places: int) -> tuple[str, str]:
-    """Both values to the places of the figure, or to so many more that they read differently."""
-    for more in range(places, MOST_PLACES):
-        said = digits(was, more) or "—", digits(now, more) or "—"
-        if said[0] != said[1]:
-            break
-    return said
-
-
 def twin_before(reading: Reading, others: Sequence[Reading]) -> Reading | None:
     """The reading to lay under this one: same gauge and subject, the last one taken earlier."""
     earlier = [
@@ -267,20 +229,6 @@ def twin_before(reading: Reading, others: Sequence[Reading]) -> Reading | None:
         and other.latest is not None
     ]
     return max(earlier, key=_taken, default=None)
-
-
-def last_before(reading: Reading) -> Reading | None:
-    """The same out of the database, without reading the others of the case."""
-    earlier = Q(taken_at__lt=reading.taken_at)
-    earlier |= Q(taken_at=reading.taken_at, number__lt=reading.number)
-    return (
-        Reading.objects.present()
-        .filter(earlier, case=reading.case_id, gauge=reading.gauge, subject=reading.subject)
-        .exclude(results=None)
-        .order_by("-taken_at", "-number")
-        .prefetch_related("results__verdicts")
-        .first()
-    )
 
 
 def _taken(reading: Reading) -> tuple[dt.datetime, int]:

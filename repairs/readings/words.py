@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.readings.card_words import CARD_ADVICE
 from repairs.readings.gauge_refusals import Open
-from repairs.readings.sheets.action import KINDS
+from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Text
 from repairs.readings.sheets.keyboard import named
 

@@ -49,7 +49,7 @@ def table(*causes: Any, weights: dict[tuple[str, str], float] | None = None) -> 
     }
 
 
-def ranked(faults: Any, read: dict[str, str] | None = None, **seen: int) -> dict[str, Ranked]:
+def ranked(faults: Any, read: Any = None, **seen: int) -> dict[str, Ranked]:
     known = {f"dial.{figure}": word for figure, word in (read or {}).items()}
     return {row.key: row for row in rank(faults, ["heard"], known, seen)}
 
@@ -101,7 +101,7 @@ def test_of_a_single_cause_there_is_nothing_to_decide():
     causes = rank(table(SEAT), ["heard"], {}, {})
 
     assert len(causes) == 1
-    assert causes[0].deciding != ()
+    assert causes[0].deciding[0].separates == pytest.approx(math.log(4))
     assert deciding_reading(causes) is None
 
 

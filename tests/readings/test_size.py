@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import pytest
@@ -15,8 +16,8 @@ from django.utils import timezone
 from repairs.bench.docket import rounds
 from repairs.cases.models import Case
 from repairs.causes.diagnosis import evidence_of
+from repairs.readings.anew import last_before
 from repairs.readings.models import Prescription, Reading, Result, Verdict
-from repairs.readings.show import last_before
 from tests.readings import samples
 
 pytestmark = pytest.mark.django_db
@@ -163,6 +164,6 @@ def test_a_keyboard_of_sixty_keys_is_kept_and_shown_like_one_of_seven(client, ar
     assert sixty <= seven + 4
     assert Verdict.objects.filter(result__reading=last).count() >= 120
     assert Prescription.objects.filter(result__reading=last).count() >= 100
-    shown = [asked(lambda row=row: client.get(row.get_absolute_url())) for row in (last, small)]
+    shown = [asked(partial(client.get, row.get_absolute_url())) for row in (last, small)]
     # Two readings came before the last one, and none before the first: its two are not asked for.
     assert shown[0] <= shown[1] + 2

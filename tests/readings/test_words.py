@@ -15,7 +15,7 @@ from typing import Any, get_args
 import pytest
 from django.utils import translation
 
-from repairs.gauges.action.advice import CHANGES
+from repairs.gauges.action.changes import CHANGES
 from repairs.gauges.action.plan import Kind
 from repairs.gauges.base.errors import SENTENCES, GaugeInputError
 from repairs.gauges.cards import hints
@@ -27,7 +27,7 @@ from repairs.gauges.wheel.result import Warn
 from repairs.gauges.wood import cleats, joints, timber
 from repairs.readings.field_words import field_words
 from repairs.readings.gauge_refusals import WHYS, refusal_words
-from repairs.readings.sheets.action import KINDS
+from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.readings.sheets.keyboard import STRINGS
@@ -58,8 +58,8 @@ FIELD_AT = {
     "quantity": 0,
     "uncertainty": 0,
     "material": 0,
-    "_each": 1,
-    "_one_each": 1,
+    "each": 1,
+    "one_each": 1,
     "_listed": 0,
     "_present": 0,
     "_list": 1,
@@ -68,7 +68,7 @@ FIELD_AT = {
 
 def changes() -> Iterator[Advice]:
     """Every change of the keybox, for every reason, with and without a known turn."""
-    numbers = {"amount": 0.3, "u": 0.05, "unit": "mm"}
+    numbers: dict[str, Any] = {"amount": 0.3, "u": 0.05, "unit": "mm"}
     for (verb, what), kind in itertools.product(sorted(CHANGES), get_args(Kind)):
         details = {"why": kind, "turn": 4.0, "string": 1}
         yield Advice(f"action.{verb}.{what}", "12", **numbers, details=details)
@@ -367,8 +367,7 @@ def test_a_wood_without_figures_is_refused_by_its_name():
 
 def test_the_command_says_a_refusal_with_every_place_filled():
     for code, said in refusals():
-        details = {key: text for key, text in said.items() if text and key != "field"}
-        details.pop("row", None)
+        details: dict[str, Any] = {k: t for k, t in said.items() if t and k not in ("field", "row")}
         field = said.get("field") or "length_mm"
         sentence = GaugeInputError(
             code, field=field, **({"t_c": "20", "most": "9", "wood": "box"} | details)

@@ -10,7 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from repairs.gauges.action.advice import Flag, Prescription, advise
+from repairs.gauges.action.advice import advise
+from repairs.gauges.action.changes import Flag, Prescription
 from repairs.gauges.action.plan import Check, Kind, Plan, plan_checks
 from repairs.gauges.action.sheet import INPUTS, read_sheet
 from repairs.gauges.action.side import Line, Side, lines, side_checks

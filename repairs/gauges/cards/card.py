@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from repairs.gauges.base.checks import between
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.given import absent, choice, only, rows
-from repairs.gauges.strings.gauge import MOST
+from repairs.gauges.strings.spec import MOST
 from repairs.gauges.wheel.force import StringOnWheel
 
 SLOTS = ("plain", "shim", "screw")

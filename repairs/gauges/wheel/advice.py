@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
-from repairs.gauges.wheel.fit import WORST_SPREAD, WheelFit
+from repairs.gauges.wheel.fit import WORST_SPREAD
+from repairs.gauges.wheel.fitted import WheelFit
 from repairs.gauges.wheel.force import StringOnWheel, swelling_pct
 
 VERSION = "wheel_advice 1"

@@ -7,7 +7,7 @@ from typing import Any
 
 from repairs.gauges.base.plain import plain
 from repairs.gauges.wheel import advice as wheel_advice
-from repairs.gauges.wheel.fit import Harmonic
+from repairs.gauges.wheel.fitted import Harmonic
 from repairs.gauges.wheel.result import VERSION, AxialRunout, Limacon, WheelResult
 
 SIDE_NAMES = (

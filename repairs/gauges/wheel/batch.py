@@ -24,12 +24,12 @@ from repairs.gauges.wheel.fit import (
     NORMAL_999,
     TINY_MM,
     WORST_SPREAD,
-    WheelFit,
     chi_square,
     fit,
     fourier_basis,
     most_lobes,
 )
+from repairs.gauges.wheel.fitted import WheelFit
 
 VERSION = "wheel_batch 1"
 

@@ -21,7 +21,8 @@ from repairs.gauges.wheel import advice as wheel_advice
 from repairs.gauges.wheel import circles
 from repairs.gauges.wheel.advice import Prescription, Turn, has_angle
 from repairs.gauges.wheel.answer import answer
-from repairs.gauges.wheel.fit import JOINT, WORST_SPREAD, WheelFit, fit
+from repairs.gauges.wheel.fit import JOINT, WORST_SPREAD, fit
+from repairs.gauges.wheel.fitted import WheelFit
 from repairs.gauges.wheel.force import swelling_pct
 from repairs.gauges.wheel.inscribed import least_deviation
 from repairs.gauges.wheel.readings import INPUTS, WheelReadings, read

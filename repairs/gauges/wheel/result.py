@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from repairs.gauges.wheel.advice import Prescription
-from repairs.gauges.wheel.fit import Harmonic, WheelFit
+from repairs.gauges.wheel.fitted import Harmonic, WheelFit
 
 VERSION = "wheel 1"
 
