@@ -69,7 +69,7 @@ TEMPLATES = [
         "OPTIONS": {
             "libraries": {
                 f"{room}_words": f"repairs.{room}.filters"
-                for room in ("screens", "press", "photos", "findings")
+                for room in ("screens", "press", "photos", "findings", "readings")
             },
             "context_processors": [
                 "django.template.context_processors.request",

@@ -76,18 +76,29 @@ def diagnose(case: Case, chosen: Sequence[str]) -> list[Ranked]:
 
 def evidence_of(case: Case) -> dict[str, str]:
     """What the newest reading of each gauge and subject says, the worst word for each figure."""
-    newest: dict[tuple[str, str], Result] = {}
-    for reading in case.readings.present().prefetch_related("results__verdicts"):
-        result = reading.latest
-        if result is not None:
-            newest[reading.gauge, reading.subject] = result
     names = _names()
     said: dict[str, set[str]] = defaultdict(set)
-    for (gauge, _subject), result in newest.items():
+    for result in _newest(case):
+        gauge = result.reading.gauge
         for figure, word in [*_judged(result), *_ticked(gauge, result)]:
             key = f"{gauge}.{figure}"
             said[names.get(key, key)].add(word)
     return {key: _worst(words) for key, words in said.items()}
+
+
+def _newest(case: Case) -> Iterable[Result]:
+    """The newest result of each gauge and subject, without what was typed.
+
+    A new instrument is read in many rounds; only the last word on each thing is fetched whole. What
+    was not permitted has no result, claims nothing, and takes no earlier reading's place.
+    """
+    rows = case.readings.present().exclude(results=None).order_by("number", "results__pk")
+    newest = {
+        (gauge, subject): result
+        for gauge, subject, result in rows.values_list("gauge", "subject", "results__pk")
+    }
+    kept = Result.objects.filter(pk__in=newest.values()).order_by("reading__number")
+    return kept.select_related("reading").defer("reading__raw").prefetch_related("verdicts")
 
 
 @cache

@@ -5,21 +5,24 @@ from __future__ import annotations
 from repairs.gauges.action import gauge as action
 from repairs.gauges.base.registry import Gauge, gauges
 from repairs.gauges.cards import voicing as cards
+from repairs.gauges.climate import gauge as climate_gauge
 from repairs.gauges.climate import statistics as climate
-from repairs.gauges.climate import target as climate_target
 from repairs.gauges.keys import gauge as correction_gauge
 from repairs.gauges.keys import keyboard
 from repairs.gauges.strings import gauge as strings
 from repairs.gauges.strings import stringset, stringtone
 from repairs.gauges.wheel import force as wheel_force
 from repairs.gauges.wheel import gauge as wheel
-from repairs.gauges.wood import joints, movement, timber
+from repairs.gauges.wood import clamps, cleats, closing, joints, movement, timber
 
 MODULES = (
     action,
     cards,
+    clamps,
+    cleats,
     climate,
-    climate_target,
+    climate_gauge,
+    closing,
     correction_gauge,
     joints,
     keyboard,

@@ -105,23 +105,30 @@ def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Resu
     result = Result.objects.create(
         reading=reading, version=computed.version, output=computed.output, computed_at=at
     )
-    for figure in computed.figures:
-        verdict = verdict_of(figure)
+    # A keyboard of sixty keys on two strings has some 120 figures and as many moves: written
+    # together, so that keeping it asks the database no oftener than keeping a wheel.
+    verdicts = [verdict_of(figure) for figure in computed.figures]
+    for verdict in verdicts:
         verdict.result = result
-        verdict.save()
-    for place, line in enumerate(computed.advice, 1):
-        Prescription.objects.create(
-            result=result,
-            position=place,
-            code=line.code,
-            target=line.target,
-            amount=line.amount,
-            u=line.u,
-            unit=line.unit,
-            details=dict(line.details),
-            irreversible=line.irreversible,
-        )
+    Verdict.objects.bulk_create(verdicts)
+    Prescription.objects.bulk_create(
+        _prescription_of(line, place, result) for place, line in enumerate(computed.advice, 1)
+    )
     return result
+
+
+def _prescription_of(line: Advice, place: int, result: Result) -> Prescription:
+    return Prescription(
+        result=result,
+        position=place,
+        code=line.code,
+        target=line.target,
+        amount=line.amount,
+        u=line.u,
+        unit=line.unit,
+        details=dict(line.details),
+        irreversible=line.irreversible,
+    )
 
 
 def verdict_of(figure: FigureValue) -> Verdict:

@@ -105,7 +105,7 @@ def figure_rows(reading: Reading) -> tuple[FigureRow, ...]:
 
 def _rows(sheet: Sheet, given: Mapping[str, Any], result: Result) -> tuple[FigureRow, ...]:
     labels = {f.key: f for f in told_apart(sheet.figures(given, result.output))}
-    return tuple(_verdict_row(v, labels.get(v.figure)) for v in result.verdicts.all())
+    return tuple(_verdict_row(sheet, v, labels.get(v.figure)) for v in result.verdicts.all())
 
 
 def _given(sheet: Sheet, raw: Mapping[str, Any]) -> dict[str, Any]:
@@ -128,9 +128,15 @@ def prescription_words(row: Prescription) -> str:
     )
 
 
-def _verdict_row(verdict: Verdict, spec: FigureValue | None) -> FigureRow:
+def figure_label(sheet: Sheet, key: str) -> str:
+    """What a figure is called that the sheet has a limit for, or had before; never its key."""
+    known = sheet.limits.get(key.partition(":")[0])
+    return str(known[0]) if known else _("a figure of an earlier version")
+
+
+def _verdict_row(sheet: Sheet, verdict: Verdict, spec: FigureValue | None) -> FigureRow:
     places = spec.digits if spec else 3
-    label = str(spec.label) if spec else verdict.figure
+    label = str(spec.label) if spec else figure_label(sheet, verdict.figure)
     return FigureRow(
         verdict.figure,
         label,
@@ -156,7 +162,7 @@ def tried(sheet: Sheet, computed: Computed) -> Shown:
         "",
         chart.svg if chart else "",
         chart.alt if chart else "",
-        tuple(_verdict_row(verdict_of(figure), figure) for figure in computed.figures),
+        tuple(_verdict_row(sheet, verdict_of(figure), figure) for figure in computed.figures),
         tuple(advice_words(line) for line in computed.advice),
         tuple(str(w) for w in sheet.warnings(computed.output)),
     )

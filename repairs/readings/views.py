@@ -13,15 +13,15 @@ from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.people.access import SignedInRequest, needs
-from repairs.readings import actions, show
+from repairs.readings import actions, anew, show
 from repairs.readings.forms import LimitForm, ReadingForm, ToolForm
+from repairs.readings.gauge_refusals import cell_of, refusal_words
 from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
 from repairs.readings.table import table_of
-from repairs.readings.words import cell_of, refusal_words
 
 
 @needs("record")
@@ -158,8 +158,7 @@ def _reading(case: Case, reading: int) -> Reading:
 def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
     case = case_for(request.user, number, to="view")
     row = _reading(case, reading)
-    others = list(case.readings.present().prefetch_related("results__verdicts"))
-    before = show.twin_before(row, others)
+    before = anew.last_before(row)
     sheet = sheet_kept(row)
     facts = {
         "case": case,
@@ -177,7 +176,7 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
 def _anew(sheet: Sheet, row: Reading) -> dict[str, Any]:
     """What the present code says otherwise, or why it refuses what an earlier one took."""
     try:
-        return {"differences": actions.differences(row)}
+        return {"differences": anew.otherwise(row, actions.differences(row))}
     except GaugeInputError as refusal:
         return {"refused": refusal_words(sheet, refusal)}
 

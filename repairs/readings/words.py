@@ -1,69 +1,19 @@
-"""What gauges say in codes, said in words: prescriptions and refusals."""
+"""What gauges propose in codes, said in words; and which version of a gauge proposed it."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from django.utils.formats import number_format
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.base.errors import GaugeInputError
-from repairs.language.text import uses_comma
 from repairs.readings.card_words import CARD_ADVICE
-from repairs.readings.parse import cell_name
-from repairs.readings.sheets.action import KINDS
-from repairs.readings.sheets.base import Advice, Cell, Sheet, Text
+from repairs.readings.gauge_refusals import Open
+from repairs.readings.sheets.action_cells import KINDS
+from repairs.readings.sheets.base import Advice, Text
 from repairs.readings.sheets.keyboard import named
-
-REFUSALS: Mapping[str, Text] = {
-    "missing": _("%(place)s is missing. Give it, or leave the whole row out."),
-    "not_a_number": _("%(place)s is %(value)s, which is not a number."),
-    "not_positive": _("%(place)s is %(value)s; it must be more than 0."),
-    "negative": _("%(place)s is %(value)s; it must not be less than 0."),
-    "too_small": _("%(place)s is %(value)s; less than %(limit)s is not possible here."),
-    "too_big": _(
-        "%(place)s is %(value)s; more than %(limit)s is not possible here. Check the unit."
-    ),
-    "too_few": _("%(place)s has %(value)s values and needs at least %(limit)s."),
-    "too_many": _("%(place)s has %(value)s values; more than %(limit)s cannot be used."),
-    "unequal": _("%(place)s has %(value)s values and %(other)s has %(limit)s; they must match."),
-    "twice": _("%(place)s is %(value)s, which stands there twice. Keep one of the two."),
-    "all_equal": _("All values of %(place)s are %(value)s: was the gauge touching?"),
-    "unknown": _("%(place)s is %(value)s, which is not known. Known are: %(known)s."),
-    "needs_one": _("Give exactly one of %(place)s; %(value)s were given."),
-    "leave_one": _(
-        "Leave out exactly one of %(place)s: it is the one that is computed. "
-        "%(value)s were left out."
-    ),
-    "scl_count": _(
-        "%(place)s is %(value)s. The second line of a scale says how many notes follow, such as 12."
-    ),
-    "scl_pitch": _(
-        "%(place)s is %(value)s. Write cents with a point, such as 386.31, or a ratio, such as 5/4."
-    ),
-    "not_whole": _("%(place)s is %(value)s; it must be a whole number."),
-    "not_rising": _(
-        "%(place)s is %(value)s, which does not rise above %(limit)s. Put the notes in rising "
-        "order."
-    ),
-    "contradicts": _(
-        "%(place)s is %(value)s, which cannot be with %(other)s %(limit)s. Correct one of the two."
-    ),
-    "not_a_date": _(
-        "%(place)s is %(value)s, which is not a date that can be read. Write it as "
-        "2025-01-31 14:00."
-    ),
-    "no_column": _(
-        "No columns for %(place)s were found. The first line must name them; it has: %(known)s."
-    ),
-    "cells": _(
-        "A line has %(value)s cells and %(limit)s are needed (%(place)s). Check what stands "
-        "between the cells and in the decimals."
-    ),
-    "no_answer": _("No value of %(place)s answers this: %(why)s."),
-}
 
 ADVICE: Mapping[str, Text] = {
     "wheel.leave": _("Leave the wheel as it is."),
@@ -127,6 +77,7 @@ ADVICE: Mapping[str, Text] = {
     ),
     "keys.measure_again": _("Tangent %(target)s (%(cents)s cents): doubtful, measure again."),
     "action.first_fail": _("Key %(target)s is the first that fails: %(why)s."),
+    "action.open_fails": _("The open string already fails: %(why)s."),
     "action.all": _("No key fails up to key %(target)s."),
     "action.raise.tangent": _(
         "Tangent %(target)s, string %(string)s: raise it by %(amount)s ± %(u)s mm (%(why)s)."
@@ -141,6 +92,9 @@ ADVICE: Mapping[str, Text] = {
     "action.turn_some.tangent": _(
         "Tangent %(target)s, string %(string)s: turn it until its face has moved by %(amount)s ± "
         "%(u)s mm (%(why)s)."
+    ),
+    "action.ease.tangent": _(
+        "Tangent %(target)s, string %(string)s: ease it back by %(amount)s ± %(u)s mm (%(why)s)."
     ),
     "action.repin.tangent": _(
         "Tangent %(target)s, string %(string)s: re-pin it, %(amount)s ± %(u)s mm (%(why)s)."
@@ -159,10 +113,16 @@ ADVICE: Mapping[str, Text] = {
     ),
     "action.lower.wall": _("Ease the wall’s slot by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.raise.lid": _("Raise the lid or thin it by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.ease.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
+    "action.lower.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.ease.key": _("Key %(target)s: ease it by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.bush.key": _("Key %(target)s: bush it by %(amount)s ± %(u)s mm (%(why)s)."),
     "action.ease.travel": _("Key %(target)s: give it %(amount)s ± %(u)s mm more travel (%(why)s)."),
+    "action.ease.wheel_edge.nut_side": _(
+        "Ease the wheel’s edge on the side of the nut by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
+    "action.ease.wheel_edge.bridge_side": _(
+        "Ease the wheel’s edge on the side of the bridge by %(amount)s ± %(u)s mm (%(why)s)."
+    ),
     "action.ease.wheel_edge": _("Ease the wheel’s edge by %(amount)s ± %(u)s mm (%(why)s)."),
     "crack.glue": _("Glue it closed at its home’s humidity."),
     "crack.splint": _("It will not close: a splint of matching wood, grain in line."),
@@ -182,12 +142,8 @@ ADVICE: Mapping[str, Text] = {
         "The record covers less than the thirteen months that EN 15757 asks for: a first view."
     ),
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
+    **CARD_ADVICE,
 }
-
-
-ADVICE = {**ADVICE, **CARD_ADVICE}
-
-
 REASONS: Mapping[str, Text] = {
     **KINDS,
     "fixed_double": _("one piece carries both tangents"),
@@ -196,22 +152,18 @@ REASONS: Mapping[str, Text] = {
 CODED = ("why", "code")  # details that are codes of a gauge
 
 
-class _Open(dict[str, Any]):
-    """What an earlier version did not write down is left open."""
-
-    def __missing__(self, key: str) -> str:
-        return "—"
-
-
 def advice_words(line: Advice) -> str:
-    """Say one line of a prescription; a code without words is shown as it is."""
+    """Say one line of a prescription. A code is never shown: it would tell a reader nothing.
+
+    A kept line may bear a code that only another version proposes; it is said to be so.
+    """
     words = ADVICE.get(line.code)
     if words is None:
-        return " ".join(part for part in (line.code, line.target) if part)
+        return gettext("Another version proposed something that this one has no words for.")
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
     filled = {key: _shown(value) for key, value in (own | dict(line.details)).items()}
-    reasons = {key: REASONS.get(filled[key], filled[key]) for key in CODED if key in filled}
-    return str(words) % _Open(filled | reasons)
+    reasons = {key: REASONS.get(filled[key], "—") for key in CODED if key in filled}
+    return str(words) % Open(filled | reasons)
 
 
 def _target(line: Advice) -> str:
@@ -231,44 +183,7 @@ def _shown(value: Any) -> str:
     return str(value)
 
 
-def refusal_words(sheet: Sheet, refusal: GaugeInputError) -> str:
-    """Say what the gauge refused, naming the cell as the sheet does."""
-    cell = cell_of(sheet, refusal.field)
-    place = cell_name(cell, refusal.row) if cell else _field_words(refusal)
-    details = {key: _localised(value) for key, value in refusal.details.items()}
-    return str(REFUSALS[refusal.code]) % _Open(details | {"place": place})
-
-
-def cell_of(sheet: Sheet, field: str) -> Cell | None:
-    """The cell of the sheet in which that input of the gauge is typed, if there is one.
-
-    A gauge says what an input belongs to in brackets: “measured_cents (first)”.
-    """
-    cells = {cell.key: cell for cell in (*sheet.cells, *sheet.columns)}
-    name, _bracket, owner = field.partition(" (")
-    keys = (FIELD_CELLS.get(name, ""), name, owner.removesuffix(")"))
-    return next((cells[key] for key in keys if key in cells), None)
-
-
-def _localised(value: object) -> object:
-    words = str(value)
-    if uses_comma() and PLAIN_DECIMAL.fullmatch(words):
-        return words.replace(".", ",")
-    return value
-
-
-FIELD_CELLS = {
-    "readings_mm": "reading",
-    "angles_deg": "angle_deg",
-    "axial_mm": "axial",
-    "keys": "key",
-}
-FIELD_WORDS: Mapping[str, Text] = {
-    "The range of readings_mm": _("The range of the dial"),
-}
-PLAIN_DECIMAL = re.compile(r"-?\d+\.\d+")
-
-
-def _field_words(refusal: GaugeInputError) -> str:
-    row = f" ({refusal.row})" if refusal.row is not None else ""
-    return f"{FIELD_WORDS.get(refusal.field, refusal.field)}{row}"
+def version_words(version: str) -> str:
+    """“version 1 of the gauge”, of ``wheel 1``: which gauge it is of stands beside it."""
+    number = version.rpartition(" ")[2]
+    return gettext("version %(number)s of the gauge") % {"number": number} if number else ""

@@ -16,19 +16,13 @@ from repairs.causes.diagnosis import faults, faults_of, symptom_choices
 from repairs.causes.ranking import Ranked, deciding_reading, rank
 from repairs.findings.vocabulary import terms
 from repairs.gauges.action import gauge as action
-from repairs.gauges.base.registry import gauges
-from repairs.gauges.cards import voicing as cards
-from repairs.gauges.climate import statistics as climate
-from repairs.gauges.climate import target as climate_target
-from repairs.gauges.keys import gauge as correction_gauge
+from repairs.gauges.cards import card as cards
+from repairs.gauges.everything import MODULES, gauges
 from repairs.gauges.strings import stringset
-from repairs.gauges.wheel import gauge as wheel
-from repairs.gauges.wood import joints
 from repairs.instruments.kinds import kinds
 
 FIGURES = [f"{row['gauge']}.{row['figure']}" for row in faults()["figures"]]
 READ = {name for row in faults()["figures"] for name in row.get("reads", [])}
-MODULES = (action, cards, climate, climate_target, correction_gauge, joints, stringset, wheel)
 SYMPTOMS = [row["key"] for row in faults()["symptoms"]]
 WHENS = {"inside", "outside", "above", "below"}
 TEXTS = {"label", "hint", "check", "remedy", "caution", "says"}

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.readings.parse import parse
 from repairs.readings.sheets.catalogue import SHEETS
 from tests.beside import ROOT

@@ -11,10 +11,10 @@ from django.utils import translation
 
 from repairs.gauges.base.errors import SENTENCES, GaugeInputError
 from repairs.readings.actions import compute
+from repairs.readings.gauge_refusals import REFUSALS, refusal_words
 from repairs.readings.models import Reading, Result
 from repairs.readings.parse import parse, raw_of
 from repairs.readings.sheets.catalogue import sheet_of
-from repairs.readings.words import REFUSALS, refusal_words
 from tests.readings import samples
 
 WHEEL = sheet_of("wheel")

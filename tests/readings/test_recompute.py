@@ -13,7 +13,7 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.gauges.base import registry
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.readings import actions
 from repairs.readings.models import Prescription, Result, Verdict
 from tests import factories
@@ -80,6 +80,8 @@ def test_another_version_shows_what_it_sees_otherwise(client, armand, reading, n
     assert change.was is not None
     assert change.now == pytest.approx(change.was * 1.1)
     assert "The present code sees some figures otherwise:" in page
+    assert "Eccentricity: 0.100 → 0.110" in page
+    assert "ecc_mm" not in page
     assert "wheel 99" not in page
 
 
@@ -118,8 +120,9 @@ def test_computing_anew_writes_a_second_result_and_leaves_the_first(
     line = LogEntry.objects.get(verb="reading.recomputed")
     assert line.details == {"reading": 1, "version": "wheel 99"}
     page = page_of(client, reading)
-    assert "wheel 1" in page
-    assert "wheel 99" in page
+    assert "Version 1 of the gauge" in page
+    assert "Version 99 of the gauge" in page
+    assert "wheel 1" not in page
 
 
 def test_code_that_refuses_what_an_earlier_one_took_says_so(

@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from repairs.audit.models import LogEntry
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.readings.actions import compute
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.sheets.catalogue import SHEETS, sheet_of

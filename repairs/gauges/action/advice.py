@@ -9,60 +9,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
-from repairs.gauges.action.plan import Check
+from repairs.gauges.action.changes import MENDS, Flag, Prescription, Verb, What
+from repairs.gauges.action.plan import Check, Kind
 from repairs.gauges.action.side import SideCheck
 from repairs.gauges.base.verdict import K, Word
 
 VERSION = "action_advice 1"
 
-LINE_KINDS = ("flag_low", "flag_high", "wall", "lid", "shank")
+LINE_KINDS: tuple[Kind, ...] = ("flag_low", "flag_high", "wall", "lid", "shank")
+End = Literal["nut", "bridge"]
+ENDS: tuple[End, ...] = ("nut", "bridge")
 EASE_SHANK_MM = 0.1  # a key that sticks, common practice
-Verb = Literal["raise", "lower", "turn", "ease", "repin", "bush"]
-
-
-@dataclass(frozen=True)
-class Flag:
-    """How one tangent's flag can be turned and moved; mm, degrees; None: not measured.
-
-    ``offset_mm`` from the pin's axis to the face that meets the string, ``turn_deg`` from where
-    the face points straight at the string (above 0: the face leans towards the bridge).
-    ``room_mm``: what the flag is higher than the string is thick.
-    """
-
-    gap_mm: float
-    offset_mm: float | None = None
-    turn_deg: float = 0.0
-    room_mm: float | None = None
-
-
-@dataclass(frozen=True)
-class Prescription:
-    """One change. ``by_mm`` is above 0 and goes the way that ``verb`` says.
-
-    ``what``: tangent, nut, bridge, wall, lid, shank, wheel_edge, travel or key. A turned tangent
-    has ``turn_deg`` and ``along_mm`` (towards the bridge above 0, which sharpens); both are None
-    where the flag's offset is not known. ``gap_change_mm`` is above 0 away from the string.
-    ``because`` names the check and ``word`` its verdict. ``also_other_string``: the other tangent
-    of the key moves as much, or both strings are no longer met together.
-    """
-
-    verb: Verb
-    what: str
-    key: int | None
-    string: int | None
-    place: str | None
-    by_mm: float
-    u_mm: float
-    because: str
-    note: int
-    word: Word
-    turn_deg: float | None = None
-    along_mm: float | None = None
-    gap_change_mm: float | None = None
-    also_other_string: bool = False
 
 
 def shortfall_mm(check: Check) -> float:
@@ -119,11 +79,11 @@ def _line(
     return [p for s in failing for p in _one(s.check, flags)]
 
 
-def _best_end(checks: Sequence[SideCheck]) -> tuple[str, float, float] | None:
+def _best_end(checks: Sequence[SideCheck]) -> tuple[End, float, float] | None:
     """The end of the string whose least move makes every room sure, or at least right."""
     for guard in (K, 0.0):
         moves = []
-        for end in ("nut", "bridge"):
+        for end in ENDS:
             move = _least_move(checks, end, guard)
             if move is not None and move[0] != 0.0:
                 moves.append((end, *move))
@@ -132,7 +92,7 @@ def _best_end(checks: Sequence[SideCheck]) -> tuple[str, float, float] | None:
     return None
 
 
-def _least_move(checks: Sequence[SideCheck], end: str, guard: float) -> tuple[float, float] | None:
+def _least_move(checks: Sequence[SideCheck], end: End, guard: float) -> tuple[float, float] | None:
     """The δ nearest to 0 with ``value + slope·δ >= limit + guard·u`` for all, and its u."""
     low, high = (-math.inf, 0.0), (math.inf, 0.0)
     for found in checks:
@@ -165,19 +125,9 @@ def _one(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescripti
         return _rest_gap(check, flags)
     if check.kind in ("side_play", "returns"):
         return [_key(check)]
-    verb, what = {
-        "clear_own": ("ease", "tangent"),
-        "clear_other": ("ease", "tangent"),
-        "flag_low": ("lower", "tangent"),
-        "flag_high": ("raise", "tangent"),
-        "shank": ("lower", "shank"),
-        "wall": ("lower", "wall"),
-        "lid": ("raise", "lid"),
-        "wheel_edge": ("ease", "wheel_edge"),
-        "reach": ("ease", "travel"),
-    }[check.kind]
+    verb, what = MENDS[check.kind]
     by = shortfall_mm(check)
-    made = _made(check, verb, what, by)  # type: ignore[arg-type]
+    made = _made(check, verb, what, by)
     if check.kind == "clear_other" and check.string is not None:
         # The tangent to ease stands at the other string.
         made = replace(made, string=3 - check.string)
@@ -191,7 +141,7 @@ def _one(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescripti
     return [made]
 
 
-def _made(check: Check, verb: Verb, what: str, by: float) -> Prescription:
+def _made(check: Check, verb: Verb, what: What, by: float) -> Prescription:
     u = check.verdict.u or 0.0
     return Prescription(
         verb,

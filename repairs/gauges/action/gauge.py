@@ -10,8 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from repairs.gauges.action.advice import Flag, Prescription, advise
-from repairs.gauges.action.plan import Check, Plan, plan_checks
+from repairs.gauges.action.advice import advise
+from repairs.gauges.action.changes import Flag, Prescription
+from repairs.gauges.action.plan import Check, Kind, Plan, plan_checks
 from repairs.gauges.action.sheet import INPUTS, read_sheet
 from repairs.gauges.action.side import Line, Side, lines, side_checks
 from repairs.gauges.base.given import limits, only
@@ -44,7 +45,7 @@ class NoteVerdict:
 
     note: int
     word: Word
-    because: tuple[str, ...]
+    because: tuple[Kind, ...]
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ class Action:
     checks: tuple[Check, ...]
     prescriptions: tuple[Prescription, ...]
     lines: tuple[Line, ...]
-    not_judged: tuple[str, ...]
+    not_judged: tuple[Kind, ...]
 
 
 def finishing_check(
@@ -126,8 +127,8 @@ def _note(note: int, stopping: list[Check]) -> NoteVerdict:
     return NoteVerdict(note, "inside" if mine else "not_judged", ())
 
 
-def _missing(checks: Sequence[Check], strings: int) -> tuple[str, ...]:
-    wanted = ["clear_own", "reach", "flag_low", "flag_high", "shank", "wall", "lid"]
+def _missing(checks: Sequence[Check], strings: int) -> tuple[Kind, ...]:
+    wanted: list[Kind] = ["clear_own", "reach", "flag_low", "flag_high", "shank", "wall", "lid"]
     wanted += ["wheel_edge", "returns", "side_play"]
     wanted += ["together", "clear_other"] if strings > 1 else []
     judged = {c.kind for c in checks if c.verdict.word != "not_judged"}

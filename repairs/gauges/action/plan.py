@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -18,6 +19,23 @@ from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.verdict import Limit, Verdict, judge
 
 VERSION = "action_plan 1"
+
+
+Kind = Literal[
+    "rest_gap",
+    "together",
+    "clear_own",
+    "clear_other",
+    "reach",
+    "flag_low",
+    "flag_high",
+    "shank",
+    "wall",
+    "lid",
+    "wheel_edge",
+    "side_play",
+    "returns",
+]
 
 
 @dataclass(frozen=True)
@@ -29,7 +47,7 @@ class Check:
     ``returns`` has none). ``stops``: the note fails when this is outside.
     """
 
-    kind: str
+    kind: Kind
     note: int
     key: int | None
     string: int | None
@@ -197,7 +215,7 @@ def _other(plan: Plan, held: int, string: int) -> Row:
 
 
 def _tightest(
-    plan: Plan, kind: str, note: int, string: int, row: Row, limits: dict[str, Limit]
+    plan: Plan, kind: Kind, note: int, string: int, row: Row, limits: dict[str, Limit]
 ) -> list[Check]:
     clear, u = row
     if not np.isfinite(clear).any():

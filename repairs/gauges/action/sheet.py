@@ -9,11 +9,10 @@ from typing import Any
 
 import numpy as np
 
-from repairs.gauges.action.advice import Flag
+from repairs.gauges.action.changes import Flag
 from repairs.gauges.action.plan import Check, Plan
 from repairs.gauges.action.side import Lid, Side, Wall, Wheel
-from repairs.gauges.base.checks import Floats, between
-from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.action.tables import MOST_KEYS, check_rising, each, names_of, one_each
 from repairs.gauges.base.given import absent, choice, only, rows
 from repairs.gauges.base.plain import maybe, needed, optional
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit, Verdict, Word, judge
@@ -27,7 +26,6 @@ U_PLAY_MM = 0.02
 PRESS_MM, AMPLITUDE_MM, DIAMETER_MM = 1.0, 0.5, 0.8
 HEIGHT_ENDS_MM, SMALL_ENDS_MM = (-100.0, 300.0), (0.0, 20.0)
 LENGTH_ENDS_MM = (100.0, 1000.0)
-MOST_KEYS = 60
 RETURNS: dict[str, Word] = {"free": "inside", "slow": "doubtful", "sticks": "outside"}
 FREE_RETURN = Limit(None, None, "", COMMON_PRACTICE + ": a key drops by its own weight")
 
@@ -92,17 +90,17 @@ def read_sheet(data: Mapping[str, Any], held_to: Mapping[str, Limit]) -> Sheet:
     for row, key in enumerate(given, 1):
         only(key, _KEY, field="keys", row=row)
     count = len(strings)
-    names = _names(given)
-    at = _each(given, "at_mm", count, (0.1, length - 0.1))
-    _rising(at)
+    names = names_of(given)
+    at = each(given, "at_mm", count, (0.1, length - 0.1))
+    check_rising(at)
     diameter = np.array([s["diameter_mm"] for s in strings])
     plan = Plan(
         length_mm=length,
         keys=names,
         at_mm=at,
-        gap_mm=_each(given, "gap_mm", count, (-5.0, 20.0)),
-        back_mm=_one_each(given, "thickness_mm", SMALL_ENDS_MM),
-        travel_mm=_one_each(given, "travel_mm", SMALL_ENDS_MM),
+        gap_mm=each(given, "gap_mm", count, (-5.0, 20.0)),
+        back_mm=one_each(given, "thickness_mm", SMALL_ENDS_MM),
+        travel_mm=one_each(given, "travel_mm", SMALL_ENDS_MM),
         diameter_mm=diameter,
         spacing_mm=_spacing(data),
         amplitude_mm=np.array([s["amplitude_mm"] for s in strings]),
@@ -119,9 +117,9 @@ def read_sheet(data: Mapping[str, Any], held_to: Mapping[str, Limit]) -> Sheet:
         diameter_mm=diameter,
         nut_mm=tuple(s["nut_height_mm"] for s in strings),
         bridge_mm=tuple(s["bridge_height_mm"] for s in strings),
-        flag_low_mm=_each(given, "flag_low_mm", count, HEIGHT_ENDS_MM, needed_here=False),
-        flag_high_mm=_each(given, "flag_high_mm", count, HEIGHT_ENDS_MM, needed_here=False),
-        shank_mm=_one_each(given, "shank_height_mm", HEIGHT_ENDS_MM),
+        flag_low_mm=each(given, "flag_low_mm", count, HEIGHT_ENDS_MM, needed_here=False),
+        flag_high_mm=each(given, "flag_high_mm", count, HEIGHT_ENDS_MM, needed_here=False),
+        shank_mm=one_each(given, "shank_height_mm", HEIGHT_ENDS_MM),
         walls=tuple(
             _wall(wall, row, length) for row, wall in enumerate(_list(data, "walls", 0, 6), 1)
         ),
@@ -146,73 +144,6 @@ def _string(given: Any, row: int) -> dict[str, float]:
         "diameter_mm": optional(given, "diameter_mm", DIAMETER_MM, (0.1, 5.0), row=row),
         "amplitude_mm": optional(given, "amplitude_mm", AMPLITUDE_MM, (0.0, 5.0), row=row),
     }
-
-
-def _names(given: Sequence[Mapping[str, Any]]) -> tuple[int, ...]:
-    names: list[int] = []
-    for row, key in enumerate(given, 1):
-        value = between("key", key.get("key"), 1, MOST_KEYS, row=row)
-        if value != int(value):
-            raise GaugeInputError("not_whole", field="key", row=row, value=f"{value:g}")
-        if int(value) in names:
-            raise GaugeInputError("twice", field="key", row=row, value=int(value))
-        if names and value < names[-1]:
-            raise GaugeInputError(
-                "not_rising", field="key", row=row, value=int(value), limit=names[-1]
-            )
-        names.append(int(value))
-    return tuple(names)
-
-
-def _each(
-    given: Sequence[Mapping[str, Any]],
-    name: str,
-    strings: int,
-    ends: tuple[float, float],
-    *,
-    needed_here: bool = True,
-) -> Floats:
-    """Figures of each tangent, shape (S, K); an empty one is NaN, one number stands for all.
-
-    At least one tangent of a key must have the figure where it is needed.
-    """
-    table = np.full((strings, len(given)), np.nan)
-    for row, key in enumerate(given, 1):
-        cell = key.get(name)
-        cells = (
-            cell if isinstance(cell, Sequence) and not isinstance(cell, str) else [cell] * strings
-        )
-        if len(cells) != strings:
-            raise GaugeInputError(
-                "unequal",
-                field=f"{name} of key row {row}",
-                row=row,
-                value=len(cells),
-                other="strings",
-                limit=strings,
-            )
-        for s, value in enumerate(cells):
-            if value is not None and value != "":
-                table[s, row - 1] = between(name, value, *ends, row=row)
-        if needed_here and not np.isfinite(table[:, row - 1]).any():
-            raise GaugeInputError("missing", field=name, row=row)
-    return table
-
-
-def _one_each(given: Sequence[Mapping[str, Any]], name: str, ends: tuple[float, float]) -> Floats:
-    found = [maybe(key, name, ends, row=row) for row, key in enumerate(given, 1)]
-    return np.array([math.nan if value is None else value for value in found])
-
-
-def _rising(at_mm: Floats) -> None:
-    for tangents in at_mm:
-        last = -math.inf
-        for row, x in enumerate(tangents, 1):
-            if x <= last:
-                raise GaugeInputError(
-                    "not_rising", field="at_mm", row=row, value=f"{x:g}", limit=f"{last:g}"
-                )
-            last = x if math.isfinite(x) else last
 
 
 def _spacing(data: Mapping[str, Any]) -> tuple[float, float]:
@@ -276,8 +207,8 @@ def _flags(
     given: Sequence[Mapping[str, Any]], plan: Plan, side: Side
 ) -> dict[tuple[int, int], Flag]:
     strings = len(plan.at_mm)
-    offset = _each(given, "offset_mm", strings, SMALL_ENDS_MM, needed_here=False)
-    turn = _each(given, "turn_deg", strings, (-60.0, 60.0), needed_here=False)
+    offset = each(given, "offset_mm", strings, SMALL_ENDS_MM, needed_here=False)
+    turn = each(given, "turn_deg", strings, (-60.0, 60.0), needed_here=False)
     found = {}
     for s in range(strings):
         for k, key in enumerate(plan.keys):

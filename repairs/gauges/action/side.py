@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from repairs.gauges.action.plan import Check
+from repairs.gauges.action.plan import Check, Kind
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.verdict import Limit, judge
 
@@ -144,12 +144,16 @@ def side_checks(side: Side, limits: dict[str, Limit]) -> list[SideCheck]:
     return found
 
 
+# Kind of check, note, key, name of the place, limit.
+Named = tuple[Kind, int, int | None, str | None, Limit]
+
+
 def _room(
     side: Side,
     line: Line,
     x_mm: float,
     level: tuple[float, bool],
-    check: tuple[str, int, int | None, str | None, Limit],
+    check: Named,
 ) -> SideCheck:
     """The room between the string at x and a level that it must stay over (or under)."""
     height, over = level
@@ -171,10 +175,11 @@ def _flags(side: Side, line: Line, limits: dict[str, Limit]) -> Iterator[SideChe
     s = line.string - 1
     for k, key in enumerate(side.keys):
         x = float(side.at_mm[s, k])
-        for kind, edge, over in (
+        edges: tuple[tuple[Kind, float, bool], ...] = (
             ("flag_low", side.flag_low_mm[s, k], True),
             ("flag_high", side.flag_high_mm[s, k], False),
-        ):
+        )
+        for kind, edge, over in edges:
             if np.isfinite(edge) and math.isfinite(x):
                 what = (kind, key, key, None, limits["flag_mm"])
                 yield _room(side, line, x, (float(edge), over), what)
@@ -190,14 +195,14 @@ def _shanks(side: Side, line: Line, limits: dict[str, Limit]) -> Iterator[SideCh
 
 def _box(side: Side, line: Line, limits: dict[str, Limit]) -> Iterator[SideCheck]:
     for wall in side.walls:
-        what = ("wall", 0, None, wall.name, limits["wall_mm"])
+        what: Named = ("wall", 0, None, wall.name, limits["wall_mm"])
         yield _room(side, line, wall.at_mm, (wall.height_mm, True), what)
     if side.lid is not None:
         ends = [side.lid.from_mm, side.lid.to_mm]
         if ends[0] < line.contact_mm < ends[1]:
             ends.append(line.contact_mm)
         highest = max(ends, key=line.height_mm)
-        under = ("lid", 0, None, None, limits["lid_mm"])
+        under: Named = ("lid", 0, None, None, limits["lid_mm"])
         yield _room(side, line, highest, (side.lid.height_mm, False), under)
 
 

@@ -62,7 +62,8 @@ class GaugeInputError(ValueError):
     """Input that cannot be measured.
 
     ``code`` is a key of ``SENTENCES``; ``field`` names the input (with its unit in the name),
-    ``row`` counts from 1 where the input is a list; ``details`` fill the sentence.
+    ``row`` counts from 1 where the input is a list; ``details`` fill the sentence. A ``why`` is a
+    sentence with places of its own, so that another language can say it.
     """
 
     def __init__(self, code: str, *, field: str, row: int | None = None, **details: object) -> None:
@@ -73,4 +74,5 @@ class GaugeInputError(ValueError):
     def sentence(self) -> str:
         place = f" (row {self.row})" if self.row is not None else ""
         filled = {"value": "", "limit": "", "other": "", "known": "", "why": "", **self.details}
+        filled["why"] = str(filled["why"]) % filled
         return SENTENCES[self.code] % {"field": self.field, "place": place, **filled}

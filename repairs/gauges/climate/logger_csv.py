@@ -14,7 +14,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.climate.logger_rows import Cells, Log, log_of
+from repairs.gauges.climate.log import Cells, Log
+from repairs.gauges.climate.logger_rows import log_of
 
 VERSION = "climate_csv 1"
 

@@ -6,16 +6,16 @@ and looked up after that, since a logger repeats its dates, its times and its te
 
 from __future__ import annotations
 
-import datetime as dt
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.climate.log import Cells, Gap, Import, Log, Oddity
+from repairs.gauges.climate.logger_times import lookup, times
 from repairs.gauges.climate.statistics import Seconds
 
 VERSION = "climate_rows 1"
@@ -26,85 +26,6 @@ T_ENDS_C = (-60.0, 90.0)
 
 _NO_VALUE = {"", "nan", "na", "n/a", "null", "none", "-", "--", "---", "#n/a", "err", "error"}
 _UNIT = re.compile(r"\s*(%\s*(rh|hr|rf|rv|ur)?|°?\s*[cf])$", re.IGNORECASE)
-_DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})$")
-_CLOCK = re.compile(
-    r"^(\d{1,2})[:.h](\d{2})(?:[:.](\d{2})(?:[.,]\d+)?)?\s*([AaPp])?(?:\.?[Mm]\.?)?"
-    r"\s*(Z|[+-]\d{2}:?\d{2})?$"
-)
-_ISO = re.compile(r"^\d{4}-\d\d-\d\d([T ]\d\d:\d\d(:\d\d)?)?$")
-_EPOCH = dt.date(1970, 1, 1).toordinal()
-
-
-@dataclass(frozen=True)
-class Oddity:
-    """How many rows are odd in one way, and the lines of the first ten."""
-
-    count: int
-    lines: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class Gap:
-    """A stretch without rows: last row before it, first after it (ISO, as in the file), hours."""
-
-    start: str
-    end: str
-    hours: float
-
-
-@dataclass(frozen=True)
-class Import:
-    """What was in the file and what was made of it; nothing leaves without being counted here.
-
-    ``rows`` counts lines with data; ``used`` those kept: without ``missing_rh`` (no value),
-    with ``repeated`` (same time, same value) kept once and ``contradicting`` (same time, other
-    value: the hour at the end of summer time, or two files in one) averaged. ``day_first`` is None
-    for ISO dates; ``order_assumed`` says that no date showed which of both is the day.
-    """
-
-    rows: int
-    used: int
-    missing_rh: Oddity
-    missing_t: Oddity
-    repeated: Oddity
-    contradicting: Oddity
-    out_of_order: Oddity
-    gap_count: int
-    gap_hours: float
-    longest_gaps: tuple[Gap, ...]
-    step_minutes: float
-    first: str
-    last: str
-    separator: str
-    decimal_comma: bool
-    fahrenheit: bool
-    day_first: bool | None
-    order_assumed: bool
-    columns: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Log:
-    """Rows in order of time: seconds since 1970 on the file's own clock, % RH, °C; shapes (N,)."""
-
-    time_s: Seconds
-    rh_pct: Floats
-    t_c: Floats
-    report: Import
-
-
-@dataclass(frozen=True)
-class Cells:
-    """The columns as text, with the line of each row and the names to use in a refusal."""
-
-    times: Sequence[str]
-    clocks: Sequence[str] | None
-    rh: Sequence[str]
-    t: Sequence[str] | None
-    lines: Sequence[int]
-    names: tuple[str, ...]  # time, rh, and t where there is one
-    separator: str
-    fahrenheit: bool
 
 
 def log_of(cells: Cells, day_first: bool | None = None) -> Log:
@@ -115,22 +36,13 @@ def log_of(cells: Cells, day_first: bool | None = None) -> Log:
     """
     if len(cells.rh) < 2:
         raise GaugeInputError("too_few", field="rows", value=len(cells.rh), limit=2)
-    time_s, order = _times(cells, day_first)
+    time_s, order = times(cells, day_first)
     with_t = cells.t is not None
     rh = _column(cells.rh, cells.names[-2 if with_t else -1], cells, RH_ENDS_PCT)
     t = np.full(len(rh), np.nan)
     if cells.t is not None:
         t = _column(cells.t, cells.names[-1], cells, T_ENDS_C, fahrenheit=cells.fahrenheit)
     return _tidy(time_s, rh, t, cells, order)
-
-
-def _lookup(cells: Sequence[str], read: Callable[[str], float | None]) -> tuple[Floats, int | None]:
-    """Read each distinct cell once; return all values and the place of the first unreadable one."""
-    table = {cell: read(cell) for cell in set(cells)}
-    bad = {cell for cell, value in table.items() if value is None}
-    if bad:
-        return np.empty(0), next(i for i, cell in enumerate(cells) if cell in bad)
-    return np.fromiter(map(table.__getitem__, cells), dtype=np.float64, count=len(cells)), None
 
 
 def _column(
@@ -143,7 +55,7 @@ def _column(
 ) -> Floats:
     values, bad = _whole(column), None
     if values is None:
-        values, bad = _lookup(column, _value)
+        values, bad = lookup(column, _value)
     if bad is not None:
         raise GaugeInputError(
             "not_a_number", field=name, row=cells.lines[bad], value=repr(column[bad].strip())
@@ -184,101 +96,6 @@ def _value(cell: str) -> float | None:
     except ValueError:
         return None
     return value if np.isfinite(value) and "_" not in bare else None
-
-
-def _times(cells: Cells, day_first: bool | None) -> tuple[Seconds, tuple[bool | None, bool]]:
-    """Return seconds since 1970, and (day first or None for ISO, whether that was assumed)."""
-    whole = _whole_times(cells)
-    if whole is not None:
-        return whole, (None, False)
-    dates, clocks = _halves(cells)
-    distinct = {date: _DATE.match(date) for date in set(dates)}
-    iso, by_day, assumed = _order(list(distinct.values()), day_first)
-    table = {date: _day(match, iso, by_day) for date, match in distinct.items()}
-    days, bad = _lookup(dates, table.__getitem__)
-    seconds, bad_clock = _lookup(clocks, _second) if bad is None else (days, None)
-    at = bad if bad is not None else bad_clock
-    if at is not None:
-        text = " ".join(part for part in (dates[at], clocks[at]) if part)
-        raise GaugeInputError(
-            "not_a_date", field=cells.names[0], row=cells.lines[at], value=repr(text)
-        )
-    total = days.astype(np.int64) * 86_400 + seconds.astype(np.int64)
-    return total, (None if iso else by_day, assumed)
-
-
-def _whole_times(cells: Cells) -> Seconds | None:
-    """The times of a column of ISO dates that all look alike and have no offset, else None."""
-    column = cells.times
-    if cells.clocks is not None or _ISO.match(column[0]) is None:
-        return None
-    if len(set(map(len, column))) != 1:
-        return None
-    try:
-        return np.array(column, dtype="datetime64[s]").astype(np.int64)
-    except ValueError:
-        return None
-
-
-def _halves(cells: Cells) -> tuple[Sequence[str], Sequence[str]]:
-    """Dates and times of day as text, from two columns or from one that holds both."""
-    if cells.clocks is not None:
-        return [d.strip() for d in cells.times], [c.strip() for c in cells.clocks]
-    between = "T" if "T" in cells.times[0] else " "
-    parts = [cell.strip().partition(between) for cell in cells.times]
-    return [p[0].rstrip(",") for p in parts], [p[2] for p in parts]
-
-
-def _order(
-    matches: Sequence[re.Match[str] | None], day_first: bool | None
-) -> tuple[bool, bool, bool]:
-    """Is it ISO; does the day stand first; was that assumed because no date shows it?"""
-    found = [m for m in matches if m is not None]
-    if found and all(len(m[1]) == 4 for m in found):
-        return True, True, False
-    if day_first is not None:
-        return False, day_first, False
-    firsts = max((int(m[1]) for m in found), default=0)
-    seconds = max((int(m[3]) for m in found), default=0)
-    if firsts > 12 or seconds > 12:
-        return False, firsts > 12, False
-    return False, True, True
-
-
-def _day(match: re.Match[str] | None, iso: bool, by_day: bool) -> float | None:
-    if match is None:
-        return None
-    first, middle, last = match[1], match[3], match[4]
-    year, month, day = (first, middle, last) if iso else (last, middle, first)
-    if not iso and not by_day:
-        month, day = day, month
-    try:
-        full = int(year) + (2000 if len(year) <= 2 else 0)
-        return dt.date(full, int(month), int(day)).toordinal() - _EPOCH
-    except ValueError:
-        return None
-
-
-def _second(clock: str) -> float | None:
-    """Second of the day; an offset from UTC is taken off, so that mixed ones agree."""
-    if not clock.strip():
-        return 0.0
-    match = _CLOCK.match(clock.strip())
-    if match is None:
-        return None
-    hour, minute, second = int(match[1]), int(match[2]), int(match[3] or 0)
-    if match[4]:
-        if not 1 <= hour <= 12:
-            return None
-        hour = hour % 12 + (12 if match[4] in "Pp" else 0)
-    if hour > 23 or minute > 59 or second > 59:
-        return None
-    offset = 0
-    if match[5] and match[5] != "Z":
-        digits = match[5].replace(":", "")
-        offset = int(digits[1:3]) * 3600 + int(digits[3:5]) * 60
-        offset = -offset if digits[0] == "-" else offset
-    return float(hour * 3600 + minute * 60 + second - offset)
 
 
 def _tidy(

@@ -3,49 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, Literal
 
-from repairs.gauges.base.checks import between, positive
-from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.given import absent, choice, limits, only, rows
+from repairs.gauges.base.given import absent, choice, limits, only
 from repairs.gauges.base.plain import plain
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import Limit, judge
+from repairs.gauges.keys.conflicts import conflicts
 from repairs.gauges.keys.correction import (
     DEFAULT_LIMITS,
     VERSION,
     ChanterCorrection,
     ChanterReading,
-    Flag,
-    conflicts,
     correct,
 )
 from repairs.gauges.keys.keyboard import (
     SCALE_INPUTS,
-    U_LENGTH_MM,
-    read_length,
-    read_u,
     wanted_cents,
 )
+from repairs.gauges.keys.typed import READINGS, STRING_INPUTS, Keys, cents_of, fixed_of, readings_of
 
-READINGS = ("above_open", "off_wanted", "off_equal")
 BASES = ("as_stands", "after_scale")
-MOST_OFF_CENTS = 200.0
-MOST_STRINGS = 6
-U_CENTS = 0.5
 
-Keys = Sequence[tuple[int, float]]
 
-STRING_INPUTS = {
-    "name": "name of the string, optional",
-    "measured_cents": "one value per key, the other strings off the wheel; empty if not measured",
-    "open_cents": "what the tuner showed of the open string, cents, optional",
-    "length_mm": "speaking length of this string, mm, optional",
-    "offset_mm": "offset of the flag from its pin, mm, optional: one value, or one per key",
-    "turn_deg": "present turn of the flag from pointing at the string, optional (0): as offset_mm",
-    "gap_mm": "gap from tangent to string at rest, mm, optional: one value, or one per key",
-}
 INPUTS = {
     "length_mm": "speaking length from nut to bridge, mm",
     **SCALE_INPUTS,
@@ -78,9 +59,9 @@ def run_correction(given: Plain) -> dict[str, Any]:
     house = limits(given, DEFAULT_LIMITS)
     keys, scale = wanted_cents(given)
     basis = None if absent(given, "basis") else choice("basis", given["basis"], BASES)
-    readings = _readings(given, keys)
+    readings = readings_of(given, keys)
     done = [correct(keys, one, basis, house) for one in readings]
-    fixed = _fixed(given, keys)
+    fixed = fixed_of(given, keys)
     return {
         "temperament": scale.name,
         "description": scale.description,
@@ -91,125 +72,6 @@ def run_correction(given: Plain) -> dict[str, Any]:
         "differ": _differ(done, house["differ_cents"]),
         "both": _both(given, keys, readings, done, house["both_cents"]),
     }
-
-
-def _readings(given: Plain, keys: Keys) -> list[ChanterReading]:
-    many, one = not absent(given, "strings"), not absent(given, "measured_cents")
-    if many == one:
-        raise GaugeInputError("needs_one", field="strings, measured_cents", value=int(many) * 2)
-    if one:
-        single = {name: given.get(name) for name in STRING_INPUTS if name != "length_mm"}
-        return [_reading(given, single, keys, 1)]
-    listed = rows("strings", given["strings"], least=1, most=MOST_STRINGS)
-    return [_reading(given, string, keys, row) for row, string in enumerate(listed, 1)]
-
-
-def _reading(given: Plain, string: Any, keys: Keys, row: int) -> ChanterReading:
-    only(string, STRING_INPUTS, field="strings", row=row)
-    name = str(string.get("name") or row)[:60]
-    kind = "above_open"
-    if not absent(given, "reading"):
-        kind = choice("reading", given["reading"], READINGS)
-    has_open = not absent(string, "open_cents")
-    base = 0.0
-    if has_open:
-        base = between(
-            f"open_cents ({name})", string["open_cents"], -MOST_OFF_CENTS, MOST_OFF_CENTS
-        )
-    is_read = has_open or kind == "above_open"
-    length = read_length(given if absent(string, "length_mm") else string)
-    u_cents = U_CENTS
-    if not absent(given, "u_cents"):
-        u_cents = positive("u_cents", given["u_cents"], most=50.0)
-    u_open = read_u(given, "u_open_cents", u_cents, 50.0) if is_read else None
-    return ChanterReading(
-        name=name,
-        length_mm=length,
-        measured_cents=_cents(string, keys, kind, base, name),
-        flags=_flags(given, string, len(keys), name),
-        gaps_mm=_per_key(string, "gap_mm", len(keys), (-1.0, 20.0), name),
-        open_cents=base,
-        u_cents=u_cents,
-        u_open_cents=u_open,
-        u_length_mm=read_u(given, "u_length_mm", U_LENGTH_MM, 20.0),
-    )
-
-
-def _cents(
-    string: Mapping[str, Any], keys: Keys, kind: str, base: float, name: str
-) -> list[float | None]:
-    """What was typed of each key, as cents above the open string."""
-    field = f"measured_cents ({name})"
-    typed = rows(field, string.get("measured_cents"), least=1, most=len(keys))
-    _as_many(field, typed, len(keys))
-    cents: list[float | None] = []
-    for row, ((key, wanted), value) in enumerate(zip(keys, typed, strict=True), 1):
-        if value is None or value == "":
-            cents.append(None)
-            continue
-        middle = {"above_open": wanted + base, "off_wanted": 0.0, "off_equal": wanted - 100.0 * key}
-        at = middle[kind]
-        shown = between(field, value, at - MOST_OFF_CENTS, at + MOST_OFF_CENTS, row=row)
-        cents.append(shown - at + wanted - (0.0 if kind == "above_open" else base))
-    if not any(one is not None for one in cents):
-        raise GaugeInputError("too_few", field=field, value=0, limit=1)
-    return cents
-
-
-def _flags(given: Plain, string: Mapping[str, Any], count: int, name: str) -> list[Flag | None]:
-    offsets = _per_key(string, "offset_mm", count, (0.0, 10.0), name)
-    turns = _per_key(string, "turn_deg", count, (-80.0, 80.0), name)
-    most = 45.0
-    if not absent(given, "most_turn_deg"):
-        most = between("most_turn_deg", given["most_turn_deg"], 1.0, 89.0)
-    u = 0.1
-    if not absent(given, "u_offset_mm"):
-        u = between("u_offset_mm", given["u_offset_mm"], 0.0, 5.0)
-    return [
-        None if offset is None else Flag(offset, turn or 0.0, most, u)
-        for offset, turn in zip(offsets, turns, strict=True)
-    ]
-
-
-def _per_key(
-    string: Mapping[str, Any], name: str, count: int, ends: tuple[float, float], of: str
-) -> list[float | None]:
-    """One value for all keys, or a list with one per key in which some may be empty."""
-    if absent(string, name):
-        return [None] * count
-    value, field = string[name], f"{name} ({of})"
-    if not isinstance(value, Sequence) or isinstance(value, str):
-        return [between(field, value, *ends)] * count
-    _as_many(field, value, count)
-    return [
-        None if one is None or one == "" else between(field, one, *ends, row=row)
-        for row, one in enumerate(value, 1)
-    ]
-
-
-def _as_many(field: str, values: Sequence[Any], count: int) -> None:
-    if len(values) != count:
-        raise GaugeInputError("unequal", field=field, value=len(values), other="keys", limit=count)
-
-
-def _fixed(given: Plain, keys: Keys) -> list[int]:
-    value = given.get("fixed_double")
-    known = [key for key, _ in keys]
-    if value is None or value is False or value == "":
-        return []
-    if value is True:
-        return known
-    listed = rows("fixed_double", value, least=0, most=len(known))
-    for row, one in enumerate(listed, 1):
-        if one not in known:
-            raise GaugeInputError(
-                "unknown",
-                field="fixed_double",
-                row=row,
-                value=one,
-                known=", ".join(map(str, known)),
-            )
-    return list(listed)
 
 
 def _plain(one: ChanterCorrection) -> dict[str, Any]:
@@ -223,6 +85,9 @@ def _plain(one: ChanterCorrection) -> dict[str, Any]:
         for name in ("turn_deg", "u_turn_deg", "lateral_mm", "u_lateral_mm"):
             line[name] = turn.get(name)
     return answer
+
+
+FirstStep = Literal["move_bridge", "move_nut", "read_open_string"]
 
 
 def _first(one: ChanterCorrection) -> list[dict[str, Any]]:
@@ -241,7 +106,7 @@ def _first(one: ChanterCorrection) -> list[dict[str, Any]]:
 
 
 def _step(
-    one: ChanterCorrection, code: str, amount: float, u: float | None, unit: str
+    one: ChanterCorrection, code: FirstStep, amount: float, u: float | None, unit: str
 ) -> dict[str, Any]:
     return {"string": one.name, "code": code, "amount": amount, "u": u, "unit": unit}
 
@@ -273,7 +138,7 @@ def _both(
         return []
     kind = given.get("reading") or "above_open"
     string = {"measured_cents": given["both_cents"]}
-    together = _cents(string, keys, kind, 0.0, "both")
+    together = cents_of(string, keys, kind, 0.0, "both")
     found = []
     for (key, _), cents in zip(keys, together, strict=True):
         alone = [

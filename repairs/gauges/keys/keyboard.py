@@ -15,7 +15,7 @@ from repairs.gauges.base.propagation import Values, spread
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.keys.scala import parse_scl
 from repairs.gauges.keys.temperament import PER_OCTAVE, TEMPERAMENTS, Scale, plain_name
-from repairs.gauges.strings.gauge import MOST, quantity, uncertainty
+from repairs.gauges.strings.spec import MOST, quantity, uncertainty
 from repairs.gauges.strings.stringtone import youngs
 
 VERSION = "keyboard 1"

@@ -16,14 +16,8 @@ from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import Limit, Verdict, judge
 from repairs.gauges.strings import stringlaw as law
 from repairs.gauges.strings.gauge import DEFAULT_LIMITS as STRING_LIMITS
-from repairs.gauges.strings.gauge import (
-    INPUTS,
-    StringResult,
-    quantity,
-    read_string,
-    solve,
-    uncertainty,
-)
+from repairs.gauges.strings.gauge import INPUTS, StringResult, solve
+from repairs.gauges.strings.spec import quantity, read_string, uncertainty
 
 VERSION = "stringset 1"
 MOST_STRINGS = 60

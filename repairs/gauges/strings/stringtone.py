@@ -14,8 +14,8 @@ from repairs.gauges.base.plain import plain
 from repairs.gauges.base.propagation import spread
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.strings import stringlaw as law
-from repairs.gauges.strings.gauge import MOST, quantity, uncertainty
 from repairs.gauges.strings.materials import GUT_KG_M3, material
+from repairs.gauges.strings.spec import MOST, quantity, uncertainty
 
 VERSION = "stringtone 1"
 MOST_PARTIALS = 40

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
-from repairs.gauges.wheel.fit import WORST_SPREAD, WheelFit
+from repairs.gauges.wheel.fit import WORST_SPREAD
+from repairs.gauges.wheel.fitted import WheelFit
 from repairs.gauges.wheel.force import StringOnWheel, swelling_pct
 
 VERSION = "wheel_advice 1"
@@ -48,11 +49,30 @@ DEFAULT_LIMITS = {
 }
 WATCH_UP_TO_TIR_MM = 0.10  # common practice: above it the wheel is trued
 
-CLEAN = ("clean_rim_and_rosin_again", "acclimatise", "measure_again")
-SEAT = ("reseat_or_shim", "measure_again")
-CUT = ("record_profile_as_found", "consent_to_turning", "turn_rim", "polish_rim", "rosin_rim")
-AFTER_CUT = ("measure_again", "set_every_pressure_again")
-STEPS: dict[Action, tuple[str, ...]] = {
+Step = Literal[
+    "clean_rim_and_rosin_again",
+    "acclimatise",
+    "measure_again",
+    "reseat_or_shim",
+    "check_seat_and_bearing",
+    "record_profile_as_found",
+    "consent_to_turning",
+    "turn_rim",
+    "polish_rim",
+    "rosin_rim",
+    "set_every_pressure_again",
+]
+CLEAN: tuple[Step, ...] = ("clean_rim_and_rosin_again", "acclimatise", "measure_again")
+SEAT: tuple[Step, ...] = ("reseat_or_shim", "measure_again")
+CUT: tuple[Step, ...] = (
+    "record_profile_as_found",
+    "consent_to_turning",
+    "turn_rim",
+    "polish_rim",
+    "rosin_rim",
+)
+AFTER_CUT: tuple[Step, ...] = ("measure_again", "set_every_pressure_again")
+STEPS: dict[Action, tuple[Step, ...]] = {
     "leave": (),
     "not_judged": CLEAN,
     "recentre": CLEAN + SEAT,
@@ -120,7 +140,7 @@ class Prescription:
 
     action: Action
     need: Need
-    steps: tuple[str, ...]
+    steps: tuple[Step, ...]
     irreversible: bool
     consent_of_its_own: bool
     recentre: Recentre | None

@@ -13,7 +13,8 @@ import numpy as np
 
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.wheel.roundness import inscribed, minimum_zone
+from repairs.gauges.wheel.inscribed import inscribed
+from repairs.gauges.wheel.roundness import minimum_zone
 
 VERSION = "circles 1"
 

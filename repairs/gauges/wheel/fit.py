@@ -20,7 +20,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from repairs.gauges.base.checks import Floats
-from repairs.gauges.wheel import roundness
+from repairs.gauges.wheel import inscribed, roundness
+from repairs.gauges.wheel.fitted import Harmonic, LeastSquares, WheelFit
 from repairs.gauges.wheel.roundness import Touch
 
 VERSION = "wheel_fit 1"
@@ -32,79 +33,6 @@ WORST_SPREAD = 4.0  # standard uncertainty against the same number of readings i
 ENOUGH_FOR_NOISE = 16  # readings, below which short lobes and noise cannot be told apart
 NORMAL_95, NORMAL_999 = 1.645, 3.090
 TINY_MM = 1e-12
-
-
-@dataclass(frozen=True, slots=True)
-class Harmonic:
-    """One harmonic: amplitude (zero to peak) and the angle of a high spot, each with its u.
-
-    ``u_high_deg`` never exceeds half of the distance between two high spots: then the angle is
-    not known at all.
-    """
-
-    order: int
-    amp_mm: float
-    u_amp_mm: float
-    high_deg: float
-    u_high_deg: float
-
-
-@dataclass(frozen=True, slots=True)
-class LeastSquares:
-    """The plain least-squares circle: its offset as a harmonic, and the roundness about it.
-
-    RONp ``peak_mm``, RONv ``valley_mm``, RONq ``rms_mm`` and RONt ``roundness_mm``.
-    """
-
-    offset: Harmonic
-    peak_mm: float
-    valley_mm: float
-    rms_mm: float
-    u_roundness_mm: float
-
-    @property
-    def roundness_mm(self) -> float:
-        return self.peak_mm + self.valley_mm
-
-
-@dataclass(frozen=True, slots=True)
-class WheelFit:
-    """Figures of one turn, in mm; radii are counted from ``mean_mm``, the mean of the readings.
-
-    ``joint`` holds the harmonics 1 to at most 3 of the joint fit, ``lobes`` those from 3 upwards
-    of the longest fit that the readings carry. ``residual_mm`` is the root mean square (by
-    degrees of freedom) of what the joint fit leaves; None without a degree of freedom.
-    ``noise_mm`` is the noise used, ``spread`` how many times surer the same number of readings
-    would be in even steps. ``inner`` and ``outer`` are None when half of the turn has no reading.
-    """
-
-    count: int
-    mean_mm: float
-    least_mm: float
-    most_mm: float
-    joint: tuple[Harmonic, ...]
-    lobes: tuple[Harmonic, ...]
-    residual_mm: float | None
-    noise_mm: float
-    spread: float
-    lsc: LeastSquares
-    zone: Touch
-    inner: Touch | None
-    outer: Touch | None
-
-    @property
-    def tir_mm(self) -> float:
-        """Total indicator reading of the turn."""
-        return self.most_mm - self.least_mm
-
-    @property
-    def u_tir_mm(self) -> float:
-        """Of the difference of two independent readings."""
-        return math.sqrt(2) * self.noise_mm
-
-    @property
-    def u_mz_roundness_mm(self) -> float:
-        return 2 * self.noise_mm * self.zone.noise_gain
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +91,8 @@ def fit(theta: Floats, readings_mm: Floats, sigma_mm: float) -> WheelFit:
         spread=joint.spread,
         lsc=circle,
         zone=roundness.minimum_zone(cos, sin, off).beside(*plain),
-        inner=_beside(roundness.inscribed(cos, sin, off), plain),
-        outer=_beside(roundness.circumscribed(cos, sin, off), plain),
+        inner=_beside(inscribed.inscribed(cos, sin, off), plain),
+        outer=_beside(inscribed.circumscribed(cos, sin, off), plain),
     )
 
 

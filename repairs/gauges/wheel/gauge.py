@@ -11,79 +11,29 @@ the plane's own figures stand beside them.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from repairs.gauges.base.checks import Floats
-from repairs.gauges.base.plain import plain
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.wheel import advice as wheel_advice
-from repairs.gauges.wheel import circles, roundness
+from repairs.gauges.wheel import circles
 from repairs.gauges.wheel.advice import Prescription, Turn, has_angle
-from repairs.gauges.wheel.fit import JOINT, WORST_SPREAD, Harmonic, WheelFit, fit
+from repairs.gauges.wheel.answer import answer
+from repairs.gauges.wheel.fit import JOINT, WORST_SPREAD, fit
+from repairs.gauges.wheel.fitted import WheelFit
 from repairs.gauges.wheel.force import swelling_pct
+from repairs.gauges.wheel.inscribed import least_deviation
 from repairs.gauges.wheel.readings import INPUTS, WheelReadings, read
+from repairs.gauges.wheel.result import VERSION, AxialRunout, Limacon, Warn, WheelResult
 from repairs.gauges.wheel.roundness import Touch
-
-VERSION = "wheel 1"
 
 DEFAULT_LIMITS = wheel_advice.DEFAULT_LIMITS
 FEW = 12  # readings: below, lobes fold into the eccentricity
 MANY = 36  # readings: from here on noise inflates run-out and roundness
 MANY_MISSING = 1 / 3
 PLANE_FROM_MM = 0.2
-SIDE_NAMES = (
-    "axial_runout_mm",
-    "u_axial_runout_mm",
-    "axial_wobble_mm",
-    "u_axial_wobble_mm",
-    "axial_high_spot_deg",
-    "u_axial_high_spot_deg",
-    "axial_tilt_deg",
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Limacon:
-    """Inscribed or circumscribed circle: diameter, roundness about it, offset of its centre."""
-
-    diameter_mm: float
-    u_diameter_mm: float
-    roundness_mm: float
-    u_roundness_mm: float
-    ecc_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class AxialRunout:
-    """Side readings of one turn: range, and the wobble as a harmonic with its tilt."""
-
-    runout_mm: float
-    u_runout_mm: float
-    wobble: Harmonic
-    tilt_deg: float
-
-
-@dataclass(frozen=True, slots=True)
-class WheelResult:
-    """All that one turn says: the fit, diameters and circles, side readings, what to do."""
-
-    fit: WheelFit
-    diameter_left_mm: float
-    u_diameter_left_mm: float
-    inner: Limacon | None
-    outer: Limacon | None
-    plane_mz_roundness_mm: float | None
-    plane_recentred_diameter_left_mm: float | None
-    axial: AxialRunout | None
-    widest_gap_deg: float
-    warnings: tuple[str, ...]
-    swelling_pct: float | None
-    u_swelling_pct: float | None
-    lift_after_mm: float | None
-    prescription: Prescription
 
 
 def measure(readings: WheelReadings) -> WheelResult:
@@ -132,7 +82,7 @@ def _limacon(
         return None
     cos, sin = np.cos(theta), np.sin(theta)
     r = readings.readings_mm - turn.mean_mm
-    centred = roundness.least_deviation(touch, cos, sin, r)
+    centred = least_deviation(touch, cos, sin, r)
     off = np.abs(centred.deviations(cos, sin, r))
     own = turn.noise_mm**2 * max(touch.noise_gain**2 - 1 / turn.count, 0.0)
     ecc = math.hypot(centred.x, centred.y)
@@ -186,9 +136,9 @@ def _axial(readings: WheelReadings) -> AxialRunout | None:
     )
 
 
-def _warnings(readings: WheelReadings, turn: WheelFit) -> tuple[str, ...]:
+def _warnings(readings: WheelReadings, turn: WheelFit) -> tuple[Warn, ...]:
     """Codes of what makes the figures less sure than they look."""
-    found = {
+    found: dict[Warn, bool] = {
         "too_few_readings": turn.count < FEW,
         "noise_inflates_roundness": turn.count >= MANY,
         "many_gaps": readings.missing > MANY_MISSING * (readings.missing + turn.count),
@@ -264,101 +214,6 @@ def _cut(
         lift_lost_mm=lost,
         lift_lost_at_high_spot_mm=turn.most_mm + lost,
     )
-
-
-def answer(result: WheelResult) -> dict[str, Any]:
-    """Return the result as plain, JSON-serialisable data under the names of the contract."""
-    turn = result.fit
-    off, oval = turn.joint[0], turn.joint[1] if len(turn.joint) > 1 else None
-    return {
-        "version": VERSION,
-        "action": result.prescription.action,
-        "n": turn.count,
-        "tir_mm": turn.tir_mm,
-        "u_tir_mm": turn.u_tir_mm,
-        **_offset("", off),
-        "oval_amp_mm": oval and oval.amp_mm,
-        "u_oval_amp_mm": oval and oval.u_amp_mm,
-        "oval_high_deg": oval and oval.high_deg,
-        "u_oval_high_deg": oval and oval.u_high_deg,
-        "lobes": plain((*turn.joint[2:3], *turn.lobes[1:])),
-        "residual_mm": turn.residual_mm,
-        "noise_mm": turn.noise_mm,
-        **_offset("lsc_", turn.lsc.offset),
-        "lsc_roundness_mm": turn.lsc.roundness_mm,
-        "u_lsc_roundness_mm": turn.lsc.u_roundness_mm,
-        "lsc_peak_mm": turn.lsc.peak_mm,
-        "lsc_valley_mm": turn.lsc.valley_mm,
-        "lsc_rms_mm": turn.lsc.rms_mm,
-        "mz_roundness_mm": turn.zone.width,
-        "u_mz_roundness_mm": turn.u_mz_roundness_mm,
-        "mz_ecc_mm": math.hypot(turn.zone.x, turn.zone.y),
-        "plane_mz_roundness_mm": result.plane_mz_roundness_mm,
-        **_circle("mic_", result.inner),
-        **_circle("mcc_", result.outer),
-        **_turning(result),
-        **_side(result.axial),
-        "swelling_pct": result.swelling_pct,
-        "u_swelling_pct": result.u_swelling_pct,
-        "lift_after_mm": result.lift_after_mm,
-        "widest_gap_deg": result.widest_gap_deg,
-        "warnings": list(result.warnings),
-        "prescription": plain(result.prescription),
-    }
-
-
-def _offset(prefix: str, off: Harmonic) -> dict[str, Any]:
-    """An eccentricity; its angle is null when it is less than twice its uncertainty."""
-    sure = off.amp_mm >= wheel_advice.SURE * off.u_amp_mm
-    return {
-        f"{prefix}ecc_mm": off.amp_mm,
-        f"u_{prefix}ecc_mm": off.u_amp_mm,
-        f"{prefix}high_spot_deg": off.high_deg if sure else None,
-        f"u_{prefix}high_spot_deg": off.u_high_deg if sure else None,
-    }
-
-
-def _circle(prefix: str, circle: Limacon | None) -> dict[str, Any]:
-    return {
-        f"{prefix}diameter_mm": circle and circle.diameter_mm,
-        f"u_{prefix}diameter_mm": circle and circle.u_diameter_mm,
-        f"{prefix}roundness_mm": circle and circle.roundness_mm,
-        f"u_{prefix}roundness_mm": circle and circle.u_roundness_mm,
-        f"{prefix}ecc_mm": circle and circle.ecc_mm,
-    }
-
-
-def _turning(result: WheelResult) -> dict[str, Any]:
-    """What cutting would leave, whether or not it is advised."""
-    inner = result.inner
-    return {
-        "radial_depth_mm": result.fit.tir_mm,
-        "u_radial_depth_mm": result.fit.u_tir_mm,
-        "diameter_left_mm": result.diameter_left_mm,
-        "u_diameter_left_mm": result.u_diameter_left_mm,
-        "recentred_radial_depth_mm": inner and inner.roundness_mm,
-        "u_recentred_radial_depth_mm": inner and inner.u_roundness_mm,
-        "recentred_diameter_left_mm": inner and inner.diameter_mm,
-        "u_recentred_diameter_left_mm": inner and inner.u_diameter_mm,
-        "plane_recentred_diameter_left_mm": result.plane_recentred_diameter_left_mm,
-    }
-
-
-def _side(axial: AxialRunout | None) -> dict[str, Any]:
-    if axial is None:
-        return dict.fromkeys(SIDE_NAMES)
-    wobble = axial.wobble
-    sure = wobble.amp_mm >= wheel_advice.SURE * wobble.u_amp_mm
-    figures = (
-        axial.runout_mm,
-        axial.u_runout_mm,
-        wobble.amp_mm,
-        wobble.u_amp_mm,
-        wobble.high_deg if sure else None,
-        wobble.u_high_deg if sure else None,
-        axial.tilt_deg,
-    )
-    return dict(zip(SIDE_NAMES, figures, strict=True))
 
 
 def run(given: Plain) -> dict[str, Any]:

@@ -87,8 +87,13 @@ def rh_for_emc(t_c: float, emc_wanted_pct: float) -> float:
     low, high = 0.0, 100.0
     most = emc_pct(t, high)
     if wanted > most:
-        why = f"in saturated air at {t:g} °C wood settles at {most:.1f} %"
-        raise GaugeInputError("no_answer", field="rh_pct", why=why)
+        raise GaugeInputError(
+            "no_answer",
+            field="rh_pct",
+            why="in saturated air at %(t_c)s °C wood settles at %(most)s %%",
+            t_c=f"{t:g}",
+            most=f"{most:.1f}",
+        )
     for _ in range(60):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if emc_pct(t, middle) < wanted else (low, middle)

@@ -13,12 +13,11 @@ from typing import Any, Literal
 
 from repairs.gauges.base.checks import between, positive
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.given import absent, limits, only
-from repairs.gauges.base.plain import maybe, needed, optional, plain
+from repairs.gauges.base.given import absent, only
+from repairs.gauges.base.plain import needed, optional, plain
 from repairs.gauges.base.propagation import spread
 from repairs.gauges.base.registry import Gauge, Plain, register
-from repairs.gauges.base.verdict import Limit, Verdict, judge
-from repairs.gauges.wood.moisture import T_ENDS_C, TOO_DRY_PCT, U_RH_PCT, emc, rh_for_emc
+from repairs.gauges.wood.moisture import T_ENDS_C, emc
 from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
 VERSION = "movement 1"
@@ -29,16 +28,6 @@ MC_ENDS_PCT = (0.0, 200.0)
 RH_ENDS_PCT = (0.0, 100.0)
 MOST_WIDTH_MM = 3000.0
 U_MC_PCT = 0.5  # pin meter or EMC, common practice
-U_GAP_MM = 0.05  # feeler or loupe
-
-MICHALSKI = "Michalski 1993: a rigidly held organic object, one cycle of 25 to 50 % RH"
-DEFAULT_LIMITS: dict[str, Limit] = {
-    "left_open_mm": Limit(None, 0.0, "mm", "geometry: nothing of the gap is left"),
-    "drop_rh_pct": Limit(None, 25.0, "% RH", MICHALSKI),
-}
-FRACTURE_PROBABLE_PCT = 50.0
-
-Risk = Literal["not_judged", "no_drying", "free", "unlikely", "becoming_probable", "probable"]
 
 
 @dataclass(frozen=True)
@@ -55,37 +44,6 @@ class Movement:
     s_pct: float
     source: str
     from_memory: bool
-
-
-@dataclass(frozen=True)
-class CrackClosing:
-    """What a change of humidity does to a crack across ``width_mm`` of held wood.
-
-    ``left_mm`` is what stays open (below 0: the edges would press), ``rh_to_close_pct`` the
-    humidity at which the gap is gone, None where no gap was given or no air can do it.
-    """
-
-    from_emc_pct: float
-    to_emc_pct: float
-    closing_mm: float
-    u_closing_mm: float
-    strain_pct: float
-    left_mm: float | None
-    u_left_mm: float | None
-    rh_to_close_pct: float | None
-    verdict: Verdict | None
-
-
-@dataclass(frozen=True)
-class DryingRisk:
-    """How likely one drop of humidity cracks held wood; repeated drops are not judged."""
-
-    risk: Risk
-    drop_rh_pct: float | None
-    u_drop_rh_pct: float | None
-    below_25: bool
-    verdict: Verdict | None
-    source: str
 
 
 def linear_change_mm(
@@ -147,104 +105,6 @@ def movement(
     )
 
 
-@dataclass(frozen=True)
-class Air:
-    """A change of air: °C and % RH before and after, with the uncertainty of the hygrometer."""
-
-    from_t_c: float
-    from_rh_pct: float
-    to_t_c: float
-    to_rh_pct: float
-    u_rh_pct: float = U_RH_PCT
-
-
-def crack_closing(
-    width_mm: float,
-    wood: Grain,
-    air: Air,
-    *,
-    gap_mm: float | None = None,
-    u_gap_mm: float = 0.05,
-    limit: Limit | None = DEFAULT_LIMITS["left_open_mm"],
-) -> CrackClosing:
-    """Return how far a crack closes when wood of ``width_mm`` settles in the new air.
-
-    ``closing = ΔD(EMC₁ → EMC₂)`` (Eqs 4-5, 13-2, 13-3): positive closes. The verdict holds what
-    is left of ``gap_mm`` against ``limit``. Free movement: bars and linings may hold some of it.
-    """
-    before = emc(air.from_t_c, air.from_rh_pct, u_rh_pct=air.u_rh_pct)
-    after = emc(air.to_t_c, air.to_rh_pct, u_rh_pct=air.u_rh_pct)
-    u_mc = math.hypot(before.u_emc_pct, after.u_emc_pct) / math.sqrt(2.0)
-    moved = movement(width_mm, wood, before.emc_pct, after.emc_pct, u_mc_pct=u_mc)
-    left = u_left = closes_at = verdict = None
-    if gap_mm is not None:
-        left = between("gap_mm", gap_mm, 0.0, 50.0) - moved.change_mm
-        u_left = math.hypot(moved.u_change_mm, u_gap_mm)
-        verdict = judge(left, u_left, limit)
-        closes_at = rh_to_close(width_mm, wood, air, gap_mm)
-    return CrackClosing(
-        before.emc_pct,
-        after.emc_pct,
-        moved.change_mm,
-        moved.u_change_mm,
-        moved.strain_pct,
-        left,
-        u_left,
-        closes_at,
-        verdict,
-    )
-
-
-def rh_to_close(width_mm: float, wood: Grain, air: Air, gap_mm: float) -> float | None:
-    """Return the % RH, at the later temperature, that closes ``gap_mm``; None if none does.
-
-    Moisture is found from Eq. 13-3 solved for M_F, or 13-2 where that stays in 6…14 %.
-    """
-    first = emc(air.from_t_c, air.from_rh_pct).emc_pct
-    wanted = first + gap_mm / (width_mm * wood.c_per_pct)
-    if not (LINEAR_MC_PCT[0] <= first and wanted <= LINEAR_MC_PCT[1]):
-        wanted = first + gap_mm / width_mm * (3000.0 / wood.s_pct - FIBRE_SATURATION_PCT + first)
-    if wanted > FIBRE_SATURATION_PCT:
-        return None
-    try:
-        return rh_for_emc(air.to_t_c, wanted)
-    except GaugeInputError:
-        return None
-
-
-def drying_risk(
-    used_to_rh_pct: float | None,
-    to_rh_pct: float,
-    *,
-    held: bool | None,
-    u_rh_pct: float = U_RH_PCT,
-    limit: Limit | None = DEFAULT_LIMITS["drop_rh_pct"],
-) -> DryingRisk:
-    """Return what a single drop of humidity risks for wood whose edges are held.
-
-    Not judged when it is not known what the wood is used to, or whether it is held. Codes:
-    ``unlikely`` (surely under 25 % RH), ``becoming_probable`` (25…50), ``probable`` (over 50).
-    Source: Michalski 1993; below 25 % RH splitting even briefly: Padfield, conservationphysics.org.
-    """
-    to_rh = between("to_rh_pct", to_rh_pct, 0.0, 100.0)
-    below = to_rh < TOO_DRY_PCT
-    if used_to_rh_pct is None or held is None:
-        return DryingRisk("not_judged", None, None, below, None, MICHALSKI)
-    drop = between("used_to_rh_pct", used_to_rh_pct, 0.0, 100.0) - to_rh
-    u = math.sqrt(2.0) * u_rh_pct
-    if drop <= 0 or not held:
-        return DryingRisk("no_drying" if drop <= 0 else "free", drop, u, below, None, MICHALSKI)
-    verdict = judge(drop, u, limit)
-    risk: Risk = "becoming_probable"
-    if verdict.word == "inside":
-        risk = "unlikely"
-    elif verdict.word == "not_judged":
-        risk = "not_judged"
-    elif drop > FRACTURE_PROBABLE_PCT:
-        risk = "probable"
-    return DryingRisk(risk, drop, u, below, verdict, MICHALSKI)
-
-
 _MOVEMENT_INPUTS = {
     "width_mm": "size across the grain, mm",
     "from_mc_pct": "moisture now, % of the dry mass; or from_rh_pct",
@@ -254,20 +114,6 @@ _MOVEMENT_INPUTS = {
     "t_c": "optional: temperature for humidities, °C; 20 when left out",
     "u_width_mm": "optional: standard uncertainty, mm",
     "u_mc_pct": "optional: standard uncertainty of each moisture, %",
-    **WOOD_INPUTS,
-}
-_CLOSING_INPUTS = {
-    "width_mm": "width of the wood whose movement closes the crack, mm",
-    "t_c": "temperature, °C",
-    "to_t_c": "optional: temperature later, °C; the same when left out",
-    "from_rh_pct": "humidity in which it has settled, %",
-    "to_rh_pct": "humidity later, %",
-    "gap_mm": "optional: width of the crack now, mm",
-    "u_gap_mm": "optional: standard uncertainty, mm",
-    "u_rh_pct": "optional: standard uncertainty of the hygrometer, %",
-    "used_to_rh_pct": "optional: humidity that the wood is used to, %, for the risk of drying",
-    "held": "optional: true when the edges are held",
-    "limits": "optional: house limits left_open_mm, drop_rh_pct",
     **WOOD_INPUTS,
 }
 
@@ -300,52 +146,6 @@ def _moisture(data: Plain, end: str, t_c: float) -> tuple[float, float]:
     return settled.emc_pct, optional(data, "u_mc_pct", settled.u_emc_pct, (0.0, 30.0))
 
 
-def _run_closing(data: Plain) -> dict[str, Any]:
-    only(data, _CLOSING_INPUTS)
-    held_to = limits(data, DEFAULT_LIMITS)
-    air = air_of(data)
-    closing = crack_closing(
-        needed(data, "width_mm", (0.0, MOST_WIDTH_MM)),
-        grain_of(data),
-        air,
-        gap_mm=maybe(data, "gap_mm", (0.0, 50.0)),
-        u_gap_mm=optional(data, "u_gap_mm", U_GAP_MM, (0.0, 10.0)),
-        limit=held_to["left_open_mm"],
-    )
-    held = data.get("held")
-    if held not in (True, False, None):
-        raise GaugeInputError("unknown", field="held", value=repr(held), known="true, false")
-    risk = drying_risk(
-        maybe(data, "used_to_rh_pct", RH_ENDS_PCT),
-        air.to_rh_pct,
-        held=held,
-        u_rh_pct=air.u_rh_pct,
-        limit=held_to["drop_rh_pct"],
-    )
-    return {**plain(closing), "drying": plain(risk)}
-
-
-def air_of(data: Plain) -> Air:
-    """Read a change of air out of plain data; the temperature stays unless ``to_t_c`` is given."""
-    t_c = needed(data, "t_c", T_ENDS_C)
-    return Air(
-        t_c,
-        needed(data, "from_rh_pct", RH_ENDS_PCT),
-        optional(data, "to_t_c", t_c, T_ENDS_C),
-        needed(data, "to_rh_pct", RH_ENDS_PCT),
-        optional(data, "u_rh_pct", U_RH_PCT, (0.0, 30.0)),
-    )
-
-
 register(
     Gauge("movement", VERSION, "How wood moves with moisture.", _MOVEMENT_INPUTS, _run_movement)
-)
-register(
-    Gauge(
-        "crack_closing",
-        VERSION,
-        "How far a crack closes when the air changes.",
-        _CLOSING_INPUTS,
-        _run_closing,
-    )
 )

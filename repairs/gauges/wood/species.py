@@ -193,7 +193,10 @@ def _pair(wood: Species, c: float | None, s_pct: float | None) -> tuple[float, f
     """Return (C, S); the printed figure where there is one, else the other by the relation."""
     if c is None and s_pct is None:
         raise GaugeInputError(
-            "no_answer", field="species", why=f"no shrinkage is known for {wood.name}"
+            "no_answer",
+            field="species",
+            why="no shrinkage is known for %(wood)s",
+            wood=wood.name,
         )
     if c is None:
         c = coefficient_from_shrinkage(s_pct or 0.0)

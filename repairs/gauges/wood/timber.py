@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from repairs.gauges.base.checks import between, positive
 from repairs.gauges.base.given import absent, choice, only
@@ -34,6 +34,9 @@ DEFAULT_LIMITS: dict[str, Limit] = {
 
 FIRST_ROOT = 4.730040744862704  # first root of cos x · cosh x = 1
 NODE_SHARE = 0.224158  # nodes of the first mode of a free bar, as a share of its length
+
+
+TapNote = Literal["thick_for_its_length", "wide_for_its_length", "taller_than_wide"]
 
 
 @dataclass(frozen=True)
@@ -109,7 +112,7 @@ class TapTone:
     u_radiation: float
     node_mm: float
     shear_pct: float
-    notes: tuple[str, ...]
+    notes: tuple[TapNote, ...]
 
 
 def stiffness_gpa(
@@ -177,8 +180,8 @@ def _elastic(v: Values) -> tuple[float, float, float]:
     return e, math.sqrt(1e9 * e / rho), math.sqrt(1e9 * e / rho**3)
 
 
-def _tap_notes(length: float, width: float, thickness: float) -> tuple[str, ...]:
-    notes = []
+def _tap_notes(length: float, width: float, thickness: float) -> tuple[TapNote, ...]:
+    notes: list[TapNote] = []
     if length < 25.0 * thickness:
         notes.append("thick_for_its_length")
     if width > length / 2.0:

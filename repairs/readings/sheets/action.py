@@ -12,109 +12,15 @@ from repairs.charts.side import FlagMark, SideView, side_chart
 from repairs.charts.svg import Chart
 from repairs.gauges.action.gauge import DEFAULT_LIMITS
 from repairs.language.text import uses_comma
+from repairs.readings.sheets.action_cells import CELLS, COLUMNS, KINDS
 from repairs.readings.sheets.base import (
     Advice,
-    Cell,
     FigureValue,
     Plain,
     Sheet,
     Text,
 )
 from repairs.readings.sheets.common import given_only, limit_of, rows_of_keys
-
-RETURNS: tuple[tuple[str, Text], ...] = (
-    ("free", _("falls freely")),
-    ("slow", _("falls slowly")),
-    ("sticks", _("sticks")),
-)
-
-
-def _height(key: str, label: Text, *, required: bool = True) -> Cell:
-    return Cell(key, label, "mm", required=required, least=-100, most=300, likely=(0, 80))
-
-
-CELLS = (
-    Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
-    _height("nut_1", _("first string at the nut, underside")),
-    _height("bridge_1", _("first string at the bridge, underside")),
-    _height("nut_2", _("second string at the nut, underside"), required=False),
-    _height("bridge_2", _("second string at the bridge, underside"), required=False),
-    Cell(
-        "diameter_mm",
-        _("diameter of the strings"),
-        "mm",
-        required=False,
-        least=0.1,
-        most=5,
-        likely=(0.4, 1.5),
-    ),
-    Cell(
-        "amplitude_mm",
-        _("how far an open string swings, to one side"),
-        "mm",
-        required=False,
-        least=0,
-        most=5,
-        likely=(0.1, 2),
-    ),
-    Cell(
-        "spacing_nut_mm",
-        _("between the strings at the nut"),
-        "mm",
-        required=False,
-        least=1,
-        most=100,
-        likely=(5, 30),
-    ),
-    Cell(
-        "spacing_bridge_mm",
-        _("between the strings at the bridge"),
-        "mm",
-        required=False,
-        least=1,
-        most=100,
-        likely=(5, 30),
-    ),
-    _height("lid_mm", _("underside of the closed lid"), required=False),
-    _height("wall_mm", _("slot of the wall towards the wheel, its bottom"), required=False),
-    Cell("wall_at_mm", _("that wall, from the nut"), "mm", required=False, least=1, most=1000),
-    _height("rim_mm", _("top of the wheel’s rim"), required=False),
-    Cell(
-        "from_bridge_mm",
-        _("wheel, from the bridge"),
-        "mm",
-        required=False,
-        least=1,
-        most=200,
-        likely=(10, 60),
-    ),
-)
-COLUMNS = (
-    Cell("key", _("key"), least=1, most=60, index=True),
-    Cell("at_1", _("place 1"), "mm", least=0.1, most=1000),
-    Cell("at_2", _("place 2"), "mm", required=False, least=0.1, most=1000),
-    Cell("gap_1", _("gap 1"), "mm", least=-5, most=20, likely=(0.3, 4)),
-    Cell("gap_2", _("gap 2"), "mm", required=False, least=-5, most=20, likely=(0.3, 4)),
-    Cell("flag_low_mm", _("flag, lower edge"), "mm", required=False, least=-100, most=300),
-    Cell("flag_high_mm", _("flag, upper edge"), "mm", required=False, least=-100, most=300),
-    Cell("travel_mm", _("travel"), "mm", required=False, least=0, most=20),
-    Cell("side_play_mm", _("side play"), "mm", required=False, least=0, most=20),
-    Cell("returns", _("return"), kind="choice", required=False, choices=RETURNS),
-)
-KINDS: Mapping[str, Text] = {
-    "rest_gap": _("gap at rest"),
-    "together": _("both strings met together"),
-    "clear_own": _("room for the swinging string"),
-    "clear_other": _("room beside the other string"),
-    "reach": _("the key goes far enough"),
-    "flag_low": _("string above the flag’s lower edge"),
-    "flag_high": _("string below the flag’s upper edge"),
-    "shank": _("room over the shank"),
-    "wall": _("room over the wall"),
-    "lid": _("room under the lid"),
-    "wheel_edge": _("room over the wheel’s edge"),
-    "side_play": _("side play of the key"),
-}
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
@@ -211,15 +117,15 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     if fail := out["first_fail"]:
         lines.append(
             Advice(
-                "action.first_fail",
-                str(fail["note"]),
+                "action.first_fail" if fail["note"] else "action.open_fails",
+                str(fail["note"]) if fail["note"] else "",
                 details={"why": fail["kind"]},
             )
         )
     elif out["playable_up_to"] is not None:
         lines.append(Advice("action.all", str(out["playable_up_to"])))
     for one in out["prescriptions"]:
-        target = " ".join(str(part) for part in (one["key"], one["place"]) if part is not None)
+        target = str(one["key"]) if one["key"] is not None else ""
         lines.append(
             Advice(
                 _code(one),
@@ -238,15 +144,19 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
 
 
 def _code(one: Mapping[str, Any]) -> str:
-    """A turn without a known angle is said otherwise: the flag's offset was not measured."""
+    """A turn without a known angle is said otherwise: the flag's offset was not measured.
+
+    A wheel has two edges; the one that the place names is the one to ease.
+    """
     unknown = one["verb"] == "turn" and one["turn_deg"] is None
-    return f"action.{one['verb']}{'_some' if unknown else ''}.{one['what']}"
+    edge = f".{one['place']}" if one["what"] == "wheel_edge" and one["place"] else ""
+    return f"action.{one['verb']}{'_some' if unknown else ''}.{one['what']}{edge}"
 
 
 def warnings(out: Plain) -> list[Text]:
     if not out["not_judged"]:
         return []
-    names = ", ".join(str(KINDS.get(kind, kind)) for kind in out["not_judged"])
+    names = ", ".join(str(KINDS[kind]) for kind in out["not_judged"])
     return [_("Not judged, since figures are missing: %(names)s.") % {"names": names}]
 
 
@@ -283,12 +193,18 @@ def chart(given: Plain, out: Plain, _before: Plain | None, was: Plain | None) ->
 
 def _alt(out: Plain) -> str:
     if fail := out["first_fail"]:
-        return gettext(
-            "Side view of the strings over the tangents: key %(key)s fails (%(why)s)"
-        ) % {
-            "key": fail["note"],
-            "why": KINDS.get(fail["kind"], fail["kind"]),
-        }
+        said = {"key": fail["note"], "why": KINDS[fail["kind"]]}
+        if not fail["note"]:
+            return (
+                gettext(
+                    "Side view of the strings over the tangents: the open string fails (%(why)s)"
+                )
+                % said
+            )
+        return (
+            gettext("Side view of the strings over the tangents: key %(key)s fails (%(why)s)")
+            % said
+        )
     return gettext("Side view of the strings over the tangents: no key fails")
 
 

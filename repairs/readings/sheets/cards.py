@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.cards.voicing import DEFAULT_LIMITS
+from repairs.gauges.cards.hints import DEFAULT_LIMITS
 from repairs.readings.sheets.base import (
     Advice,
     Cell,

@@ -48,7 +48,7 @@ CELLS = (
         "temperament",
         _("temperament wanted"),
         kind="choice",
-        choices=tuple((key, NAMES.get(key, key)) for key in TEMPERAMENTS),
+        choices=tuple((key, NAMES[key]) for key in TEMPERAMENTS),
         default="just",
     ),
     Cell("scl", _("or a Scala .scl file, pasted"), kind="long", required=False),

@@ -46,4 +46,9 @@ NAMES: Mapping[str, Text] = {
 
 
 def species_choices() -> tuple[tuple[str, Text], ...]:
-    return tuple((key, NAMES.get(key, key)) for key in SPECIES)
+    return tuple((key, NAMES[key]) for key in SPECIES)
+
+
+def wood_words(name: str) -> str:
+    """A wood by the name that the gauges' table gives it, as people say it."""
+    return str(next((NAMES[key] for key, wood in SPECIES.items() if wood.name == name), name))

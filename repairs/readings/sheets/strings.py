@@ -39,7 +39,7 @@ COLUMNS = (
         _("material"),
         kind="choice",
         required=False,
-        choices=tuple((key, MATERIAL_NAMES.get(key, key)) for key in MATERIALS),
+        choices=tuple((key, MATERIAL_NAMES[key]) for key in MATERIALS),
     ),
     Cell(
         "density_kg_m3",

@@ -215,7 +215,7 @@ def _form_against_limit(out: Plain, action: str) -> list[Advice]:
 
 
 def warnings(out: Plain) -> list[Text]:
-    return [WARNINGS.get(code, code) for code in out["warnings"]]
+    return [WARNINGS[code] for code in out["warnings"]]
 
 
 def _series(given: Plain) -> PolarSeries:

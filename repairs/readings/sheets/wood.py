@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.gauges.wood import joints
+from repairs.gauges.wood import joint_limits as joints
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import figure, given_only, present
 from repairs.readings.sheets.species import species_choices
@@ -27,12 +27,13 @@ NOTES = {
     PRESSING: _("At its home it would press: glued closed there, it stays under pressure."),
     "dry_it": _("It closes as the air dries: check gap and direction again."),
     "bar_instead": _("A bar crosses there and holds instead of a cleat."),
+    "short": _("Shorter than two cleats: one in its middle holds it."),
     "closer": _("The cleats stand closer than usual."),
 }
 
 
 def _notes(out: Plain) -> list[Text]:
-    return [NOTES.get(code, code) for code in out["notes"]]
+    return [NOTES[code] for code in out["notes"]]
 
 
 def tap_figures(_given: Plain, out: Plain) -> list[FigureValue]:

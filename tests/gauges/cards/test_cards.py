@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
-from repairs.gauges.cards import voicing as cards
+from repairs.gauges.cards import card as cards
+from repairs.gauges.everything import gauges
 
 
 def _codes(gauge, **noted):

@@ -11,9 +11,9 @@ from scipy.ndimage import uniform_filter1d
 from scipy.optimize import brentq
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
 from repairs.gauges.climate import statistics as climate
 from repairs.gauges.climate.statistics import DAY_S, moving_average, statistics
+from repairs.gauges.everything import gauges
 from repairs.gauges.wood.moisture import emc, emc_pct, rh_for_emc
 
 ROWS = json.loads((Path(__file__).parent / "published_climate.json").read_text("utf-8"))

@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
-import json
 import math
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
 from repairs.gauges.keys import correction
 from repairs.gauges.keys import gauge as correction_gauge
 from repairs.gauges.keys.correction import Flag, turn_for
 from repairs.gauges.keys.temperament import TEMPERAMENTS
+from tests.gauges.keys.asking import run
 
 JUST = TEMPERAMENTS["just"]
 assert correction_gauge.CORRECTION.name == "correction"
 
 
-def _run(**asked):
-    return gauges()["correction"].run({"length_mm": 345, "temperament": "just", **asked})
-
-
 def _one(**asked):
-    answer = _run(**asked)
+    answer = run(**asked)
     return answer["strings"][0]["keys"][0]
 
 
@@ -108,7 +101,7 @@ FAR_CENTS = [
 
 
 def test_by_hand_a_bridge_2_mm_too_far_is_found_and_no_tangent_blamed():
-    answer = _run(keys=FAR_KEYS, measured_cents=FAR_CENTS)
+    answer = run(keys=FAR_KEYS, measured_cents=FAR_CENTS)
 
     string = answer["strings"][0]
     assert string["fit"]["explanation"] == "bridge"
@@ -130,7 +123,7 @@ def test_by_hand_one_wrong_tangent_besides_is_the_only_one_blamed():
     cents[3] = 1200 * math.log2(347 / 231)
     assert cents[3] == pytest.approx(704.4514, abs=0.0001)
 
-    string = _run(keys=FAR_KEYS, measured_cents=cents, offset_mm=3)["strings"][0]
+    string = run(keys=FAR_KEYS, measured_cents=cents, offset_mm=3)["strings"][0]
 
     assert string["fit"]["bridge_mm"] == pytest.approx(2.0, abs=0.001)
     assert string["fit"]["set_aside"] == [7]
@@ -148,7 +141,7 @@ def test_by_hand_a_nut_1_mm_too_near_makes_everything_flat_alike():
     keys = [2, 4, 5, 7, 9, 11, 12]
     cents = [JUST.at(k) - 5.0254 for k in keys]
 
-    answer = _run(keys=keys, measured_cents=cents)
+    answer = run(keys=keys, measured_cents=cents)
 
     fit = answer["strings"][0]["fit"]
     assert fit["explanation"] == "nut"
@@ -165,7 +158,7 @@ def test_by_hand_a_fixed_double_tangent_can_only_share_the_error():
     # 1731.234·ln(172.5/172.748741) = −2.4946.
     strings = [{"name": "a", "measured_cents": [1205]}, {"name": "b", "measured_cents": [1200]}]
 
-    (conflict,) = _run(keys=[12], strings=strings, fixed_double=True)["conflicts"]
+    (conflict,) = run(keys=[12], strings=strings, fixed_double=True)["conflicts"]
 
     assert conflict["code"] == "fixed_double" and conflict["strings"] == ["a", "b"]
     assert conflict["common_mm"] == pytest.approx(-0.248741, abs=2e-6)
@@ -180,7 +173,7 @@ def test_by_hand_a_turned_flag_is_met_later_than_its_neighbour():
         {"name": "b", "measured_cents": [1200.2], "offset_mm": 1, "gap_mm": 1.5},
     ]
 
-    answer = _run(keys=[12], strings=strings, u_offset_mm=0.02)
+    answer = run(keys=[12], strings=strings, u_offset_mm=0.02)
 
     key = answer["strings"][0]["keys"][0]
     assert key["turn_deg"] == pytest.approx(36.8699, abs=2e-4)
@@ -196,7 +189,7 @@ def test_a_gap_that_makes_up_for_the_turn_is_no_conflict():
         {"name": "b", "measured_cents": [1200.2], "offset_mm": 1, "gap_mm": 1.5},
     ]
 
-    answer = _run(keys=[12], strings=strings, u_offset_mm=0.001, u_cents=0.05)
+    answer = run(keys=[12], strings=strings, u_offset_mm=0.001, u_cents=0.05)
 
     assert answer["conflicts"] == []
 
@@ -207,8 +200,8 @@ def test_a_gap_that_makes_up_for_the_turn_is_no_conflict():
 def test_without_the_open_string_a_constant_is_an_offset_not_a_nut():
     off = [4.0] * 23
 
-    answer = _run(keys=23, reading="off_wanted", measured_cents=off)
-    read = _run(keys=23, reading="off_wanted", measured_cents=off, open_cents=4.0)
+    answer = run(keys=23, reading="off_wanted", measured_cents=off)
+    read = run(keys=23, reading="off_wanted", measured_cents=off, open_cents=4.0)
 
     fit = answer["strings"][0]["fit"]
     assert fit["explanation"] == "offset" and fit["nut_mm"] is None
@@ -218,7 +211,7 @@ def test_without_the_open_string_a_constant_is_an_offset_not_a_nut():
 
 
 def test_few_keys_cannot_tell_a_scale():
-    string = _run(keys=[7, 12], measured_cents=[705, 1203])["strings"][0]
+    string = run(keys=[7, 12], measured_cents=[705, 1203])["strings"][0]
 
     assert string["fit"] is None and string["basis"] == "as_stands"
     assert string["keys"][0]["off_after_cents"] == string["keys"][0]["off_cents"]
@@ -297,7 +290,7 @@ def test_strings_that_disagree_and_both_together():
         {"name": "b", "measured_cents": [706, 1200]},
     ]
 
-    answer = _run(keys=[7, 12], strings=strings, both_cents=[708, 1200])
+    answer = run(keys=[7, 12], strings=strings, both_cents=[708, 1200])
 
     assert [d["differ_cents"] for d in answer["differ"]] == pytest.approx([-4.0, 0.0])
     assert answer["differ"][0]["verdict"]["word"] == "outside"
@@ -307,64 +300,9 @@ def test_strings_that_disagree_and_both_together():
 
 
 def test_unmeasured_keys_are_left_out():
-    keys = _run(keys=[7, 9, 12], measured_cents=[702, None, ""])["strings"][0]["keys"]
+    keys = run(keys=[7, 9, 12], measured_cents=[702, None, ""])["strings"][0]["keys"]
 
     assert [k["key"] for k in keys] == [7]
-
-
-BASE: dict[str, Any] = {"keys": [7, 12], "measured_cents": [702, 1200]}
-STRINGS: list[dict[str, Any]] = [
-    {"measured_cents": [702, 1200]},
-    {"name": "b", "measured_cents": [702, 1200]},
-]
-BAD: list[tuple[dict[str, Any], str | None, int | None, str]] = [
-    ({**BASE, "measured_cents": [702]}, "measured_cents (1)", None, "must be as many"),
-    ({**BASE, "measured_cents": [702, "x"]}, "measured_cents (1)", 2, "not a number"),
-    ({**BASE, "measured_cents": [702, math.nan]}, "measured_cents (1)", 2, "not a number"),
-    ({**BASE, "measured_cents": [702, 2000]}, "measured_cents (1)", 2, "Check the unit"),
-    ({**BASE, "measured_cents": [None, ""]}, "measured_cents (1)", None, "at least 1"),
-    ({**BASE, "measured_cents": 702}, "measured_cents (1)", None, "missing"),
-    ({"keys": [7]}, None, None, "0 were given"),
-    ({**BASE, "strings": STRINGS}, None, None, "2 were given"),
-    ({"keys": [7, 12], "strings": [*STRINGS, {"cents": []}]}, "strings", 3, "Known are"),
-    ({"keys": [7, 12], "strings": [STRINGS[0], 3]}, "strings", 2, "Known are"),
-    ({"keys": [7, 12], "strings": [{**STRINGS[1], "length_mm": -3}]}, "length_mm", None, "than 0"),
-    ({**BASE, "reading": "cents"}, "reading", None, "off_wanted"),
-    ({**BASE, "basis": "best"}, "basis", None, "after_scale"),
-    ({**BASE, "u_cents": 0}, "u_cents", None, "more than 0"),
-    ({**BASE, "offset_mm": [1, 2, 3]}, "offset_mm (1)", None, "must be as many"),
-    ({**BASE, "offset_mm": [1, -2]}, "offset_mm (1)", 2, "not possible"),
-    ({**BASE, "turn_deg": 120}, "turn_deg (1)", None, "Check the unit"),
-    ({**BASE, "fixed_double": [7, 8]}, "fixed_double", 2, "Known are: 7, 12"),
-    ({**BASE, "both_cents": [1]}, "measured_cents (both)", None, "must be as many"),
-    ({**BASE, "limits": {"pure_cents": {"lower": 3, "upper": 1}}}, "lower", None, "not possible"),
-    ({**BASE, "limits": {"pure_cents": {"lower": "x"}}}, "limits.pure_cents.lower", None, "number"),
-    ({**BASE, "wheel": 1}, "input", None, "Known are"),
-    ({**BASE, "length_mm": 10_000}, "length_mm", None, "Check the unit"),
-]
-
-
-@pytest.mark.parametrize(("asked", "field", "row", "words"), BAD)
-def test_bad_input_is_refused_with_field_row_and_mend(asked, field, row, words):
-    with pytest.raises(GaugeInputError) as refusal:
-        _run(**asked)
-
-    assert words in str(refusal.value)
-    assert refusal.value.row == row
-    if field:
-        assert refusal.value.field == field
-
-
-@settings(deadline=None, max_examples=60, derandomize=True)
-@given(st.lists(st.floats(-199, 199), min_size=8, max_size=8), st.booleans())
-def test_whatever_is_measured_there_is_an_answer(off, is_read):
-    asked = {"keys": [1, 2, 3, 4, 5, 6, 7, 8], "measured_cents": off, "reading": "off_wanted"}
-    if is_read:
-        asked["open_cents"] = 0
-
-    answer = _run(**asked, offset_mm=2)
-
-    json.dumps(answer, allow_nan=False)
 
 
 def test_golden_figures():
@@ -372,7 +310,7 @@ def test_golden_figures():
     off = [0.4, -0.8, 1.1, -0.2, 0.6, 14.0, -1.0, 0.3, -0.5, 0.9, -0.3, 0.7]
     cents = [c + o - 0.01 * c for c, o in zip(map(JUST.at, range(1, 13)), off, strict=True)]
 
-    answer = _run(keys=12, measured_cents=cents, offset_mm=3)
+    answer = run(keys=12, measured_cents=cents, offset_mm=3)
 
     string = answer["strings"][0]
     assert correction.VERSION == "correction 1"

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.keys import keyboard, temperament
 from repairs.gauges.keys.temperament import TEMPERAMENTS, ratio_cents
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.propagation import spread
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.strings import stringlaw as law
 from repairs.gauges.strings.materials import MATERIALS
 

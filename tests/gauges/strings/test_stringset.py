@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.strings import gauge as strings
 from repairs.gauges.strings import stringlaw as law
 from repairs.gauges.strings import stringset, stringtone

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.wheel.roundness import circumscribed, inscribed, least_deviation, minimum_zone
+from repairs.gauges.wheel.inscribed import circumscribed, inscribed, least_deviation
+from repairs.gauges.wheel.roundness import minimum_zone
 from tests.gauges.wheel import wheel_reference
 
 places = st.sampled_from([5, 8, 12, 16, 24, 36])

@@ -8,6 +8,7 @@ import math
 import pytest
 
 from repairs.gauges.wheel import gauge as wheel
+from repairs.gauges.wheel import result
 from tests.gauges.wheel import wheel_reference
 from tests.gauges.wheel.wheel_shapes import (
     CASES,
@@ -230,7 +231,7 @@ def test_figures_change_only_with_the_version():
 
     found = [figures(wheel.run(case)) for case in cases]
 
-    assert golden["version"] == wheel.VERSION, "write the figures of the new version"
+    assert golden["version"] == result.VERSION, "write the figures of the new version"
     for one, kept in zip(found, golden["figures"], strict=True):
         assert one == pytest.approx(kept, rel=1e-8, abs=1e-12)
 

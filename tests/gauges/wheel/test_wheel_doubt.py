@@ -8,8 +8,8 @@ import math
 import numpy as np
 import pytest
 
-from repairs.gauges.base.registry import gauges
-from repairs.gauges.wheel import circles
+from repairs.gauges.everything import gauges
+from repairs.gauges.wheel import circles, result
 from repairs.gauges.wheel import gauge as wheel
 from repairs.gauges.wheel.fit import chi_square
 from tests.gauges.wheel.wheel_shapes import both, off_axle, oval, turn, wrong_by_deg
@@ -179,4 +179,4 @@ def test_the_answer_survives_json_and_names_its_version():
     found = wheel.run(turn(both, strings=[], axial_mm=[0.1, 0.2] * 12))
 
     assert json.loads(json.dumps(found, allow_nan=False)) == found
-    assert found["version"] == wheel.VERSION == gauges()["wheel"].version
+    assert found["version"] == result.VERSION == gauges()["wheel"].version

@@ -8,10 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
-from repairs.gauges.wood import joints
-from repairs.gauges.wood.joints import Bar, clamp_force, cleats, crack_joint, kpa_from_psi
-from repairs.gauges.wood.movement import Air
+from repairs.gauges.everything import gauges
+from repairs.gauges.wood import joint_limits as joints
+from repairs.gauges.wood.clamps import clamp_force, kpa_from_psi
+from repairs.gauges.wood.cleats import Bar, cleats
+from repairs.gauges.wood.closing import Air
+from repairs.gauges.wood.joints import crack_joint
 from repairs.gauges.wood.species import grain
 
 ROWS = json.loads((Path(__file__).parent / "published_joints.json").read_text("utf-8"))

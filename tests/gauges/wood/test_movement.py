@@ -8,16 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.wood import movement as module
-from repairs.gauges.wood.movement import (
-    Air,
-    crack_closing,
-    drying_risk,
-    linear_change_mm,
-    movement,
-    shrinkage_change_mm,
-)
+from repairs.gauges.wood.closing import Air, crack_closing, drying_risk
+from repairs.gauges.wood.movement import linear_change_mm, movement, shrinkage_change_mm
 from repairs.gauges.wood.species import (
     SPECIES,
     Grain,

@@ -12,7 +12,7 @@ from scipy.linalg import eigh
 from scipy.optimize import brentq
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.gauges.wood import timber
 from repairs.gauges.wood.timber import (
     density,

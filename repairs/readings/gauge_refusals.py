@@ -1,0 +1,164 @@
+"""What a gauge refuses, in the reader's language: which cell, what stands there, what to do."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy as _
+
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.language.text import uses_comma
+from repairs.readings.field_words import field_words
+from repairs.readings.parse import cell_name
+from repairs.readings.sheets.base import Cell, Sheet, Text
+from repairs.readings.sheets.species import NAMES, wood_words
+from repairs.readings.sheets.strings import MATERIAL_NAMES
+
+REFUSALS: Mapping[str, Text] = {
+    "missing": _("%(place)s is missing. Give it, or leave the whole row out."),
+    "not_a_number": _("%(place)s is %(value)s, which is not a number."),
+    "not_positive": _("%(place)s is %(value)s; it must be more than 0."),
+    "negative": _("%(place)s is %(value)s; it must not be less than 0."),
+    "too_small": _("%(place)s is %(value)s; less than %(limit)s is not possible here."),
+    "too_big": _(
+        "%(place)s is %(value)s; more than %(limit)s is not possible here. Check the unit."
+    ),
+    "too_few": _("%(place)s has %(value)s values and needs at least %(limit)s."),
+    "too_many": _("%(place)s has %(value)s values; more than %(limit)s cannot be used."),
+    "unequal": _("%(place)s has %(value)s values and %(other)s has %(limit)s; they must match."),
+    "twice": _("%(place)s is %(value)s, which stands there twice. Keep one of the two."),
+    "all_equal": _("All values of %(place)s are %(value)s: was the gauge touching?"),
+    "unknown": _("%(place)s is %(value)s, which is not known. Known are: %(known)s."),
+    "needs_one": _("Give exactly one of %(place)s; %(value)s were given."),
+    "leave_one": _(
+        "Leave out exactly one of %(place)s: it is the one that is computed. "
+        "%(value)s were left out."
+    ),
+    "scl_count": _(
+        "%(place)s is %(value)s. The second line of a scale says how many notes follow, such as 12."
+    ),
+    "scl_pitch": _(
+        "%(place)s is %(value)s. Write cents with a point, such as 386.31, or a ratio, such as 5/4."
+    ),
+    "not_whole": _("%(place)s is %(value)s; it must be a whole number."),
+    "not_rising": _(
+        "%(place)s is %(value)s, which does not rise above %(limit)s. Put the notes in rising "
+        "order."
+    ),
+    "contradicts": _(
+        "“%(place)s: %(value)s” cannot go together with “%(other)s: %(limit)s”. Correct one of "
+        "the two."
+    ),
+    "not_a_date": _(
+        "%(place)s is %(value)s, which is not a date that can be read. Write it as "
+        "2025-01-31 14:00."
+    ),
+    "no_column": _(
+        "No columns for %(place)s were found. The first line must name them; it has: %(known)s."
+    ),
+    "cells": _(
+        "A line has %(value)s cells and %(limit)s are needed (%(place)s). Check what stands "
+        "between the cells and in the decimals."
+    ),
+    "no_answer": _("No value of %(place)s answers this: %(why)s."),
+}
+
+# Why a question has no answer, by the English of the gauge.
+WHYS: Mapping[str, Text] = {
+    "a minimum zone was not found": _("a minimum zone was not found"),
+    "the minimum zone was not found": _("the minimum zone was not found"),
+    "an inscribed circle was not found": _("an inscribed circle was not found"),
+    "the inscribed circle was not found": _("the inscribed circle was not found"),
+    "the best centre was not found": _("the best centre was not found"),
+    "the centre kept moving": _("the centre kept moving"),
+    "they stand in a line": _("they stand in a line"),
+    "one lies on the centre": _("one lies on the centre"),
+    "the record has no whole month and no part is given": _(
+        "the record has no whole month and no part is given"
+    ),
+    "in saturated air at %(t_c)s °C wood settles at %(most)s %%": _(
+        "in saturated air at %(t_c)s °C wood settles at %(most)s %%"
+    ),
+    "no shrinkage is known for %(wood)s": _("no shrinkage is known for %(wood)s"),
+}
+TRUTHS: Mapping[str, Text] = {"true": _("yes"), "false": _("no"), "empty": _("nothing noted")}
+# Cells whose label begins a sentence that the choice ends: “its height is set by: shim”.
+BEGINNINGS = frozenset(
+    ("on_hook", "slot", "paper", "cotton_sense", "sound_open", "onset", "sign", "reading", "rim")
+)
+FIELD_CELLS = {
+    "readings_mm": "reading",
+    "angles_deg": "angle_deg",
+    "axial_mm": "axial",
+    "keys": "key",
+    "gap_mm": "gap_1",
+    "rim_height_mm": "rim_mm",
+}
+PLAIN_DECIMAL = re.compile(r"-?\d+\.\d+")
+
+
+class Open(dict[str, Any]):
+    """What an earlier version did not write down is left open."""
+
+    def __missing__(self, key: str) -> str:
+        return "—"
+
+
+def refusal_words(sheet: Sheet, refusal: GaugeInputError) -> str:
+    """Say what the gauge refused, naming the cell as the sheet does."""
+    cell = cell_of(sheet, refusal.field)
+    choices = dict(cell.choices) if cell else {}
+    said = {key: _localised(value) for key, value in refusal.details.items()}
+    for key in ("value", "limit", "known"):
+        if key in said:
+            said[key] = _in_words(said[key], choices | _choices_of(sheet, refusal))
+    if "other" in said:
+        said["other"] = capfirst(_place(sheet, str(said["other"]), None))
+    if "wood" in said:
+        said["wood"] = wood_words(str(said["wood"]))
+    if "why" in said:
+        said["why"] = str(WHYS.get(str(said["why"]), said["why"])) % Open(said)
+    said["place"] = _place(sheet, refusal.field, refusal.row)
+    return str(REFUSALS[refusal.code]) % Open(said)
+
+
+def _place(sheet: Sheet, field: str, row: int | None) -> str:
+    cell = cell_of(sheet, field)
+    if cell is not None and cell.key not in BEGINNINGS:
+        return cell_name(cell, row)
+    words = field_words(field)
+    row_words = cell_name(Cell("", words), row)
+    return row_words if row is not None or field != words else words
+
+
+def _choices_of(sheet: Sheet, refusal: GaugeInputError) -> dict[str, Text]:
+    """The choices of the cell that a refused one contradicts."""
+    other = cell_of(sheet, str(refusal.details.get("other", "")))
+    return dict(other.choices) if other else {}
+
+
+def _in_words(value: object, choices: Mapping[str, Text]) -> str:
+    """A value, or a list of them with commas, as the sheet's choices say it."""
+    known: dict[str, Text] = {**TRUTHS, **NAMES, **MATERIAL_NAMES, **choices}
+    return ", ".join(str(known.get(one, one)) for one in str(value).split(", "))
+
+
+def cell_of(sheet: Sheet, field: str) -> Cell | None:
+    """The cell of the sheet in which that input of the gauge is typed, if there is one.
+
+    A gauge says what an input belongs to in brackets: “measured_cents (first)”.
+    """
+    cells = {cell.key: cell for cell in (*sheet.cells, *sheet.columns)}
+    name, _bracket, owner = field.partition(" (")
+    keys = (FIELD_CELLS.get(name, ""), name, owner.removesuffix(")"))
+    return next((cells[key] for key in keys if key in cells), None)
+
+
+def _localised(value: object) -> object:
+    words = str(value)
+    if uses_comma() and PLAIN_DECIMAL.fullmatch(words):
+        return words.replace(".", ",")
+    return value
