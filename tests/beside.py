@@ -40,6 +40,9 @@ def shared_database(folder: Path) -> Iterator[str]:
     in_memory = connections["default"]
     on_disk = type(in_memory)({**known, "NAME": str(file)}, "default")
     connections["default"] = on_disk
+    # The copy turns to WAL now: two that turn it at once do not wait for each other, one of them
+    # is told that the database is locked, however long its patience.
+    on_disk.ensure_connection()
     try:
         yield f"sqlite:///{file}"
     finally:

@@ -26,7 +26,7 @@ from tests import factories
 # Playwright's sync API runs a loop in this thread; the ORM is called beside it, never inside.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
-pytest_plugins = ["tests.invoices.fixtures"]
+pytest_plugins = ["tests.reach", "tests.ready", "tests.pressing", "tests.invoices.fixtures"]
 
 NOW = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 

@@ -24,6 +24,7 @@ pytestmark = pytest.mark.browser
 @pytest.mark.parametrize(
     ("size", "language"), [(PHONE, "fr"), (DESK, "en")], ids=["phone-fr", "desk-en"]
 )
+@pytest.mark.real_press
 def test_a_person_plays_the_whole_main_job(house, worker, open_window, tmp_path, size, language):
     factories.person("helene", "principal", language)
     walk = open_window(size=size, language=language)

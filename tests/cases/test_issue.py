@@ -66,6 +66,7 @@ def test_a_kind_without_a_wheel_is_not_asked_about_one(luthier, case):
     assert "Wheel may be turned" not in page
 
 
+@pytest.mark.real_press
 def test_nobody_signs_a_page_on_which_nothing_stands(luthier, case, house):
     House.objects.update(terms="\n".join(f"Term {number} of the house." for number in range(14)))
 
@@ -88,6 +89,7 @@ def test_a_receipt_is_shown_in_the_language_that_is_chosen(luthier, case):
     assert 'name="language" value="fr"' in unknown
 
 
+@pytest.mark.real_press
 def test_a_receipt_is_issued_and_a_second_one_names_the_first(luthier, case):
     address = reverse("cases:receipt", args=[case.number])
     answer = luthier.post(address, {"language": "en"})
@@ -155,6 +157,7 @@ def _pixel(image: Image.Image, x: float, y: float) -> bool:
     return bool(shade)
 
 
+@pytest.mark.real_press
 def test_the_code_on_the_label_leads_to_the_case(luthier, case, tmp_path):
     answer = luthier.get(reverse("cases:label", args=[case.number]))
 

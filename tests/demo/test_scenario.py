@@ -41,6 +41,7 @@ def kinds(case: Case) -> set[str]:
     return set(Paper.objects.filter(subject=case.log_key).values_list("kind", flat=True))
 
 
+@pytest.mark.xdist_group("demo")  # one process plays it for all that look at it
 class TestScenario(TestCase):
     """Django's own class, since it plays once for all tests and takes everything back."""
 

@@ -18,6 +18,8 @@ from repairs.press.render import render
 from tests.einvoice.samples import TWO_RATES
 from tests.outside.verapdf import validate
 
+pytestmark = pytest.mark.real_press
+
 MOMENT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 XML = build_cii(TWO_RATES)
 

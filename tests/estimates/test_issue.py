@@ -110,6 +110,7 @@ def test_the_paper_speaks_french(house, case, finding, armand):
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
+@pytest.mark.real_press
 def test_the_estimate_is_archival_and_accessible(house, case, finding, armand, tmp_path, language):
     row = factories.estimate(case, *three_options(finding), by=armand, issued=False)
     factories.looked_over(case, by=armand)
@@ -268,6 +269,7 @@ def test_what_was_agreed_to_is_not_withdrawn(house, case, armand):
         withdraw_estimate(row, by=armand, at=timezone.now())
 
 
+@pytest.mark.real_press
 def test_the_same_estimate_gives_the_same_bytes(house, case, armand):
     row = factories.estimate(case, by=armand, issued=False)
     sheet = estimate_sheet(row, language="en", made_at=NOW)

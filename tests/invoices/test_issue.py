@@ -67,6 +67,7 @@ def test_the_xml_lies_inside_the_pdf_byte_for_byte(invoice):
 
 
 @pytest.mark.slow
+@pytest.mark.real_press
 def test_the_papers_are_archival_and_accessible(tmp_path, firm, helene):
     files = []
     for language in ("fr", "en"):

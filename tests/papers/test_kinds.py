@@ -173,6 +173,7 @@ def test_a_second_issue_is_version_2_and_names_the_first(whole, helene, kind):
     assert (second.version, second.replaces) == (2, first)
 
 
+@pytest.mark.real_press
 def test_every_paper_is_archival_and_accessible_and_has_no_empty_page(whole, helene, tmp_path):
     files = []
     for language in ("en", "fr"):

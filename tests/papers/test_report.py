@@ -102,6 +102,7 @@ def test_every_required_unit_has_its_place_in_the_report(full_case, helene, lang
             assert " ".join(str(words).casefold().split()) in text
 
 
+@pytest.mark.real_press
 def test_the_first_page_answers(full_case, helene):
     pdf, _pages = render(sealed(full_case, helene))
 
@@ -131,6 +132,7 @@ def test_what_was_not_examined_is_said_with_its_reason(full_case, helene):
     assert "hidden by the wheel" in text
 
 
+@pytest.mark.real_press
 def test_the_report_is_archival_and_accessible(full_case, helene, tmp_path):
     path = tmp_path / "report.pdf"
     path.write_bytes(render(sealed(full_case, helene))[0])
@@ -138,6 +140,7 @@ def test_the_report_is_archival_and_accessible(full_case, helene, tmp_path):
     assert validate([path])["report.pdf"] == {"3a": [], "ua1": []}
 
 
+@pytest.mark.real_press
 def test_the_report_has_bookmarks_and_its_data(full_case, helene):
     sheet = sealed(full_case, helene)
     reader = pypdf.PdfReader(io.BytesIO(render(sheet)[0]))
@@ -147,6 +150,7 @@ def test_the_report_has_bookmarks_and_its_data(full_case, helene):
     assert json.loads(reader.attachments["condition-report.json"][0]) == sheet.data()
 
 
+@pytest.mark.real_press
 def test_a_preview_is_watermarked_and_an_issue_is_not(full_case, helene):
     preview = compile_paper("condition_report", full_case, language="en", made_at=NOW)
 
@@ -196,6 +200,7 @@ def test_an_unbound_tag_is_counted_and_not_printed(full_case, photo, armand, cli
     )
 
 
+@pytest.mark.real_press
 def test_a_label_of_3000_characters_is_printed_whole(full_case, helene):
     instrument = full_case.instrument
     instrument.label_text = "Roussillat " * 272 + "finis"
@@ -207,6 +212,7 @@ def test_a_label_of_3000_characters_is_printed_whole(full_case, helene):
     assert "finis" in text
 
 
+@pytest.mark.real_press
 def test_right_to_left_and_emoji_text_reach_the_paper(full_case, helene, finding, tmp_path):
     finding.note = "סדק בלוח 🎻 crack"
     finding.save()

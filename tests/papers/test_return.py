@@ -227,6 +227,7 @@ def test_an_instrument_that_is_not_here_cannot_be_handed_back(case, work):
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
+@pytest.mark.real_press
 def test_the_receipt_says_how_it_leaves_on_one_page(case, work, armand, helene, language):
     issued("care_sheet", case, helene)
     going(case, armand)

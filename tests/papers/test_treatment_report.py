@@ -82,6 +82,7 @@ def test_every_point_names_its_source():
         assert all(point["label"][language] for language in ("en", "fr"))
 
 
+@pytest.mark.real_press
 def test_the_first_page_answers_in_ten_lines(case, work, helene):
     made = sheet(KIND, case, helene)
     first = pypdf.PdfReader(io.BytesIO(render(made)[0])).pages[0].extract_text()

@@ -108,6 +108,7 @@ def test_the_page_says_why_there_is_none(client, invoice, helene):
 
 
 @pytest.mark.slow
+@pytest.mark.real_press
 def test_reminders_are_archival_and_accessible(tmp_path, owed, helene):
     files = []
     for language, days in (("fr", 0), ("en", 10), ("fr", 20)):

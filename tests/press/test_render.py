@@ -17,6 +17,8 @@ from repairs.press.refusals import PaperNotPrintableError
 from repairs.press.render import HouseFetcher, render
 from tests.outside.verapdf import validate
 
+pytestmark = pytest.mark.real_press
+
 MOMENT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 
 

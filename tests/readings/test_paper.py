@@ -69,6 +69,7 @@ def alternatives(pdf: bytes) -> list[str]:
     return found
 
 
+@pytest.mark.real_press
 def test_a_reading_stands_in_the_report_with_all_that_belongs_to_it(case, helene, armand):
     tool = Tool.objects.create(name="Dial, blue", resolution=Decimal("0.0100"))
     samples.reading(
@@ -127,6 +128,7 @@ def test_the_data_inside_the_paper_holds_the_reading(case, helene, armand):
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
+@pytest.mark.real_press
 def test_a_report_with_a_reading_of_every_kind_is_archival_and_accessible(
     case, helene, armand, tmp_path, language
 ):
@@ -283,6 +285,7 @@ def test_what_is_shown_does_not_depend_on_the_language_of_the_one_who_took_it(ca
             assert ("«" in first.title) is (language == "fr")
 
 
+@pytest.mark.real_press
 def test_the_first_page_names_what_lies_outside_in_the_last_reading_of_each_kind(
     case, helene, armand
 ):

@@ -293,6 +293,7 @@ def text_of(pdf: bytes) -> str:
 @pytest.mark.parametrize(
     ("language", "words"), [("en", "(original)"), ("fr", "sautereaux")], ids=["en", "fr"]
 )
+@pytest.mark.real_press
 def test_a_label_says_what_it_is_from_where_and_of_which_instrument(
     work, armand, house, language, words
 ):
@@ -320,6 +321,7 @@ def test_a_label_of_what_is_in_no_list_says_where_it_sat(work, armand, house):
     assert "behind the nut" in text_of(render(bag_label(piece, language="en", made_at=NOW))[0])
 
 
+@pytest.mark.real_press
 def test_the_longest_words_still_fit_on_one_label(work, armand, house):
     piece = bag(work, by=armand, part="tangents_1", description="W" * 200, position="M" * 200)
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from io import StringIO
+from pathlib import Path
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, connections
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
@@ -52,3 +55,54 @@ def test_a_new_database_has_them_all(db):
 @pytest.mark.parametrize("table", ["repairs_case", "repairs_logentry", "repairs_paper"])
 def test_a_table_bears_the_name_of_its_model(db, table):
     assert table in connection.introspection.table_names()
+
+
+@pytest.fixture
+def usual(transactional_db, tmp_path: Path) -> Iterator[BaseDatabaseWrapper]:
+    """The database of all other tests; one in which nothing is yet stands in its place."""
+    known = dict(connection.settings_dict)
+    if connection.vendor == "postgresql":
+        name = f"{known['NAME']}_from_nothing"
+        with connection.creation._nodb_cursor() as cursor:
+            cursor.execute(f'CREATE DATABASE "{name}"')
+    else:
+        name = str(tmp_path / "from_nothing.sqlite3")
+    usual = connections["default"]
+    other = type(usual)({**known, "NAME": name}, "default")
+    connections["default"] = other
+    try:
+        yield usual
+    finally:
+        connections["default"] = usual
+        other.close()
+        if usual.vendor == "postgresql":
+            with usual.creation._nodb_cursor() as cursor:
+                cursor.execute(f'DROP DATABASE "{name}"')
+
+
+COLUMNS = """SELECT table_name, column_name, data_type, is_nullable, column_default,
+    character_maximum_length, numeric_precision, numeric_scale
+    FROM information_schema.columns WHERE table_schema = 'public'"""
+CONSTRAINTS = """SELECT conrelid::regclass::text, conname, pg_get_constraintdef(oid)
+    FROM pg_constraint WHERE connamespace = 'public'::regnamespace"""
+INDEXES = "SELECT tablename, indexname, indexdef FROM pg_indexes WHERE schemaname = 'public'"
+STATEMENTS = "SELECT type, name, sql FROM sqlite_master"
+MADE = {"postgresql": (COLUMNS, CONSTRAINTS, INDEXES), "sqlite": (STATEMENTS,)}
+
+
+def schema(of: BaseDatabaseWrapper) -> list[str]:
+    """All that the database says of its tables, their columns, constraints and indexes."""
+    with of.cursor() as cursor:
+        found = []
+        for statement in MADE[of.vendor]:
+            cursor.execute(statement)
+            found += [repr(row) for row in cursor.fetchall()]
+    return sorted(found)
+
+
+def test_the_migrations_run_on_nothing_and_give_the_tables_of_all_other_tests(usual):
+    call_command("migrate", verbosity=0)
+
+    made = schema(connections["default"])
+    assert len(made) > 100
+    assert made == schema(usual)

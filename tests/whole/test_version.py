@@ -6,6 +6,7 @@ import io
 import re
 
 import pypdf
+import pytest
 from django.urls import reverse
 from django.utils import timezone
 
@@ -25,6 +26,7 @@ def test_a_page_says_in_its_footer_which_release_it_is(client, db):
     assert f"Sautereau {__version__}" in page.split("<footer")[1]
 
 
+@pytest.mark.real_press
 def test_a_paper_says_in_its_metadata_what_made_it(house, case, armand):
     now = timezone.now()
     seal = propose_seal("intake_receipt", case.log_key, by=armand, at=now)
