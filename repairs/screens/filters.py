@@ -75,7 +75,8 @@ def words_script(words: Mapping[str, Any], element_id: str) -> SafeString:
 @register.simple_tag(takes_context=True)
 def script(context: Context, name: str) -> SafeString:
     """Load one of the house's modules with the words that it says; a second call adds nothing."""
-    loaded = context.render_context.setdefault("scripts", set())
+    rendering: Any = context.render_context
+    loaded = rendering.setdefault("scripts", set())
     if name in loaded:
         return mark_safe("")
     loaded.add(name)

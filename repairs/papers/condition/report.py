@@ -6,20 +6,26 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.compile import leave_words
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, PartLook
+from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.kinds import material_label
 from repairs.instruments.models import Part
 from repairs.instruments.scales import scale_entry
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language
+from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import ConditionReport, Hazard, PartRow
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
 from repairs.papers.blocks.readings import outside_words, reading_blocks
 from repairs.papers.condition import units
 from repairs.papers.condition.so_far import so_far_rows
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts
+from repairs.papers.needs.refusals import ReasonForNoPhotoError
 
 WORST = 3
 
@@ -189,3 +195,25 @@ def gaps(report: ConditionReport) -> list[str]:
     if not report.examiner:
         found.append(_("The general judgement is not written yet."))
     return found
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if not facts.is_examined:
+        return NothingExaminedError(number=facts.number)
+    return None if facts.may_lack_photo else ReasonForNoPhotoError(number=facts.number)
+
+
+CONDITION_REPORT = PaperKind(
+    key="condition_report",
+    name=gettext_lazy("condition report"),
+    purpose=gettext_lazy("What was found, where and how bad, with photos and readings."),
+    template="papers/condition/condition_report.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="issue",
+    also=report_survey,
+    consequence=gettext_lazy("A survey is then reported."),
+    shows_tags=True,
+)

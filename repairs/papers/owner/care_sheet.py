@@ -9,15 +9,18 @@ from typing import Any
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.models import Examination, Finding
 from repairs.instruments.kinds import material_label, protection_of
 from repairs.instruments.scales import scale_entry, scale_label
 from repairs.language.dates import day_words
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language, lower_first, semicolons
 from repairs.papers.blocks.pictures import findings_of
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import thing_of
 from repairs.people.models import House
@@ -187,3 +190,23 @@ def gaps(sheet: CareSheet) -> list[str]:
     return (
         [] if len(sheet.ring) > 1 else [_("The workshop has no telephone and no e-mail address.")]
     )
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.is_examined or facts.is_worked or facts.is_set_up:
+        return None
+    why = _("nothing is known of this instrument. Look it over, or take a reading first.")
+    return empty(facts, CARE_SHEET.name, why)
+
+
+CARE_SHEET = PaperKind(
+    key="care_sheet",
+    name=gettext_lazy("care sheet"),
+    purpose=gettext_lazy("Plain words for the owner of just this instrument."),
+    template="papers/owner/care_sheet.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="receipt",
+)

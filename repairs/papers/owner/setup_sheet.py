@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
 from repairs.papers.blocks.readings import heading_words, room_words
-from repairs.papers.needs.lacks import SETUP_GAUGES
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import SETUP_GAUGES, Facts, empty
 from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import (
     KeyLine,
@@ -191,3 +193,25 @@ def gaps(sheet: SetupSheet) -> list[str]:
 def _blocks(sheet: SetupSheet) -> list[SetupBlock]:
     every = (sheet.strings, sheet.wheel, sheet.keys, sheet.voicing, sheet.dog, sheet.action)
     return [one for one in every if one is not None]
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.is_set_up:
+        return None
+    why = _("no strings, wheel, keys, action, voicing or dog were read. Take one of them first.")
+    return empty(facts, SETUP_SHEET.name, why)
+
+
+SETUP_SHEET = PaperKind(
+    key="setup_sheet",
+    name=gettext_lazy("set-up sheet"),
+    purpose=gettext_lazy(
+        "How the instrument was left: strings, wheel, keys, pressure, dog, action."
+    ),
+    template="papers/owner/setup_sheet.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="receipt",
+)

@@ -26,8 +26,8 @@ from repairs.language.dates import day_words
 from repairs.language.text import labelled, lines_of, semicolons
 from repairs.papers.blocks.document import FindingBlock, Row
 from repairs.papers.blocks.treatment_document import BagLine, PairBlock, ReadingPair, WorkBlock
+from repairs.papers.condition.report import CONDITION_REPORT
 from repairs.papers.condition.units import row_of
-from repairs.papers.paper_kinds import CONDITION_REPORT
 from repairs.papers.treatment.weighed import Weighed
 from repairs.photos.models import Photo
 from repairs.press.models import Paper
@@ -184,7 +184,7 @@ def _significance(material: Material) -> str:
 def _condition(material: Material) -> str:
     look = material.examination
     grade = scale_label("overall_grade", look.overall_grade) if look and look.overall_grade else ""
-    report = Paper.objects.current(CONDITION_REPORT, material.case.log_key)
+    report = Paper.objects.current(CONDITION_REPORT.key, material.case.log_key)
     issued = (
         _("condition report of %(day)s, code %(code)s")
         % {"day": day_words(report.issued_at), "code": report.code}
