@@ -21,7 +21,7 @@ from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import ConditionReport, Hazard, PartRow
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
 from repairs.papers.blocks.readings import outside_words, reading_blocks
-from repairs.papers.condition import units
+from repairs.papers.condition import instrument_units, units
 from repairs.papers.condition.so_far import so_far_rows
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts
@@ -72,8 +72,8 @@ def _body(material: _Material) -> ConditionReport:
         nothing_seen=not blocks,
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
         owner_words=case.owner_words,
-        identity=units.identity_rows(instrument),
-        sizes=units.size_rows(instrument),
+        identity=instrument_units.identity_rows(instrument),
+        sizes=instrument_units.size_rows(instrument),
         label_text=instrument.label_text,
         stay=units.stay_rows(case),
         leaves=leave_words(case),
@@ -91,7 +91,7 @@ def _body(material: _Material) -> ConditionReport:
         hazards=_hazards(look),
         hazard_rows=units.hazard_rows(look),
         hazards_note=look.hazards_note if look else "",
-        photo_set=units.photo_set_rows(instrument, material.photos),
+        photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
         examiner=str(look.examiner) if look else "",

@@ -22,13 +22,10 @@ from repairs.papers.blocks.treatment_document import TreatmentReport
 from repairs.papers.condition.so_far import decisions_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
-from repairs.papers.treatment.points import (
-    Material,
-    after_rows,
-    answer_rows,
-    before_rows,
-    record_rows,
-)
+from repairs.papers.treatment.answers import answer_rows
+from repairs.papers.treatment.before import before_rows
+from repairs.papers.treatment.points import Material
+from repairs.papers.treatment.record import after_rows, record_rows
 from repairs.papers.treatment.weighed import weighed
 from repairs.papers.treatment.work import bag_line, left_out_words, work_block, works_of
 from repairs.photos.models import Photo
