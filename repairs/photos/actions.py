@@ -178,6 +178,7 @@ def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
 
 @deed()
 def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
+    """Keep view, phase and caption as typed."""
     photo.save(update_fields=["phase", "view", "caption"])
     record(
         by,
@@ -202,6 +203,7 @@ def set_withdrawn(photo: Photo, withdrawn: bool, *, by: User, at: dt.datetime) -
 
 @deed()
 def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
+    """Keep a place drawn on the photo; its points were checked by ``check_points``."""
     tag.drawn_at = at
     tag.save()
     record(tag.drawn_by, "tag.drawn", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
@@ -210,6 +212,7 @@ def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
 
 @deed()
 def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
+    """Keep the new corners of a tag that was moved or changed."""
     tag.save(update_fields=["points"])
     record(by, "tag.moved", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
     return tag
@@ -217,6 +220,7 @@ def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
 
 @deed()
 def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
+    """Take a tag off the photo or put it back; the row stays."""
     tag.withdrawn_at = at if withdrawn else None
     tag.save(update_fields=["withdrawn_at"])
     verb = "tag.withdrawn" if withdrawn else "tag.put_back"
@@ -224,5 +228,6 @@ def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: User, at: dt.datetime) -
 
 
 def most_bytes() -> int:
+    """How heavy a file may be to be kept, in bytes."""
     limit: int = settings.PHOTO_MAX_BYTES
     return limit

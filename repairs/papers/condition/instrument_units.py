@@ -38,6 +38,7 @@ VIEW_TWINS = {"head": ("head", "scroll")}
 
 
 def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
+    """What it is, by whom and when, its sizes and what belongs to it."""
     sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
     foreseen = {pattern["key"] for pattern in instrument.pattern.dimensions}
     serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
@@ -89,6 +90,7 @@ def _size_row(key: str, sizes: Mapping[str, Decimal], foreseen: set[str]) -> Row
 
 
 def millimetre_words(value: Decimal) -> str:
+    """A size with its unit, as the language in force writes the figure."""
     return f"{decimal_words(value)}\u00a0mm"
 
 

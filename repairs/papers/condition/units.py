@@ -41,6 +41,7 @@ HAZARDS = {
 
 @cache
 def checklist() -> Mapping[str, Mapping[str, Any]]:
+    """The units by their keys, read once."""
     return {unit["key"]: unit for unit in read_fixture("vocabulary/checklist.json")}
 
 
@@ -97,6 +98,7 @@ def _examined(look: Examination | None) -> str:
 
 
 def stay_rows(case: Case) -> tuple[Row, ...]:
+    """How and when it came, for what, and at what value it is insured."""
     receipt = Paper.objects.current(INTAKE_RECEIPT, case.log_key)
     issued = (
         _("%(day)s, code %(code)s") % {"day": day_words(receipt.issued_at), "code": receipt.code}
@@ -141,6 +143,7 @@ def _owner_and_bringer(case: Case) -> str:
 
 
 def examination_rows(look: Examination | None) -> tuple[Row, ...]:
+    """By whom, where, by which light and in which air it was looked at."""
     return (
         row("examiner", look.examiner if look else ""),
         row(
@@ -165,6 +168,7 @@ def _with_unit(value: Decimal | None, unit: str) -> str:
 
 
 def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
+    """The general state, what is advised and what is proposed with its risk."""
     grade = scale_label("overall_grade", look.overall_grade) if look and look.overall_grade else ""
     return (
         row(

@@ -48,6 +48,7 @@ class PaperKind:
 
     @property
     def label(self) -> str:
+        """Its name as a heading."""
         return str(capfirst(str(self.name)))
 
 

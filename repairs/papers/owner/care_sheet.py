@@ -34,6 +34,8 @@ NOW, SOON, NEXT_CHECK, NOTHING = 1, 2, 3, 4  # the scale of urgency, as its fixt
 
 @dataclass(frozen=True, kw_only=True)
 class CareSection:
+    """A heading and its plain sentences."""
+
     key: str
     title: str
     lines: tuple[str, ...]
@@ -41,6 +43,8 @@ class CareSection:
 
 @dataclass(frozen=True, kw_only=True)
 class CareSheet:
+    """Advice to the owner of just this instrument."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -51,6 +55,7 @@ class CareSheet:
 
 @cache
 def texts() -> Mapping[str, Any]:
+    """The sentences and the conditions on which each is said, read once."""
     known: Mapping[str, Any] = read_fixture("vocabulary/care.json")
     return known
 
@@ -187,6 +192,7 @@ def contents(sheet: CareSheet) -> list[str]:
 
 
 def gaps(sheet: CareSheet) -> list[str]:
+    """What the owner would miss, for the screen."""
     return (
         [] if len(sheet.ring) > 1 else [_("The workshop has no telephone and no e-mail address.")]
     )

@@ -73,6 +73,8 @@ class ProtectedPart:
 
 @dataclass(frozen=True, kw_only=True)
 class MaterialStatement:
+    """What is known of each protected part; it certifies nothing."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -86,6 +88,7 @@ class MaterialStatement:
 
 
 def body(case: Case) -> MaterialStatement:
+    """Gather every part of a protected material, old and new."""
     instrument = case.instrument
     parts = list(instrument.parts.all())
     for part in parts:
@@ -191,6 +194,7 @@ def contents(paper: MaterialStatement) -> list[str]:
 
 
 def gaps(paper: MaterialStatement) -> list[str]:
+    """What an authority would ask and nobody has recorded."""
     found = [
         _("%(part)s: not recorded are %(what)s.")
         % {"part": part.part, "what": ", ".join(part.unrecorded)}

@@ -24,6 +24,8 @@ from repairs.treatment.proof import held_at_sign_off
 
 @dataclass(frozen=True, kw_only=True)
 class ReturnReceipt:
+    """To whom the instrument went, with what, and in what state."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -140,6 +142,7 @@ def contents(paper: ReturnReceipt) -> list[str]:
 
 
 def gaps(paper: ReturnReceipt) -> list[str]:
+    """What is easily forgotten at the door."""
     found = []
     if paper.kept_here:
         found.append(_("Removed parts stay here: %(bags)s.") % {"bags": ", ".join(paper.kept_here)})

@@ -39,6 +39,8 @@ ALWAYS_SAID = {
 
 @dataclass(frozen=True, kw_only=True)
 class SetupRow:
+    """One figure as it was left."""
+
     label: str
     value: str
     limit: str = ""
@@ -60,6 +62,8 @@ class SetupBlock:
 
 @dataclass(frozen=True, kw_only=True)
 class SetupSheet:
+    """How the instrument was left, thing by thing, with its climate."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -187,6 +191,7 @@ def contents(sheet: SetupSheet) -> list[str]:
 
 
 def gaps(sheet: SetupSheet) -> list[str]:
+    """The things that were not read, by name."""
     return [labelled(one.title, one.missing) for one in _blocks(sheet) if one.missing]
 
 

@@ -53,14 +53,17 @@ class Material:
 
 @cache
 def points() -> Mapping[str, Mapping[str, Any]]:
+    """The points of the code by their keys, read once."""
     return {row["key"]: row for row in read_fixture("vocabulary/treatment_points.json")}
 
 
 def point(key: str, value: object, *, empty: str = "") -> Row:
+    """One point with its value, or with a word that says that nothing is recorded."""
     return row_of(points()[key], value, empty=empty)
 
 
 def pairs_after(blocks: Iterable[WorkBlock]) -> list[ReadingPair]:
+    """The readings that were taken after the work, with those before it."""
     return [pair for block in blocks for pair in block.readings if pair.after]
 
 
@@ -83,6 +86,7 @@ def count_words(pairs: Iterable[ReadingPair]) -> str:
 
 
 def refused_words(count: int) -> str:
+    """How many readings were not made because the owner did not permit them."""
     words = ngettext(
         "%(count)s reading not made because not permitted",
         "%(count)s readings not made because not permitted",
@@ -92,5 +96,6 @@ def refused_words(count: int) -> str:
 
 
 def bag_words(removed: Iterable[RemovedPart]) -> str:
+    """What became of the removed parts, counted by fate."""
     counts = Counter(str(piece.get_fate_display()) for piece in removed)
     return semicolons(f"{count} × {fate}" for fate, count in counts.items())

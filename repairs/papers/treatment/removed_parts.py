@@ -21,6 +21,8 @@ from repairs.treatment.part_models import RemovedPart
 
 @dataclass(frozen=True, kw_only=True)
 class RemovedParts:
+    """Every piece that was taken off, and where it is now."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -32,6 +34,7 @@ class RemovedParts:
 
 
 def body(case: Case) -> RemovedParts:
+    """Gather the bags of the case, strings and cotton apart from evidence."""
     parts = {part.pk: part for part in case.instrument.parts.all()}
     for part in parts.values():
         part.instrument = case.instrument
@@ -66,6 +69,7 @@ def contents(paper: RemovedParts) -> list[str]:
 
 
 def gaps(paper: RemovedParts) -> list[str]:
+    """The bags of which nobody noted where the piece sat."""
     unplaced = [line.bag for line in paper.bags if not line.position]
     if not unplaced:
         return []
