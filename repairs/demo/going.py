@@ -15,7 +15,7 @@ from repairs.invoices.from_case import draft_of_case
 from repairs.invoices.gathering import facts_of
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.papers import actions as paper_actions
-from repairs.papers.paper_kinds import RETURN_RECEIPT
+from repairs.papers.owner.return_receipt import RETURN_RECEIPT
 from repairs.press.models import Paper
 from repairs.treatment import parts as things
 
@@ -48,7 +48,7 @@ def return_instrument(cast: Cast, stay: Row, case: Case) -> None:
     if not case.hand_backs.exists():
         _write_return(cast, said, case)
     language, at = case.owner.language, moment(said["issued_at"])
-    issue_paper(cast, case, RETURN_RECEIPT, language, at)
+    issue_paper(cast, case, RETURN_RECEIPT.key, language, at)
     case.refresh_from_db()
 
 

@@ -25,7 +25,7 @@ from repairs.demo.work import prove, work_on
 from repairs.instruments import actions as instrument_actions
 from repairs.instruments.dating import read_years
 from repairs.instruments.models import Instrument
-from repairs.papers.paper_kinds import CONDITION_REPORT
+from repairs.papers.condition.report import CONDITION_REPORT
 from repairs.people import actions as people_actions
 from repairs.people.models import Client, House, User
 from repairs.press.actions import pdf_bytes
@@ -67,7 +67,7 @@ class Scenario:
         look_over(self.cast, row, case)
         times, waits = row["times"], row.get("waits")
         for language in row["report"]:
-            kind = CONDITION_REPORT
+            kind = CONDITION_REPORT.key
             issue_paper(self.cast, case, kind, language, moment(times["report"]))
         if waits and not case.waits_for:
             case_actions.wait(case, *waits, by=self.cast.head, at=moment(times["waits"]))

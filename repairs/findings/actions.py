@@ -182,6 +182,7 @@ def finish_look(case: Case, *, by: User, at: dt.datetime) -> None:
 
 
 def something_examined(case: Case) -> bool:
+    """Whether any part was looked at or anything was found."""
     looked = case.looks.filter(state=PartLook.State.LOOKED)
     return looked.exists() or case.findings.present().exists()
 

@@ -1,4 +1,4 @@
-"""findings.filters: moved here."""
+"""How bad a finding is, as a word and as strokes."""
 
 from __future__ import annotations
 

@@ -123,6 +123,7 @@ class PartLook(models.Model):
 
 class FindingQuerySet(models.QuerySet["Finding"]):
     def present(self) -> FindingQuerySet:
+        """Those that were not withdrawn, with part and instrument joined."""
         return self.filter(withdrawn_at=None).select_related("part__instrument")
 
 

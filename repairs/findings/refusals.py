@@ -1,4 +1,4 @@
-"""findings.refusals: moved here."""
+"""What cannot be said of a case that nobody looked at."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from repairs.language.refusal import WorkshopError
 
 
 class NothingExaminedError(WorkshopError):
+    """No part was looked at: a report would claim what nobody saw."""
+
     message = _(
         "No part of the instrument of case %(number)s has been looked at yet, so there is nothing "
         "to report. Record at least one part as looked at, or one finding."

@@ -16,15 +16,18 @@ from repairs.storage.fixtures import read_fixture
 
 @cache
 def terms() -> Mapping[str, Mapping[str, Any]]:
+    """The words for damage by their keys, read once."""
     groups = read_fixture("vocabulary/damage.json")["groups"]
     return {term["key"]: term for group in groups for term in group["terms"]}
 
 
 def term_label(key: str, code: str | None = None) -> str:
+    """The word for what is seen; the key itself when the vocabulary no longer has it."""
     return in_language(terms()[key]["label"], code) if key in terms() else key
 
 
 def term_definition(key: str, code: str | None = None) -> str:
+    """What the word means, as papers print it beside the finding."""
     return in_language(terms()[key]["definition"], code) if key in terms() else ""
 
 

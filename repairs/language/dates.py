@@ -26,6 +26,7 @@ def teach_french_ordinals() -> None:
 
 
 def day_words(day: dt.date | dt.datetime | None) -> str:
+    """The day in the language in force; empty for none."""
     if day is None:
         return ""
     shown = localtime(day) if isinstance(day, dt.datetime) else day
@@ -33,4 +34,5 @@ def day_words(day: dt.date | dt.datetime | None) -> str:
 
 
 def moment_words(moment: dt.datetime | None) -> str:
+    """Day and hour in the language and time zone in force; empty for none."""
     return str(date_format(localtime(moment), "DATETIME_FORMAT")) if moment else ""

@@ -88,4 +88,5 @@ def rounded(value: float, places: int) -> str:
 
 
 def lines_of(text: str) -> tuple[str, ...]:
+    """The lines that say something, without the empty ones."""
     return tuple(line.strip() for line in text.splitlines() if line.strip())

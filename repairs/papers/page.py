@@ -8,12 +8,9 @@ from typing import Any
 from repairs.cases.models import Case
 from repairs.papers.actions import is_fresh
 from repairs.papers.blocks.pictures import unbound_tags
-from repairs.papers.kinds import PaperKind
-from repairs.papers.needs.lacks import facts_of, lack_of
-from repairs.papers.paper_kinds import CONDITION_REPORT, RETURN_RECEIPT, TREATMENT_REPORT
+from repairs.papers.needs.kind import PaperKind, lack_of
+from repairs.papers.needs.lacks import facts_of
 from repairs.press.models import Paper, PaperDraft
-
-WITH_TAGS = (CONDITION_REPORT, TREATMENT_REPORT)
 
 
 def state_of(case: Case, draft: PaperDraft | None, *, at: dt.datetime) -> dict[str, Any]:
@@ -27,15 +24,15 @@ def state_of(case: Case, draft: PaperDraft | None, *, at: dt.datetime) -> dict[s
 
 def about(case: Case, kind: PaperKind) -> dict[str, Any]:
     """What will be printed and what will be missing; or why the paper cannot be made yet."""
-    lack = lack_of(kind.key, facts_of(case))
+    lack = kind.lack(facts_of(case))
     body = kind.body(case) if lack is None else None
     return {
         "lack": lack,
         "contents": kind.contents(body) if body is not None else [],
         "gaps": kind.gaps(body) if body is not None else [],
-        "unbound": unbound_tags(case) if kind.key in WITH_TAGS else 0,
+        "unbound": unbound_tags(case) if kind.shows_tags else 0,
         "papers": list(
             Paper.objects.about(kind.key, case.log_key).select_related("issued_by", "replaced_by")
         ),
-        "is_return": kind.key == RETURN_RECEIPT,
+        "is_return": kind.ends_stay,
     }

@@ -17,9 +17,10 @@ from repairs.cases.models import Case
 from repairs.jobs.models import Job
 from repairs.papers import actions, page
 from repairs.papers.forms import HandBackForm
-from repairs.papers.kinds import KINDS, PaperKind
+from repairs.papers.kinds import KINDS
 from repairs.papers.needs import leaving
-from repairs.papers.paper_kinds import RETURN_RECEIPT
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.owner.return_receipt import RETURN_RECEIPT
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
 from repairs.storage import files as store
@@ -176,7 +177,7 @@ def hand_over(request: SignedInRequest, number: str) -> HttpResponse:
     """Write down how the instrument goes home; the return receipt then does it."""
     case = case_for(request.user, number, to="receipt")
     if case.ended_at is not None:
-        return redirect("papers:make", case.number, RETURN_RECEIPT)
+        return redirect("papers:make", case.number, RETURN_RECEIPT.key)
     row = leaving.row_for(case)
     form = HandBackForm(request.POST or None, instance=row)
     if request.method == "POST" and form.is_valid():
@@ -184,7 +185,7 @@ def hand_over(request: SignedInRequest, number: str) -> HttpResponse:
         messages.success(
             request, _("Noted. Look at the receipt, then issue it: that ends the stay.")
         )
-        return redirect("papers:make", case.number, RETURN_RECEIPT)
+        return redirect("papers:make", case.number, RETURN_RECEIPT.key)
     facts = {
         "case": case,
         "form": form,

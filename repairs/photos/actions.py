@@ -179,6 +179,7 @@ def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
 
 @deed()
 def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
+    """Keep view, phase and caption as typed."""
     locked_case(photo.case_id)
     photo.save(update_fields=["phase", "view", "caption"])
     record(
@@ -205,6 +206,7 @@ def set_withdrawn(photo: Photo, withdrawn: bool, *, by: User, at: dt.datetime) -
 
 @deed()
 def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
+    """Keep a place drawn on the photo; its points were checked by ``check_points``."""
     locked_case(tag.photo.case_id)
     tag.drawn_at = at
     tag.save()
@@ -214,6 +216,7 @@ def draw_tag(tag: Tag, *, at: dt.datetime) -> Tag:
 
 @deed()
 def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
+    """Keep the new corners of a tag that was moved or changed."""
     locked_case(tag.photo.case_id)
     tag.save(update_fields=["points"])
     record(by, "tag.moved", tag.photo.case, at=at, photo=tag.photo.number, tag=tag.pk)
@@ -222,6 +225,7 @@ def move_tag(tag: Tag, *, by: User, at: dt.datetime) -> Tag:
 
 @deed()
 def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
+    """Take a tag off the photo or put it back; the row stays."""
     locked_case(tag.photo.case_id)
     tag.withdrawn_at = at if withdrawn else None
     tag.save(update_fields=["withdrawn_at"])
@@ -230,5 +234,6 @@ def set_tag_withdrawn(tag: Tag, withdrawn: bool, *, by: User, at: dt.datetime) -
 
 
 def most_bytes() -> int:
+    """How heavy a file may be to be kept, in bytes."""
     limit: int = settings.PHOTO_MAX_BYTES
     return limit

@@ -1,4 +1,4 @@
-"""photos.filters: moved here."""
+"""Photos and the marks on them, on screens and papers."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ def marks(photo: Any, label: str = "") -> SafeString:
 
 @register.filter
 def safe_marks(svg: str) -> SafeString:
+    """Drawings that the house itself made are put into the page as they are."""
     return mark_safe(svg)  # noqa: S308 - drawn by photos.overlay from numbers
 
 

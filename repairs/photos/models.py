@@ -60,6 +60,7 @@ class Original(models.Model):
         return max(1, round(self.width * ratio)), max(1, round(self.height * ratio))
 
     def derivative(self, longest_px: int) -> str:
+        """Where the smaller picture of that longest side lies in the store."""
         return store.name_for("derived", self.sha256, f"-{longest_px}.jpg")
 
 
@@ -69,6 +70,7 @@ class PhotoQuerySet(models.QuerySet["Photo"]):
         return self.filter(withdrawn_at=None).exclude(state=Photo.State.REFUSED)
 
     def ready(self) -> PhotoQuerySet:
+        """Those that were verified and developed, with their originals joined."""
         return self.filter(withdrawn_at=None, state=Photo.State.READY).select_related("original")
 
 

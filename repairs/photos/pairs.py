@@ -16,6 +16,8 @@ OF_MANY_THINGS = ("", "damage", "scale_card")
 
 @dataclass(frozen=True)
 class Pair:
+    """Two photos of the same thing, before and after the work."""
+
     before: Photo
     after: Photo
 

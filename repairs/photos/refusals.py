@@ -8,4 +8,6 @@ from repairs.language.refusal import WorkshopError
 
 
 class PhotoRefusedError(WorkshopError):
+    """A photo cannot be kept; ``why`` says how to send it again."""
+
     message = _("“%(name)s” was not kept: %(why)s")

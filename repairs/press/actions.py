@@ -18,6 +18,7 @@ from repairs.storage import files as store
 
 
 def verify_address(code: str) -> str:
+    """The full address under which anyone may ask after the code; it stands on the paper."""
     return settings.SITE_ADDRESS + reverse("press:verify_code", args=[code])
 
 
@@ -102,4 +103,5 @@ def issue(
 
 
 def pdf_bytes(paper: Paper) -> bytes:
+    """The issued file as it was kept. Raises FileNotFoundError when the store has lost it."""
     return store.path_of(paper.file_name).read_bytes()

@@ -108,10 +108,12 @@ def plain(value: Any) -> Any:
 
 
 def canonical(data: Any) -> bytes:
+    """One form of JSON for equal data, so that equal papers have equal fingerprints."""
     return json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
 def readable(data: Any) -> bytes:
+    """JSON for someone who opens the snapshot in thirty years, line by line."""
     return json.dumps(data, indent=1, ensure_ascii=False).encode()
 
 

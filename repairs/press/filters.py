@@ -24,6 +24,7 @@ def qr(text: str, label: str = "") -> SafeString:
 
 @register.filter
 def paper_kind(kind: str) -> str:
+    """What papers of that kind are called; the key itself when no room makes them any more."""
     return label_of(kind)
 
 

@@ -13,9 +13,11 @@ from repairs.press.kinds import LONGEST_KEY, label_of
 
 class PaperQuerySet(models.QuerySet["Paper"]):
     def about(self, kind: str, subject: str) -> PaperQuerySet:
+        """All versions of one paper, the newest first."""
         return self.filter(kind=kind, subject=subject).order_by("-version")
 
     def current(self, kind: str, subject: str) -> Paper | None:
+        """The newest version, or None when it was never issued."""
         return self.about(kind, subject).first()
 
 
@@ -54,11 +56,13 @@ class Paper(models.Model):
         return f"{self.title} v{self.version}"
 
     def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write the paper once. Raises TypeError for a change: a later issue is a new version."""
         if not self._state.adding:
             raise TypeError("An issued paper never changes. Issue a new version instead.")
         super().save(*args, **kwargs)
 
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Raises TypeError: who holds the PDF must always be told of it."""
         raise TypeError("An issued paper is never removed.")
 
     @property
@@ -68,6 +72,7 @@ class Paper(models.Model):
 
     @property
     def is_current(self) -> bool:
+        """Whether no later version replaces it; ask with ``replaced_by`` joined."""
         return not hasattr(self, "replaced_by")
 
 

@@ -1,4 +1,4 @@
-"""press.refusals: moved here."""
+"""What the press refuses to issue or to print."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from repairs.language.refusal import WorkshopError
 
 
 class PreviewOutdatedError(WorkshopError):
+    """What was previewed is not what the paper would say now."""
+
     message = _(
         "The case changed after this preview was made. Nothing was issued: make a new preview, "
         "look at it, then issue that one."
@@ -15,4 +17,6 @@ class PreviewOutdatedError(WorkshopError):
 
 
 class PaperNotPrintableError(WorkshopError):
+    """A picture, a font or a style is missing; ``why`` names it."""
+
     message = _("The paper could not be made: %(why)s")

@@ -34,6 +34,7 @@ def check_file(data: bytes) -> Answer:
 
 
 def check_code(typed: str) -> Answer:
+    """Say whether the typed code is ours; the bytes of the file were not seen."""
     code = tidy_code(typed)
     paper = Paper.objects.filter(code=code).first() if code else None
     return Answer("known_code", paper) if paper else Answer("unknown")

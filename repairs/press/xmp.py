@@ -19,6 +19,8 @@ class Claim:
 
 @dataclass(frozen=True)
 class Schema:
+    """A namespace with what is claimed in it; PDF/A wants each property described."""
+
     title: str
     namespace: str
     prefix: str

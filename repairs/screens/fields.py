@@ -119,6 +119,8 @@ class LocalMomentInput(forms.DateTimeInput):
 
 
 class DayInput(forms.DateInput):
+    """A day as the browser asks for it, whatever the language."""
+
     input_type = "date"
 
     def __init__(self, attrs: dict[str, Any] | None = None) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from typing import Any, cast
+from typing import Any
 
 from django import template
 from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
@@ -75,7 +75,8 @@ def words_script(words: Mapping[str, Any], element_id: str) -> SafeString:
 @register.simple_tag(takes_context=True)
 def script(context: Context, name: str) -> SafeString:
     """Load one of the house's modules with the words that it says; a second call adds nothing."""
-    loaded: set[str] = cast("dict[str, Any]", context.render_context).setdefault("scripts", set())
+    rendering: Any = context.render_context
+    loaded = rendering.setdefault("scripts", set())
     if name in loaded:
         return mark_safe("")
     loaded.add(name)

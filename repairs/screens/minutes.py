@@ -1,4 +1,4 @@
-"""screens.minutes: moved here."""
+"""Minutes as a luthier types them: 90, 1:30, 1 h 30."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""screens.refusals: moved here."""
+"""What any form may answer when two people type at once."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from repairs.language.refusal import WorkshopError
 
 
 class ChangedMeanwhileError(WorkshopError):
+    """Someone else saved while this person was typing; nobody's words are lost."""
+
     message = _(
         "%(who)s saved this at %(when)s, while you were typing. Nothing of yours is lost: compare "
         "the two below, then save again to keep yours."

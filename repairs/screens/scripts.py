@@ -25,6 +25,7 @@ def register(script: str, *words: Words) -> None:
 
 
 def registered() -> tuple[str, ...]:
+    """The modules of which the words are known, in alphabetical order."""
     return tuple(sorted(_words))
 
 

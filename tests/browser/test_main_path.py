@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.instruments.models import Instrument
-from repairs.papers.paper_kinds import CONDITION_REPORT
+from repairs.papers.condition.report import CONDITION_REPORT
 from repairs.photos.models import Photo, Tag
 from repairs.press.models import Paper
 from tests import factories
@@ -186,5 +186,5 @@ def kept_as_it_was_done(number: str) -> None:
     assert case.photos.get(number=1).view == "front"
     bound = Tag.objects.filter(finding_link__finding__number=1)
     assert sorted(bound.values_list("shape", flat=True)) == ["line", "point"]
-    kinds = [CONDITION_REPORT, INTAKE_RECEIPT]
+    kinds = [CONDITION_REPORT.key, INTAKE_RECEIPT]
     assert sorted(Paper.objects.values_list("kind", flat=True)) == sorted(kinds)

@@ -19,6 +19,7 @@ from repairs.press.models import Paper
 from repairs.press.render import render
 from tests import factories
 from tests.papers import working
+from tests.readings import samples
 
 NOW = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 
@@ -68,3 +69,14 @@ def work(house, case, finding, armand, photo):
     done = working.worked(case, finding, by=armand)
     case.refresh_from_db()
     return done
+
+
+@pytest.fixture
+def tuned(case, armand, work):
+    """A second piece of work: tangents moved, measured before and after."""
+    finding = factories.finding(case, by=armand, part="tangents_1", term="worn", severity=2)
+    case.instrument.parts.filter(key__startswith="tangents").update(originality="later_replacement")
+    working.keys_reading(case, working.CENTS_BEFORE, phase="before", by=armand)
+    samples.reading(case, by=armand, gauge="action", phase="before", taken_at=working.BEFORE)
+    agreed = working.agree(case, "tangent_refit", finding, by=armand)
+    return working.begin(agreed, "tangents_1", by=armand)

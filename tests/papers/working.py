@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import fields
 from decimal import Decimal
 from typing import Any
 
@@ -11,12 +12,14 @@ from django.utils import timezone
 from repairs.cases.actions import move, write_hand_back
 from repairs.cases.models import Case, HandBack
 from repairs.findings.models import Finding
+from repairs.papers.blocks.document import Row
+from repairs.papers.blocks.treatment_document import TreatmentReport
 from repairs.procedures.versions import pin
 from repairs.readings.models import Reading
 from repairs.treatment import actions, clocks, signing
 from repairs.treatment import parts as things
 from repairs.treatment.agree import Terms, Wanted, write_agreed
-from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
+from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from tests import factories
 from tests.readings import samples
@@ -152,3 +155,23 @@ def pictured(case: Case, finding: Finding, *, by: Any) -> None:
 
 def write_down(row: HandBack, *, by: Any) -> HandBack:
     return write_hand_back(row, by=by, at=timezone.now())
+
+
+def finish(tuned: Intervention, armand: Any, **left_out: str) -> SignOff:
+    """The tangents are moved, measured again and signed off with a reason for the rest."""
+    tick(tuned, by=armand, **left_out)
+    keys_reading(tuned.case, CENTS_AFTER, phase="after", by=armand)
+    samples.reading(tuned.case, by=armand, gauge="action", phase="after", taken_at=AFTER)
+    reasons = dict.fromkeys(("after.action", "after.correction", "steps"), "good enough for now")
+    reasons |= {f"photos.{phase}": "none needed" for phase in ("before", "during", "after")}
+    return signing.sign_off(tuned, reasons=reasons, words="", by=armand, at=SIGNED)
+
+
+def rows_of(body: TreatmentReport) -> dict[str, Row]:
+    """Every point of the report, wherever it stands."""
+    found: dict[str, Row] = {}
+    for field in fields(body):
+        value = getattr(body, field.name)
+        if isinstance(value, tuple):
+            found |= {row.key: row for row in value if isinstance(row, Row)}
+    return found

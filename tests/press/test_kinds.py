@@ -39,13 +39,13 @@ def constants(module: str) -> dict[str, str]:
 
 
 def test_every_room_that_tells_of_its_papers_is_asked_at_the_start():
-    assert set(telling()) == {module for module in TELLING if module.endswith(".paper_kinds")}
+    assert {*telling(), "repairs.papers.kinds"} <= set(TELLING)
 
 
 def test_the_kinds_known_are_those_that_the_rooms_can_issue():
     told = [key for module in telling() for key in constants(module).values()]
 
-    assert sorted(told) == list(kinds.registered())
+    assert set(told) == MADE_ELSEWHERE
     assert set(kinds.registered()) == MADE_ELSEWHERE | set(KINDS)
 
 

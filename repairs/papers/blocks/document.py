@@ -19,6 +19,8 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class FindingBlock:
+    """One finding as every paper shows it, under its own number."""
+
     number: int
     part: str
     term: str
@@ -58,6 +60,8 @@ class PhotoBlock:
 
 @dataclass(frozen=True, kw_only=True)
 class PartRow:
+    """One part of the instrument in the table of parts."""
+
     label: str
     depth: int
     material: str
@@ -70,6 +74,8 @@ class PartRow:
 
 @dataclass(frozen=True, kw_only=True)
 class Hazard:
+    """A danger that was seen, with the act that it asks for."""
+
     key: str
     label: str
     caution: str

@@ -23,6 +23,8 @@ class PairBlock:
 
 @dataclass(frozen=True, kw_only=True)
 class StepLine:
+    """One step of the procedure and whether it was done."""
+
     label: str
     sign: str
     state: str
@@ -40,6 +42,8 @@ class MinutesLine:
 
 @dataclass(frozen=True, kw_only=True)
 class MaterialLine:
+    """One material that was used, with its lot and the heat of the glue."""
+
     name: str
     amount: str
     lot: str
@@ -48,6 +52,8 @@ class MaterialLine:
 
 @dataclass(frozen=True, kw_only=True)
 class NewPartLine:
+    """One part that was put in, from where, and how it is marked."""
+
     description: str
     part: str
     material: str
@@ -73,6 +79,8 @@ class BagLine:
 
 @dataclass(frozen=True, kw_only=True)
 class FigureChange:
+    """One figure before and after the work."""
+
     label: str
     before: str
     after: str
@@ -131,6 +139,8 @@ class PromiseLine:
 
 @dataclass(frozen=True, kw_only=True)
 class ProofLine:
+    """One line of the proof of a piece of work, with the reason where it was not met."""
+
     label: str
     sign: str
     words: str

@@ -6,20 +6,26 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
 from repairs.findings.models import Examination, PartLook
+from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.kinds import material_label
 from repairs.instruments.models import Part
 from repairs.instruments.scales import scale_entry
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language
+from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import ConditionReport, Hazard, PartRow
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
 from repairs.papers.blocks.readings import outside_words, reading_blocks
-from repairs.papers.condition import units
+from repairs.papers.condition import instrument_units, units
 from repairs.papers.condition.so_far import so_far_rows
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts
+from repairs.papers.needs.refusals import ReasonForNoPhotoError
 
 WORST = 3
 
@@ -66,8 +72,8 @@ def _body(material: _Material) -> ConditionReport:
         nothing_seen=not blocks,
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
         owner_words=case.owner_words,
-        identity=units.identity_rows(instrument),
-        sizes=units.size_rows(instrument),
+        identity=instrument_units.identity_rows(instrument),
+        sizes=instrument_units.size_rows(instrument),
         label_text=instrument.label_text,
         stay=units.stay_rows(case),
         leaves=case.leaves,
@@ -85,7 +91,7 @@ def _body(material: _Material) -> ConditionReport:
         hazards=_hazards(hazards_of(case, look)),
         hazard_rows=units.hazard_rows(hazards_of(case, look)),
         hazards_note=look.hazards_note if look else "",
-        photo_set=units.photo_set_rows(instrument, material.photos),
+        photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
         examiner=str(look.examiner) if look else "",
@@ -189,3 +195,25 @@ def gaps(report: ConditionReport) -> list[str]:
     if not report.examiner:
         found.append(_("The general judgement is not written yet."))
     return found
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if not facts.is_examined:
+        return NothingExaminedError(number=facts.number)
+    return None if facts.may_lack_photo else ReasonForNoPhotoError(number=facts.number)
+
+
+CONDITION_REPORT = PaperKind(
+    key="condition_report",
+    name=gettext_lazy("condition report"),
+    purpose=gettext_lazy("What was found, where and how bad, with photos and readings."),
+    template="papers/condition/condition_report.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="issue",
+    also=report_survey,
+    consequence=gettext_lazy("A survey is then reported."),
+    shows_tags=True,
+)

@@ -2,33 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef
-from django.utils.translation import gettext as _
+from django.utils.functional import Promise
 
 from repairs.cases.models import Case, HandBack
-from repairs.cases.refusals import HandBackError
 from repairs.findings.models import Finding, PartLook
-from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.kinds import protection_of
 from repairs.instruments.models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import semicolons
 from repairs.papers.needs.leaving import blocking_words, mismatch_words
-from repairs.papers.needs.refusals import PaperEmptyError, ReasonForNoPhotoError
-from repairs.papers.paper_kinds import (
-    CARE_SHEET,
-    CONDITION_REPORT,
-    MATERIAL_STATEMENT,
-    REMOVED_PARTS,
-    RETURN_RECEIPT,
-    SETUP_SHEET,
-    TREATMENT_REPORT,
-)
+from repairs.papers.needs.refusals import PaperEmptyError
 from repairs.photos.models import Photo
-from repairs.press.kinds import label_of
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import sheets_for
 from repairs.treatment.models import SignOff
@@ -110,74 +97,6 @@ def _materials(case: Case) -> list[str]:
     return [material for (material,) in every]
 
 
-def lack_of(kind: str, facts: Facts) -> WorkshopError | None:
-    """The refusal that stands in the way of that paper, or None when it can be made."""
-    return LACKS[kind](facts)
-
-
-def _condition(facts: Facts) -> WorkshopError | None:
-    if not facts.is_examined:
-        return NothingExaminedError(number=facts.number)
-    return None if facts.may_lack_photo else ReasonForNoPhotoError(number=facts.number)
-
-
-def _empty(facts: Facts, kind: str, why: str) -> WorkshopError:
-    return PaperEmptyError(number=facts.number, paper=label_of(kind), why=why)
-
-
-def _treatment(facts: Facts) -> WorkshopError | None:
-    if facts.is_worked:
-        return None
-    why = _("no work on it is signed off. Sign off a piece of work first.")
-    return _empty(facts, TREATMENT_REPORT, why)
-
-
-def _setup(facts: Facts) -> WorkshopError | None:
-    if facts.is_set_up:
-        return None
-    why = _("nothing of its set-up was read. Take one of these readings first: %(readings)s.") % {
-        "readings": facts.setup_readings
-    }
-    return _empty(facts, SETUP_SHEET, why)
-
-
-def _care(facts: Facts) -> WorkshopError | None:
-    if facts.is_examined or facts.is_worked or facts.is_set_up:
-        return None
-    why = _("nothing is known of this instrument. Look it over, or take a reading first.")
-    return _empty(facts, CARE_SHEET, why)
-
-
-def _removed(facts: Facts) -> WorkshopError | None:
-    if facts.has_bags:
-        return None
-    return _empty(facts, REMOVED_PARTS, _("nothing was taken off the instrument."))
-
-
-def _material(facts: Facts) -> WorkshopError | None:
-    if facts.has_protected:
-        return None
-    why = _(
-        "no part is recorded as of a protected material. Note the materials of its parts first."
-    )
-    return _empty(facts, MATERIAL_STATEMENT, why)
-
-
-def _return(facts: Facts) -> WorkshopError | None:
-    if facts.blocking:
-        return HandBackError(number=facts.number, why=" ".join(facts.blocking))
-    if facts.is_going:
-        return None
-    why = _("nobody has written down how the instrument goes home.")
-    return _empty(facts, RETURN_RECEIPT, why)
-
-
-LACKS: dict[str, Callable[[Facts], WorkshopError | None]] = {
-    CONDITION_REPORT: _condition,
-    TREATMENT_REPORT: _treatment,
-    SETUP_SHEET: _setup,
-    REMOVED_PARTS: _removed,
-    MATERIAL_STATEMENT: _material,
-    CARE_SHEET: _care,
-    RETURN_RECEIPT: _return,
-}
+def empty(facts: Facts, name: str | Promise, why: str) -> WorkshopError:
+    """The refusal of a paper that would say nothing; ``why`` says what to do first."""
+    return PaperEmptyError(number=facts.number, paper=name, why=why)

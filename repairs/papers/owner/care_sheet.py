@@ -9,7 +9,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
@@ -18,8 +18,11 @@ from repairs.instruments.kinds import families, material_label, protection_of
 from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_entry, scale_label
 from repairs.language.dates import day_words
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language, lower_first, semicolons
 from repairs.papers.blocks.pictures import findings_of
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import thing_of
 from repairs.people.models import House
@@ -32,6 +35,8 @@ NOW, SOON, NEXT_CHECK, NOTHING = 1, 2, 3, 4  # the scale of urgency, as its fixt
 
 @dataclass(frozen=True, kw_only=True)
 class CareSection:
+    """A heading and its plain sentences."""
+
     key: str
     title: str
     lines: tuple[str, ...]
@@ -39,6 +44,8 @@ class CareSection:
 
 @dataclass(frozen=True, kw_only=True)
 class CareSheet:
+    """Advice to the owner of just this instrument."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -49,6 +56,7 @@ class CareSheet:
 
 @cache
 def texts() -> Mapping[str, Any]:
+    """The sentences and the conditions on which each is said, read once."""
     known: Mapping[str, Any] = read_fixture("vocabulary/care.json")
     return known
 
@@ -194,6 +202,27 @@ def contents(sheet: CareSheet) -> list[str]:
 
 
 def gaps(sheet: CareSheet) -> list[str]:
+    """What the owner would miss, for the screen."""
     return (
         [] if len(sheet.ring) > 1 else [_("The workshop has no telephone and no e-mail address.")]
     )
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.is_examined or facts.is_worked or facts.is_set_up:
+        return None
+    why = _("nothing is known of this instrument. Look it over, or take a reading first.")
+    return empty(facts, CARE_SHEET.name, why)
+
+
+CARE_SHEET = PaperKind(
+    key="care_sheet",
+    name=gettext_lazy("care sheet"),
+    purpose=gettext_lazy("Plain words for the owner of just this instrument."),
+    template="papers/owner/care_sheet.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="receipt",
+)

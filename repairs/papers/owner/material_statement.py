@@ -19,8 +19,11 @@ from repairs.instruments.kinds import material_label, materials, protection_of
 from repairs.instruments.models import Part
 from repairs.instruments.protection import needs_of
 from repairs.language.dates import day_words
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language, labelled, semicolons
 from repairs.papers.blocks.pictures import photos_of
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.treatment.work import origin_words
 from repairs.treatment.part_models import NewPart, RemovedPart
 
@@ -70,6 +73,8 @@ class ProtectedPart:
 
 @dataclass(frozen=True, kw_only=True)
 class MaterialStatement:
+    """What is known of each protected part; it certifies nothing."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -83,6 +88,7 @@ class MaterialStatement:
 
 
 def body(case: Case) -> MaterialStatement:
+    """Gather every part of a protected material, old and new."""
     instrument = case.instrument
     parts = list(instrument.parts.all())
     for part in parts:
@@ -188,6 +194,7 @@ def contents(paper: MaterialStatement) -> list[str]:
 
 
 def gaps(paper: MaterialStatement) -> list[str]:
+    """What an authority would ask and nobody has recorded."""
     found = [
         _("%(part)s: not recorded are %(what)s.")
         % {"part": part.part, "what": ", ".join(part.unrecorded)}
@@ -202,3 +209,27 @@ def gaps(paper: MaterialStatement) -> list[str]:
         )
         found.append(words % {"count": paper.unknown_parts})
     return found
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.has_protected:
+        return None
+    why = _(
+        "no part is recorded as of a protected material. Note the materials of its parts first."
+    )
+    return empty(facts, MATERIAL_STATEMENT.name, why)
+
+
+MATERIAL_STATEMENT = PaperKind(
+    key="material_statement",
+    name=gettext_lazy("material statement"),
+    purpose=gettext_lazy(
+        "What is known of each protected part, and what selling or a border asks."
+    ),
+    template="papers/owner/material_statement.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="issue",
+)

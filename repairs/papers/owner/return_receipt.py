@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case, HandBack
+from repairs.cases.refusals import HandBackError
 from repairs.language.dates import day_words, moment_words
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import lines_of, semicolons
+from repairs.papers.after import end_stay
 from repairs.papers.blocks.readings import room_words
-from repairs.papers.needs.lacks import LACKS, facts_of, lack_of
-from repairs.papers.paper_kinds import RETURN_RECEIPT
-from repairs.press.kinds import label_of
+from repairs.papers.needs.kind import PaperKind, known
+from repairs.papers.needs.lacks import Facts, empty, facts_of
 from repairs.press.models import Paper
 from repairs.treatment.held import held_at_sign_off
 from repairs.treatment.models import Intervention
@@ -22,6 +24,8 @@ from repairs.treatment.part_models import RemovedPart
 
 @dataclass(frozen=True, kw_only=True)
 class ReturnReceipt:
+    """To whom the instrument went, with what, and in what state."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -109,7 +113,7 @@ def _papers(case: Case, row: HandBack) -> tuple[str, ...]:
     papers = Paper.objects.filter(subject=case.log_key, replaced_by=None)
     if row.done_at is not None:
         papers = papers.filter(issued_at__lte=row.done_at)
-    kept = papers.exclude(kind=RETURN_RECEIPT).order_by("issued_at", "pk")
+    kept = papers.exclude(kind=RETURN_RECEIPT.key).order_by("issued_at", "pk")
     return tuple(f"{paper.kind_label} {paper.code}" for paper in kept)
 
 
@@ -117,9 +121,9 @@ def _unissued(case: Case) -> tuple[str, ...]:
     """The papers that the case could have and that were never issued."""
     facts = facts_of(case)
     papers = Paper.objects.filter(subject=case.log_key)
-    issued = {RETURN_RECEIPT, *papers.values_list("kind", flat=True)}
-    kinds = [kind for kind in LACKS if kind not in issued and lack_of(kind, facts) is None]
-    return tuple(label_of(kind) for kind in kinds)
+    issued = {RETURN_RECEIPT.key, *papers.values_list("kind", flat=True)}
+    missing = [kind for key, kind in known().items() if key not in issued]
+    return tuple(str(kind.name) for kind in missing if kind.lack(facts) is None)
 
 
 def contents(paper: ReturnReceipt) -> list[str]:
@@ -138,6 +142,7 @@ def contents(paper: ReturnReceipt) -> list[str]:
 
 
 def gaps(paper: ReturnReceipt) -> list[str]:
+    """What is easily forgotten at the door."""
     found = []
     if paper.kept_here:
         found.append(_("Removed parts stay here: %(bags)s.") % {"bags": ", ".join(paper.kept_here)})
@@ -146,3 +151,29 @@ def gaps(paper: ReturnReceipt) -> list[str]:
     if not paper.next_check_on:
         found.append(_("No next check is agreed."))
     return found
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.blocking:
+        return HandBackError(number=facts.number, why=" ".join(facts.blocking))
+    if facts.is_going:
+        return None
+    why = _("nobody has written down how the instrument goes home.")
+    return empty(facts, RETURN_RECEIPT.name, why)
+
+
+RETURN_RECEIPT = PaperKind(
+    key="return_receipt",
+    name=gettext_lazy("return receipt"),
+    purpose=gettext_lazy("To whom the instrument goes, with what, and in what state."),
+    template="papers/owner/return_receipt.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="receipt",
+    also=end_stay,
+    consequence=gettext_lazy("Issuing it ends the stay and passes custody on."),
+    tells_of="removed parts",
+    ends_stay=True,
+)

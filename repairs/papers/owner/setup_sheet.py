@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
 from repairs.papers.blocks.readings import heading_words, room_words
-from repairs.papers.needs.lacks import SETUP_GAUGES
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import SETUP_GAUGES, Facts, empty
 from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import (
     KeyLine,
@@ -37,6 +39,8 @@ ALWAYS_SAID = {
 
 @dataclass(frozen=True, kw_only=True)
 class SetupRow:
+    """One figure as it was left."""
+
     label: str
     value: str
     limit: str = ""
@@ -58,6 +62,8 @@ class SetupBlock:
 
 @dataclass(frozen=True, kw_only=True)
 class SetupSheet:
+    """How the instrument was left, thing by thing, with its climate."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -185,9 +191,34 @@ def contents(sheet: SetupSheet) -> list[str]:
 
 
 def gaps(sheet: SetupSheet) -> list[str]:
+    """The things that were not read, by name."""
     return [labelled(one.title, one.missing) for one in _blocks(sheet) if one.missing]
 
 
 def _blocks(sheet: SetupSheet) -> list[SetupBlock]:
     every = (sheet.strings, sheet.wheel, sheet.keys, sheet.voicing, sheet.dog, sheet.action)
     return [one for one in every if one is not None]
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.is_set_up:
+        return None
+    why = _("nothing of its set-up was read. Take one of these readings first: %(readings)s.") % {
+        "readings": facts.setup_readings
+    }
+    return empty(facts, SETUP_SHEET.name, why)
+
+
+SETUP_SHEET = PaperKind(
+    key="setup_sheet",
+    name=gettext_lazy("set-up sheet"),
+    purpose=gettext_lazy(
+        "How the instrument was left: strings, wheel, keys, pressure, dog, action."
+    ),
+    template="papers/owner/setup_sheet.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="receipt",
+)

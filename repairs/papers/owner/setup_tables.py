@@ -32,6 +32,8 @@ WHOLE_LABELS = {
 
 @dataclass(frozen=True, kw_only=True)
 class StringLine:
+    """One string as it was left."""
+
     name: str
     pitch: str
     diameter: str
@@ -44,6 +46,8 @@ class StringLine:
 
 @dataclass(frozen=True, kw_only=True)
 class KeyCell:
+    """One key and by how much it is off."""
+
     key: str
     cents: str
     sign: str

@@ -7,17 +7,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled, semicolons
 from repairs.papers.blocks.treatment_document import BagLine
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.treatment.work import bag_line
 from repairs.treatment.part_models import RemovedPart
 
 
 @dataclass(frozen=True, kw_only=True)
 class RemovedParts:
+    """Every piece that was taken off, and where it is now."""
+
     case_number: str
     instrument_number: str
     instrument: str
@@ -29,6 +34,7 @@ class RemovedParts:
 
 
 def body(case: Case) -> RemovedParts:
+    """Gather the bags of the case, strings and cotton apart from evidence."""
     parts = {part.pk: part for part in case.instrument.parts.all()}
     for part in parts.values():
         part.instrument = case.instrument
@@ -63,7 +69,28 @@ def contents(paper: RemovedParts) -> list[str]:
 
 
 def gaps(paper: RemovedParts) -> list[str]:
+    """The bags of which nobody noted where the piece sat."""
     unplaced = [line.bag for line in paper.bags if not line.position]
     if not unplaced:
         return []
     return [_("Where it sat is not noted: %(bags)s.") % {"bags": ", ".join(unplaced)}]
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.has_bags:
+        return None
+    return empty(facts, REMOVED_PARTS.name, _("nothing was taken off the instrument."))
+
+
+REMOVED_PARTS = PaperKind(
+    key="removed_parts",
+    name=gettext_lazy("list of removed parts"),
+    purpose=gettext_lazy("Every piece that was taken off, its bag, and what became of it."),
+    template="papers/treatment/removed_parts.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="receipt",
+    tells_of="removed parts",
+)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.models import Examination
+from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
 from repairs.papers.blocks.pictures import (
     finding_blocks,
@@ -19,13 +20,12 @@ from repairs.papers.blocks.pictures import (
 )
 from repairs.papers.blocks.treatment_document import TreatmentReport
 from repairs.papers.condition.so_far import decisions_of
-from repairs.papers.treatment.points import (
-    Material,
-    after_rows,
-    answer_rows,
-    before_rows,
-    record_rows,
-)
+from repairs.papers.needs.kind import PaperKind
+from repairs.papers.needs.lacks import Facts, empty
+from repairs.papers.treatment.answers import answer_rows
+from repairs.papers.treatment.before import before_rows
+from repairs.papers.treatment.points import Material
+from repairs.papers.treatment.record import after_rows, record_rows
 from repairs.papers.treatment.weighed import weighed
 from repairs.papers.treatment.work import bag_line, left_out_words, work_block, works_of
 from repairs.photos.models import Photo
@@ -147,3 +147,24 @@ def gaps(report: TreatmentReport) -> list[str]:
     if not any(work.readings for work in report.works):
         found.append(_("No reading belongs to the work."))
     return found
+
+
+def lack(facts: Facts) -> WorkshopError | None:
+    if facts.is_worked:
+        return None
+    why = _("no work on it is signed off. Sign off a piece of work first.")
+    return empty(facts, TREATMENT_REPORT.name, why)
+
+
+TREATMENT_REPORT = PaperKind(
+    key="treatment_report",
+    name=gettext_lazy("treatment report"),
+    purpose=gettext_lazy("What was done about each finding, with what, by whom, and its proof."),
+    template="papers/treatment/treatment_report.html",
+    body=body,
+    contents=contents,
+    gaps=gaps,
+    lack=lack,
+    deed="issue",
+    shows_tags=True,
+)

@@ -69,6 +69,7 @@ def work_block(
     readings: Sequence[Reading],
     decisions: Mapping[str, str],
 ) -> WorkBlock:
+    """One piece of work with what was agreed, done, used, measured and proved."""
     procedure = work.version.procedure
     return WorkBlock(
         number=work.number,
@@ -109,6 +110,7 @@ def standing(rows: Iterable[Struck]) -> list[Struck]:
 
 
 def bags_of(work: Intervention) -> list[RemovedPart]:
+    """The pieces taken off in this work, in the order of their bags; no query for their case."""
     rows = list(work.removed_parts.all())
     for row in rows:
         row.case = work.case
@@ -116,6 +118,7 @@ def bags_of(work: Intervention) -> list[RemovedPart]:
 
 
 def grade_words(grade: str) -> str:
+    """By how far the work can be undone, in the words of the procedures."""
     return str(dict(GRADES).get(grade, grade))
 
 
@@ -205,6 +208,7 @@ def origin_words(row: NewPart) -> str:
 
 
 def bag_line(piece: RemovedPart, parts: Parts) -> BagLine:
+    """One bag as the register shows it."""
     part = parts.get(piece.part_id) if piece.part_id else None
     removed = {"day": day_words(piece.removed_at), "who": piece.removed_by}
     return BagLine(
