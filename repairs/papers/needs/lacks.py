@@ -126,7 +126,7 @@ def _treatment(facts: Facts) -> WorkshopError | None:
 def _setup(facts: Facts) -> WorkshopError | None:
     if facts.is_set_up:
         return None
-    why = _("nothing of its set-up was read. Take one of these readings first: %(readings)s.") % {
+    why = _("nothing of its set-up was read (%(readings)s). Take one of them first.") % {
         "readings": facts.setup_readings
     }
     return _empty(facts, Paper.Kind.SETUP_SHEET, why)
