@@ -2,10 +2,11 @@ from importlib import import_module
 
 from django.apps import AppConfig
 
-# What registers itself when its module is imported: jobs; kinds of paper, so that an issued one is
-# called by its name wherever it is shown; the words of the browser's modules.
+# What registers itself when its module is imported: jobs; checks at the start; kinds of paper, so
+# that an issued one is called by its name wherever it is shown; the words of the browser's modules.
 TELLING = (
     "repairs.papers.tasks",
+    "repairs.readings.checks",
     "repairs.photos.tasks",
     "repairs.cases.paper_kinds",
     "repairs.estimates.paper_kinds",

@@ -34,6 +34,7 @@ def enter_instrument(
 def change_instrument(
     instrument: Instrument, dimensions: Mapping[str, Decimal], *, by: User, at: dt.datetime
 ) -> Instrument:
+    """Save what was changed of it; ``dimensions`` are all its sizes in mm, by the kind's keys."""
     _fill_from_kind(instrument)
     instrument.save()
     _keep_dimensions(instrument, dimensions)

@@ -1,3 +1,5 @@
+"""Forms of the register: an instrument with the sizes of its kind, and the table of its parts."""
+
 from __future__ import annotations
 
 from collections.abc import Mapping
@@ -130,6 +132,8 @@ class InstrumentForm(forms.ModelForm):
 
 
 class PartForm(forms.ModelForm):
+    """What is seen of one part: material, how it was identified, originality."""
+
     class Meta:
         model = Part
         fields = ["material", "material_note", "originality"]
@@ -188,6 +192,8 @@ PartFormSet = forms.modelformset_factory(Part, form=PartForm, formset=PartTable,
 
 
 class NewPartForm(forms.Form):
+    """A part that the kind does not foresee."""
+
     label = forms.CharField(label=_("name of the part"), max_length=80)
     parent = forms.ModelChoiceField(
         label=_("part of"), queryset=Part.objects.none(), required=False

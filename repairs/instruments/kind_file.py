@@ -12,7 +12,6 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from repairs.instruments.checked import (
     Place,
@@ -107,7 +106,7 @@ def _sheets(value: object, here: Place) -> Iterator[KindSheet]:
     for at, one in items(value, here):
         row = {"sheet": one} if isinstance(one, str) else one
         row = fields(row, at, ("sheet",), ("defaults", "without"))
-        defaults: Any = row.get("defaults", {})
+        defaults: object = row.get("defaults", {})
         if not isinstance(defaults, dict) or not all(isinstance(v, str) for v in defaults.values()):
             raise at.at("defaults").wrong('write what to offer, by cell: {"length_mm": "345"}.')
         without = [key_in(name, place) for place, name in items(row.get("without", []), at)]

@@ -54,10 +54,12 @@ def families() -> Mapping[str, Mapping[str, str]]:
 
 @cache
 def materials() -> Mapping[str, Mapping[str, Any]]:
+    """All materials by key, with what is known of their protection."""
     return {row["key"]: row for row in read_fixture("vocabulary/materials.json")}
 
 
 def material_label(key: str, code: str | None = None) -> str:
+    """Its name in the language of ``code`` or the one in force; else the bare key."""
     return in_language(materials()[key]["label"], code) if key in materials() else key
 
 

@@ -33,6 +33,7 @@ class InstrumentQuerySet(models.QuerySet["Instrument"]):
         return self.filter(same).exclude(pk=instrument.pk)
 
     def matching(self, words: str) -> InstrumentQuerySet:
+        """Those in which each word stands: maker, name, kind, label, place, number or owner."""
         found = self
         for word in folded(words).split():
             found = found.filter(
@@ -158,6 +159,7 @@ class Instrument(models.Model):
 
     @property
     def pattern(self) -> Kind:
+        """What is known of its kind; the kind for all the rest when its file is gone."""
         return kind_of(self.kind)
 
     @property
@@ -253,6 +255,7 @@ class Part(models.Model):
         return self.label()
 
     def label(self, code: str | None = None) -> str:
+        """Its own name, else its kind's, in the language of ``code`` or the one in force."""
         if self.own_label:
             return self.own_label
         pattern = next((p for p in self.instrument.pattern.parts if p.key == self.key), None)

@@ -1,3 +1,5 @@
+"""Pages of the register: list, instrument, its parts."""
+
 from __future__ import annotations
 
 from django.contrib import messages

@@ -21,7 +21,6 @@ from repairs.findings import actions as findings
 from repairs.findings.models import Examination, PartLook
 from repairs.invoices.models import Invoice
 from repairs.papers.actions import draft_of, issue_paper
-from repairs.papers.paper_kinds import CONDITION_REPORT
 from repairs.people.models import User
 from repairs.photos.actions import describe
 from repairs.photos.models import Tag
@@ -122,7 +121,7 @@ def hand_back(case: Case, by: User) -> Deed:
 
 @raced
 def issue_condition_report(case: Case, by: User) -> Deed:
-    draft = draft_of(case, CONDITION_REPORT, "en", by=by, at=now())
+    draft = draft_of(case, "condition_report", "en", by=by, at=now())
     return lambda: issue_paper(draft, by=by, at=now())
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
+from django.core.checks import run_checks
 
 from repairs.causes.diagnosis import faults
 from repairs.instruments.kind_file import Known, read_kind
@@ -18,6 +19,8 @@ from repairs.instruments.kinds import families, kinds, materials, read_kinds
 from repairs.instruments.pattern import Kind
 from repairs.instruments.refusals import KindFileError
 from repairs.procedures.procedure import as_found, procedure_of, shipped
+from repairs.readings import checks
+from repairs.readings.checks import kinds_are_whole
 from repairs.readings.sheets.catalogue import SHEETS, sheets_of_kind
 from repairs.storage.fixtures import read_fixture
 from tests.whole.fixture_files import FIXTURES, load
@@ -137,6 +140,24 @@ def test_a_sheet_offers_what_is_usual_and_leaves_out_what_the_kind_has_not(writt
     assert "rim_mm" not in cells
     assert "travel_mm" not in {column.key for column in sheet.columns}
     assert "rim_mm" in {cell.key for cell in SHEETS["action"].cells}
+
+
+def test_a_wrong_file_is_told_when_the_casebook_starts(monkeypatch):
+    assert kinds_are_whole() == []
+    wrong = KindFileError(file="fixtures/kinds/violin.json", field="label", mend="write it.")
+    monkeypatch.setattr(checks, "sheets_of_kind", raising(wrong))
+
+    (said,) = run_checks(app_configs=None)
+
+    assert said.id == "repairs.E001"
+    assert said.msg == "fixtures/kinds/violin.json, label: write it."
+
+
+def raising(error: Exception) -> Callable[[Kind], None]:
+    def fail(_kind: Kind) -> None:
+        raise error
+
+    return fail
 
 
 @EVERY

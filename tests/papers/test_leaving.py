@@ -18,9 +18,9 @@ from repairs.papers import actions
 from repairs.papers.kinds import compile_paper
 from repairs.papers.needs.leaving import blocking_words, warning_words
 from repairs.press.models import Paper, PaperDraft
+from repairs.treatment.held import held_at_sign_off
 from repairs.treatment.models import WorkSpell
 from repairs.treatment.parts import set_fate
-from repairs.treatment.proof import held_at_sign_off
 from tests import factories
 from tests.papers import working
 from tests.papers.conftest import NOW, going, issued, printed, sheet

@@ -6,7 +6,7 @@ import pytest
 
 from repairs.readings.models import Prescription
 from repairs.treatment.agree import drop_work
-from repairs.treatment.models import MoveDone
+from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.parts import follow
 from repairs.treatment.signing import sign_off
 from tests.papers import working

@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.bench.docket import rounds
+from repairs.bench.readings import rounds
 from repairs.cases.models import Case
 from repairs.causes.diagnosis import evidence_of
 from repairs.readings.anew import last_before

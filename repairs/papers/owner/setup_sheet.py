@@ -203,7 +203,7 @@ def _blocks(sheet: SetupSheet) -> list[SetupBlock]:
 def lack(facts: Facts) -> WorkshopError | None:
     if facts.is_set_up:
         return None
-    why = _("nothing of its set-up was read. Take one of these readings first: %(readings)s.") % {
+    why = _("nothing of its set-up was read (%(readings)s). Take one of them first.") % {
         "readings": facts.setup_readings
     }
     return empty(facts, SETUP_SHEET.name, why)
