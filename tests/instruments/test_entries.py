@@ -15,7 +15,7 @@ from repairs.cases.models import Case
 from repairs.instruments import entries as of_instruments
 from repairs.instruments.models import Instrument
 from repairs.papers.condition import units
-from repairs.screens.entries import Entry, Group, facts, names, value_words
+from repairs.screens.entries import Entry, Group, Where, facts, names, value_words
 from tests import factories
 
 KEPT_BY_THE_CASEBOOK = {
@@ -43,7 +43,7 @@ def test_every_field_that_a_person_fills_in_has_its_entry(model, groups):
 @pytest.fixture
 def shown_everywhere(monkeypatch):
     """The place of making and the proof of title, shown as a new field would be."""
-    where = ("page", "receipt", "report")
+    where: tuple[Where, ...] = ("page", "receipt", "report")
     instrument = (Group("More", (Entry("place_made", shown=where),)),)
     case = (Group("More", (Entry("title_proof", shown=where),)),)
     for name, groups in (
