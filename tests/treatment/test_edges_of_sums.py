@@ -160,7 +160,8 @@ def test_a_promise_of_minus_3_for_0_4_mm_grows_with_what_was_done(done, expected
 
     assert outcome.expected == pytest.approx(expected)
     assert outcome.expected_u == pytest.approx(expected_u)
-    assert (outcome.got, outcome.got_u) == (pytest.approx(-3.0), pytest.approx(0.5))
+    assert outcome.got == pytest.approx(-3.0)
+    assert outcome.got_u == pytest.approx(0.5)
 
 
 @pytest.mark.parametrize(("before_u", "after_u"), [(None, 0.4), (0.3, None), (None, None)])
@@ -212,6 +213,8 @@ class _Told:
     ],
 )
 def test_what_a_prescription_promises(row, wanted):
-    found = [(one.figure, one.change, one.u) for one in promises(_Told(row))]
+    told: Any = _Told(row)
+
+    found = [(one.figure, one.change, one.u) for one in promises(told)]
 
     assert found == ([] if wanted is None else [wanted])
