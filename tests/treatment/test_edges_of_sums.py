@@ -159,6 +159,7 @@ def test_a_promise_of_minus_3_for_0_4_mm_grows_with_what_was_done(done, expected
     )
 
     assert outcome.expected == pytest.approx(expected)
+    assert str(outcome.expected) != "-0.0"
     assert outcome.expected_u == pytest.approx(expected_u)
     assert outcome.got == pytest.approx(-3.0)
     assert outcome.got_u == pytest.approx(0.5)
