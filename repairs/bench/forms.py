@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from repairs.bench.counter import SMALL_JOB, SmallJob
+from repairs.instruments.hazards import fill_standing, label_words
 from repairs.instruments.kinds import kinds
 from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
@@ -95,11 +96,12 @@ class SmallJobForm(forms.Form):
         chosen = str(self.data.get("client", ""))
         theirs = Instrument.objects.filter(owner__in=self.known, kind=self.data.get("kind", ""))
         rows = [row for row in theirs if str(row.owner_id) == chosen]
+        fill_standing(rows, [row.pk for row in rows])
         if rows:
             self.fields["instrument"] = forms.ChoiceField(
                 label=_("is it an instrument that was here before?"),
                 choices=[
-                    *[(row.number, f"{row.number} · {row}") for row in rows],
+                    *[(row.number, " · ".join(_told(row))) for row in rows],
                     (NEW, _("no, another one")),
                 ],
                 widget=forms.RadioSelect,
@@ -149,3 +151,10 @@ class SmallJobForm(forms.Form):
         if chosen != NEW:
             return Instrument.objects.get(number=chosen)
         return Instrument(kind=said["kind"], maker=said["maker"])
+
+
+def _told(row: Instrument) -> tuple[str, ...]:
+    """Its number and name, and before it is touched what stands against it."""
+    hazards = row.standing_hazards
+    signs = (f"⚠\ufe0e {words}" for words in label_words(hazards, most=len(hazards)))
+    return (row.number, str(row), *signs)

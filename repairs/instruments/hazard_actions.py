@@ -43,8 +43,15 @@ def note_hazard(
         noted_at=at,
         noted_by=by,
     )
-    evidence, case = known.evidence, known.case_number
-    record(by, "hazard.noted", instrument, at=at, hazard=key, evidence=evidence, case=case)
+    record(
+        by,
+        "hazard.noted",
+        instrument,
+        at=at,
+        hazard=key,
+        evidence=known.evidence,
+        case=known.case_number,
+    )
     return row
 
 

@@ -19,6 +19,8 @@ IRREVERSIBLE = "irreversible"
 
 @dataclass(frozen=True)
 class Step:
+    """One deed of a procedure, in the order in which it is done."""
+
     key: str
     label: Words
 
@@ -48,11 +50,19 @@ class WantedReading:
 
     @property
     def key(self) -> str:
+        """Names it in the proof: ``after.wheel``."""
         return f"{self.phase}.{self.gauge}"
 
 
 @dataclass(frozen=True)
 class Procedure:
+    """How one work is done: what it is for, what to beware of, what proves it.
+
+    ``minutes`` are the least and the most that it usually takes; ``grade`` says how far it can be
+    undone; ``touches`` names what it changes for good (see ``as_found``). Empty ``readings``,
+    ``asks`` or ``photos`` want nothing of that sort.
+    """
+
     key: str
     label: Words
     group: str
@@ -79,6 +89,7 @@ class Procedure:
 
     @property
     def is_irreversible(self) -> bool:
+        """Whether wood, varnish or metal is gone for good: that wants a consent of its own."""
         return self.grade == IRREVERSIBLE
 
     def fits(self, kind: Kind) -> bool:
@@ -86,6 +97,7 @@ class Procedure:
         return kind.fits(self.families)
 
     def wanted(self, phase: str) -> tuple[WantedReading, ...]:
+        """The readings that it asks for before or after the work."""
         return tuple(one for one in self.readings if one.phase == phase)
 
 
@@ -133,6 +145,7 @@ def shipped() -> Mapping[str, Mapping[str, Any]]:
 
 @cache
 def cautions() -> Mapping[str, Mapping[str, Words]]:
+    """What work may do to hands, lungs and instrument, by key: name and one sentence each."""
     return {row["key"]: row for row in read_fixture("vocabulary/cautions.json")}
 
 
@@ -148,11 +161,16 @@ def caution_words(keys: tuple[str, ...]) -> list[tuple[str, str]]:
 
 @cache
 def as_found() -> Mapping[str, Mapping[str, Any]]:
-    """What must be on record before the first change to an original tangent, rim, dog, …"""
+    """What must be on record before the first change to an original tangent, rim, dog, …
+
+    The whole set and not the one part: turning one tangent destroys an old temperament, which can
+    be read only as long as all of them stand as they were found.
+    """
     found: Mapping[str, Mapping[str, Any]] = read_fixture("vocabulary/as_found.json")
     return found
 
 
-def content_hash(content: Any) -> str:
+def content_hash(content: Mapping[str, Any]) -> str:
+    """SHA-256 over the canonical JSON of a procedure: the same words give the same hash."""
     text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()

@@ -50,11 +50,16 @@ def open_work(
     work.save()
     work.findings.set(findings)
     work.parts.set(parts)
+    _to_the_bench(case, work, by, at)
+    record(by, "work.opened", case, at=at, work=work.number, agreed=agreed.number)
+    return work
+
+
+def _to_the_bench(case: Case, work: Intervention, by: User, at: dt.datetime) -> None:
+    """The first work takes the case there, and so does one that is begun after the proof."""
     if case.step in (Case.Step.AGREED, Case.Step.PROVED):
         because = WORK_BEGUN % {"number": work.number}
         move(case, Case.Step.ON_BENCH, because=because, by=by, at=at)
-    record(by, "work.opened", case, at=at, work=work.number, agreed=agreed.number)
-    return work
 
 
 def _check_agreed(case: Case, agreed: AgreedWork, findings: Sequence[Finding]) -> None:
@@ -71,6 +76,10 @@ def _check_agreed(case: Case, agreed: AgreedWork, findings: Sequence[Finding]) -
 
 
 def _check_irreversible(case: Case, agreed: AgreedWork, parts: Sequence[Part]) -> None:
+    """A rim that was turned cannot be turned back: its owner agrees to just that, or it stays.
+
+    The house decides alone about its own instruments; of a later replacement nothing old is lost.
+    """
     procedure = agreed.version.procedure
     if not procedure.is_irreversible or agreed.irreversible_agreed:
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from decimal import Decimal
 
 from django.db.models import Max
@@ -49,6 +49,7 @@ class Terms:
 
     @property
     def other_costs(self) -> dict[str, Decimal]:
+        """What was agreed beside work by the hour, by field, before tax."""
         names = ("survey_fee", "outside_costs", "material_costs")
         return {name: getattr(self, name) for name in names}
 
@@ -77,32 +78,22 @@ def write_agreed(
     last = locked.agreed_works.aggregate(last=Max("number"))["last"] or 0
     rows = []
     for number, wanted in enumerate(works, last + 1):
-        row = AgreedWork.objects.create(
-            case=locked,
-            number=number,
-            version=wanted.version,
-            title=wanted.title,
-            basis=terms.basis,
-            reference=terms.reference,
-            agreed_name=terms.agreed_name,
-            because=terms.because,
-            agreed_at=at,
-            noted_by=by,
-            ceiling=terms.ceiling,
-            stop_at=terms.stop_at,
-            tax_pct=terms.tax_pct,
-            **terms.other_costs,
-            hourly_rate=terms.hourly_rate,
-            currency=terms.currency,
-            irreversible_agreed=terms.irreversible_agreed,
-            content_hash=terms.content_hash,
-        )
-        row.findings.set(wanted.findings)
-        rows.append(row)
+        blank = AgreedWork(case=locked, number=number, agreed_at=at, noted_by=by)
+        rows.append(_keep_agreed(blank, wanted, terms))
         record(by, "work.agreed", case, at=at, agreed=number, basis=terms.basis)
     if rows and by is not None and locked.step == Case.Step.PROVED:
         move(case, Case.Step.ON_BENCH, because=NEW_WORK, by=by, at=at)
     return rows
+
+
+def _keep_agreed(row: AgreedWork, wanted: Wanted, terms: Terms) -> AgreedWork:
+    """Copy the terms onto the row: a later agreement must not change what this one said."""
+    row.version, row.title = wanted.version, wanted.title
+    for term in fields(terms):
+        setattr(row, term.name, getattr(terms, term.name))
+    row.save(force_insert=True)
+    row.findings.set(wanted.findings)
+    return row
 
 
 def split_worked(
@@ -182,6 +173,8 @@ def agree_emergency(
     _check_here(case)
     if not because.strip():
         raise NotAgreedError(what=_("an emergency needs its reason in words"))
+    # What saves an instrument tonight (tape, a clamp, slack strings) can be undone tomorrow; what
+    # cannot be undone may wait until its owner is reached.
     if work.version.procedure.is_irreversible:
         raise NotAgreedError(what=_("work that cannot be undone is no emergency measure"))
     terms = Terms(basis=AgreedWork.Basis.EMERGENCY, because=because, agreed_name=str(by))

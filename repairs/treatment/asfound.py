@@ -14,6 +14,8 @@ from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import sheet_of, sheets_for
 from repairs.treatment.refusals import AsFoundMissingError
 
+# What nobody knows is treated as original: to be wrong that way costs an hour of readings, to be
+# wrong the other way costs the only trace of how it was made.
 UNTOUCHED = (Part.Originality.ORIGINAL, Part.Originality.UNKNOWN)
 AS_FOUND_PHASES = (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE)
 

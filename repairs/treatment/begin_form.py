@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundWidget
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.models import Part
@@ -15,7 +16,7 @@ from repairs.treatment.models import Intervention
 
 
 class PartsField(forms.ModelMultipleChoiceField):
-    def label_from_instance(self, part: Any) -> str:
+    def label_from_instance(self, part: Part) -> str:
         return f"{part.label()} ({part.originality_label})"
 
 
@@ -23,7 +24,7 @@ class PartsField(forms.ModelMultipleChoiceField):
 class PartGroup:
     """Parts that belong together, to be opened and ticked."""
 
-    label: Any
+    label: str | Promise
     ticks: list[BoundWidget]
 
     @property

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from django.db import IntegrityError
 from django.utils.formats import date_format
@@ -18,10 +17,12 @@ from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention, WorkSpell, minutes_between
 from repairs.treatment.refusals import ClockError
 
+# Nobody works ten hours without laying the tool down: beyond that the clock is wrong, not the
+# person, and minutes that nobody worked must not reach a bill.
 LONGEST = dt.timedelta(hours=10)
 
 
-def open_spell(person: Any) -> WorkSpell | None:
+def open_spell(person: User) -> WorkSpell | None:
     """The clock that the person runs now, on whichever case."""
     rows = WorkSpell.objects.filter(person=person, ended_at=None)
     return rows.select_related("intervention__case", "intervention__version").first()

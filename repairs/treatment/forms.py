@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
-from repairs.procedures.procedure import Procedure
+from repairs.procedures.procedure import Procedure, Step
 from repairs.procedures.versions import procedures_for
 from repairs.screens.fields import RH_UNIT, LocalMomentInput, QuantityField
 from repairs.screens.minutes import MinutesField
@@ -22,7 +22,7 @@ from repairs.treatment.models import MOST_MINUTES, Intervention, StepNote, WorkS
 class FindingsField(forms.ModelMultipleChoiceField):
     """Findings of a case as ticks, by number and term."""
 
-    def label_from_instance(self, finding: Any) -> str:
+    def label_from_instance(self, finding: Finding) -> str:
         return str(finding)
 
 
@@ -72,7 +72,7 @@ class StepsForm(forms.Form):
                 ),
             )
 
-    def rows(self) -> list[tuple[Any, forms.BoundField, forms.BoundField]]:
+    def rows(self) -> list[tuple[Step, forms.BoundField, forms.BoundField]]:
         return [(one, self[f"state_{one.key}"], self[f"words_{one.key}"]) for one in self.steps]
 
     def clean(self) -> dict[str, Any]:

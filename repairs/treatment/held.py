@@ -68,6 +68,7 @@ class Held:
 
     @property
     def sign(self) -> str:
+        """A shape beside the words, so that the state is not told by colour alone."""
         return STATE_SIGNS[self.state]
 
     @property
@@ -87,6 +88,7 @@ class Held:
 
     @property
     def is_photo_missing(self) -> bool:
+        """Whether the page should lead to the camera."""
         return self.phase == "photos" and self.state == "missing"
 
     @property
@@ -96,6 +98,7 @@ class Held:
 
     @property
     def words(self) -> str:
+        """The state as a sentence says it: “outside its limits”."""
         return str(STATE_WORDS[self.state])
 
     @property
@@ -104,6 +107,7 @@ class Held:
         return self.state != "fine"
 
     def plain(self) -> dict[str, Any]:
+        """As it is kept with the sign-off, for ever; with its label in the signer's language."""
         return asdict(self) | {"label": self.label}
 
 

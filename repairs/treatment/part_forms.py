@@ -108,7 +108,7 @@ def material_choices() -> list[tuple[str, str]]:
 
 
 class PieceField(forms.ModelChoiceField):
-    def label_from_instance(self, piece: Any) -> str:
+    def label_from_instance(self, piece: Piece) -> str:
         return f"{piece.number} · {piece.material_label} · {piece.left_words}"
 
 

@@ -26,11 +26,13 @@ from repairs.treatment.refusals import FateRefusedError, NotPutInError
 from repairs.wood.actions import put_back, withdraw
 from repairs.wood.models import Withdrawal
 
+# “Old” stands beside “original”: a replacement of 1850 is itself a document of its time.
 PRECIOUS = (Part.Originality.ORIGINAL, Part.Originality.OLD, Part.Originality.UNKNOWN)
 
 
 @deed()
 def use_material(use: MaterialUse, *, by: User, at: dt.datetime) -> MaterialUse:
+    """Note a material with its lot: who undoes this work must know what holds it together."""
     work = use.intervention
     check_open(work)
     use.by, use.at = by, at

@@ -74,7 +74,11 @@ def _conditions(work: Intervention, asks: Iterable[str]) -> Iterator[Held]:
 
 
 def _glue(work: Intervention) -> Held:
-    """Hide glue loses its strength above 60 °C (common practice, trade notes 9)."""
+    """Hide glue loses its strength above 60 °C (common practice, trade notes 9).
+
+    The protein chains break down in the heat and the joint lets go years later, when nobody thinks
+    of the pot any more; so the figure is asked for while it can still be read.
+    """
     present = [one for one in work.materials.all() if one.withdrawn_at is None]
     warm = any(one.glue_t_c is not None for one in present)
     hot = _too_hot(work)

@@ -44,6 +44,10 @@ def is_after(work: Intervention, row: Reading) -> bool:
 def readings_held(
     work: Intervention, wanted: Iterable[WantedReading], evidence: Evidence
 ) -> Iterator[Held]:
+    """How each wanted reading stands; a gauge that the instrument does not have is not asked for.
+
+    A violin has no wheel to be read: to ask would teach people to write excuses.
+    """
     fitting = {sheet.gauge for sheet in sheets_for(work.case)}
     for one in wanted:
         if one.gauge in fitting:
@@ -71,15 +75,8 @@ def _held(work: Intervention, wanted: WantedReading, rows: list[Reading]) -> Hel
     if not done:
         why = tuple(row.not_permitted for row in last.values())
         return Held(key=wanted.key, state="not_permitted", details=why, readings=numbers)
-    if wanted.phase == Reading.Phase.BEFORE:  # it is there: how bad it was is what is mended
-        late = _taken_late(work, rows)
-        return Held(
-            key=wanted.key,
-            state="late" if late else "fine",
-            details=tuple(dict.fromkeys(row.subject for row in late if row.subject)),
-            readings=numbers,
-            asks=bool(late),
-        )
+    if wanted.phase == Reading.Phase.BEFORE:
+        return _held_before(work, wanted, rows, numbers)
     looks = [_look(wanted, row) for row in done.values()]
     state = next(s for s in GRAVEST_FIRST if s in {look.state for look in looks})
     said = [look.figures for look in looks if look.state == state]
@@ -89,6 +86,20 @@ def _held(work: Intervention, wanted: WantedReading, rows: list[Reading]) -> Hel
         details=tuple(dict.fromkeys(one for figures in said for one in figures)),
         readings=numbers,
         asks=state == "outside" or any(look.lacks_all for look in looks),
+    )
+
+
+def _held_before(
+    work: Intervention, wanted: WantedReading, rows: list[Reading], numbers: tuple[int, ...]
+) -> Held:
+    """It is there, and that is all: how bad the state was is what the work is to mend."""
+    late = _taken_late(work, rows)
+    return Held(
+        key=wanted.key,
+        state="late" if late else "fine",
+        details=tuple(dict.fromkeys(row.subject for row in late if row.subject)),
+        readings=numbers,
+        asks=bool(late),
     )
 
 

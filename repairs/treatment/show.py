@@ -210,14 +210,7 @@ def plan_of(case: Case, usual_tax_pct: Decimal = NOTHING) -> Plan:
         work.case = case
     is_open = any(not work.is_signed for work in works)
     evidence = evidence_of(case) if is_open else Evidence([], [])
-    now = timezone.now()
-    lines = []
-    for row in agreed:
-        row.case = case
-        mine = [work for work in works if work.agreed_id == row.pk]
-        lines += [_line(row, work, evidence, now) for work in mine] or [
-            AgreedLine(row, None, 0, [], [])
-        ]
+    lines = _lines(case, agreed, works, evidence)
     removed = list(case.removed_parts.select_related("part__instrument"))
     for piece in removed:
         piece.case = case
@@ -227,6 +220,24 @@ def plan_of(case: Case, usual_tax_pct: Decimal = NOTHING) -> Plan:
         spent_on(agreed, works, usual_tax_pct),
         removed,
     )
+
+
+def _lines(
+    case: Case, agreed: list[AgreedWork], works: list[Intervention], evidence: Evidence
+) -> list[AgreedLine]:
+    """A line for each work that was begun, and one for each agreement of which none was."""
+    now = timezone.now()
+    begun: dict[int, list[Intervention]] = {}
+    for work in works:
+        begun.setdefault(work.agreed_id, []).append(work)
+    lines = []
+    for row in agreed:
+        row.case = case
+        mine = begun.get(row.pk, [])
+        lines += [_line(row, work, evidence, now) for work in mine] or [
+            AgreedLine(row, None, 0, [], [])
+        ]
+    return lines
 
 
 def _line(row: AgreedWork, work: Intervention, evidence: Evidence, now: dt.datetime) -> AgreedLine:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterable, Mapping
 
 from django.utils.translation import gettext as _
 
@@ -44,13 +43,8 @@ def sign_off(
         raise NotProvedError(number=work.number, missing=semicolons(missing))
     for outcome in found_outcomes(work):
         _keep_outcome(work, outcome, at)
-    row = SignOff.objects.create(
-        intervention=work,
-        by=by,
-        at=at,
-        words=words,
-        rows=[one.plain() | {"reason": reasons.get(one.key, "")} for one in held],
-    )
+    rows = [one.plain() | {"reason": reasons.get(one.key, "")} for one in held]
+    row = SignOff.objects.create(intervention=work, by=by, at=at, words=words, rows=rows)
     if work.ended_at is None:
         work.ended_at = at
         work.save(update_fields=["ended_at"])
@@ -122,7 +116,7 @@ def _is_before(work: Intervention, row: Reading, after: Reading) -> bool:
     return same and earlier and not is_after(work, row)
 
 
-def _last_of_each(rows: Any) -> list[Reading]:
+def _last_of_each(rows: Iterable[Reading]) -> list[Reading]:
     last: dict[tuple[str, str], Reading] = {}
     for row in rows:
         last[row.gauge, row.subject] = row

@@ -41,6 +41,7 @@ class Spent:
 
     @property
     def is_over(self) -> bool:
+        """Whether more is spent than the owner agreed to; at the ceiling itself it is not."""
         return self.ceiling is not None and self.total > self.ceiling
 
     @property

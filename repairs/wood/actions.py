@@ -104,6 +104,9 @@ def test_piece(test: WoodTest, *, by: User, at: dt.datetime) -> WoodTest:
 def withdraw(withdrawal: Withdrawal, *, by: User, at: dt.datetime) -> Withdrawal:
     """Take wood off its piece, which stays locked meanwhile.
 
+    Locked, as two who cut at the same moment would both find enough in a board that holds one of
+    their blanks. What is asked must fit as a block too: a litre of splinters makes no neck.
+
     Raises NotEnoughWoodError when more is asked for than is left, MaterialNotSuppliedError for
     what the house never puts into an instrument, ProofMissingError for a protected material of
     which nobody has shown yet where it comes from, and WoodOfEndedCaseError.

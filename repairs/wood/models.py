@@ -37,9 +37,11 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         return self.with_left().filter(closed_at=None, volume_cm3__gt=gone)
 
     def used_up(self) -> PieceQuerySet:
+        """Those that are closed, or of which less than half a cubic millimetre is left."""
         return self.with_left().exclude(pk__in=self.in_store().values("pk"))
 
     def matching(self, words: str) -> PieceQuerySet:
+        """By every word, whatever its case and accents, in whichever language it is named."""
         found = self
         for word in folded(words).split():
             found = found.filter(Q(folded_text__contains=word) | Q(number__icontains=word))
@@ -157,10 +159,12 @@ class Piece(Sized):
 
     @property
     def is_supplied(self) -> bool:
+        """Whether the house puts such a material into an instrument at all."""
         return is_supplied(self.material)
 
     @property
     def lacks_proof(self) -> bool:
+        """Protected, and no paper shows where it comes from (CITES; EU Annexes A and B)."""
         return self.protection is not None and not self.acquisition_proof.strip()
 
     @property
@@ -194,6 +198,7 @@ class Piece(Sized):
 
     @property
     def is_used_up(self) -> bool:
+        """Less than a cubic millimetre is sawdust."""
         return self.left_cm3 < CUBIC_MM
 
 
@@ -253,6 +258,7 @@ class Withdrawal(Sized):
 
     @property
     def is_for_case(self) -> bool:
+        """Whether it goes into an instrument; a jig or a test strip does not."""
         return bool(self.case_number) or self.subject.startswith("case:")
 
     @property

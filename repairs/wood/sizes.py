@@ -19,6 +19,7 @@ POSITIVE_SIZES = Q(length_mm__gt=0) & Q(width_mm__gt=0) & Q(thickness_mm__gt=0)
 
 
 def volume_cm3(sizes_mm: Sizes) -> Decimal:
+    """Of three sides in millimetres, exact: hundredths cubed need six places, and three for cm³."""
     return math.prod(sizes_mm, start=Decimal("0.001"))
 
 

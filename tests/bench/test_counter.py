@@ -17,6 +17,7 @@ from repairs.instruments.models import Instrument
 from repairs.invoices.show import billing_facts, cases_to_invoice
 from repairs.people.models import Client, House
 from repairs.treatment.models import AgreedWork, Intervention
+from tests import factories
 
 JOB = {
     "owner_name": "Basile Ferrand",
@@ -78,6 +79,14 @@ def test_what_the_owner_leaves_here_is_not_handed_back(send):
     assert answer.status_code == 302
     assert (case.step, case.ended_at) == ("proved", None)
     assert case.custody.get(until=None).holder == "workshop"
+
+
+def test_what_stands_against_an_instrument_is_told_before_it_is_chosen(send, owner, vielle, armand):
+    factories.hazard(vielle, by=armand, key="pesticide")
+
+    page = send(owner_name=owner.name, client=str(owner.pk)).text
+
+    assert "⚠\ufe0e gloves, mask, no dry brushing (pesticide residue)" in page
 
 
 def test_a_known_owner_and_instrument_are_offered_and_used(send, owner, vielle):

@@ -1,4 +1,4 @@
-"""An instrument as it is typed on its screen."""
+"""What the tests of instruments share: one as it is typed on its screen, one with a hazard."""
 
 from __future__ import annotations
 
@@ -6,6 +6,10 @@ from typing import Any
 
 import pytest
 from django.urls import reverse
+
+from repairs.instruments.models import Instrument
+from repairs.people.models import User
+from tests import factories
 
 TYPED = {
     "kind": "vielle_french",
@@ -24,3 +28,10 @@ def send(client, helene, owner):
         return client.post(reverse("instruments:add", args=[owner.pk]), TYPED | changed)
 
     return post
+
+
+@pytest.fixture
+def poisoned(vielle: Instrument, armand: User) -> Instrument:
+    """The instrument with a hazard that stands; loaded afresh, so that nothing is remembered."""
+    factories.hazard(vielle, by=armand, key="pesticide", note="white bloom in the lining")
+    return Instrument.objects.get(pk=vielle.pk)

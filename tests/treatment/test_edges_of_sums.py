@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
-from typing import Any, cast
+from typing import Any
 
 import pytest
 from django.utils import timezone
 
 from repairs.readings.models import Prescription, Result
 from repairs.readings.show import FigureRow
-from repairs.treatment.agree import Wanted, split_worked
+from repairs.treatment.agree import Terms, Wanted, hold_all_to, split_worked
 from repairs.treatment.clocks import is_left_on, type_minutes
 from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
 from repairs.treatment.part_models import MaterialUse
@@ -136,6 +136,44 @@ def test_work_for_no_finding_is_known_by_its_line_of_words(case, armand):
     assert split_worked([same, other, seam], [work]) == ([other, seam], [work])
 
 
+EMERGENCY = {"basis": AgreedWork.Basis.EMERGENCY, "because": "It gapes."}
+
+
+def test_a_new_consent_does_not_replace_what_the_principal_decided_in_an_emergency(case, armand):
+    rescue = factories.agreed_work(case, "free", by=armand, **EMERGENCY)
+    earlier = factories.agreed_work(case, "free", by=armand)
+
+    factories.agreed_work(case, "free", by=armand)
+
+    rescue.refresh_from_db()
+    earlier.refresh_from_db()
+    assert (rescue.stands, earlier.stands) == (True, False)
+
+
+def test_an_emergency_replaces_no_consent(case, armand):
+    earlier = factories.agreed_work(case, "free", by=armand)
+
+    factories.agreed_work(case, "free", by=armand, **EMERGENCY)
+
+    earlier.refresh_from_db()
+    assert earlier.stands
+
+
+def test_the_last_ceiling_holds_for_all_that_stands_and_for_nothing_else(case, armand):
+    now = timezone.now()
+    rows = [factories.agreed_work(case, "free", by=armand, ceiling=Decimal(n)) for n in (10, 20)]
+    begun_one = factories.agreed_work(case, "free", by=armand, ceiling=Decimal(30))
+    rescue = factories.agreed_work(case, "free", by=armand, ceiling=Decimal(40), **EMERGENCY)
+    AgreedWork.objects.filter(pk=rows[1].pk).update(
+        superseded_at=None, dropped_at=now, dropped_because="dear"
+    )
+
+    hold_all_to(case, Terms(basis=AgreedWork.Basis.CONSENT, ceiling=Decimal(99), stop_at=None))
+
+    ceilings = dict(AgreedWork.objects.values_list("pk", "ceiling"))
+    assert [ceilings[row.pk] for row in (*rows, begun_one, rescue)] == [10, 20, 99, 40]
+
+
 # Predicted against achieved ---------------------------------------------------------------------
 
 
@@ -159,6 +197,7 @@ def test_a_promise_of_minus_3_for_0_4_mm_grows_with_what_was_done(done, expected
     )
 
     assert outcome.expected == pytest.approx(expected)
+    assert str(outcome.expected) != "-0.0"
     assert outcome.expected_u == pytest.approx(expected_u)
     assert outcome.got == pytest.approx(-3.0)
     assert outcome.got_u == pytest.approx(0.5)
@@ -213,6 +252,8 @@ class _Told:
     ],
 )
 def test_what_a_prescription_promises(row, wanted):
-    found = [(one.figure, one.change, one.u) for one in promises(cast("Result", _Told(row)))]
+    told: Any = _Told(row)
+
+    found = [(one.figure, one.change, one.u) for one in promises(told)]
 
     assert found == ([] if wanted is None else [wanted])

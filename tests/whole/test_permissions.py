@@ -84,9 +84,7 @@ TABLE = {
     "instruments:part_add": post("record", label="Crank flange"),
     "instruments:usual": post("record"),
     "instruments:hazards": page("record"),
-    "instruments:hazard_lift": Route(
-        "examine", "POST", 302, (("lead-because", "Analysed: none."),)
-    ),
+    "instruments:hazard_lift": Route("examine", "POST", 302, (("lead-because", "None found."),)),
     "wood:list": page("view"),
     "wood:add": page("record"),
     "wood:piece": page("view"),

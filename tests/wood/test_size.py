@@ -48,7 +48,10 @@ def withdrawals_of(board: Piece, person, count: int) -> list[Withdrawal]:
 def pieces(board: Piece, person, count: int) -> list[Piece]:
     said = {"material": "spruce", "entered_at": AT, "entered_by": person, "parent": board}
     size = {"length_mm": 10, "width_mm": 10, "thickness_mm": 1, "volume_cm3": Decimal("0.1")}
-    return [Piece(number=f"W-{number:04d}", **said, **size) for number in range(2, count + 2)]
+    made = [Piece(number=f"W-{number:04d}", **said, **size) for number in range(2, count + 2)]
+    for number, piece in enumerate(made, 2):
+        vars(piece)["sequence"] = number  # where the store keeps it also as a number
+    return made
 
 
 def test_a_piece_with_1500_withdrawals_tests_and_offcuts_opens(client, tom, armand, board):
