@@ -31,7 +31,14 @@ from tests.whole.asking import ask
 
 # Sums that stand nowhere else, so that one can be told wherever it turns up.
 VALUE, INSURED, RATE, CEILING, GLUE = "7913.31", "8517.43", "61.37", "1739.29", "43.19"
-PLANTED = (VALUE, INSURED, RATE, CEILING, GLUE)
+PLANTED = re.compile(
+    "|".join(
+        rf"(?<![\w.])(?:{whole[:-3]}[ ,.\u00a0\u202f]?)?{whole[-3:]}[.,]{part}(?!\w)"
+        if len(whole) > 3
+        else rf"(?<![\w.]){whole}[.,]{part}(?!\w)"
+        for whole, part in (one.split(".") for one in (VALUE, INSURED, RATE, CEILING, GLUE))
+    )
+)
 # Whoever holds the link is the owner, whatever the house lets them see.
 BY_THE_OWNER_S_LINK = {"estimates:decide", "estimates:decide_file"}
 BLIND = [role for role in Role.values if role in (Role.READER, Role.APPRENTICE)]
@@ -98,9 +105,7 @@ def words_of(answer: Any) -> str:
 
 def sums_in(words: str) -> list[str]:
     """The sums that stand there, however they are written: 7913.31, 7,913.31, 7 913,31, 12 EUR."""
-    bare = re.sub(r"(?<=\d)[ ,.\u00a0\u202f](?=\d)", "", words)
-    planted = [one for one in PLANTED if one.replace(".", "") in bare]
-    return planted + AMOUNT.findall(words)
+    return [found.group() for pattern in (PLANTED, AMOUNT) for found in pattern.finditer(words)]
 
 
 def every_answer(case: Case, known: dict[str, Any], person: User) -> Iterator[tuple[str, Any]]:
