@@ -18,10 +18,6 @@ class Migration(migrations.Migration):
             name='instrument',
             options={'ordering': ['-sequence'], 'verbose_name': 'instrument'},
         ),
-        migrations.AlterModelOptions(
-            name='piece',
-            options={'ordering': ['-sequence'], 'verbose_name': 'piece of wood'},
-        ),
         migrations.AddField(
             model_name='case',
             name='sequence',
@@ -30,12 +26,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name='instrument',
-            name='sequence',
-            field=models.PositiveIntegerField(default=0, editable=False, unique=True),
-            preserve_default=False,
-        ),
-        migrations.AddField(
-            model_name='piece',
             name='sequence',
             field=models.PositiveIntegerField(default=0, editable=False, unique=True),
             preserve_default=False,

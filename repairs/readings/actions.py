@@ -11,8 +11,8 @@ from django.db.models import Max
 
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
-from repairs.gauges.base.registry import gauges
 from repairs.gauges.base.verdict import Limit, judge
+from repairs.gauges.everything import gauges
 from repairs.people.models import User
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.readings.parse import Parsed, parse

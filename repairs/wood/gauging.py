@@ -9,7 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 from repairs.language.text import rounded
 from repairs.wood.models import WoodTest
 from repairs.wood.words import NOTES

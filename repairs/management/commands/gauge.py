@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 from django.core.management.base import BaseCommand
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.registry import gauges
+from repairs.gauges.everything import gauges
 
 BAD_INPUT = 2
 MOST_DIGITS = 30
