@@ -15,7 +15,8 @@ from django.utils import translation
 
 from repairs.audit.actions import chain_faults
 from repairs.audit.models import LogEntry, LogHead
-from repairs.cases.models import Case, Custody
+from repairs.cases.custody_models import Custody
+from repairs.cases.models import Case
 from repairs.demo.scenario import Scenario, write_papers
 from repairs.findings import actions as finding_actions
 from repairs.photos.models import Photo

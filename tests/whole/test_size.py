@@ -14,7 +14,8 @@ from django.urls import reverse
 from repairs.audit.actions import deed, record
 from repairs.bench.board import board
 from repairs.bench.docket import docket
-from repairs.cases.models import Case, CaseSeries
+from repairs.cases.custody_models import CaseSeries
+from repairs.cases.models import Case
 from repairs.findings.models import Finding, FindingTag
 from repairs.instruments.models import Instrument, InstrumentSeries
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photos_of, unbound_tags
