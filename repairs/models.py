@@ -1,7 +1,8 @@
 """Makes every room's models known to Django; import them from their rooms, not from here."""
 
 from repairs.audit.models import LogEntry, LogHead, LogSalt
-from repairs.cases.models import Case, CaseSeries, Custody, HandBack, StepMove
+from repairs.cases.custody_models import CaseSeries, Custody, StepMove
+from repairs.cases.models import Case, HandBack
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted

@@ -1,108 +1,65 @@
-"""The log's verbs in words that a person reads."""
+"""The log's verbs in words that a person reads, gathered from the rooms whose verbs they are."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from types import ModuleType
 from typing import Any
 
-from django.utils.translation import gettext_lazy as _
+from repairs.audit.words import DetailWords, Text
+from repairs.books import log_words as books
+from repairs.cases import log_words as cases
+from repairs.estimates import log_words as estimates
+from repairs.findings import log_words as findings
+from repairs.instruments import log_words as instruments
+from repairs.invoices import log_words as invoices
+from repairs.payments import log_words as payments
+from repairs.people import log_words as people
+from repairs.photos import log_words as photos
+from repairs.press import log_words as press
+from repairs.procedures import log_words as procedures
+from repairs.readings import log_words as readings
+from repairs.treatment import log_words as treatment
+from repairs.wood import log_words as wood
 
-from repairs.cases.models import Case
-from repairs.estimates.models import Consent
-from repairs.findings.vocabulary import term_label
-from repairs.press.kinds import label_of
-from repairs.readings.sheets.catalogue import SHEETS
-from repairs.treatment.models import AgreedWork
-from repairs.treatment.part_models import RemovedPart
+ROOMS: tuple[ModuleType, ...] = (
+    people,
+    press,
+    instruments,
+    cases,
+    wood,
+    photos,
+    findings,
+    readings,
+    procedures,
+    treatment,
+    estimates,
+    invoices,
+    payments,
+    books,
+)
 
-DEEDS = {
-    "case.taken_in": _("took the instrument in"),
-    "case.changed": _("changed the intake"),
-    "case.moved": _("moved the case to “%(step_label)s”"),
-    "case.waits": _("noted that the case waits for %(waits_label)s"),
-    "case.waits_no_more": _("noted that the case waits no more"),
-    "custody.moved": _("put the instrument in its place: %(place)s"),
-    "photo.added": _("added photo %(photo)s"),
-    "photo.refused": _("sent a file as photo %(photo)s that could not be kept"),
-    "photo.described": _("described photo %(photo)s"),
-    "photo.withdrawn": _("withdrew photo %(photo)s"),
-    "photo.put_back": _("put photo %(photo)s back"),
-    "tag.drawn": _("drew a tag on photo %(photo)s"),
-    "tag.moved": _("moved a tag on photo %(photo)s"),
-    "tag.withdrawn": _("withdrew a tag of photo %(photo)s"),
-    "tag.put_back": _("put a tag of photo %(photo)s back"),
-    "tag.bound": _("bound a tag to finding %(finding)s"),
-    "finding.noted": _("noted finding %(finding)s: %(term_label)s"),
-    "finding.changed": _("changed finding %(finding)s: %(term_label)s"),
-    "finding.withdrawn": _("withdrew finding %(finding)s"),
-    "finding.put_back": _("put finding %(finding)s back"),
-    "parts.looked_at": _("noted which parts were looked at"),
-    "examination.saved": _("wrote the general judgement"),
-    "reading.taken": _("took reading %(reading)s (%(gauge_label)s)"),
-    "reading.recomputed": _("computed reading %(reading)s anew"),
-    "reading.withdrawn": _("withdrew reading %(reading)s"),
-    "reading.put_back": _("put reading %(reading)s back"),
-    "return.written": _("wrote down how the instrument goes home"),
-    "case.handed_back": _("handed the instrument over"),
-    "estimate.written": _("wrote version %(version)s of the estimate"),
-    "estimate.changed": _("changed version %(version)s of the estimate"),
-    "estimate.issued": _("issued version %(version)s of the estimate"),
-    "estimate.withdrawn": _("withdrew version %(version)s of the estimate"),
-    "consent.link_made": _("made a link for the owner’s decision on version %(version)s"),
-    "consent.link_revoked": _("revoked the link for version %(version)s"),
-    "consent.given": _("noted the owner’s decision %(consent)s: %(decision_label)s"),
-    "work.agreed": _("noted agreed work %(agreed)s (%(basis_label)s)"),
-    "work.dropped": _("gave up agreed work %(agreed)s"),
-    "work.opened": _("began work %(work)s"),
-    "work.described": _("described work %(work)s"),
-    "work.ended": _("ended work %(work)s"),
-    "work.resumed": _("took up work %(work)s again"),
-    "clock.started": _("started the clock of work %(work)s"),
-    "clock.stopped": _("stopped the clock of work %(work)s after %(minutes)s min"),
-    "clock.typed": _("typed %(minutes)s min for work %(work)s"),
-    "step.noted": _("noted a step of work %(work)s"),
-    "material.used": _("noted a material of work %(work)s"),
-    "material.withdrawn": _("took back a material of work %(work)s"),
-    "part.removed": _("put a removed part in bag %(bag)s"),
-    "part.fate": _("noted what became of bag %(bag)s: %(fate_label)s"),
-    "part.new": _("noted a new part of work %(work)s"),
-    "part.new_withdrawn": _("took back a new part of work %(work)s"),
-    "prescription.followed": _("noted by how much a prescription was followed in work %(work)s"),
-    "work.signed_off": _("signed off work %(work)s"),
-    "paper.issued": _("issued the %(kind_label)s, version %(version)s"),
-}
+
+def _gathered() -> Iterator[tuple[str, tuple[Text, DetailWords]]]:
+    for room in ROOMS:
+        details: DetailWords = getattr(room, "DETAILS", {})
+        for verb, words in room.WORDS.items():
+            yield verb, (words, details)
+
+
+DEEDS: Mapping[str, tuple[Text, DetailWords]] = dict(_gathered())
 
 
 def deed_words(verb: str, details: Mapping[str, Any]) -> str:
     """Say a line of the log in words; a verb without words is shown as it is."""
-    words = DEEDS.get(verb)
-    if words is None:
+    if verb not in DEEDS:
         return verb
-    return str(words) % _Details(_labelled(details))
-
-
-# Details of a line that are keys of a list of choices, and the name under which words take them.
-CHOICES: Mapping[str, tuple[str, Any]] = {
-    "step": ("step_label", Case.Step),
-    "what": ("waits_label", Case.WaitsFor),
-    "basis": ("basis_label", AgreedWork.Basis),
-    "fate": ("fate_label", RemovedPart.Fate),
-    "decision": ("decision_label", Consent.Decision),
-}
-
-
-def _labelled(details: Mapping[str, Any]) -> dict[str, Any]:
-    labels = dict(details)
-    for name, (label, choices) in CHOICES.items():
-        if details.get(name) in choices.values:
-            labels[label] = choices(details[name]).label
-    if "kind" in details:
-        labels["kind_label"] = label_of(details["kind"])
-    if details.get("gauge") in SHEETS:
-        labels["gauge_label"] = SHEETS[details["gauge"]].label
-    if "term" in details:
-        labels["term_label"] = term_label(details["term"])
-    return labels
+    words, meanings = DEEDS[verb]
+    said = _Details(details)
+    for name, (label, meaning) in meanings.items():
+        if name in details and (meant := meaning(details[name])):
+            said[label] = meant
+    return str(words) % said
 
 
 class _Details(dict[str, Any]):

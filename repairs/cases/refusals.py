@@ -1,4 +1,4 @@
-"""cases.refusals: moved here."""
+"""What cannot be done to a case, and what to do instead."""
 
 from __future__ import annotations
 

@@ -127,7 +127,7 @@ def _language(request: SignedInRequest, case: Case) -> str:
     return wanted if wanted in ("fr", "en") else "fr"
 
 
-@needs("view")
+@needs("see_prices")
 def receipt_preview(request: SignedInRequest, number: str) -> HttpResponse:
     case = case_for(request.user, number, to="view")
     sheet = compile.intake_receipt(case, language=_language(request, case), made_at=timezone.now())

@@ -41,6 +41,7 @@ class Scenario:
     def __init__(self, *, password: str, say: Say, long_side_px: int = 4032) -> None:
         self.data = read_fixture("demo/scenario.json")
         self.second_half = read_fixture("demo/treatment.json")
+        self.later = read_fixture("demo/later.json")
         self.password = password
         self.cast = Cast(say=say, size=(long_side_px, long_side_px * 3 // 4))
         self.opened_at = moment(self.data["opened_at"])
@@ -49,19 +50,22 @@ class Scenario:
         """Make whatever of the scenario is missing and return its cases."""
         self._open_house()
         fill_store(self.cast, read_fixture("demo/wood.json"))
-        clients = {row["key"]: self._client(row) for row in self.data["clients"]}
-        stays = {row["subject"]: row for row in self.second_half["stays"]}
-        cases = []
-        for row in self.data["cases"]:
-            case = self._case(row, self._instrument(row, clients[row["owner"]]))
-            self._receipt(row, case)
-            if case.ended_at is None:
-                self._first_half(row, case)
-                if row["subject"] in stays:
-                    self._second_half(stays[row["subject"]], case)
-                case.refresh_from_db()
-            cases.append(case)
-        return [*cases, self._small_job(self.second_half["small_job"])]
+        known = (*self.data["clients"], *self.later["clients"])
+        clients = {row["key"]: self._client(row) for row in known}
+        cases = [self._stay(row, clients) for row in self.data["cases"]]
+        cases.append(self._small_job(self.second_half["small_job"]))
+        return [*cases, *(self._stay(row, clients) for row in self.later["cases"])]
+
+    def _stay(self, row: Row, clients: Mapping[str, Client]) -> Case:
+        case = self._case(row, self._instrument(row, clients[row["owner"]]))
+        self._receipt(row, case)
+        if case.ended_at is None:
+            self._first_half(row, case)
+            stays = {stay["subject"]: stay for stay in self.second_half["stays"]}
+            if row["subject"] in stays:
+                self._second_half(stays[row["subject"]], case)
+            case.refresh_from_db()
+        return case
 
     def _first_half(self, row: Row, case: Case) -> None:
         look_over(self.cast, row, case)

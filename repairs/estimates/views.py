@@ -88,7 +88,7 @@ def _save(request: SignedInRequest, entry: EstimateEntry, facts: dict[str, Any])
     return redirect(row)
 
 
-@needs("view")
+@needs("see_prices")
 def estimate_detail(request: SignedInRequest, number: str, version: int) -> HttpResponse:
     """A draft: exactly what would be issued. An issued version: exactly what was."""
     case = case_for(request.user, number, to="view")
@@ -135,7 +135,7 @@ def _language(request: SignedInRequest, case: Case) -> str:
     return wanted if wanted in ("fr", "en") else "fr"
 
 
-@needs("view")
+@needs("see_prices")
 def estimate_preview(request: SignedInRequest, number: str, version: int) -> HttpResponse:
     case = case_for(request.user, number, to="view")
     row = estimate_of(case, version)

@@ -48,7 +48,13 @@ COMPANY = Group(
 HISTORY = Group(
     _("Value and history"),
     (
-        Entry("declared_value", shown=("page",), label=_("Declared value"), said=_declared),
+        Entry(
+            "declared_value",
+            shown=("page",),
+            label=_("Declared value"),
+            said=_declared,
+            is_price=True,
+        ),
         Entry("provenance", lines=2, wide=True, shown=("page",), label=_("History")),
         Entry("restrictions", lines=2, wide=True, shown=("page",), label=_("Restrictions")),
     ),

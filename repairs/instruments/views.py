@@ -16,7 +16,7 @@ from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
 from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
-from repairs.people.access import SignedInRequest, needs
+from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.models import Client, House
 from repairs.screens.entries import facts as facts_shown
 
@@ -38,9 +38,10 @@ def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
     parts = list(instrument.parts.all())
     for part in parts:
         part.instrument = instrument  # spares a query a part for the kind's labels
+    told = facts_shown(instrument, GROUPS, "page", prices=may(request.user, "see_prices"))
     facts = {
         "instrument": instrument,
-        "facts": [row for row in facts_shown(instrument, GROUPS, "page") if row[2]],
+        "facts": [row for row in told if row[2]],
         "parts": parts,
         "protected": [part for part in parts if part.protection],
         "sizes": instrument.dimensions.select_related("instrument"),

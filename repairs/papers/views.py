@@ -21,6 +21,7 @@ from repairs.papers.kinds import KINDS
 from repairs.papers.needs import leaving
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.owner.return_receipt import RETURN_RECEIPT
+from repairs.papers.prices import require_draft_readable, require_readable, tells_prices
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
 from repairs.storage import files as store
@@ -39,7 +40,12 @@ def paper_detail(request: SignedInRequest, uuid: str) -> HttpResponse:
     paper = _paper_for(request, uuid)
     every = Paper.objects.about(paper.kind, paper.subject)
     versions = every.select_related("issued_by", "replaced_by")
-    facts = {"paper": paper, "versions": versions, "case": _case_number(paper)}
+    facts = {
+        "paper": paper,
+        "versions": versions,
+        "case": _case_number(paper),
+        "is_closed": tells_prices(paper) and not may(request.user, "see_prices"),
+    }
     return render(request, "papers/detail.html", facts)
 
 
@@ -60,6 +66,7 @@ def _case_number(paper: Paper) -> str:
 @needs("view")
 def paper_file(request: SignedInRequest, uuid: str) -> FileResponse:
     paper = _paper_for(request, uuid)
+    require_readable(request.user, paper)
     path = store.path_of(paper.file_name)
     name = f"{_case_number(paper)}-{paper.kind.replace('_', '-')}-v{paper.version}.pdf"
     return FileResponse(
@@ -73,7 +80,9 @@ def paper_file(request: SignedInRequest, uuid: str) -> FileResponse:
 @needs("view")
 def paper_data(request: SignedInRequest, uuid: str) -> JsonResponse:
     """The snapshot that the paper was made from, the same that the PDF carries."""
-    return JsonResponse(_paper_for(request, uuid).data, json_dumps_params={"ensure_ascii": False})
+    paper = _paper_for(request, uuid)
+    require_readable(request.user, paper)
+    return JsonResponse(paper.data, json_dumps_params={"ensure_ascii": False})
 
 
 @needs("view")
@@ -153,6 +162,7 @@ def preview_file(request: SignedInRequest, number: str, uuid: str) -> FileRespon
     draft = get_object_or_404(PaperDraft, uuid=uuid, subject=case.log_key)
     if not draft.file_name:
         raise Http404
+    require_draft_readable(request.user, case, draft)
     path = store.path_of(draft.file_name)
     return FileResponse(
         path.open("rb"), content_type="application/pdf", filename=f"{case.number}-preview.pdf"

@@ -27,18 +27,30 @@ Deed = Literal[
     "agree",
     "issue",
     "house",
+    "see_prices",
     "see_money",
     "bill",
     "books",
 ]
 
+# Prices are those of one case: estimates, ceilings, values, materials. Money is what was billed.
 DEEDS: dict[str, frozenset[Deed]] = {
     Role.PRINCIPAL: frozenset(get_args(Deed)),
     Role.LUTHIER: frozenset(
-        {"view", "record", "examine", "take_in", "people", "receipt", "estimate", "sign_off"}
+        {
+            "view",
+            "record",
+            "examine",
+            "take_in",
+            "people",
+            "receipt",
+            "estimate",
+            "sign_off",
+            "see_prices",
+        }
     ),
     Role.APPRENTICE: frozenset({"view", "record"}),
-    Role.BOOKKEEPER: frozenset({"view", "people", "see_money", "bill", "books"}),
+    Role.BOOKKEEPER: frozenset({"view", "people", "see_prices", "see_money", "bill", "books"}),
     Role.READER: frozenset({"view"}),
 }
 

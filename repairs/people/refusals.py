@@ -1,4 +1,4 @@
-"""people.refusals: moved here."""
+"""What a person may not do here, and whom to ask."""
 
 from __future__ import annotations
 

@@ -33,6 +33,7 @@ class Entry:
     with how sure it is) is left out there. ``label`` is for a reader who is not asked but told;
     the model's own name of the field by default. ``said`` words the value; as the field's type
     has it by default. ``lines`` makes a box of so many lines; ``wide`` takes the whole row.
+    ``is_price`` keeps it from whoever may not see money.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Entry:
     shown: tuple[Where, ...] = ()
     label: Text = ""
     said: Callable[[Any], str] | None = None
+    is_price: bool = False
 
 
 @dataclass(frozen=True)
@@ -89,12 +91,15 @@ def bound_groups(form: forms.BaseForm, groups: Iterable[Group]) -> list[BoundGro
 
 
 def facts(
-    record: models.Model, groups: Iterable[Group], where: Where
+    record: models.Model, groups: Iterable[Group], where: Where, *, prices: bool = True
 ) -> Iterator[tuple[str, str, str]]:
-    """Name, label and words of each field shown there, in the reader's language."""
+    """Name, label and words of each field shown there, in the reader's language.
+
+    ``prices``: whether the reader may see sums of money.
+    """
     for group in groups:
         for entry in group.entries:
-            if where in entry.shown:
+            if where in entry.shown and (prices or not entry.is_price):
                 yield entry.name, _label(record, entry), _words(record, entry)
 
 

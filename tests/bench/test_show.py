@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import ast
 import datetime as dt
-import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,13 +12,12 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils import timezone, translation
 
-from repairs.bench.deeds import DEEDS, deed_words
+from repairs.bench.deeds import DEEDS, ROOMS, deed_words
 from repairs.bench.passed import LOG_LINES, log_lines, strip
 from repairs.cases.actions import move, put_in_place, wait
 from tests import factories
 
 SECTIONS = ("words", "photos", "findings", "papers", "log")
-OF_A_CASE = re.compile(r"(\w+\.)*(case|subject)$")  # case, photo.case, sheet.subject
 
 
 @pytest.fixture
@@ -176,14 +174,16 @@ def test_every_verb_can_be_said_in_every_language(verb):
 
 
 def recorded_verbs() -> Iterator[tuple[str, str]]:
-    """Yield (verb, subject as written) of every ``record(…)`` in the rooms' code."""
-    for file in sorted((Path(settings.BASE_DIR) / "repairs").rglob("*.py")):
+    """Yield (room, verb) of every ``record(…)`` in the rooms' code."""
+    home = Path(settings.BASE_DIR) / "repairs"
+    for file in sorted(home.rglob("*.py")):
         for function in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
             if isinstance(function, ast.FunctionDef):
-                yield from _recorded_in(function)
+                for verb in _recorded_in(function):
+                    yield file.relative_to(home).parts[0], verb
 
 
-def _recorded_in(function: ast.FunctionDef) -> Iterator[tuple[str, str]]:
+def _recorded_in(function: ast.FunctionDef) -> Iterator[str]:
     named = {
         node.targets[0].id: node.value
         for node in ast.walk(function)
@@ -191,19 +191,20 @@ def _recorded_in(function: ast.FunctionDef) -> Iterator[tuple[str, str]]:
     }
     for node in ast.walk(function):
         if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "record":
-            verb, subject = node.args[1:3]
+            verb = node.args[1]
             if isinstance(verb, ast.Name):
                 verb = named[verb.id]
             choices = [verb.body, verb.orelse] if isinstance(verb, ast.IfExp) else [verb]
             for choice in choices:
-                yield ast.literal_eval(choice), ast.unparse(subject)
+                yield str(ast.literal_eval(choice))
 
 
-def test_every_verb_on_a_case_has_words_and_no_words_are_without_a_verb():
-    of_cases = {verb for verb, subject in recorded_verbs() if OF_A_CASE.match(subject)}
+def test_every_verb_has_its_words_in_the_room_that_does_it_and_no_words_are_without_a_verb():
+    recorded = set(recorded_verbs())
+    worded = {(room.__name__.split(".")[1], verb) for room in ROOMS for verb in room.WORDS}
 
-    assert len(of_cases) > 15
-    assert of_cases == set(DEEDS)
+    assert len(recorded) > 80
+    assert recorded == worded
 
 
 def test_a_day_is_told_in_the_time_of_the_shop(page, case, armand):

@@ -11,7 +11,8 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import move, put_in_place, wait
-from repairs.cases.models import Case, Custody
+from repairs.cases.custody_models import Custody
+from repairs.cases.models import Case
 from repairs.cases.reasons import reasons, steps_for
 from repairs.cases.refusals import CustodyError, StepOrderError
 from tests import factories

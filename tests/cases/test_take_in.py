@@ -14,7 +14,8 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import change_intake
-from repairs.cases.models import Case, Custody, StepMove
+from repairs.cases.custody_models import Custody, StepMove
+from repairs.cases.models import Case
 from tests import factories
 
 NEW_YEARS_EVE = dt.datetime(2026, 12, 31, 22, 30, tzinfo=dt.UTC)  # 23:30 in the shop

@@ -13,7 +13,8 @@ from itertools import count
 from django.utils import timezone
 
 from repairs.cases import actions
-from repairs.cases.models import Case, Custody, HandBack
+from repairs.cases.custody_models import Custody
+from repairs.cases.models import Case, HandBack
 from repairs.estimates.actions import OptionWish, change_estimate, write_estimate
 from repairs.estimates.consent.links import make_link
 from repairs.estimates.models import Estimate

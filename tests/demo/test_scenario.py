@@ -15,8 +15,10 @@ from django.utils import translation
 
 from repairs.audit.actions import chain_faults
 from repairs.audit.models import LogEntry, LogHead
-from repairs.cases.models import Case, Custody
+from repairs.cases.custody_models import Custody
+from repairs.cases.models import Case
 from repairs.demo.scenario import Scenario, write_papers
+from repairs.findings import actions as finding_actions
 from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
@@ -67,7 +69,25 @@ class TestScenario(TestCase):
             ("2026-003", "taken_in"),
             ("2026-004", "on_bench"),
             ("2026-005", "handed_back"),
+            ("2026-006", "looked_over"),
         ]
+
+    def test_one_wheel_fiddle_is_looked_over_and_ready_to_be_measured(self):
+        case = self.cases[-1]
+
+        assert "turn" in case.instrument.pattern.permissions
+        assert (case.may_turn, case.may_string, case.may_play) == ("yes", "yes", "yes")
+        assert not case.readings.exists()
+        assert case.ended_at is None
+        assert finding_actions.something_examined(case)
+
+    def test_the_set_up_sheet_of_the_first_stay_tells_its_last_readings(self):
+        sheet = Paper.objects.current("setup_sheet", self.vielle.log_key)
+
+        assert sheet is not None
+        assert sheet.version == 1
+        said = json.dumps(sheet.data["content"], ensure_ascii=False)
+        assert "roue" in said
 
     def test_the_first_stay_goes_the_whole_way_in_the_order_of_its_days(self):
         moves = list(self.vielle.moves.order_by("at", "pk"))
@@ -107,6 +127,7 @@ class TestScenario(TestCase):
             "treatment_report",
             "material_statement",
             "care_sheet",
+            "setup_sheet",
             "removed_parts",
             "return_receipt",
         }

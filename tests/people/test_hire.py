@@ -162,10 +162,10 @@ def test_a_new_principal_may_be_let_in(principal):
 
 EXPECTED = {
     "principal": "view record examine take_in people receipt estimate sign_off agree issue house "
-    "see_money bill books",
-    "luthier": "view record examine take_in people receipt estimate sign_off",
+    "see_prices see_money bill books",
+    "luthier": "view record examine take_in people receipt estimate sign_off see_prices",
     "apprentice": "view record",
-    "bookkeeper": "view people see_money bill books",
+    "bookkeeper": "view people see_prices see_money bill books",
     "reader": "view",
 }
 ALL_DEEDS: tuple[Deed, ...] = get_args(Deed)

@@ -14,13 +14,13 @@ from django.urls import reverse
 from repairs.audit.actions import deed, record
 from repairs.bench.board import board
 from repairs.bench.docket import docket
-from repairs.cases.models import Case, CaseSeries
+from repairs.cases.custody_models import CaseSeries
+from repairs.cases.models import Case
 from repairs.findings.models import Finding, FindingTag
 from repairs.instruments.models import Instrument, InstrumentSeries
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photos_of, unbound_tags
 from repairs.people.models import Client
 from repairs.photos.models import Original, Photo, Tag
-from repairs.wood.models import Piece, WoodSeries
 from tests import factories
 
 AT = dt.datetime(2026, 11, 24, 10, 0, tzinfo=dt.UTC)
@@ -259,15 +259,6 @@ def test_of_cases_promised_for_one_day_the_earlier_number_lies_on_top(case, arma
     heap = next(column for column in board(dt.date(2026, 11, 25)) if column.key == "look")
 
     assert [one.number for one in heap.cases][-3:] == ["2026-999", "2026-1000", "2026-1001"]
-
-
-def test_the_piece_of_wood_after_9999_comes_first(armand):
-    factories.piece(by=armand)
-    WoodSeries.objects.update(last=9998)
-    for _time in range(3):
-        factories.piece(by=armand)
-
-    assert numbers(Piece) == ["W-10001", "W-10000", "W-9999", "W-0001"]
 
 
 def numbers(model: Any) -> list[str]:

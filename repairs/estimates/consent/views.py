@@ -146,7 +146,7 @@ def _consent_of(case: Case, consent: int) -> Consent:
     return row
 
 
-@needs("view")
+@needs("see_prices")
 def consent_detail(request: SignedInRequest, number: str, consent: int) -> HttpResponse:
     case = case_for(request.user, number, to="view")
     row = _consent_of(case, consent)
@@ -161,7 +161,7 @@ def consent_detail(request: SignedInRequest, number: str, consent: int) -> HttpR
     return render(request, "estimates/consent/consent.html", facts)
 
 
-@needs("view")
+@needs("see_prices")
 def record_preview(request: SignedInRequest, number: str, consent: int) -> HttpResponse:
     case = case_for(request.user, number, to="view")
     sheet = consent_sheet(_consent_of(case, consent), made_at=timezone.now())

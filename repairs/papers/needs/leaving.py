@@ -9,7 +9,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.cases.models import Case, Custody, HandBack
+from repairs.cases.custody_models import Custody
+from repairs.cases.models import Case, HandBack
 from repairs.cases.refusals import HandBackError
 from repairs.findings.models import Examination
 from repairs.language.text import in_language

@@ -1,0 +1,11 @@
+"""What the log says of the books, in words."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.audit.words import VerbWords
+
+WORDS: VerbWords = {
+    "books.closed": _("closed the year %(year)s"),
+}

@@ -1,0 +1,14 @@
+"""What the log says of papers, in words."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.audit.words import DetailWords, VerbWords
+from repairs.press.kinds import label_of
+
+WORDS: VerbWords = {
+    "paper.issued": _("issued the %(kind_label)s, version %(version)s"),
+}
+# Details that are keys, and the name under which the words take what they mean.
+DETAILS: DetailWords = {"kind": ("kind_label", label_of)}

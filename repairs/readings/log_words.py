@@ -1,0 +1,24 @@
+"""What the log says of readings, limits and tools, in words."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.audit.words import DetailWords, VerbWords
+from repairs.readings.sheets.catalogue import SHEETS
+
+
+def _gauge(key: str) -> str:
+    return str(SHEETS[key].label) if key in SHEETS else ""
+
+
+WORDS: VerbWords = {
+    "reading.taken": _("took reading %(reading)s (%(gauge_label)s)"),
+    "reading.recomputed": _("computed reading %(reading)s anew"),
+    "reading.withdrawn": _("withdrew reading %(reading)s"),
+    "reading.put_back": _("put reading %(reading)s back"),
+    "limit.set": _("set a limit of the house"),
+    "tool.kept": _("entered the measuring tool “%(name)s”"),
+}
+# Details that are keys, and the name under which the words take what they mean.
+DETAILS: DetailWords = {"gauge": ("gauge_label", _gauge)}
