@@ -117,9 +117,7 @@ def reverse_payment(payment: Payment, on: dt.date, *, by: User, at: dt.datetime)
         why = _("this entry was reversed already. Note what is right as a new payment.")
         raise PaymentRefusedError(why=why)
     if on < payment.paid_on:
-        why = _(
-            "a reversal cannot lie before the entry that it reverses. Give a later day."
-        )
+        why = _("a reversal cannot lie before the entry that it reverses. Give a later day.")
         raise PaymentRefusedError(why=why)
     _check_day(payment.invoice, on, at)
     row = Payment.objects.create(

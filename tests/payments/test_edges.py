@@ -231,14 +231,17 @@ def test_a_statement_asks_to_pay_only_what_is_owed(payer, invoice, helene):
     owed = body()
     assert (owed.label, owed.amount) == ("Left to pay", "417.60\u00a0EUR")
     assert owed.pay_rows
-    factories.payment(invoice, "417.60", by=helene)
-    assert body().pay_rows == ()
+    factories.payment(invoice, "417.59", by=helene)
+    assert (body().label, bool(body().pay_rows)) == ("Left to pay", True)
+    factories.payment(invoice, "0.01", by=helene)
+    assert (body().label, body().pay_rows) == ("Left to pay", ())
     factories.payment(invoice, "2.40", by=helene)
     favour = body()
     assert (favour.label, favour.amount, favour.pay_rows) == ("In your favour", "2.40\u00a0EUR", ())
     assert [line[2:] for line in favour.lines] == [
         ("417.60", "", "417.60"),
-        ("", "417.60", "0.00"),
+        ("", "417.59", "0.01"),
+        ("", "0.01", "0.00"),
         ("", "2.40", "−2.40"),
     ]
-    assert Payment.objects.count() == 2
+    assert Payment.objects.count() == 3
