@@ -11,11 +11,12 @@ from django.utils import timezone
 
 from repairs.books import books as books_module
 from repairs.books.books import books, faults, received_lines, vat_lines
-from repairs.books.closing import still_open
+from repairs.books.closing import close_year, still_open
 from repairs.books.exports import vat_csv
 from repairs.books.ledger import entries
 from repairs.books.lettering import letters
 from repairs.books.receipts import Share, received_until
+from repairs.books.refusals import YearNotOverError
 from repairs.invoices.actions import open_credit
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.models import Invoice, Payment, TaxRow
@@ -157,6 +158,33 @@ def test_an_entry_that_does_not_balance_is_found_out(billed, monkeypatch):
     found = faults(YEAR)
     assert "Entry 1 does not balance." in found
     assert "The accounts of clients says 417.61, but the invoices say 417.60." in found
+
+
+def test_a_discount_on_work_and_goods_sold_together_falls_on_each_in_proportion(payer, helene):
+    """By hand: 150.00 less 3.33 % is 145.00; 145 × 100 ÷ 150 = 96.67 of work, 48.33 of goods."""
+    lines = (
+        factories.hours("1", "100.00", category="S", rate_pct=D(20)),
+        factories.sold("Bow", "50.00", category="S", rate_pct=D(20)),
+    )
+    row = factories.draft(payer, *lines, by=helene, discount_pct=D("3.33"))
+    sold = factories.issued(row, by=helene, at=AT)
+    Invoice.objects.filter(pk=sold.pk).update(content={**sold.content, "operation": "M"})
+
+    [entry] = entries(YEAR)
+    assert [(one.account, one.credit) for one in entry.lines[1:]] == [
+        ("706000", D("96.67")),
+        ("707000", D("48.33")),
+        ("445710", D("29.00")),
+    ]
+
+
+def test_books_that_differ_are_not_closed_and_one_is_told_what_to_do(billed, helene):
+    TaxRow.objects.filter(invoice=billed).update(tax=D("69.61"))
+
+    with pytest.raises(YearNotOverError) as refusal:
+        close_year(YEAR, by=helene, at=timezone.now())
+    said = "417.60. Have whoever looks after the program find out why, before anything is closed."
+    assert str(refusal.value).endswith(said)
 
 
 def test_books_of_a_year_look_at_that_year_from_new_year_to_its_last_day(payer, helene):

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from repairs.einvoice.check.own import check_document, check_written
-from repairs.einvoice.document import Deposit, Exemption, Preceding, TaxGroup, Totals
+from repairs.einvoice.document import Deposit, Exemption, Note, Preceding, TaxGroup, Totals
 from repairs.einvoice.read.read import read_xml
 from repairs.einvoice.write import terms
 from repairs.einvoice.write.cii import build_cii
@@ -38,7 +38,9 @@ def test_a_day_of_payment_is_wanted_only_where_something_is_due():
     undated = changed(TWO_RATES, due_on=None)
     paid = changed(undated, deposits=(Deposit(amount=D("507.75")),))
 
-    assert found(undated) == ["OWN-DUE"]
+    almost = changed(undated, deposits=(Deposit(amount=D("507.25")),))
+
+    assert found(undated) == found(almost) == ["OWN-DUE"]
     assert found(paid) == []
     assert found(changed(CREDITED, due_on=None)) == []
 
@@ -156,6 +158,12 @@ def test_a_framework_is_told_by_what_was_paid_before():
     numbered = changed(unpaid, deposits=(Deposit(amount=D("5"), number="FA-1"),), operation="M")
     assert framework(numbered, prepaid=D("5"), due=D("0")) == "M4"
     assert framework(CREDITED)[1] == "1"
+
+
+def test_only_a_french_seller_tells_how_the_buyer_is_treated():
+    assert terms.notes(TWO_RATES)[-1] == Note(code="BAR", text="B2B")
+    abroad = changed(TWO_RATES, seller=changed(TWO_RATES.seller, country="BE"))
+    assert terms.notes(abroad) == abroad.notes
 
 
 NAMES = ("lines_net", "allowances", "charges", "net", "vat", "gross", "prepaid", "due")
