@@ -61,26 +61,26 @@ class Party:
 class Line:
     """One thing billed. Its net is quantity × price, rounded, less its discount."""
 
-    number: str
-    description: str
-    details: str = ""
-    quantity: Decimal
-    unit: str = PIECE
-    unit_price: Decimal  # before tax
-    category: str = STANDARD
-    rate_pct: Decimal
-    discount: Decimal = Decimal("0.00")
-    discount_reason: str = ""
+    number: str  # BT-126
+    description: str  # BT-153
+    details: str = ""  # BT-154
+    quantity: Decimal  # BT-129
+    unit: str = PIECE  # BT-130
+    unit_price: Decimal  # BT-146: before tax
+    category: str = STANDARD  # BT-151
+    rate_pct: Decimal  # BT-152
+    discount: Decimal = Decimal("0.00")  # BT-136
+    discount_reason: str = ""  # BT-139
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class Allowance:
     """Something taken off the whole invoice, or added to it, before tax."""
 
-    amount: Decimal
-    reason: str
-    category: str = STANDARD
-    rate_pct: Decimal
+    amount: Decimal  # BT-92; of a charge BT-99
+    reason: str  # BT-97; BT-104
+    category: str = STANDARD  # BT-95; BT-102
+    rate_pct: Decimal  # BT-96; BT-103
     is_charge: bool = False
 
 
@@ -89,15 +89,15 @@ class Exemption:
     """Why no tax is charged in a category: a sentence, and a VATEX code where there is one."""
 
     category: str
-    text: str
-    code: str = ""
+    text: str  # BT-120
+    code: str = ""  # BT-121
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class Deposit:
     """Paid already, tax included; the number is that of its deposit invoice, if it had one."""
 
-    amount: Decimal
+    amount: Decimal  # part of BT-113
     number: str = ""
     issued_on: dt.date | None = None
 
@@ -106,60 +106,60 @@ class Deposit:
 class Preceding:
     """The invoice that a credit note corrects."""
 
-    number: str
-    issued_on: dt.date | None = None
+    number: str  # BT-25
+    issued_on: dt.date | None = None  # BT-26
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class Note:
     """A mention of the whole invoice; the code says of what sort it is, or is empty."""
 
-    code: str
-    text: str
+    code: str  # BT-21
+    text: str  # BT-22
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class TaxGroup:
     """All that bears one category and rate, and the tax on its sum."""
 
-    category: str
-    rate_pct: Decimal
-    base: Decimal
-    tax: Decimal
+    category: str  # BT-118
+    rate_pct: Decimal  # BT-119
+    base: Decimal  # BT-116
+    tax: Decimal  # BT-117
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class Totals:
     """``gross`` is with tax; ``due`` is what remains to be paid."""
 
-    line_nets: tuple[Decimal, ...]
-    lines_net: Decimal
-    allowances: Decimal
-    charges: Decimal
-    net: Decimal
-    vat: Decimal
-    gross: Decimal
-    prepaid: Decimal
-    due: Decimal
-    groups: tuple[TaxGroup, ...]
+    line_nets: tuple[Decimal, ...]  # BT-131 of each line
+    lines_net: Decimal  # BT-106
+    allowances: Decimal  # BT-107
+    charges: Decimal  # BT-108
+    net: Decimal  # BT-109
+    vat: Decimal  # BT-110
+    gross: Decimal  # BT-112
+    prepaid: Decimal  # BT-113
+    due: Decimal  # BT-115
+    groups: tuple[TaxGroup, ...]  # BG-23
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class InvoiceDoc:
     """A whole invoice, credit note or deposit invoice, ready to be written in any syntax."""
 
-    kind: str = INVOICE
-    number: str
-    issued_on: dt.date
-    due_on: dt.date | None = None
-    delivery_on: dt.date | None = None
-    currency: str = "EUR"
+    kind: str = INVOICE  # BT-3
+    number: str  # BT-1
+    issued_on: dt.date  # BT-2
+    due_on: dt.date | None = None  # BT-9
+    delivery_on: dt.date | None = None  # BT-72
+    currency: str = "EUR"  # BT-5
     language: str = "fr"
-    operation: str = SERVICES
-    seller: Party
-    buyer: Party
-    buyer_reference: str = ""
-    order_reference: str = ""
+    operation: str = SERVICES  # part of BT-23
+    seller: Party  # BG-4
+    buyer: Party  # BG-7
+    buyer_reference: str = ""  # BT-10
+    order_reference: str = ""  # BT-13
     case_number: str = ""
     lines: tuple[Line, ...]
     allowances: tuple[Allowance, ...] = ()
@@ -168,8 +168,8 @@ class InvoiceDoc:
     tax_left: tuple[TaxGroup, ...] = ()  # what the invoice that is credited has left
     exemptions: tuple[Exemption, ...] = ()
     notes: tuple[Note, ...] = ()
-    payment_terms: str = ""
-    payment_means: str = TRANSFER
+    payment_terms: str = ""  # BT-20
+    payment_means: str = TRANSFER  # BT-81
     penalty_rate_pct: Decimal | None = None  # the seller's own, which its note states in words
 
     @property

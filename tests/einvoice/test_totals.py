@@ -156,7 +156,7 @@ def test_a_discount_may_be_the_whole_line_or_the_whole_group():
 
     allowance = Allowance(amount=D("50"), reason="remise", rate_pct=D(20))
     whole = totals_of(with_lines(dataclasses.replace(one, discount=D(0)), allowances=(allowance,)))
-    assert (whole.net, whole.vat, whole.due) == (D(0), D(0), D(0))
+    assert whole.net == whole.vat == whole.due == 0
 
 
 @pytest.mark.parametrize(

@@ -108,3 +108,9 @@ def test_a_french_vat_number_is_that_of_its_firm():
 
 def test_a_number_is_tidied():
     assert tidy(" be 0999.000-030 ") == "BE0999000030"
+
+
+def test_a_greek_number_bears_el_and_is_judged_by_its_digits():
+    assert vat_fault("EL 094259216", "GR") == ""  # the example of python-stdnum
+    assert "check digits" in vat_fault("EL094259217", "GR")
+    assert "does not begin with EL" in vat_fault("GR094259216", "GR")
