@@ -66,6 +66,8 @@ def test_a_credit_note_takes_its_quantity_its_discount_and_its_net(row, quantity
     [
         (took("2.25", "48"), True),
         (took("2.25", "18"), True),
+        (took("6.25", "48"), True),  # one hour
+        (took("6.75", "48"), True),  # half an hour
         (took("2.25", price="40"), False),  # a price was taken, and not so many hours
         (took("7.25", "48"), False),  # nothing is left
         (took("8", "48"), False),
