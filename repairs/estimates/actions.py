@@ -15,7 +15,8 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
 from repairs.cases.models import Case
-from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.gaps import gaps
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.estimates.refusals import (
     ConsentRefusedError,

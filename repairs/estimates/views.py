@@ -14,8 +14,9 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.estimates import actions
-from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.entry import EstimateEntry
+from repairs.estimates.gaps import gaps
 from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import EstimateIssuedError
 from repairs.estimates.standing import why_not_standing

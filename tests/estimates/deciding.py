@@ -7,7 +7,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from repairs.estimates.consent.decide import Said, decide
+from repairs.estimates.consent.decide import decide
+from repairs.estimates.consent.said import Said
 from repairs.estimates.models import ConsentLink, Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.people.models import User

@@ -25,7 +25,7 @@ from repairs.invoices.refusals import (
 )
 from tests.invoices.plain import FIRM, TODAY, billed, credited, facts, group, of_case, row
 
-NOTHING_LEFT = {"groups": ()}
+A_CENT = (group("0.01", "0"),)
 DAY = dt.timedelta(days=1)
 
 
@@ -55,7 +55,7 @@ DEPOSIT = billed("FD-1", Kind.DEPOSIT)
         (of_case(ceiling="119.99"), Kind.INVOICE, "0.01"),
         (of_case(ceiling="0"), Kind.INVOICE, "120"),
         (of_case(billed(), ceiling="200"), Kind.INVOICE, "40"),
-        (of_case(billed(**NOTHING_LEFT), ceiling="120"), Kind.INVOICE, "0"),
+        (of_case(billed(groups=()), ceiling="120"), Kind.INVOICE, "0"),
         (of_case(DEPOSIT, ceiling="120"), Kind.INVOICE, "0"),  # it will be deducted
         (of_case(DEPOSIT, ceiling="200"), Kind.DEPOSIT, "40"),
         (of_case(replace(DEPOSIT, is_deducted=True), ceiling="120"), Kind.DEPOSIT, "0"),
@@ -83,7 +83,9 @@ def test_what_is_above_the_ceiling_to_the_cent(case, kind, above):
         (of_case(replace(DEPOSIT, groups=())), {}, ""),
         (of_case(billed()), {}, ""),
         (of_case(billed()), {"kind": Kind.DEPOSIT}, "The case was invoiced by FA-1"),
-        (of_case(billed(**NOTHING_LEFT)), {"kind": Kind.DEPOSIT}, ""),
+        (of_case(billed(groups=())), {"kind": Kind.DEPOSIT}, ""),
+        (of_case(billed(groups=A_CENT)), {"kind": Kind.DEPOSIT}, "The case was invoiced by FA-1"),
+        (of_case(replace(DEPOSIT, groups=A_CENT)), {}, "Deposit invoice FD-1 of this case, 0.01"),
         (of_case(DEPOSIT), {"kind": Kind.DEPOSIT}, ""),
     ],
 )
@@ -100,8 +102,9 @@ def test_what_the_case_holds_against_a_draft(case, said, says):
         (of_case(is_unfinished=True), Kind.INVOICE, ["Work of this case is not signed off"]),
         (of_case(is_unfinished=True), Kind.DEPOSIT, []),
         (of_case(billed(bills_same=True)), Kind.INVOICE, ["Invoice FA-1 bills some"]),
-        (of_case(billed(bills_same=True, **NOTHING_LEFT)), Kind.INVOICE, []),
+        (of_case(billed(bills_same=True, groups=())), Kind.INVOICE, []),
         (of_case(billed()), Kind.INVOICE, []),
+        (of_case(billed(bills_same=True, groups=A_CENT)), Kind.INVOICE, ["Invoice FA-1 bills"]),
         (of_case(billed("FD-1", Kind.DEPOSIT, bills_same=True)), Kind.INVOICE, []),
         (of_case(prices=("9.99",)), Kind.INVOICE, ["9.99\u00a0EUR was agreed, tax included"]),
         (of_case(prices=("10.00",)), Kind.INVOICE, []),
