@@ -56,6 +56,8 @@ class LineWish:
 
 @dataclass(frozen=True, kw_only=True)
 class OptionWish:
+    """An option as it was typed; ``ceiling`` is with tax, and empty for the upper total."""
+
     kind: str
     title: str = ""
     promise: str = ""
@@ -190,6 +192,7 @@ def issue_estimate(
 
 
 def check_issuable(estimate: Estimate, today: dt.date) -> None:
+    """Raise EstimateIssuedError or EstimateIncompleteError when it cannot be issued on that day."""
     case = estimate.case
     if estimate.is_issued:
         raise EstimateIssuedError(version=estimate.version)

@@ -201,6 +201,7 @@ def _irreversible_words(option: OptionBlock) -> str:
 
 
 def finding_words(finding: Finding) -> str:
+    """What was seen, and on which part: “crack, soundboard”."""
     return f"{finding.term_label}, {finding.part.label()}"
 
 

@@ -41,6 +41,8 @@ def _same(name: str, value: Any) -> Q:
 
 
 class InvoiceQuerySet(models.QuerySet["Invoice"]):
+    """Issued invoices with what is left to pay of them."""
+
     def with_balance(self) -> InvoiceQuerySet:
         """What was credited and paid, and what is left of each invoice."""
         credited = _summed(Invoice.objects.all(), "gross", by="credits")
@@ -163,6 +165,8 @@ class Deduction(KeptForEver):
 
 
 class PaymentQuerySet(models.QuerySet["Payment"]):
+    """Payments by what they pay."""
+
     def of_charges(self) -> PaymentQuerySet:
         """Late charges that came, and their reversals: they change the balance of no invoice."""
         return self.filter(Q(sort="charges") | Q(reverses__sort="charges"))

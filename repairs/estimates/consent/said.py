@@ -117,9 +117,16 @@ def _check_spoken(estimate: Estimate, said: Said, at: dt.datetime) -> None:
         raise ConsentRefusedError(why=_("the words that were said are missing."))
     moment, paper = said.said_at or at, estimate.paper
     if moment > at:
-        raise ConsentRefusedError(why=_("it cannot have been said in the future."))
+        raise ConsentRefusedError(
+            why=_("it cannot have been said in the future. Correct the day and the hour.")
+        )
     if paper is not None and moment < paper.issued_at.replace(second=0, microsecond=0):
-        raise ConsentRefusedError(why=_("it was said before this version was issued."))
+        raise ConsentRefusedError(
+            why=_(
+                "it was said before this version was issued. Correct the day and the hour, or "
+                "ask again."
+            )
+        )
     if said.decision == AGREED and not said.confirmation.strip():
         raise ConsentRefusedError(why=_("say how and when a confirmation was sent to the owner."))
 
