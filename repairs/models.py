@@ -8,7 +8,8 @@ from repairs.findings.models import Examination, Finding, FindingTag, PartLook
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted
 from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
-from repairs.invoices.models import ClosedYear, Deduction, Invoice, InvoiceSeries, Payment, TaxRow
+from repairs.invoices.models import ClosedYear, Deduction, Invoice, Payment, TaxRow
+from repairs.invoices.series_models import InvoiceSeries
 from repairs.jobs.models import Job
 from repairs.payments.models import Reminder, Sending
 from repairs.people.models import Client, DataConsent, House, User

@@ -17,8 +17,9 @@ from repairs.cases.receipt import issue_receipt
 from repairs.estimates import actions as estimate_actions
 from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
-from repairs.estimates.consent.decide import Said, decide
+from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.links import make_link
+from repairs.estimates.consent.said import Said
 from repairs.estimates.models import Consent, ConsentLink, Estimate
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Examination, Finding

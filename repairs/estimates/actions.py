@@ -16,7 +16,8 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
-from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.gaps import gaps
 from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
 from repairs.estimates.paper_kinds import ESTIMATE
 from repairs.estimates.refusals import (
@@ -57,6 +58,8 @@ class LineWish:
 
 @dataclass(frozen=True, kw_only=True)
 class OptionWish:
+    """An option as it was typed; ``ceiling`` is with tax, and empty for the upper total."""
+
     kind: str
     title: str = ""
     promise: str = ""
@@ -193,6 +196,7 @@ def issue_estimate(
 
 
 def check_issuable(estimate: Estimate, today: dt.date) -> None:
+    """Raise EstimateIssuedError or EstimateIncompleteError when it cannot be issued on that day."""
     case = estimate.case
     if estimate.is_issued:
         raise EstimateIssuedError(version=estimate.version)

@@ -225,6 +225,7 @@ class EstimateEntry:
 
 
 def kept_line(line: OptionLine) -> dict[str, Any]:
+    """A line that was saved, as the fields of its form."""
     names = ("words", "minutes_low", "minutes_high", "amount", "is_sampling")
     said = {name: getattr(line, name) for name in names}
     said["what"] = line.version.key if line.version else line.kind

@@ -22,6 +22,7 @@ COSTS = (OptionLine.Kind.MATERIAL, OptionLine.Kind.OUTSIDE)
 
 
 def per_cent(label: Any, **kwargs: Any) -> QuantityField:
+    """A field for a share of a hundred."""
     return QuantityField(unit="%", least="0", most="100", label=label, **kwargs)
 
 
@@ -87,6 +88,8 @@ class RowForm(forms.Form):
 
 
 class OptionForm(RowForm):
+    """One way offered, without its lines."""
+
     kind = forms.ChoiceField(label=_("kind"), choices=Option.Kind.choices)
     title = forms.CharField(label=_("in a line"), max_length=120, required=False)
     promise = forms.CharField(label=_("what it gives"), max_length=1500, required=False)

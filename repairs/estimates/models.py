@@ -18,6 +18,8 @@ PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
 
 class EstimateQuerySet(models.QuerySet["Estimate"]):
+    """Versions of offers, by what became of them."""
+
     def issued(self) -> EstimateQuerySet:
         return self.filter(paper__isnull=False)
 

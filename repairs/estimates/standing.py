@@ -19,7 +19,9 @@ from repairs.treatment.spent import Spent, spent_on
 def why_not_standing(estimate: Estimate, at: dt.datetime) -> str:
     """Why nobody can decide about it at that moment; empty when it stands."""
     if not estimate.is_issued:
-        return _("version %(version)s is not issued yet.") % {"version": estimate.version}
+        return _("version %(version)s is not issued yet. Issue it first.") % {
+            "version": estimate.version
+        }
     if estimate.withdrawn_at is not None:
         return _("version %(version)s was withdrawn.") % {"version": estimate.version}
     if estimate.case.ended_at is not None:

@@ -99,6 +99,7 @@ def option_totals(
 
 
 def rates_of(estimate: Estimate) -> Rates:
+    """What holds for all options of a version."""
     return Rates(
         hourly_rate=estimate.hourly_rate,
         tax_pct=estimate.tax_pct,
@@ -119,4 +120,5 @@ def figures_of(line: OptionLine) -> Line:
 
 
 def totals_of(option: Option, rates: Rates) -> OptionTotals:
+    """The sums of an option with the lines that it has."""
     return option_totals([figures_of(one) for one in option.lines.all()], rates, option.ceiling)

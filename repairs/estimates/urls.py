@@ -1,3 +1,5 @@
+"""Addresses of the estimates of a case."""
+
 from django.urls import path
 
 from repairs.estimates import views

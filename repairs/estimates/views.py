@@ -14,8 +14,9 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.estimates import actions
-from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.entry import EstimateEntry
+from repairs.estimates.gaps import gaps
 from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import EstimateIssuedError
 from repairs.estimates.standing import why_not_standing
@@ -26,6 +27,7 @@ from repairs.screens.refusals import ChangedMeanwhileError
 
 
 def estimate_of(case: Case, version: int) -> Estimate:
+    """That version of the case, or a page that is not found."""
     rows = case.estimates.select_related("paper", "made_by", "changed_by")
     row = get_object_or_404(rows, version=version)
     row.case = case
@@ -34,6 +36,7 @@ def estimate_of(case: Case, version: int) -> Estimate:
 
 @needs("view")
 def estimate_list(request: SignedInRequest, number: str) -> HttpResponse:
+    """All versions and decisions of a case."""
     case = case_for(request.user, number, to="view")
     facts = {
         "case": case,
@@ -137,6 +140,7 @@ def _language(request: SignedInRequest, case: Case) -> str:
 
 @needs("see_prices")
 def estimate_preview(request: SignedInRequest, number: str, version: int) -> HttpResponse:
+    """The PDF as it would be issued; it has no number and is kept nowhere."""
     case = case_for(request.user, number, to="view")
     row = estimate_of(case, version)
     sheet = estimate_sheet(row, language=_language(request, case), made_at=timezone.now())
@@ -144,6 +148,7 @@ def estimate_preview(request: SignedInRequest, number: str, version: int) -> Htt
 
 
 def pdf_answer(data: bytes, name: str) -> HttpResponse:
+    """A PDF that the browser shows and keeps in no cache."""
     answer = HttpResponse(data, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{name}"'
     answer["Cache-Control"] = "private, no-store"
@@ -153,6 +158,7 @@ def pdf_answer(data: bytes, name: str) -> HttpResponse:
 @needs("estimate")
 @require_POST
 def estimate_issue(request: SignedInRequest, number: str, version: int) -> HttpResponse:
+    """Issue exactly what the page showed."""
     case = case_for(request.user, number, to="estimate")
     row = estimate_of(case, version)
     paper = actions.issue_estimate(
@@ -169,6 +175,7 @@ def estimate_issue(request: SignedInRequest, number: str, version: int) -> HttpR
 @needs("estimate")
 @require_POST
 def estimate_withdraw(request: SignedInRequest, number: str, version: int) -> HttpResponse:
+    """Take an issued offer back."""
     case = case_for(request.user, number, to="estimate")
     row = estimate_of(case, version)
     actions.withdraw_estimate(row, by=request.user, at=timezone.now())

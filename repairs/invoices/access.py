@@ -1,4 +1,4 @@
-"""invoices.access: moved here."""
+"""How a view gets an invoice."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from repairs.invoices.models import Invoice
 
 
 def invoice_for(number: str) -> Invoice:
+    """The invoice of that number, or a page that is not found."""
     rows = Invoice.objects.select_related(
         "client", "case", "credits", "paper", "issued_by", "draft"
     )

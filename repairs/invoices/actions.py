@@ -154,6 +154,7 @@ def locked(draft: InvoiceDraft) -> InvoiceDraft:
 
 @deed()
 def discard_draft(draft: InvoiceDraft, *, by: User, at: dt.datetime) -> None:
+    """Throw a draft away: it had no number, and bound nobody. Raises DraftOverError."""
     present = locked(draft)
     present.discarded_at = at
     present.save(update_fields=["discarded_at"])
@@ -173,7 +174,10 @@ def open_credit(invoice: Invoice, *, by: User, at: dt.datetime) -> InvoiceDraft:
         return waiting
     lines = _lines_left(invoice)
     if not lines:
-        raise CreditRefusedError(number=invoice.number, why=_("all of it was credited already."))
+        raise CreditRefusedError(
+            number=invoice.number,
+            why=_("all of it was credited already; no more can be taken back."),
+        )
     origin = invoice.draft
     same = ("language", "means", "discount_pct", "discount_reason")
     references = ("buyer_reference", "order_reference")

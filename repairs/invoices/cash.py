@@ -1,4 +1,4 @@
-"""invoices.cash: moved here."""
+"""How much may be taken in cash; French and Belgian law, each with its source."""
 
 from __future__ import annotations
 

@@ -25,6 +25,8 @@ class Kind(models.TextChoices):
 
 
 class Unit(models.TextChoices):
+    """UN/ECE Recommendation 20: the units that a workshop bills in."""
+
     PIECE = document.PIECE, pgettext_lazy("unit", "piece")
     HOUR = document.HOUR, pgettext_lazy("unit", "hour")
     MINUTE = document.MINUTE, pgettext_lazy("unit", "minute")
@@ -69,6 +71,8 @@ def time_words(unit: str, quantity: Decimal) -> str:
 
 
 class Category(models.TextChoices):
+    """UNTDID 5305: the kinds of tax that an invoice line may bear."""
+
     STANDARD = document.STANDARD, pgettext_lazy("kind of tax", "taxed")
     ZERO = document.ZERO, pgettext_lazy("kind of tax", "taxed at zero")
     EXEMPT = document.EXEMPT, pgettext_lazy("kind of tax", "exempt")
@@ -94,6 +98,8 @@ def rate_words(category: str, rate_pct: Decimal) -> str:
 
 
 class Means(models.TextChoices):
+    """UNTDID 4461: how it is paid."""
+
     TRANSFER = document.TRANSFER, pgettext_lazy("means of payment", "transfer")
     CARD = document.CARD, pgettext_lazy("means of payment", "card")
     CASH = document.CASH, pgettext_lazy("means of payment", "cash")

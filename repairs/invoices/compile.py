@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from dataclasses import dataclass
-from decimal import Decimal
 
 from django.utils import translation
 from django.utils.formats import date_format
@@ -19,66 +17,27 @@ from repairs.einvoice.document import (
     TRANSFER,
     Deposit,
     InvoiceDoc,
-    Line,
     Note,
     Party,
-    TaxGroup,
     Totals,
 )
 from repairs.einvoice.totals import totals_of
 from repairs.invoices import paper_kinds
-from repairs.invoices.codes import Kind, Means, Operation, rate_words, time_words, unit_words
-from repairs.language.text import decimal_words, labelled
+from repairs.invoices.codes import Kind, Means, Operation
+from repairs.invoices.paper import InvoicePaper, LabelledRow, paper_line, taken_off, tax_row
+from repairs.language.text import labelled
 from repairs.law.countries import country_name
-from repairs.money import amount_words, money_words
+from repairs.money import money_words
 from repairs.people.block import house_block
 from repairs.people.models import Client, House
 from repairs.people.sole_trader import sole_trader_remark, with_form
 from repairs.press.document import HouseBlock, Seal, Sheet
 
-Row = tuple[str, str]
-
-
-@dataclass(frozen=True, kw_only=True)
-class PaperLine:
-    """One line of the table, as it is printed."""
-
-    number: str
-    description: str
-    details: str
-    quantity: str
-    unit: str
-    price: str
-    rate: str
-    net: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class InvoicePaper:
-    """What the paper says, in the language of its reader."""
-
-    kind: str
-    number: str
-    is_credit: bool
-    issued_on: str
-    due_on: str
-    delivery_on: str
-    amount_label: str
-    amount: str
-    seller: tuple[Row, ...]
-    buyer: tuple[str, ...]
-    buyer_rows: tuple[Row, ...]
-    corrects: str
-    lines: tuple[PaperLine, ...]
-    taken_off: tuple[Row, ...]
-    taxes: tuple[tuple[str, str, str, str], ...]
-    sums: tuple[Row, ...]
-    deposits: tuple[Row, ...]
-    pay_rows: tuple[Row, ...]
-    mentions: tuple[str, ...]
+Row = LabelledRow  # the papers of payments are made of the same
 
 
 def day_words(day: dt.date | None) -> str:
+    """A day as a paper says it; empty when there is none."""
     return str(date_format(day, "DATE_FORMAT")) if day else ""
 
 
@@ -139,10 +98,10 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         buyer_rows=_buyer_rows(doc),
         corrects=_corrects(doc),
         lines=tuple(
-            _paper_line(line, net) for line, net in zip(doc.lines, totals.line_nets, strict=True)
+            paper_line(line, net) for line, net in zip(doc.lines, totals.line_nets, strict=True)
         ),
-        taken_off=_taken_off(doc),
-        taxes=tuple(_tax_row(group) for group in totals.groups),
+        taken_off=taken_off(doc),
+        taxes=tuple(tax_row(group) for group in totals.groups),
         sums=(
             (_("Total before VAT"), money_words(totals.net, doc.currency)),
             (_("VAT"), money_words(totals.vat, doc.currency)),
@@ -227,51 +186,6 @@ def _mentions(doc: InvoiceDoc) -> list[Note]:
     """What is printed below; what a credit note holds of late payment is for machines alone."""
     notes = [note for note in doc.notes if note.text and not _says_why(doc, note)]
     return [note for note in notes if not (doc.is_credit and note.code in OF_PAYING)]
-
-
-def _paper_line(line: Line, net: Decimal) -> PaperLine:
-    parts = [time_words(line.unit, line.quantity), line.details]
-    if line.discount:
-        parts.append(
-            labelled(line.discount_reason or _("Discount"), f"−{amount_words(line.discount)}")
-        )
-    return PaperLine(
-        number=line.number,
-        description=line.description,
-        details="\n".join(part for part in parts if part),
-        quantity=decimal_words(line.quantity),
-        unit=unit_words(line.unit, line.quantity),
-        price=_price_words(line.unit_price),
-        rate=rate_words(line.category, line.rate_pct),
-        net=amount_words(net),
-    )
-
-
-def _price_words(price: Decimal) -> str:
-    """Two places, or as many as the price has."""
-    has_more = price != round(price, 2)
-    return decimal_words(price) if has_more else amount_words(price)
-
-
-def _tax_words(category: str, rate_pct: Decimal) -> str:
-    """The rate named as one, where a per cent of something else stands beside it."""
-    words, vat = rate_words(category, rate_pct), _("VAT")
-    return f"{vat} {words}" if rate_pct else words
-
-
-def _taken_off(doc: InvoiceDoc) -> tuple[Row, ...]:
-    return tuple(
-        (
-            f"{one.reason} ({_tax_words(one.category, one.rate_pct)})",
-            f"{'' if one.is_charge else '−'}{amount_words(one.amount)}",
-        )
-        for one in doc.allowances
-    )
-
-
-def _tax_row(group: TaxGroup) -> tuple[str, str, str, str]:
-    rate = rate_words(group.category, group.rate_pct)
-    return rate, group.category, amount_words(group.base), amount_words(group.tax)
 
 
 def _deposit_row(deposit: Deposit, currency: str) -> Row:

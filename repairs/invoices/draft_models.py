@@ -17,6 +17,8 @@ from repairs.people.models import Language
 
 
 class DraftQuerySet(models.QuerySet["InvoiceDraft"]):
+    """Drafts by whether they may still become an invoice."""
+
     def open(self) -> DraftQuerySet:
         """Those that were neither issued nor thrown away."""
         return self.filter(discarded_at=None, issued=None)

@@ -1,3 +1,5 @@
+"""The form of a draft and of its lines."""
+
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence

@@ -1,4 +1,4 @@
-"""What is billed and paid: drafts, issued invoices, money that came and went, closed years.
+"""What is billed and paid: issued invoices, money that came and went, closed years.
 
 An issued invoice, its tax rows and every payment are written once. A mistake is put right by
 another row: a credit note, a reversing payment.
@@ -21,24 +21,9 @@ from repairs.einvoice.document import SERVICES
 from repairs.invoices.codes import Category, Kind, Means
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.refusals import InvoiceKeptError
+from repairs.invoices.series_models import InvoiceSeries
 from repairs.money import NOTHING
 from repairs.storage.rows import KeptForEver
-
-
-class InvoiceSeries(models.Model):
-    """A line of numbers without a gap: one for each prefix and year."""
-
-    prefix = models.CharField(max_length=6)
-    year = models.PositiveSmallIntegerField()
-    last = models.PositiveIntegerField(default=0)
-    last_at = models.DateTimeField(null=True)
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["prefix", "year"], name="one_series_a_year")]
-
-    def __str__(self) -> str:
-        return f"{self.prefix}-{self.year}: {self.last}"
-
 
 MONEY: models.DecimalField[Any, Any] = models.DecimalField(max_digits=14, decimal_places=2)
 
@@ -56,6 +41,8 @@ def _same(name: str, value: Any) -> Q:
 
 
 class InvoiceQuerySet(models.QuerySet["Invoice"]):
+    """Issued invoices with what is left to pay of them."""
+
     def with_balance(self) -> InvoiceQuerySet:
         """What was credited and paid, and what is left of each invoice."""
         credited = _summed(Invoice.objects.all(), "gross", by="credits")
@@ -178,6 +165,8 @@ class Deduction(KeptForEver):
 
 
 class PaymentQuerySet(models.QuerySet["Payment"]):
+    """Payments by what they pay."""
+
     def of_charges(self) -> PaymentQuerySet:
         """Late charges that came, and their reversals: they change the balance of no invoice."""
         return self.filter(Q(sort="charges") | Q(reverses__sort="charges"))

@@ -24,8 +24,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from repairs.invoices.models import InvoiceSeries
 from repairs.invoices.refusals import ClockSetBackError, NumberTakenError, SeriesBusyError
+from repairs.invoices.series_models import InvoiceSeries
 
 PATIENCE_S = 120.0
 PAUSE_S = 0.02

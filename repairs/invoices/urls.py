@@ -1,3 +1,5 @@
+"""Addresses of drafts and of the files of an invoice."""
+
 from django.urls import path
 
 from repairs.invoices import file_views, views

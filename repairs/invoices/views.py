@@ -1,3 +1,5 @@
+"""Screens of a draft: open, change, look at, issue; and the draft of a credit note."""
+
 from __future__ import annotations
 
 from typing import Any
@@ -75,6 +77,7 @@ def _draft(pk: int) -> InvoiceDraft:
 
 @needs("bill")
 def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
+    """The page of a draft; when somebody saved meanwhile, theirs is shown beside it."""
     row, theirs = _draft(draft), list[str]()
     form, lines = _draft_forms(request, row)
     if request.method == "POST" and form.is_valid() and lines.is_valid():
@@ -149,6 +152,7 @@ def _to_look_at(facts: Facts, doc: InvoiceDoc) -> dict[str, Any]:
 @needs("bill")
 @require_POST
 def draft_discard(request: SignedInRequest, draft: int) -> HttpResponse:
+    """Throw the draft away."""
     actions.discard_draft(_draft(draft), by=request.user, at=timezone.now())
     messages.success(request, _("The draft is thrown away. It had no number."))
     return redirect("invoices:money")
@@ -180,6 +184,7 @@ def draft_issue(request: SignedInRequest, draft: int) -> HttpResponse:
 
 @needs("bill")
 def draft_preview(request: SignedInRequest, draft: int) -> HttpResponse:
+    """The PDF as it would be issued; its number binds nobody."""
     now = timezone.now()
     doc = proposed(facts_of(_draft(draft), now), now)
     data, _pages = print_pdf(invoice_sheet(doc, made_at=now))

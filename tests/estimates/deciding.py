@@ -1,32 +1,37 @@
-"""What a second process does in these tests: decide through a link."""
+"""What a second process does in these tests: agree through a link, at the counter, by telephone."""
 
 from __future__ import annotations
 
 import sys
+from typing import Any
 
 from django.utils import timezone
 
-from repairs.estimates.consent.decide import Said, decide
-from repairs.estimates.models import ConsentLink
-from repairs.estimates.refusals import LinkSpentError
+from repairs.estimates.consent.decide import decide
+from repairs.estimates.consent.said import Said
+from repairs.estimates.models import ConsentLink, Estimate
+from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
+from repairs.people.models import User
 from tests.beside import ready
+from tests.estimates.words import spoken
 from tests.factories import SIGNATURE
 
 
-def agree_by_link(pk: str) -> None:
-    """Say “agreed” or “spent”."""
-    link = ConsentLink.objects.select_related("estimate__case__owner").get(pk=int(pk))
-    estimate = link.estimate
-    said = Said(
-        decision="agreed",
-        how="link",
-        name=estimate.case.owner.name,
-        option=estimate.options.first(),
-        signature=SIGNATURE,
-    )
+def agree(how: str, pk: str) -> None:
+    """Say “agreed”, “spent” (the link) or “refused” (somebody was faster)."""
+    estimate = Estimate.objects.select_related("case__owner").get(pk=int(pk))
+    link = ConsentLink.objects.filter(estimate=estimate).first() if how == "link" else None
+    by = None if link else User.objects.get(username="armand")
+    words: dict[str, Any] = {"how": how, "signature": SIGNATURE}
+    if how == "telephone":
+        words = spoken()
+    option, name = estimate.options.first(), estimate.case.owner.name
+    said = Said(decision="agreed", name=name, option=option, **words)
     ready()
     try:
-        decide(estimate, said, link=link, by=None, at=timezone.now())
+        decide(estimate, said, link=link, by=by, at=timezone.now())
         sys.stdout.write("agreed\n")
     except LinkSpentError:
         sys.stdout.write("spent\n")
+    except ConsentRefusedError:
+        sys.stdout.write("refused\n")

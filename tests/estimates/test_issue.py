@@ -18,7 +18,8 @@ from repairs.estimates.actions import (
     withdraw_estimate,
     write_estimate,
 )
-from repairs.estimates.compile import estimate_sheet, gaps
+from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.gaps import gaps
 from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import (
     ConsentRefusedError,

@@ -12,9 +12,10 @@ from django.utils import timezone
 
 from repairs.invoices import issuing
 from repairs.invoices.actions import open_credit
-from repairs.invoices.models import Invoice, InvoiceSeries
+from repairs.invoices.models import Invoice
 from repairs.invoices.refusals import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices.series import Place, alone, propose, take
+from repairs.invoices.series_models import InvoiceSeries
 from repairs.press.models import Paper
 from tests import factories
 from tests.beside import Beside, beside, shared_database

@@ -10,9 +10,10 @@ from django.utils import timezone, translation
 from repairs.einvoice.document import InvoiceDoc, Note
 from repairs.invoices.actions import open_credit
 from repairs.invoices.codes import Unit, time_words, unit_words
-from repairs.invoices.compile import InvoicePaper, invoice_sheet
+from repairs.invoices.compile import invoice_sheet
 from repairs.invoices.drafting import document_of
 from repairs.invoices.gathering import facts_of
+from repairs.invoices.paper import InvoicePaper
 from repairs.law.mentions import debits_words
 from repairs.payments.statements import statement_sheet
 from repairs.people.models import House

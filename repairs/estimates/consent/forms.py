@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from repairs.estimates.consent.decide import SPOKEN, Said, why_not_by_word
+from repairs.estimates.consent.said import SPOKEN, Said, why_not_by_word
 from repairs.estimates.consent.signature import SignatureError, Strokes, read_strokes
 from repairs.estimates.models import Consent, Estimate
 from repairs.estimates.standing import standing_decision

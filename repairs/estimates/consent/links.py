@@ -24,10 +24,12 @@ USUAL_DAYS = 14
 
 
 def hash_of(token: str) -> str:
+    """SHA-256 of a token: all of it that is kept."""
     return hashlib.sha256(token.encode()).hexdigest()
 
 
 def link_address(token: str) -> str:
+    """The whole address that is sent to the owner."""
     return settings.SITE_ADDRESS + reverse("estimates:decide", args=[token])
 
 

@@ -1,3 +1,5 @@
+"""Addresses of the decision: those of the house, and the three that an owner opens."""
+
 from django.urls import path
 
 from repairs.estimates.consent import owner_views, views

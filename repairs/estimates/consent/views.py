@@ -89,6 +89,7 @@ def _noted(request: SignedInRequest, row: Estimate, form: DecisionForm, how: str
 @needs("estimate")
 @require_POST
 def link_make(request: SignedInRequest, number: str, version: int) -> HttpResponse:
+    """Make a link, and show it once on the page that follows."""
     case = case_for(request.user, number, to="estimate")
     link, token = make_link(estimate_of(case, version), by=request.user, at=timezone.now())
     request.session[NEW_LINK] = [link.pk, token]
@@ -132,6 +133,7 @@ def mail_words(row: Estimate, address: str) -> dict[str, str]:
 @needs("estimate")
 @require_POST
 def links_revoke(request: SignedInRequest, number: str, version: int) -> HttpResponse:
+    """Close every open link to the version."""
     case = case_for(request.user, number, to="estimate")
     row = estimate_of(case, version)
     revoke_links(row, by=request.user, at=timezone.now())
@@ -148,6 +150,7 @@ def _consent_of(case: Case, consent: int) -> Consent:
 
 @needs("see_prices")
 def consent_detail(request: SignedInRequest, number: str, consent: int) -> HttpResponse:
+    """A decision as it was noted, with what was shown."""
     case = case_for(request.user, number, to="view")
     row = _consent_of(case, consent)
     sheet = consent_sheet(row, made_at=timezone.now())
@@ -163,6 +166,7 @@ def consent_detail(request: SignedInRequest, number: str, consent: int) -> HttpR
 
 @needs("see_prices")
 def record_preview(request: SignedInRequest, number: str, consent: int) -> HttpResponse:
+    """The record as a PDF, before it is sealed."""
     case = case_for(request.user, number, to="view")
     sheet = consent_sheet(_consent_of(case, consent), made_at=timezone.now())
     return pdf_answer(print_pdf(sheet)[0], f"{case.number}-consent-{consent}-preview.pdf")
@@ -171,6 +175,7 @@ def record_preview(request: SignedInRequest, number: str, consent: int) -> HttpR
 @needs("estimate")
 @require_POST
 def record_issue(request: SignedInRequest, number: str, consent: int) -> HttpResponse:
+    """Print and seal the record of a decision."""
     case = case_for(request.user, number, to="estimate")
     paper = issue_record(_consent_of(case, consent), by=request.user, at=timezone.now())
     messages.success(request, _("%(title)s is issued.") % {"title": paper.title})
