@@ -33,7 +33,7 @@ DAY_S = 86_400
 # follow; what is quicker is what strains it. Hence the 30 days of EN 15757.
 HALF_WINDOW_S = 15 * DAY_S
 THIRTEEN_MONTHS_DAYS = 395.0  # a whole year of averages, which lose half a month at each end
-# A record steadier than ±10 % RH does not oblige its owner to keep so still (EN 15757, from memory).
+# A record steadier than ±10 % RH obliges nobody to keep so still (EN 15757, from memory).
 PRACTICE_BAND_PCT = 10.0
 JACKKNIFE_ROWS = 20_000
 

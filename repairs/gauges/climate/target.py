@@ -190,7 +190,7 @@ def _choose(
 
 def _hard_limits(low: float, high: float) -> tuple[float, float, tuple[str, ...]]:
     """Cut at 25 and 75 % RH. A band wholly beyond becomes the limit and the 10 % RH beside it."""
-    # An instrument may have lived through worse: that it has not cracked is no reason to ask for it.
+    # It may have lived through worse: that it has not cracked yet is no reason to ask for that.
     cut = []
     if low < TOO_DRY_PCT:
         cut.append("cut_at_25")
