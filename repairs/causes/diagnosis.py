@@ -18,6 +18,8 @@ WORST_FIRST = ("doubtful", "not_judged", INSIDE)
 
 
 class Symptom(NamedTuple):
+    """What may be heard, felt or seen: its label and hint in the reader’s language."""
+
     key: str
     label: str
     hint: str
@@ -136,6 +138,8 @@ def _word_with_side(verdict: Verdict) -> str:
 
 def _worst(words: Iterable[str]) -> str:
     """One word for the rows of a figure. Inside needs every row to be inside."""
+    # One string that reads well does not excuse another that does not; and where two fail on
+    # opposite sides, “outside” is all that can be said of the figure.
     found = set(words)
     beyond = found & BEYOND
     if beyond:

@@ -103,6 +103,8 @@ def rank(
     known), doubtful or not_judged. ``terms`` counts the findings by “term” and “term@part”.
     Without a known symptom, the causes that a reading beyond its limit points to are ranked.
     """
+    # Factors are multiplied as if the figures spoke independently, which those of one gauge do not:
+    # the order is to be trusted, the shares only in steps of five per cent.
     weights = _weights(faults, symptoms) or _pointed_to(faults, evidence)
     rows = [row for row in faults["causes"] if row["key"] in weights]
     scores = {row["key"]: weights[row["key"]] * _factor(row, evidence, terms) for row in rows}
@@ -146,6 +148,7 @@ def _is_as_expected(entry: Row, word: str) -> bool | None:
         return True
     if word == INSIDE or (word in BEYOND and when == INSIDE):
         return False
+    # “Outside” without its side neither confirms nor denies a cause that wants one of the two.
     return False if {word, when} == {ABOVE, BELOW} else None
 
 
@@ -246,6 +249,7 @@ def _deciding(
 def _separation(faults: Faults, key: str, cause: Row, rival: Row | None) -> float:
     whens = {e["when"] for c in faults["causes"] for e in c["evidence"] if _key(e) == key}
     outcomes = (INSIDE, ABOVE, BELOW) if whens & {ABOVE, BELOW} else (INSIDE, OUTSIDE)
+    # How often each outcome comes up nobody has counted; taken alike, none is favoured.
     changes = []
     for word in outcomes:
         known = {key: word}

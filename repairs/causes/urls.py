@@ -1,3 +1,5 @@
+"""Addresses of the causes; joined to those of readings, whose names they share."""
+
 from django.urls import path
 
 from repairs.causes import views

@@ -1,4 +1,4 @@
-"""causes.views: moved here."""
+"""The page of causes: symptoms to tick, causes in the order of suspicion, what would decide."""
 
 from __future__ import annotations
 

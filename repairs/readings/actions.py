@@ -173,6 +173,7 @@ def differences(reading: Reading) -> list[Change]:
 def _differ(was: float | None, now: float | None) -> bool:
     if was is None or now is None:
         return was is not now
+    # Sums in another order differ in their last digits; that is no other answer.
     return abs(was - now) > 1e-9 * max(1.0, abs(was))
 
 
@@ -220,6 +221,7 @@ def set_house_limit(limit: HouseLimit, *, by: User, at: dt.datetime) -> HouseLim
 
 @deed()
 def keep_tool(tool: Tool, *, by: User, at: dt.datetime) -> Tool:
+    """Keep a tool; papers name it with its resolution and the day it was last checked."""
     tool.save()
     record(by, "tool.kept", tool, at=at, name=tool.name)
     return tool

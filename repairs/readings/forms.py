@@ -1,3 +1,5 @@
+"""What is typed beside the values of a reading; tools; the workshop’s own limits."""
+
 from __future__ import annotations
 
 import datetime as dt
@@ -51,6 +53,7 @@ class ReadingForm(forms.ModelForm):
             del self.fields["round"]
 
     def clean_taken_at(self) -> dt.datetime:
+        """Not after now (five minutes for clocks that differ), nor before the instrument came."""
         moment: dt.datetime = self.cleaned_data["taken_at"]
         if moment > timezone.now() + dt.timedelta(minutes=5):
             raise forms.ValidationError(_("A reading cannot have been taken in the future."))
@@ -60,6 +63,8 @@ class ReadingForm(forms.ModelForm):
 
 
 class ToolForm(forms.ModelForm):
+    """A measuring tool: how finely it reads says how far its figures can be trusted."""
+
     resolution = QuantityField(
         label=_("resolution"), unit="", least="0.0001", most="1000", places=4, required=True
     )
@@ -71,6 +76,8 @@ class ToolForm(forms.ModelForm):
 
 
 class LimitForm(forms.ModelForm):
+    """A limit of the house; without a source nobody could say later why it was set."""
+
     lower = QuantityField(label=_("from"), unit="", least="-1000000", most="1000000", places=6)
     upper = QuantityField(label=_("to"), unit="", least="-1000000", most="1000000", places=6)
 

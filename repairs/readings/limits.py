@@ -27,6 +27,7 @@ class LimitedFigure:
 
 
 def limited_figures() -> list[LimitedFigure]:
+    """Every figure that a sheet holds against a limit, with the limit that the house set last."""
     newest: dict[tuple[str, str], HouseLimit] = {}
     for row in HouseLimit.objects.order_by("set_at", "pk"):
         newest[row.gauge, row.figure] = row

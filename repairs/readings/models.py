@@ -62,7 +62,10 @@ class HouseLimit(models.Model):
 
 
 class ReadingQuerySet(models.QuerySet["Reading"]):
+    """Readings of a case, by what counts."""
+
     def present(self) -> ReadingQuerySet:
+        """Those that were not withdrawn: a withdrawn reading stays kept and counts for nothing."""
         return self.filter(withdrawn_at=None)
 
 

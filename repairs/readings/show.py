@@ -54,6 +54,7 @@ class Shown:
 
 
 def digits(value: float | None, places: int) -> str:
+    """The value rounded, as the language writes it; empty where there is none."""
     return "" if value is None else rounded(value, places)
 
 

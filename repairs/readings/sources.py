@@ -35,4 +35,5 @@ SOURCES: Mapping[str, Text] = {
 
 
 def source_words(source: str) -> str:
+    """A source in the reader’s language; a published work is cited as it stands."""
     return str(SOURCES.get(source, source))

@@ -27,6 +27,8 @@ class TypedCell:
 
 @dataclass(frozen=True)
 class Table:
+    """The whole sheet: single cells, heads of the columns, rows of cells."""
+
     cells: tuple[TypedCell, ...]
     heads: tuple[Cell, ...]
     rows: tuple[tuple[TypedCell, ...], ...]

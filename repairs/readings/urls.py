@@ -1,3 +1,5 @@
+"""Addresses of readings, limits and tools."""
+
 from django.urls import path
 
 from repairs.readings import views

@@ -1,3 +1,5 @@
+"""Pages of readings: choose a gauge, take, look, compute anew; tools and limits."""
+
 from __future__ import annotations
 
 from typing import Any

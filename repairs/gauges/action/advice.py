@@ -22,6 +22,7 @@ VERSION = "action_advice 1"
 LINE_KINDS: tuple[Kind, ...] = ("flag_low", "flag_high", "wall", "lid", "shank")
 End = Literal["nut", "bridge"]
 ENDS: tuple[End, ...] = ("nut", "bridge")
+# A shank needs 0.1 to 0.3 mm of play and must fall by its own weight at 60 to 65 % RH.
 EASE_SHANK_MM = 0.1  # a key that sticks, common practice
 
 
@@ -65,6 +66,8 @@ def _line(
     mine = [s for s in side if s.check.string == string]
     failing = [s for s in mine if _fails(s.check)]
     of_line = [s for s in failing if s.check.kind in LINE_KINDS]
+    # Two flags or more that are wrong alike speak of the string, not of its tangents: a shaving off
+    # the nut can be undone with a shim, while every tangent that is moved loses its old place.
     if sum(s.check.verdict.word == "outside" for s in of_line) >= 2:
         moved = _best_end([s for s in mine if s.check.kind in LINE_KINDS])
         if moved is not None:
@@ -161,7 +164,7 @@ def _together(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Presc
     """Bring the tangent whose gap is further from the usual one to the gap of the other."""
     key = check.key or 0
     first, second = flags[(1, key)], flags[(2, key)]
-    usual = 1.5
+    usual = 1.5  # mm, the middle of the usual 1 to 2 mm at rest (common practice)
     worse = 1 if abs(first.gap_mm - usual) >= abs(second.gap_mm - usual) else 2
     mine, other = (first, second) if worse == 1 else (second, first)
     return [_moved(replace(check, string=worse), mine, other.gap_mm - mine.gap_mm)]

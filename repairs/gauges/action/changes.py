@@ -39,6 +39,8 @@ CHANGES: frozenset[tuple[Verb, What]] = frozenset(
 
 
 # What mends a check that fails by itself.
+# The string is never moved for one key: its line serves all the others as well. What gives way is
+# the piece that can be brought back (a tangent), or the one that is easiest to replace (a shank).
 MENDS: Mapping[Kind, tuple[Verb, What]] = {
     "clear_own": ("ease", "tangent"),
     "clear_other": ("ease", "tangent"),

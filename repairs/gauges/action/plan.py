@@ -133,9 +133,11 @@ def _at_rest(plan: Plan, limits: dict[str, Limit]) -> Iterator[Check]:
         for s, gap in enumerate(gaps):
             if np.isfinite(gap):
                 verdict = judge(float(gap), plan.u_gap_mm, limits["rest_gap_mm"])
+                # A gap beside the usual one is a matter of touch: the note sounds all the same.
                 yield Check("rest_gap", key, key, s + 1, verdict, stops=False)
         if len(gaps) == 2 and np.isfinite(gaps).all():
             verdict = judge(float(gaps[0] - gaps[1]), u_pair, limits["together_mm"])
+            # A string met early is pushed on until the other is met, and sounds sharper by that.
             yield Check("together", key, key, None, verdict)
         if np.isfinite(plan.travel_mm[k]) and np.isfinite(gaps).any():
             spare = float(plan.travel_mm[k] - np.nanmax(gaps) - plan.press_mm)

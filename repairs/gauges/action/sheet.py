@@ -27,6 +27,7 @@ PRESS_MM, AMPLITUDE_MM, DIAMETER_MM = 1.0, 0.5, 0.8
 HEIGHT_ENDS_MM, SMALL_ENDS_MM = (-100.0, 300.0), (0.0, 20.0)
 LENGTH_ENDS_MM = (100.0, 1000.0)
 RETURNS: dict[str, Word] = {"free": "inside", "slow": "doubtful", "sticks": "outside"}
+# Keys have no spring: the instrument is held tilted and they fall back by their own weight.
 FREE_RETURN = Limit(None, None, "", COMMON_PRACTICE + ": a key drops by its own weight")
 
 INPUTS = {

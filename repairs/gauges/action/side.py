@@ -180,6 +180,7 @@ def _flags(side: Side, line: Line, limits: dict[str, Limit]) -> Iterator[SideChe
             ("flag_high", side.flag_high_mm[s, k], False),
         )
         for kind, edge, over in edges:
+            # A flag pushes sideways: a string that lies over its edge climbs off it, or is cut.
             if np.isfinite(edge) and math.isfinite(x):
                 what = (kind, key, key, None, limits["flag_mm"])
                 yield _room(side, line, x, (float(edge), over), what)

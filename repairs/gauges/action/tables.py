@@ -16,6 +16,7 @@ MOST_KEYS = 60
 
 
 def names_of(given: Sequence[Mapping[str, Any]]) -> tuple[int, ...]:
+    """The numbers of the keys; refuses one that is no whole number, stands twice or falls back."""
     names: list[int] = []
     for row, key in enumerate(given, 1):
         value = between("key", key.get("key"), 1, MOST_KEYS, row=row)
@@ -67,11 +68,13 @@ def each(
 
 
 def one_each(given: Sequence[Mapping[str, Any]], name: str, ends: tuple[float, float]) -> Floats:
+    """A figure of each key, shape (K,); an empty one is NaN. Refuses what lies beyond ``ends``."""
     found = [maybe(key, name, ends, row=row) for row, key in enumerate(given, 1)]
     return np.array([math.nan if value is None else value for value in found])
 
 
 def check_rising(at_mm: Floats) -> None:
+    """Refuse tangents of one string, shape (S, K), that do not go on towards the bridge."""
     for tangents in at_mm:
         last = -math.inf
         for row, x in enumerate(tangents, 1):

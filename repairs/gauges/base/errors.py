@@ -72,6 +72,7 @@ class GaugeInputError(ValueError):
         super().__init__(self.sentence())
 
     def sentence(self) -> str:
+        """The refusal in English, with the input named as the command’s file names it."""
         place = f" (row {self.row})" if self.row is not None else ""
         filled = {"value": "", "limit": "", "other": "", "known": "", "why": "", **self.details}
         filled["why"] = str(filled["why"]) % filled

@@ -27,6 +27,7 @@ _GAUGES: dict[str, Gauge] = {}
 
 
 def register(gauge: Gauge) -> Gauge:
+    """Make a gauge known by its name; RuntimeError when the name is taken."""
     if gauge.name in _GAUGES:
         raise RuntimeError(f"two gauges are called {gauge.name}")
     _GAUGES[gauge.name] = gauge

@@ -42,6 +42,7 @@ class Limit:
 
     @property
     def is_open(self) -> bool:
+        """Nothing can lie outside of it: the house has set no end."""
         return self.lower is None and self.upper is None
 
 

@@ -47,6 +47,7 @@ class StopPitch:
 
     @property
     def cents(self) -> float:
+        """How far the stop raises the string, in cents."""
         return 1200.0 * math.log2(self.on_hz / self.off_hz)
 
 
@@ -209,6 +210,8 @@ def _said(value: Any) -> str:
 Contradiction = tuple[str, str, Callable[[Any], bool]]
 
 
+# What cannot both be true is refused rather than hinted at: a string on its hook touches no wheel
+# and has no sound; a dog that never buzzes has no onset, and one that always does needs no turn.
 _CONTRADICTIONS: Mapping[type, Sequence[Contradiction]] = {
     VoicingCard: (
         ("sound_open", "on_hook", lambda c: c.on_hook and c.sound_open is not None),

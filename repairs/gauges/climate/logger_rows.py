@@ -113,6 +113,7 @@ def _tidy(
     if disorder.count:
         turn = np.argsort(time_s, kind="stable")
         time_s, rh, t, lines = time_s[turn], rh[turn], t[turn], lines[turn]
+    # The hour at the end of summer time comes twice, and two files are sometimes pasted in one.
     again = np.concatenate(([False], np.diff(time_s) == 0)) if len(time_s) else with_value[:0]
     other = again & np.concatenate(([False], np.diff(rh) != 0)) if len(time_s) else again
     repeated, contradicting = _oddity(again & ~other, lines), _oddity(other, lines)

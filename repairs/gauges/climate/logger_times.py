@@ -93,6 +93,8 @@ def _order(
     seconds = max((int(m[3]) for m in found), default=0)
     if firsts > 12 or seconds > 12:
         return False, firsts > 12, False
+    # No day beyond the 12th: loggers of our clients count the day first, and the report says that
+    # this was assumed.
     return False, True, True
 
 

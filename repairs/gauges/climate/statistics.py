@@ -29,8 +29,11 @@ VERSION = "climate 1"
 
 Seconds = NDArray[np.int64]
 DAY_S = 86_400
+# Thin wood follows the air within weeks: what is slower than a month is a season, which it can
+# follow; what is quicker is what strains it. Hence the 30 days of EN 15757.
 HALF_WINDOW_S = 15 * DAY_S
-THIRTEEN_MONTHS_DAYS = 395.0
+THIRTEEN_MONTHS_DAYS = 395.0  # a whole year of averages, which lose half a month at each end
+# A record steadier than ±10 % RH obliges nobody to keep so still (EN 15757, from memory).
 PRACTICE_BAND_PCT = 10.0
 JACKKNIFE_ROWS = 20_000
 
@@ -144,6 +147,7 @@ def _notes(days: float, band: Band | None, rh_pct: Floats) -> tuple[str, ...]:
 
 
 def _band(time_s: Seconds, fluctuation: Floats) -> Band:
+    # The rarest 7 % on each side are cut off: what was borne for an hour a year is no proof.
     p7, p93 = (float(p) for p in np.percentile(fluctuation, [7.0, 93.0]))
     u7, u93 = _jackknife(time_s, fluctuation)
     within = p7 >= -PRACTICE_BAND_PCT and p93 <= PRACTICE_BAND_PCT

@@ -37,7 +37,7 @@ DEFAULT_LIMITS: dict[str, Limit] = {
     ),
     "drop_rh_pct": Limit(None, 25.0, "% RH", "Michalski 1993"),
 }
-ROOM_T_C = 20.0
+ROOM_T_C = 20.0  # where a logger wrote no temperature: a lived-in room
 
 Basis = Literal["history", "history_and_wood", "wood", "short_history"]
 
@@ -190,6 +190,7 @@ def _choose(
 
 def _hard_limits(low: float, high: float) -> tuple[float, float, tuple[str, ...]]:
     """Cut at 25 and 75 % RH. A band wholly beyond becomes the limit and the 10 % RH beside it."""
+    # It may have lived through worse: that it has not cracked yet is no reason to ask for that.
     cut = []
     if low < TOO_DRY_PCT:
         cut.append("cut_at_25")

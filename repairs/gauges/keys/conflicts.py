@@ -89,6 +89,7 @@ def _fixed_double(
     apart, u = moves[0] - moves[1], math.hypot(*us)
     if {one.action, other.action} <= {"leave", "measure_again"} or abs(apart) <= K * u:
         return None
+    # The piece can take one move only: halfway, so that neither string is sacrificed.
     common = (moves[0] + moves[1]) / 2.0
     left = []
     for length, off in zip(lengths, offs, strict=True):

@@ -25,9 +25,13 @@ VERSION = "correction 1"
 
 Action = Literal["leave", "measure_again", "turn", "re_pin", "move"]
 
+# The drone sounds under every note, so that its octave, fifth and major third beat audibly where
+# they are not pure; other notes are forgiven more. Order of priority: the trade's tangent tuning.
 PURE_CENTS = (0.0, ratio_cents(5 / 4), FIFTH, PER_OCTAVE)
 # How far an octave, fifth or third of some temperament may stand from pure and still be one.
+# The widest of the six temperaments is a Pythagorean third, 21.5 cents above pure.
 NEAR_CENTS = 25.0
+# Bridge or nut move every note at once, so they are blamed only when that is nearly certain.
 SURE_PCT = 95.0
 DEFAULT_LIMITS: Mapping[str, Limit] = {
     "pure_cents": Limit(-2.0, 2.0, "cents"),
@@ -45,6 +49,7 @@ class Flag:
 
     offset_mm: float
     turn_deg: float = 0.0
+    # Further round the flag would meet the string with its edge, and mark it.
     most_deg: float = 45.0
     u_offset_mm: float = 0.1
 
@@ -249,6 +254,8 @@ def _move(reading: ChanterReading, wanted: float, off: float, u_off: float) -> t
 def _action(verdict: Verdict, flag: Flag | None, turn: Turn | None) -> Action:
     if verdict.word == "inside" or verdict.word == "not_judged":
         return "leave"
+    # Turning one tangent of an old keyboard destroys what it tells of its temperament: a doubtful
+    # note is read again before it is touched.
     if verdict.word == "doubtful":
         return "measure_again"
     if flag is None:

@@ -30,10 +30,12 @@ from repairs.gauges.keys.temperament import PER_OCTAVE
 
 Indices = NDArray[np.intp]
 
+# Two unknowns (bridge, nut) and a fit that half of the keys may not bend: with fewer than six keys
+# two wrong tangents could pass for a wrong bridge.
 LEAST_KEYS = 6
-CUT = 3.0
+CUT = 3.0  # robust standard deviations: three keys in a thousand are set aside without cause
 _ROUNDS = 20
-_BOUND = 0.3
+_BOUND = 0.3  # of the length: a bridge further off than that is a length typed wrongly
 
 # Which of (nut, bridge) is free in each explanation, when the open string was read and when not.
 OPEN_READ: Mapping[str, tuple[bool, bool]] = {

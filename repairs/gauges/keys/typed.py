@@ -22,11 +22,12 @@ from repairs.gauges.keys.keyboard import (
 READINGS = ("above_open", "off_wanted", "off_equal")
 
 
+# Beyond a whole tone it is another key that was read, or the wrong column.
 MOST_OFF_CENTS = 200.0
 
 
 MOST_STRINGS = 6
-U_CENTS = 0.5
+U_CENTS = 0.5  # a strobe tuner on a bowed string that holds still (common practice)
 
 
 Keys = Sequence[tuple[int, float]]
@@ -44,6 +45,7 @@ STRING_INPUTS = {
 
 
 def readings_of(given: Plain, keys: Keys) -> list[ChanterReading]:
+    """What was measured of each string: ``strings``, or a single one given flat. Refuses both."""
     many, one = not absent(given, "strings"), not absent(given, "measured_cents")
     if many == one:
         raise GaugeInputError("needs_one", field="strings, measured_cents", value=int(many) * 2)
@@ -143,6 +145,7 @@ def _as_many(field: str, values: Sequence[Any], count: int) -> None:
 
 
 def fixed_of(given: Plain, keys: Keys) -> list[int]:
+    """The keys whose tangents are one piece; refuses a key that the keyboard does not have."""
     value = given.get("fixed_double")
     known = [key for key, _ in keys]
     if value is None or value is False or value == "":

@@ -22,6 +22,8 @@ from repairs.gauges.strings.spec import MOST, StringSpec, quantity, read_string
 
 VERSION = "strings 1"
 
+# Gut speaks best high in its strength, but it frays over the wheel and swells in damp air: two
+# semitones below breaking are left as the room for that.
 DEFAULT_LIMITS: Mapping[str, Limit] = {
     "semitones_to_breaking": Limit(
         2.0, None, "semitones", "common practice: strings stand one to three semitones below"

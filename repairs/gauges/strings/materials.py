@@ -36,6 +36,7 @@ class Material:
 
     @property
     def from_memory(self) -> tuple[str, ...]:
+        """Names of the figures that nobody has checked against a source."""
         return tuple(name for name, source in self.sources.items() if source.startswith(MEMORY))
 
 

@@ -11,6 +11,8 @@ from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.given import absent
 from repairs.gauges.strings.materials import PLAIN, Material, material
 
+# Wide enough for the thinnest wire and the thickest gros bourdon, narrow enough that a slipped
+# comma or a diameter typed in hundredths is refused.
 # The least and the most that is possible in the shop, in the unit of the name.
 LEAST = {
     "tension_n": 0.05,
@@ -127,6 +129,7 @@ def _core(
     """The material and diameter that carry the load: for a wound string, its core's."""
     if absent(given, "core_material") and absent(given, "core_mm"):
         return made_of, None
+    # The winding brings mass and no strength: the core alone carries the load and breaks.
     core = material("core_material", given.get("core_material"), row=row)
     if core.wound:
         raise GaugeInputError(

@@ -32,6 +32,8 @@ class Partial:
 
 @dataclass(frozen=True)
 class Inharmonicity:
+    """B of a plain string with its standard uncertainty, and the partials that follow."""
+
     b: float
     u_b: float
     partials: tuple[Partial, ...]

@@ -21,7 +21,9 @@ VERSION = "wheel_advice 1"
 Action = Literal["leave", "recentre", "return", "recentre_then_return", "not_judged"]
 Need = Literal["good", "watch", "true_it"]
 
-ENOUGH = 8  # readings, below which nothing is judged
+# A mean and three harmonics are seven unknowns: with fewer than eight readings nothing is left over
+# by which they could be doubted, so nothing is judged.
+ENOUGH = 8
 SURE = 2.0  # an eccentricity below so many standard uncertainties has no angle
 
 
@@ -43,6 +45,9 @@ class Rule:
 
 
 HOUSE_RULE = Rule()
+# No published tolerance of a wheel was found. What the figure means follows from the force: a
+# string lifted by 1 mm on a rim that runs out by 0.05 mm (0.025 mm of eccentricity) is pressed
+# 2.5 % more and 2.5 % less each turn. The side face touches no string: it has to clear its slot.
 DEFAULT_LIMITS = {
     "tir_mm": Limit(None, 0.05, "mm"),
     "axial_runout_mm": Limit(None, 0.3, "mm"),
@@ -62,8 +67,11 @@ Step = Literal[
     "rosin_rim",
     "set_every_pressure_again",
 ]
+# Rosin lies on a rim in ridges and reads as run-out, and a wheel fresh from other air is oval until
+# it has settled. So the rim is cleaned, given time and read again before anything is moved.
 CLEAN: tuple[Step, ...] = ("clean_rim_and_rosin_again", "acclimatise", "measure_again")
 SEAT: tuple[Step, ...] = ("reseat_or_shim", "measure_again")
+# What is cut does not come back: the profile as found is the only record of the old rim.
 CUT: tuple[Step, ...] = (
     "record_profile_as_found",
     "consent_to_turning",
@@ -71,6 +79,8 @@ CUT: tuple[Step, ...] = (
     "polish_rim",
     "rosin_rim",
 )
+# A smaller wheel lifts every string less. At 66.3 N, 345 mm, 25 mm from the bridge, a lift of
+# 1.0 mm that becomes 0.52 mm takes the force from 2.86 to 1.49 N: no setting is right any more.
 AFTER_CUT: tuple[Step, ...] = ("measure_again", "set_every_pressure_again")
 STEPS: dict[Action, tuple[Step, ...]] = {
     "leave": (),
@@ -81,6 +91,7 @@ STEPS: dict[Action, tuple[Step, ...]] = {
 }
 TURNING: tuple[Action, ...] = ("return", "recentre_then_return")
 CENTRING: tuple[Action, ...] = ("recentre", "recentre_then_return")
+# What is not known to have been replaced may be the maker's own, and is treated as such.
 IRREPLACEABLE = ("original", "unknown")
 
 

@@ -38,6 +38,7 @@ class LeastSquares:
 
     @property
     def roundness_mm(self) -> float:
+        """RONt about the least-squares circle, mm: peak to valley (ISO 12181-1)."""
         return self.peak_mm + self.valley_mm
 
 
@@ -78,4 +79,5 @@ class WheelFit:
 
     @property
     def u_mz_roundness_mm(self) -> float:
+        """Standard uncertainty of RONt(MZCI), mm: the noise of the four readings that hold it."""
         return 2 * self.noise_mm * self.zone.noise_gain

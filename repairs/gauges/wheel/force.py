@@ -21,7 +21,7 @@ from repairs.gauges.base.registry import Gauge, Plain, register
 
 VERSION = "wheel_force 1"
 
-MOST_TENSION_N = 500.0
+MOST_TENSION_N = 500.0  # six times the 8 kgf of the highest chanterelle (Segerman)
 LENGTHS_MM = (100.0, 1000.0)
 MOST_LIFT_MM = 20.0
 LEAST_TO_NUT_MM = 1.0

@@ -17,10 +17,11 @@ from repairs.gauges.wheel.force import DIAMETERS_MM, MOST_LIFT_MM, StringOnWheel
 
 VERSION = "wheel_readings 1"
 
+# Eight places are what the harmonics need; seventy-two are every 5°, finer than a finger can index.
 LEAST_PLACES, MOST_PLACES = 8, 72
 LEAST_PRESENT = 4
 MOST_READING_MM = 30.0  # the travel of the longest dial gauges
-MOST_RANGE_MM = 5.0
+MOST_RANGE_MM = 5.0  # more in one turn is a slipped foot, or hundredths typed as millimetres
 MOST_SIGMA_MM = 0.1
 MOST_U_DIAMETER_MM = 2.0
 MOST_ANGLE_DEG = 720.0
@@ -139,6 +140,7 @@ def _present(field: str, listed: list[Any]) -> tuple[list[int], Floats]:
 
 
 def _check_range(field: str, least: float, most: float) -> None:
+    # A dial whose foot hangs free, or whose stem sticks, shows one figure all round.
     if most == least:
         raise GaugeInputError("all_equal", field=field, value=f"{least:g}")
     if most - least > MOST_RANGE_MM:

@@ -23,6 +23,8 @@ NEWTON_PER_KGF = 9.80665
 HANDBOOK_10 = "Wood Handbook, FPL-GTR-190 (2010), ch. 10 (from memory)"
 
 
+# Enough to bring wood to wood: more squeezes the glue out, and a joint without glue is starved.
+# A crack in a plate is only brought to contact, for the plate would bend before it closed.
 PRESSURES_MPA: dict[str, tuple[float, float, str]] = {
     "light": (0.7, 1.0, HANDBOOK_10),
     "dense": (1.2, 1.7, HANDBOOK_10 + "; hardwood 175–250 psi by a maker of glue"),

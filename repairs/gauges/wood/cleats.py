@@ -60,8 +60,10 @@ def cleats(
     crack = positive("crack_mm", crack_mm, most=MOST_CRACK_MM)
     size = between("size_mm", size_mm, 3.0, 50.0)
     half = size / 2.0
+    # Two cleats side by side would be a patch that stiffens the plate and splits it at its edge.
     if crack < 2.0 * size:
         return Cleats(1, (crack / 2.0,), None, size, thickness_mm, ("short",))
+    # A crack runs on from its ends, so each end is held; a bar glued across it does that already.
     held = sorted(bars, key=lambda bar: bar.at_mm)
     touching = [
         end
@@ -123,7 +125,11 @@ def _run_cleats(data: Plain) -> dict[str, Any]:
         "size_mm": judge(found.size_mm, 0.0, held_to["cleat_size_mm"]),
         "thickness_mm": judge(found.thickness_mm, 0.0, held_to["cleat_thickness_mm"]),
     }
-    return {**plain(found), "grain": "across_the_crack", "verdicts": plain(verdicts)}
+    return {
+        **plain(found),  # Along the crack a cleat would split with it.
+        "grain": "across_the_crack",
+        "verdicts": plain(verdicts),
+    }
 
 
 register(Gauge("cleats", VERSION, "Cleats across a crack.", _CLEAT_INPUTS, _run_cleats))

@@ -35,6 +35,7 @@ DEFAULT_LIMITS: dict[str, Limit] = {
 }
 
 
+# One drop alone. Wood also tires of many small ones, of which Michalski's figures say nothing.
 FRACTURE_PROBABLE_PCT = 50.0
 
 
@@ -129,6 +130,7 @@ def rh_to_close(width_mm: float, wood: Grain, air: Air, gap_mm: float) -> float 
     wanted = first + gap_mm / (width_mm * wood.c_per_pct)
     if not (LINEAR_MC_PCT[0] <= first and wanted <= LINEAR_MC_PCT[1]):
         wanted = first + gap_mm / width_mm * (3000.0 / wood.s_pct - FIBRE_SATURATION_PCT + first)
+    # Swollen walls take up no more: a gap wider than that is a loss, which only a splint fills.
     if wanted > FIBRE_SATURATION_PCT:
         return None
     try:

@@ -7,6 +7,8 @@ from repairs.gauges.base.verdict import Limit
 VERSION = "joints 1"
 
 
+# Cleats are small, thin and many rather than large: each holds its own stretch of the crack and
+# leaves the plate to move between them. All figures are common practice.
 DEFAULT_LIMITS: dict[str, Limit] = {
     "cleat_spacing_mm": Limit(40.0, 60.0, "mm"),
     "cleat_size_mm": Limit(8.0, 12.0, "mm"),

@@ -55,6 +55,8 @@ def crack_joint(
     left, u_left = closing.left_mm or 0.0, closing.u_left_mm
     verdict = judge(left, u_left, limit)
     deeds: dict[str, Deed] = {"inside": "glue", "outside": "splint", "not_judged": "not_judged"}
+    # Damp air can close a crack that its home opens again. Glued there, the joint is pulled at for
+    # good: the humidity of the home decides, not the one in which the edges happen to meet.
     notes: list[JointNote] = []
     if closing.rh_to_close_pct is None:
         notes.append("never_closes")

@@ -1,4 +1,9 @@
-"""gauges.wood.moisture: moved here."""
+"""Moisture at which wood settles in air (EMC), and its inverse.
+
+Source: Wood Handbook, FPL-GTR-190 (2010), Eq. 4-5, after Hailwood and Horrobin 1946; it gives the
+247 cells of Table 4-2 within 0.06 % of moisture. It is a mean of softwoods and hardwoods, without
+hysteresis: wood that dries to an air holds up to 2 % more than wood that was wetted to it.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +22,8 @@ from repairs.gauges.base.registry import Plain
 T_ENDS_C = (-2.0, 130.0)  # the range of the table behind Eq. 4-5
 
 
-# No hysteresis, no species effect: ±1 % moisture, taken as rectangular.
+# No hysteresis, no species effect: ±1 % moisture, taken as rectangular. It is more than the doubt
+# of most hygrometers, and the reason why a crack is measured again rather than trusted to a sum.
 U_EMC_MODEL_PCT = 1.0 / math.sqrt(3.0)
 
 
@@ -25,6 +31,7 @@ U_EMC_MODEL_PCT = 1.0 / math.sqrt(3.0)
 U_RH_PCT, U_T_C = 2.0, 0.5
 
 
+# Below, wood splits and varnish flakes even after a short while; above, mould grows within weeks.
 TOO_DRY_PCT, TOO_DAMP_PCT = 25.0, 75.0  # Padfield, conservationphysics.org
 
 

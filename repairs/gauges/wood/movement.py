@@ -22,7 +22,9 @@ from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
 VERSION = "movement 1"
 
+# Between these the Handbook's coefficients hold; outside, shrinkage is counted from green.
 LINEAR_MC_PCT = (6.0, 14.0)
+# Above it water only fills the hollows of the cells: the walls, and the size, change no more.
 FIBRE_SATURATION_PCT = 30.0
 MC_ENDS_PCT = (0.0, 200.0)
 RH_ENDS_PCT = (0.0, 100.0)

@@ -26,6 +26,8 @@ U_MASS_G = 0.1
 U_MC_PCT = 1.0  # pin meter
 U_F_HZ = 0.5
 
+# Tone wood is chosen by light weight for its stiffness, √(E/ρ³); how much of it is good depends on
+# the plan, and on the ear of the maker.
 # No figure for tone wood has a published limit; the house may set its own.
 DEFAULT_LIMITS: dict[str, Limit] = {
     "density_kg_m3": Limit(None, None, "kg/m³"),
@@ -33,6 +35,7 @@ DEFAULT_LIMITS: dict[str, Limit] = {
 }
 
 FIRST_ROOT = 4.730040744862704  # first root of cos x · cosh x = 1
+# Held anywhere else, the hand damps the tone and draws its pitch.
 NODE_SHARE = 0.224158  # nodes of the first mode of a free bar, as a share of its length
 
 

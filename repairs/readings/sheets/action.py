@@ -24,6 +24,7 @@ from repairs.readings.sheets.common import given_only, limit_of, rows_of_keys
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    """What was typed, as the gauge takes it."""
     two = values.get("nut_2") is not None and values.get("bridge_2") is not None
     given: dict[str, Any] = {
         "length_mm": values["length_mm"],
@@ -113,6 +114,7 @@ def _figure(kind: str, label: Text, check: Mapping[str, Any]) -> FigureValue:
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:
+    """What the gauge proposes, line by line."""
     lines = []
     if fail := out["first_fail"]:
         lines.append(
@@ -154,6 +156,7 @@ def _code(one: Mapping[str, Any]) -> str:
 
 
 def warnings(out: Plain) -> list[Text]:
+    """What makes the figures less sure, in words."""
     if not out["not_judged"]:
         return []
     names = ", ".join(str(KINDS[kind]) for kind in out["not_judged"])
@@ -161,6 +164,7 @@ def warnings(out: Plain) -> list[Text]:
 
 
 def chart(given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
+    """The picture of the reading, with the earlier one under it."""
     flags = [
         FlagMark(
             key["at_mm"][0],
@@ -221,6 +225,7 @@ def _line(line: Mapping[str, Any]) -> list[tuple[float, float]]:
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
+    """The rows of an empty sheet, named as this instrument asks."""
     return rows_of_keys(COLUMNS, case)
 
 

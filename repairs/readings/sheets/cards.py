@@ -59,6 +59,7 @@ def _number(key: str, label: Text, unit: Text, least: float, most: float) -> Cel
 
 
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
+    """What was typed, as the gauge takes it."""
     given = given_only(values, *values)
     return {key: value == "yes" if key in TRUTHS else value for key, value in given.items()}
 
@@ -73,6 +74,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
 
 
 def voicing_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """The force on the wheel, where lift, length and tension were given."""
     verdict: Mapping[str, Any] = out.get("force_verdict") or {}
     known = {"force_n": out.get("force_n"), "u_force_n": verdict.get("u")}
     return present(
@@ -116,6 +118,7 @@ VOICING = Sheet(
 
 
 def dog_figures(given: Plain, out: Plain) -> list[FigureValue]:
+    """What the tirant does to the pitch, the speed and the turns at onset."""
     shift: Mapping[str, Any] = out.get("pitch_shift_verdict") or {}
     speed: Mapping[str, Any] = out.get("onset_rpm_verdict") or {}
     known = {

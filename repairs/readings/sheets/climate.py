@@ -60,6 +60,7 @@ USUAL_PART = "soundboard"
 
 
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
+    """What was typed, as the gauge takes it."""
     given: dict[str, Any] = {"csv": values["csv"]}
     if values.get("glued_at_rh_pct") is not None:
         given["glued_at_rh_pct"] = values["glued_at_rh_pct"]
@@ -76,6 +77,7 @@ def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
 
 
 def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """The figures to be judged, in the order of the page."""
     seen, target = out["statistics"], out["target"] or {}
     band = seen["band"] or {}
     rows = [
@@ -112,6 +114,7 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:
+    """What the gauge proposes, line by line."""
     target = out["target"]
     if not target:
         return [Advice("climate.too_short")]
@@ -151,6 +154,7 @@ def warnings(out: Plain) -> list[Text]:
 
 
 def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -> Chart:
+    """The picture of the reading, with the earlier one under it."""
     seen, target = out["statistics"], out["target"] or {}
     alt = gettext("Humidity recorded from %(least)s to %(most)s %%, mean %(mean)s %%") % {
         "least": rounded(seen["least_rh_pct"], 0),

@@ -33,6 +33,7 @@ def figure(
 
 
 def present(figures: Iterable[FigureValue | None]) -> list[FigureValue]:
+    """Those that the gauge gave; one that it could not tell is left out, not shown as nothing."""
     return [one for one in figures if one is not None]
 
 

@@ -100,6 +100,7 @@ def named(string: str) -> str:
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    """What was typed, as the gauge takes it."""
     strings = []
     for name in STRINGS:
         cents = [row[name] for row in rows]
@@ -219,6 +220,7 @@ def _tangent(string: str, line: Mapping[str, Any], after: str) -> Advice:
 
 
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
+    """The picture of the reading, with the earlier one under it."""
     rows = []
     for place, string in enumerate(out["strings"]):
         known = was["strings"] if was else []
@@ -257,6 +259,7 @@ def _bar(line: Mapping[str, Any], before: float | None) -> Bar:
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
+    """The rows of an empty sheet, named as this instrument asks."""
     return rows_of_keys(COLUMNS, case)
 
 

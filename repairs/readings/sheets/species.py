@@ -46,6 +46,7 @@ NAMES: Mapping[str, Text] = {
 
 
 def species_choices() -> tuple[tuple[str, Text], ...]:
+    """Every wood whose movement the gauges know, to choose from."""
     return tuple((key, NAMES[key]) for key in SPECIES)
 
 

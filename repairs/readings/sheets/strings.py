@@ -63,6 +63,7 @@ COLUMNS = (
 
 
 def to_input(_values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    """What was typed, as the gauge takes it."""
     names = [column.key for column in COLUMNS]
     for number, row in enumerate(rows, 1):
         if not row["material"] and row["density_kg_m3"] is None:
@@ -71,6 +72,7 @@ def to_input(_values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
 
 
 def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """The figures to be judged, in the order of the page."""
     rows = [
         FigureValue(
             "load_n",
@@ -131,6 +133,7 @@ def _room_to_breaking(string: Mapping[str, Any]) -> list[FigureValue]:
 
 
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart:
+    """The picture of the reading, with the earlier one under it."""
     old = {s["name"]: s["tension_n"] for s in was["strings"]} if was else {}
     bars = [
         Bar(s["name"], s["tension_n"], s["u_tension_n"], before=old.get(s["name"]))
@@ -143,6 +146,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
 
 
 def first_rows(case: Any) -> list[dict[str, str]]:
+    """The rows of an empty sheet, named as this instrument asks."""
     names = [str(string) for string in case.instrument.pattern.strings]
     return [blank_row(COLUMNS, name=name) for name in names or [""] * 4]
 

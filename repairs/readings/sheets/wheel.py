@@ -129,6 +129,7 @@ WARNINGS: Mapping[str, Text] = {
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
+    """What was typed, as the gauge takes it."""
     scale = SCALES[values["scale"] or "mm"]
     side = [row["axial"] for row in rows]
     given: dict[str, Any] = {
@@ -148,6 +149,7 @@ def _scaled(value: float | None, scale: float) -> float | None:
 
 
 def figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """The figures to be judged, in the order of the page."""
     limits = DEFAULT_LIMITS
     return present(
         [
@@ -215,6 +217,7 @@ def _form_against_limit(out: Plain, action: str) -> list[Advice]:
 
 
 def warnings(out: Plain) -> list[Text]:
+    """What makes the figures less sure, in words."""
     return [WARNINGS[code] for code in out["warnings"]]
 
 
@@ -229,6 +232,7 @@ def _series(given: Plain) -> PolarSeries:
 
 
 def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) -> Chart:
+    """The picture of the reading, with the earlier one under it."""
     said = {"tir": rounded(out["tir_mm"], 3), "ecc": rounded(out["ecc_mm"], 3)}
     angle = out["high_spot_deg"]
     alt = gettext("Polar plot of the wheel: run-out %(tir)s mm, eccentricity %(ecc)s mm") % said
@@ -248,6 +252,7 @@ def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) ->
 
 
 def first_rows(_case: Any) -> list[dict[str, str]]:
+    """The rows of an empty sheet, named as this instrument asks."""
     return [blank_row(COLUMNS, angle_deg=str(angle)) for angle in range(0, 360, STEP_DEG)]
 
 

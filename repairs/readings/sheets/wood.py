@@ -37,6 +37,7 @@ def _notes(out: Plain) -> list[Text]:
 
 
 def tap_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """What the tone of a strip tells of its wood."""
     return present(
         [
             figure(out, "density_kg_m3", _("density"), "kg/m³", 0),
@@ -70,6 +71,7 @@ TAP = Sheet(
 
 
 def crack_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """How far the crack closes, what is left, and the splint that would fill it."""
     left = figure(
         out,
         "left_mm",
@@ -93,6 +95,7 @@ def crack_figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def crack_advice(_given: Plain, out: Plain) -> list[Advice]:
+    """Glue, splint or wait; then the order of the work."""
     return [Advice(f"crack.{out['deed']}"), Advice("crack.order")]
 
 
@@ -138,6 +141,7 @@ CRACK = Sheet(
 
 
 def cleat_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """How many cleats, and how far apart."""
     return present(
         [
             figure(out, "count", _("number of cleats"), "", 0),
@@ -147,6 +151,7 @@ def cleat_figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def cleat_advice(_given: Plain, out: Plain) -> list[Advice]:
+    """Where the cleats stand, and how their grain runs."""
     places = ", ".join(f"{place:.0f}" for place in out["places_mm"])
     return [Advice("cleats.places", places), Advice("cleats.grain")]
 
