@@ -16,6 +16,8 @@ from pathlib import Path
 
 import django
 
+from workshop.prepare import prepare
+
 ROOT = Path(__file__).resolve().parents[1]
 PATIENCE_S = 60
 
@@ -108,6 +110,7 @@ def ready() -> None:
 
 def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
+    prepare()
     django.setup()
     module, _colon, name = sys.argv[1].partition(":")
     getattr(importlib.import_module(module), name)(*sys.argv[2:])

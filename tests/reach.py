@@ -167,6 +167,8 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
         for group in ("passed", "failed", "xfailed", "skipped", "error")
         for one in terminalreporter.stats.get(group, [])
     ]
+    if not reports:
+        return
     cases = {one.nodeid.partition("@")[0] for one in reports}
     functions = {name.partition("[")[0] for name in cases}
     terminalreporter.write_line(f"{len(functions)} test functions in {len(cases)} cases")
