@@ -10,8 +10,12 @@ from workshop.bootstrap import ensure_environment
 def main() -> None:
     ensure_environment(sys.argv)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
+    # Only now are the packages there that these need.
     from django.core.management import execute_from_command_line  # noqa: PLC0415
 
+    from workshop.prepare import prepare  # noqa: PLC0415
+
+    prepare()
     execute_from_command_line(sys.argv)
 
 

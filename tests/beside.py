@@ -16,8 +16,10 @@ from pathlib import Path
 
 import django
 
+from workshop.prepare import prepare
+
 ROOT = Path(__file__).resolve().parents[1]
-PATIENCE_S = 60
+PATIENCE_S = 300  # of a machine that is busy with something else; nothing waits so long in vain
 
 
 @contextmanager
@@ -38,7 +40,8 @@ def shared_database(folder: Path) -> Iterator[str]:
     with connection.cursor() as cursor:
         cursor.execute("VACUUM INTO %s", [str(file)])
     in_memory = connections["default"]
-    on_disk = type(in_memory)({**known, "NAME": str(file)}, "default")
+    patient = {**known["OPTIONS"], "timeout": PATIENCE_S}
+    on_disk = type(in_memory)({**known, "NAME": str(file), "OPTIONS": patient}, "default")
     connections["default"] = on_disk
     # The copy turns to WAL now: two that turn it at once do not wait for each other, one of them
     # is told that the database is locked, however long its patience.
@@ -106,9 +109,19 @@ def ready() -> None:
     sys.stdin.readline()
 
 
+def _be_patient() -> None:
+    """SQLite serves who asks next, not who asked first: one of many may wait for long."""
+    from django.db import connection  # noqa: PLC0415 - after django.setup()
+
+    if connection.vendor == "sqlite":
+        connection.settings_dict["OPTIONS"]["timeout"] = PATIENCE_S
+
+
 def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
+    prepare()
     django.setup()
+    _be_patient()
     module, _colon, name = sys.argv[1].partition(":")
     getattr(importlib.import_module(module), name)(*sys.argv[2:])
 

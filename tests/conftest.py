@@ -12,7 +12,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.conf import settings as house_settings
 from django.core.cache import cache
+from django.test.signals import setting_changed
 from django.utils import timezone
 
 from repairs.cases.models import Case
@@ -22,11 +24,23 @@ from repairs.people.models import Client, House, User
 from repairs.photos import developing
 from repairs.photos.models import Photo
 from tests import factories
+from workshop.prepare import prepare
 
+# Whoever starts pytest by itself starts neither manage.py nor a server; and Django is set up by
+# now, so that it looks again for its translations.
+prepare()
+setting_changed.send(sender=prepare, setting="LOCALE_PATHS", value=None, enter=True)
+house_settings.SECRET_KEY = "of the tests, which sign nothing that lasts"
 # Playwright's sync API runs a loop in this thread; the ORM is called beside it, never inside.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
-pytest_plugins = ["tests.reach", "tests.ready", "tests.pressing", "tests.invoices.fixtures"]
+pytest_plugins = [
+    "tests.reach",
+    "tests.rows",
+    "tests.ready",
+    "tests.pressing",
+    "tests.invoices.fixtures",
+]
 
 NOW = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 

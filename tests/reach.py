@@ -1,7 +1,8 @@
 """Which functions of the app the tests run; the short list for the inner loop; both counts.
 
-``--quick`` runs the tests of ``tests/quick.txt`` only, chosen for what they reach in little time,
-and of each file that the list does not name its first test, so that a new file is not left out.
+``--quick`` runs the tests of ``tests/quick.txt`` only, chosen for what they reach in little time.
+The list also names, behind a ``#``, the files of which nothing was chosen; of a file that it does
+not know at all the first test runs, so that a new one is not left out.
 It states which share of the app's functions ran, and fails below the share that was promised.
 ``--record-quick`` measures every test that runs and writes that list anew.
 """
@@ -110,6 +111,13 @@ def cheapest(by_test: dict[str, tuple[float, list[Function]]], wanted_pct: float
     return sorted(chosen)
 
 
+def written_list(by_test: dict[str, tuple[float, list[Function]]]) -> list[str]:
+    chosen = cheapest(by_test, WANTED_PCT)
+    known = {name.partition("::")[0] for name in chosen}
+    others = {name.partition("::")[0] for name in by_test} - known
+    return [*chosen, *(f"# {name}" for name in sorted(others))]
+
+
 # What pytest asks -------------------------------------------------------------------------------
 
 
@@ -129,7 +137,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         _keep(config, items, [item for item in items if _is_short(item)])
     elif config.getoption("quick"):
         listed = set(LIST.read_text("utf-8").splitlines())
-        known = {name.partition("::")[0] for name in listed}
+        known = {name.removeprefix("# ").partition("::")[0] for name in listed}
         kept = []
         for item in items:
             file = item.nodeid.partition("::")[0]
@@ -156,7 +164,7 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     if reach is None or hasattr(session.config, "workeroutput"):
         return
     if session.config.getoption("record_quick"):
-        LIST.write_text("\n".join(cheapest(reach.by_test, WANTED_PCT)) + "\n", "utf-8")
+        LIST.write_text("\n".join(written_list(reach.by_test)) + "\n", "utf-8")
     elif session.config.args_source.name != "ARGS" and share_pct(reach.by_test) < PROMISED_PCT:
         session.exitstatus = session.exitstatus or pytest.ExitCode.TESTS_FAILED
 
@@ -167,6 +175,8 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
         for group in ("passed", "failed", "xfailed", "skipped", "error")
         for one in terminalreporter.stats.get(group, [])
     ]
+    if not reports:
+        return
     cases = {one.nodeid.partition("@")[0] for one in reports}
     functions = {name.partition("[")[0] for name in cases}
     terminalreporter.write_line(f"{len(functions)} test functions in {len(cases)} cases")

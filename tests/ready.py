@@ -18,6 +18,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import Any
 
 import django
 import pytest
@@ -106,7 +107,8 @@ def _migrate() -> None:
 
 def _take_the_test_name() -> None:
     """What create_test_db does beside migrating: the connection turns to the test's database."""
-    name = connection.creation._get_test_db_name()
+    creation: Any = connection.creation  # its types know nothing of what it keeps to itself
+    name = creation._get_test_db_name()
     connection.close()
     settings.DATABASES["default"]["NAME"] = connection.settings_dict["NAME"] = name
 
@@ -146,8 +148,9 @@ def _keep(template: Path) -> None:
 
 def _ready_postgres(key: str, *, anew: bool) -> None:
     """Copy the template under a lock of the server: it may be copied only while nobody is in it."""
-    template, name = f"{PREFIX}{key}", connection.creation._get_test_db_name()
-    with connection.creation._nodb_cursor() as cursor:
+    creation: Any = connection.creation
+    template, name = f"{PREFIX}{key}", creation._get_test_db_name()
+    with creation._nodb_cursor() as cursor:
         cursor.execute("SELECT pg_advisory_lock(%s)", [ONE_LOCK])
         cursor.execute("SELECT datname FROM pg_database WHERE datname LIKE %s", [f"{PREFIX}%"])
         known = {row[0] for row in cursor.fetchall()}

@@ -1,7 +1,6 @@
 """Makes the .mo files of the translations; a bare machine has no msgfmt.
 
-Called while the settings are read, before anything can be translated: Django keeps what it found
-the first time for as long as the process lives.
+Called before Django starts: it keeps what it found the first time for as long as the process lives.
 """
 
 from __future__ import annotations

@@ -41,20 +41,25 @@ def env_list(name: str, default: str = "") -> list[str]:
     return [part.strip() for part in env_str(name, default).split(",") if part.strip()]
 
 
-def env_secret(name: str, keep_in: Path) -> str:
-    """Return the secret from the environment, or one made once and kept in a private file."""
+def env_secret(name: str, kept_in: Path) -> str:
+    """Return the secret from the environment, or the one in its file; empty when neither is there,
+    and Django says so as soon as it signs something."""
     given = env_str(name)
-    if given:
+    if given or not kept_in.exists():
         return given
-    if not keep_in.exists():
-        keep_in.parent.mkdir(parents=True, exist_ok=True)
-        draft = keep_in.with_suffix(f".{os.getpid()}")
-        draft.write_text(secrets.token_urlsafe(64))
-        draft.chmod(0o600)
-        try:
-            keep_in.hardlink_to(draft)  # the first of two processes wins, whole
-        except FileExistsError:
-            pass
-        finally:
-            draft.unlink()
-    return keep_in.read_text().strip()
+    return kept_in.read_text().strip()
+
+
+def make_secret(keep_in: Path) -> None:
+    """Make a secret once and keep it in a private file."""
+    if keep_in.exists():
+        return
+    draft = keep_in.with_suffix(f".{os.getpid()}")
+    draft.write_text(secrets.token_urlsafe(64))
+    draft.chmod(0o600)
+    try:
+        keep_in.hardlink_to(draft)  # the first of two processes wins, whole
+    except FileExistsError:
+        pass
+    finally:
+        draft.unlink()

@@ -1,4 +1,7 @@
-"""Settings of the house. Everything that differs between machines comes from the environment."""
+"""Settings of the house. Everything that differs between machines comes from the environment.
+
+Reading them changes nothing: what must be there first is made by ``workshop/prepare.py``.
+"""
 
 from __future__ import annotations
 
@@ -11,15 +14,11 @@ import font_source_serif_pro
 from csp.constants import NONE, SELF
 from django.utils.translation import gettext_lazy as _
 
-from workshop.catalogue import compile_catalogues
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
-
-BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = Path(env_str("SAUTEREAU_DATA") or BASE_DIR / ".data").resolve()
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+from workshop.places import BASE_DIR, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
 
 DEBUG = env_bool("SAUTEREAU_DEBUG")
-SECRET_KEY = env_secret("SAUTEREAU_SECRET_KEY", keep_in=DATA_DIR / "secret-key")
+SECRET_KEY = env_secret(SECRET_NAME, kept_in=SECRET_FILE)
 
 # The address that labels and papers carry; phones on the workshop's network open it.
 SITE_ADDRESS = env_str("SAUTEREAU_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
@@ -121,8 +120,7 @@ LOGOUT_REDIRECT_URL = "people:sign_in"
 
 LANGUAGE_CODE = env_str("SAUTEREAU_LANGUAGE", "fr")
 LANGUAGES = [("fr", _("French")), ("en", _("English"))]
-LOCALE_PATHS = [BASE_DIR / "repairs" / "locale"]
-compile_catalogues(LOCALE_PATHS[0])
+LOCALE_PATHS = [LOCALE]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = env_str("SAUTEREAU_TIME_ZONE", "Europe/Paris")
@@ -133,8 +131,7 @@ STATICFILES_DIRS = [
     ("fonts", Path(font_source_sans_pro.__file__).parent / "files"),
     ("fonts", Path(font_source_serif_pro.__file__).parent / "files"),
 ]
-STATIC_ROOT = DATA_DIR / "static"
-STATIC_ROOT.mkdir(exist_ok=True)
+STATIC_ROOT = STATIC
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "media"
 FIXTURES = BASE_DIR / "fixtures"

@@ -5,6 +5,9 @@ import os
 from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
+from workshop.prepare import prepare
+
+prepare()
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
 application = get_wsgi_application()
 

@@ -96,15 +96,22 @@ def _fill_from_kind(instrument: Instrument) -> None:
 
 
 def _copy_parts(instrument: Instrument) -> None:
+    """Write a level of the tree at once: a kind has up to a hundred parts, in four levels."""
     made: dict[str, Part] = {}
-    for position, pattern in enumerate(instrument.pattern.parts):
-        made[pattern.key] = Part.objects.create(
-            instrument=instrument,
-            key=pattern.key,
-            parent=made.get(pattern.parent),
-            depth=pattern.depth,
-            position=position,
-        )
+    patterns = instrument.pattern.parts
+    for depth in sorted({pattern.depth for pattern in patterns}):
+        level = [
+            Part(
+                instrument=instrument,
+                key=pattern.key,
+                parent=made.get(pattern.parent),
+                depth=depth,
+                position=position,
+            )
+            for position, pattern in enumerate(patterns)
+            if pattern.depth == depth
+        ]
+        made |= {part.key: part for part in Part.objects.bulk_create(level)}
 
 
 def _keep_dimensions(instrument: Instrument, dimensions: Mapping[str, Decimal]) -> None:

@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 from django.db import connections
 from django.test import Client as TestClient
-from playwright.sync_api import Browser, BrowserContext, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from repairs.jobs.worker import Worker
@@ -26,7 +26,7 @@ from tests.beside import shared_database
 from tests.browser.walk import DESK, Walk
 from tests.outside import browser as outside
 
-PATIENCE_MS = 20_000
+PATIENCE_MS = 120_000  # of a busy machine: what is there is found at once
 HANDLER = "process_request_thread"
 
 Open = Callable[..., Walk]
@@ -35,6 +35,7 @@ Open = Callable[..., Walk]
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     """Not for the session: other modules start a Playwright of their own."""
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as playwright:
         browser = outside.launch(playwright)
         yield browser
@@ -63,7 +64,7 @@ def live_server(threads_database) -> Iterator[LiveServer]:
 
 def _wait_for_handlers() -> None:
     """Until the last request is answered: its connection would keep the database from closing."""
-    end = time.monotonic() + 10
+    end = time.monotonic() + PATIENCE_MS / 1000
     while time.monotonic() < end:
         if not any(HANDLER in thread.name for thread in threading.enumerate()):
             return

@@ -16,6 +16,7 @@ from repairs.photos.models import Photo, Tag
 from repairs.press.models import Paper
 from tests import factories
 from tests.browser import steps
+from tests.browser.conftest import PATIENCE_MS
 from tests.browser.walk import DESK, PHONE, Walk
 
 pytestmark = pytest.mark.browser
@@ -145,10 +146,10 @@ def issue_report(walk: Walk, folder: Path) -> Path:
     walk.press("Make a preview")
     walk.arrive("report-in-work", path="draft=")
     ready = walk.page.get_by_role("link", name=walk.say("Open the preview (PDF)"))
-    expect(ready).to_be_visible(timeout=60_000)
+    expect(ready).to_be_visible(timeout=PATIENCE_MS)
     walk.arrive("report-ready")
     walk.press("Issue exactly this")
-    expect(walk.page).to_have_url(re.compile("/papers/[0-9a-f-]+/$"), timeout=60_000)
+    expect(walk.page).to_have_url(re.compile("/papers/[0-9a-f-]+/$"), timeout=PATIENCE_MS)
     walk.arrive("paper")
     with walk.page.expect_download() as download:
         walk.press("Download")

@@ -12,6 +12,7 @@ from playwright.sync_api import Page, Route, expect
 
 from repairs.findings import actions as finding_actions
 from repairs.findings.models import Finding
+from tests.browser.conftest import PATIENCE_MS
 from tests.browser.walk import PHONE, Walk
 
 pytestmark = pytest.mark.browser
@@ -64,7 +65,7 @@ def test_a_lost_network_is_waited_out_and_the_upload_goes_on(
 
     page.unroute(SEND)
     page.context.set_offline(False)
-    expect(row).to_have_attribute("data-state", "ready", timeout=30_000)
+    expect(row).to_have_attribute("data-state", "ready", timeout=PATIENCE_MS)
 
     assert sent[1] == PIECE
     assert sent == sorted(set(sent))
@@ -108,10 +109,10 @@ def test_the_same_file_chosen_again_after_a_reload_goes_on_from_what_is_kept(
     page.locator("input[type=file]").set_input_files(heavy)
 
     row = page.locator(".upload-row")
-    expect(row).to_have_attribute("data-state", re.compile("received|ready"), timeout=30_000)
+    expect(row).to_have_attribute("data-state", re.compile("received|ready"), timeout=PATIENCE_MS)
     assert sent.count(0) == 1
     assert all(offset >= PIECE for offset in sent[before:])
-    expect(row).to_have_attribute("data-state", "ready", timeout=30_000)
+    expect(row).to_have_attribute("data-state", "ready", timeout=PATIENCE_MS)
     assert case.photos.count() == 1
 
 

@@ -16,6 +16,7 @@ from repairs.people.models import House
 from repairs.press.models import Paper
 from tests import factories
 from tests.browser import steps
+from tests.browser.conftest import PATIENCE_MS
 from tests.browser.walk import PHONE, Walk
 
 pytestmark = pytest.mark.browser
@@ -196,10 +197,10 @@ def issue_paper(walk: Walk, case: str, kind: str) -> None:
     walk.page.locator("#language").select_option(walk.language)
     walk.press("Make a preview")
     ready = walk.page.get_by_role("link", name=walk.say("Open the preview (PDF)"))
-    expect(ready).to_be_visible(timeout=60_000)
+    expect(ready).to_be_visible(timeout=PATIENCE_MS)
     walk.arrive(f"preview-{kind}")
     walk.press("Issue exactly this")
-    expect(walk.page).to_have_url(re.compile("/papers/[0-9a-f-]+/$"), timeout=60_000)
+    expect(walk.page).to_have_url(re.compile("/papers/[0-9a-f-]+/$"), timeout=PATIENCE_MS)
     walk.arrive(f"issued-{kind}")
 
 
@@ -224,7 +225,7 @@ def bill(walk: Walk, case: str) -> None:
     draft = walk.page.url
     walk.go(f"{draft}issue/", "invoice-shown")
     walk.page.locator("main form button.brass").click()
-    expect(walk.page).to_have_url(re.compile("/invoices/FA-"), timeout=60_000)
+    expect(walk.page).to_have_url(re.compile("/invoices/FA-"), timeout=PATIENCE_MS)
     walk.arrive("invoice")
 
 

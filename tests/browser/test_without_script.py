@@ -15,7 +15,7 @@ from tests.browser.walk import PHONE, Walk
 
 pytestmark = pytest.mark.browser
 
-PATIENCE_S = 60
+PATIENCE_S = 120
 
 
 def test_everything_but_drawing_works_without_script(house, worker, open_window, tmp_path):

@@ -27,7 +27,7 @@ from tests.einvoice.samples import (
 XML = build_cii(TWO_RATES)
 
 
-def hold(process: RulesProcess, *, limit_s: float = 10.0) -> RuleReport:
+def hold(process: RulesProcess, *, limit_s: float = 120.0) -> RuleReport:
     read = read_xml(XML, "x")
     try:
         return check_rules(read, XML, french=True, process=process, limit_s=limit_s)

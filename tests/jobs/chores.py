@@ -50,11 +50,13 @@ def stumble(times: int, progress: Progress) -> None:
 
 
 @job("tests.write")
-def write(word: str, file: str, progress: Progress) -> None:
-    """Append the word in one write, so that two runs of one job leave two lines."""
+def write(word: str, file: str, processes: int, progress: Progress) -> None:
+    """Append the word in one write, so that two runs of one job leave two lines; then wait until
+    so many processes have written, that none does all the work before another has begun."""
     with Path(file).open("a") as handle:
         handle.write(f"{word} {os.getpid()}\n")
-    time.sleep(0.005)
+    while len({line.split()[1] for line in Path(file).read_text().splitlines()}) < processes:
+        time.sleep(0.005)
 
 
 @job("tests.outlast")

@@ -59,6 +59,9 @@ def _run_engine(files: Sequence[Path], flavours: Sequence[str]) -> list[list[str
     output = _run(
         [
             _tool("java"),
+            # A process that lives for seconds gains nothing from the slow, thorough compiler.
+            "-XX:TieredStopAtLevel=1",
+            "-XX:+UseSerialGC",
             "-Djava.awt.headless=true",
             "-Dfile.encoding=UTF-8",
             "-cp",

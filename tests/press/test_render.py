@@ -6,6 +6,7 @@ import dataclasses
 import datetime as dt
 import io
 import json
+import logging
 from typing import Any
 
 import pypdf
@@ -71,6 +72,15 @@ def test_the_data_travels_inside_the_pdf(sheet):
 
     attached = pypdf.PdfReader(io.BytesIO(pdf)).attachments["label.json"][0]
     assert json.loads(attached) == sheet.data()
+
+
+def test_no_library_has_anything_to_warn_of_while_it_prints(sheet, caplog):
+    """Without the system's HarfBuzz subsetter, for one, each paper would be printed with a warning
+    about slow fonts on standard error."""
+    with caplog.at_level(logging.WARNING):
+        render(sheet)
+
+    assert [(one.name, one.getMessage()) for one in caplog.records] == []
 
 
 def test_every_font_is_embedded(sheet):

@@ -262,23 +262,24 @@ def at_local(moment: dt.datetime) -> str:
 
 
 @pytest.mark.parametrize(
-    ("started", "minutes", "sentence"),
+    ("ago", "minutes", "sentence"),  # reckoned back when the test runs, not when it is read
     [
-        (timezone.now() - dt.timedelta(minutes=10), "30", "This would end in the future."),
-        (timezone.now() - dt.timedelta(days=900), "30", "This lies before the intake."),
-        (timezone.now() - dt.timedelta(hours=3), "0", "Less than 1 min is not possible here."),
+        (dt.timedelta(minutes=10), "30", "This would end in the future."),
+        (dt.timedelta(days=900), "30", "This lies before the intake."),
+        (dt.timedelta(hours=3), "0", "Less than 1 min is not possible here."),
         (
-            timezone.now() - dt.timedelta(hours=30),
+            dt.timedelta(hours=30),
             "1441",
             "More than 1440 min is not possible here",
         ),
-        (timezone.now() - dt.timedelta(hours=3), "ninety", "“ninety” is not a duration."),
+        (dt.timedelta(hours=3), "ninety", "“ninety” is not a duration."),
     ],
 )
 def test_minutes_that_cannot_be_are_refused_and_what_was_typed_stays(
-    case, work, armand, send, started, minutes, sentence
+    case, work, armand, send, ago, minutes, sentence
 ):
-    words = {"person": armand.pk, "started_at": at_local(started), "minutes": minutes}
+    started = at_local(timezone.now() - ago)
+    words = {"person": armand.pk, "started_at": started, "minutes": minutes}
 
     answer = send("minutes", case.number, work.number, by=armand, note="jig", **words)
 

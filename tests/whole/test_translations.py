@@ -297,19 +297,17 @@ def test_a_first_start_already_speaks_french(tmp_path):
         else:
             shutil.copy(source, tmp_path / name)
     script = (
-        "import django; django.setup()\n"
         "from django.utils.translation import gettext, override\n"
         "with override('fr'): print(gettext('Findings'))"
     )
     environment = {
         **os.environ,
-        "DJANGO_SETTINGS_MODULE": "workshop.settings",
-        "PYTHONPATH": str(tmp_path),
+        "SAUTEREAU_NO_BOOTSTRAP": "1",  # the packages are there
         "SAUTEREAU_DATA": str(tmp_path / "data"),
     }
 
     said = subprocess.run(
-        [sys.executable, "-c", script],
+        [sys.executable, "manage.py", "shell", "--no-imports", "-c", script],
         cwd=tmp_path,
         env=environment,
         capture_output=True,
