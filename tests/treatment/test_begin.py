@@ -218,6 +218,15 @@ def test_a_later_replacement_is_changed_without_such_a_record(case, armand):
     assert begin(agreed, by=armand).number == 1
 
 
+def test_an_old_part_beside_the_replaced_wheel_does_not_speak_for_it(case, armand):
+    """The body may be as old as it likes: what the work changes is the wheel."""
+    set_originality(case, "later_replacement", *WHEEL_PARTS)
+    set_originality(case, "original", "body")
+    agreed = factories.agreed_work(case, "wheel_recentring", by=armand)
+
+    assert begin(agreed, by=armand, parts=["body", WHEEL_PARTS[0]]).number == 1
+
+
 def test_free_work_on_an_old_tangent_needs_its_record_too(case, armand):
     """Else any change could be made under the name of free work."""
     agreed = factories.agreed_work(case, "free", by=armand)
