@@ -18,6 +18,7 @@ from repairs.readings.sheets.base import Text
 FIELDS: Mapping[str, Text] = {
     "after_deg": _("angle of the string behind the bridge"),
     "amplitude_mm": _("how far an open string swings, to one side"),
+    "angle_deg": _("angle"),
     "angles_deg": _("angle"),
     "area_mm2": _("glued area"),
     "at_mm": _("place of the tangent"),
@@ -28,6 +29,7 @@ FIELDS: Mapping[str, Text] = {
     "break_deg": _("break angle at the bridge"),
     "bridge_height_mm": _("height of the string at the bridge"),
     "c_per_pct": _("movement of the wood per percent of moisture"),
+    "cents": _("cents read"),
     "clamp_n": _("force of one clamp"),
     "core_material": _("material of the core"),
     "core_mm": _("diameter of the core"),

@@ -55,7 +55,7 @@ def test_an_input_is_taken_up_to_its_ends_and_refused_beyond(gauge, end):
         refusal = refused(gauge, end["at"], beyond)
         assert refusal is not None, beyond
         if refusal.code.startswith("too_"):
-            assert float(refusal.details["limit"]) == pytest.approx(limit, rel=1e-5)
+            assert float(str(refusal.details["limit"])) == pytest.approx(limit, rel=1e-5)
         assert is_refused_at(gauge, end, limit) == (side < 0 and end.get("open", False)), limit
 
 
@@ -64,4 +64,4 @@ def is_refused_at(gauge: str, end: dict[str, Any], limit: float) -> bool:
     refusal = refused(gauge, end["at"], limit)
     if refusal is None or refusal.code in ("not_positive", "negative"):
         return refusal is not None
-    return float(refusal.details["limit"]) == pytest.approx(limit, rel=1e-5)
+    return float(str(refusal.details["limit"])) == pytest.approx(limit, rel=1e-5)
