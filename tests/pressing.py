@@ -153,8 +153,9 @@ def _write(pdf: Any, words: Iterable[str]) -> None:
     call = pydyf.Stream([b"/Artifact BMC /Said Do EMC"])
     pdf.add_object(call)
     page = next(one for one in pdf.objects if isinstance(one, dict) and one.get("Type") == "/Page")
-    by_reference = {one.reference: one for one in pdf.objects if isinstance(one, dict)}
-    resources: Any = by_reference[page["Resources"]]
+    objects: list[Any] = [one for one in pdf.objects if isinstance(one, dict)]
+    by_reference = {one.reference: one for one in objects}
+    resources = by_reference[page["Resources"]]
     pictures = resources.get("XObject", {})
     resources["XObject"] = pydyf.Dictionary({**pictures, "Said": form.reference})
     page["Contents"] = pydyf.Array([page["Contents"], call.reference])

@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand
 
 # One process a core; tests that share something dear to set up go to the same one.
 ALL_CORES = ("-n", "auto", "--dist", "loadgroup")
-SUITES = ([], ["--quick"])
+SUITES: tuple[list[str], ...] = ([], ["--quick"])
 
 
 class Command(BaseCommand):
