@@ -63,7 +63,7 @@ def _enter(piece: Piece, by: User, at: dt.datetime) -> None:
     series = WoodSeries.objects.select_for_update().get(pk=1)
     series.last += 1
     series.save(update_fields=["last"])
-    piece.number = f"W-{series.last:04d}"
+    piece.sequence, piece.number = series.last, f"W-{series.last:04d}"
     piece.entered_at, piece.entered_by = at, by
     piece.save()
 

@@ -71,6 +71,7 @@ class Piece(Sized):
         UNKNOWN = "unknown", _("cut not known")
 
     number = models.CharField(_("number"), max_length=12, unique=True, editable=False)
+    sequence = models.PositiveIntegerField(unique=True, editable=False)  # numbers sort by it
     form = models.CharField(_("form"), max_length=8, choices=Form, default=Form.BOARD)
     material = models.CharField(_("species or material"), max_length=40)
     identified_by = models.CharField(
@@ -111,7 +112,7 @@ class Piece(Sized):
 
     class Meta:
         verbose_name = _("piece of wood")
-        ordering = ["-number"]
+        ordering = ["-sequence"]
         constraints = [
             models.CheckConstraint(condition=POSITIVE_SIZES, name="piece_sizes_positive"),
             models.CheckConstraint(condition=Q(volume_cm3__gt=0), name="piece_volume_positive"),
