@@ -18,6 +18,7 @@ from repairs.cases.reasons import HOUSE_REASON
 from repairs.cases.receipt import issue_receipt
 from repairs.instruments.hazards import fill_standing
 from repairs.instruments.models import Instrument
+from repairs.language.text import spoken
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client
 from repairs.press.models import Paper
@@ -124,7 +125,7 @@ def receipt(request: SignedInRequest, number: str) -> HttpResponse:
 
 def _language(request: SignedInRequest, case: Case) -> str:
     wanted = request.POST.get("language") or request.GET.get("language") or case.owner.language
-    return wanted if wanted in ("fr", "en") else "fr"
+    return spoken(wanted)
 
 
 @needs("see_prices")

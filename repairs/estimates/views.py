@@ -21,6 +21,7 @@ from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import EstimateIssuedError
 from repairs.estimates.standing import why_not_standing
 from repairs.estimates.state import estimate_lines, is_house, takes_estimates
+from repairs.language.text import spoken
 from repairs.people.access import SignedInRequest, needs
 from repairs.press.render import render as print_pdf
 from repairs.screens.refusals import ChangedMeanwhileError
@@ -135,7 +136,7 @@ def _draft_facts(request: SignedInRequest, row: Estimate) -> dict[str, Any]:
 
 def _language(request: SignedInRequest, case: Case) -> str:
     wanted = request.POST.get("language") or request.GET.get("language") or case.owner.language
-    return wanted if wanted in ("fr", "en") else "fr"
+    return spoken(wanted)
 
 
 @needs("see_prices")

@@ -18,8 +18,12 @@ LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "
 
 def language() -> str:
     """Return the two letters of the language in force, one that the house speaks."""
-    code = (get_language() or "fr")[:2]
-    return code if code in LANGUAGES else "fr"
+    return spoken((get_language() or "")[:2])
+
+
+def spoken(code: str) -> str:
+    """That language if the house speaks it, its first one otherwise."""
+    return code if code in LANGUAGES else LANGUAGES[0]
 
 
 def in_language(words: Mapping[str, str] | None, code: str | None = None) -> str:

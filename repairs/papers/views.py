@@ -15,6 +15,7 @@ from repairs.cases.access import case_for
 from repairs.cases.actions import write_hand_back
 from repairs.cases.models import Case
 from repairs.jobs.models import Job
+from repairs.language.text import spoken
 from repairs.papers import actions, page
 from repairs.papers.forms import HandBackForm
 from repairs.papers.kinds import KINDS
@@ -143,8 +144,7 @@ def _job_of(draft: PaperDraft | None, words: str) -> Job | None:
 @require_POST
 def make_preview(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
     case, known = case_for(request.user, number, to="record", after_end=True), _kind(kind)
-    language = request.POST.get("language", "fr")
-    language = language if language in ("fr", "en") else "fr"
+    language = spoken(request.POST.get("language", ""))
     draft, job = actions.ask_for_preview(
         case, known.key, language, by=request.user, at=timezone.now()
     )
