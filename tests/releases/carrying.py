@@ -4,11 +4,12 @@ the models; so a house of an earlier release can be filled as that release knew 
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Iterator, Mapping
 from typing import Any, Protocol
 
-from django.core.serializers.json import DjangoJSONEncoder
+from django.db import transaction
 from django.db.models import Model
 
 APP = "repairs"
@@ -36,8 +37,13 @@ def rows_of(model: type[Model]) -> list[Row]:
     """All rows of a table by the names of its columns, as JSON keeps them."""
     names = [field.attname for field in model._meta.concrete_fields]
     rows = model._base_manager.order_by("pk").values(*names)
-    plain: list[Row] = json.loads(json.dumps(list(rows), cls=DjangoJSONEncoder))
+    plain: list[Row] = json.loads(json.dumps(list(rows), default=_plain))
     return plain
+
+
+def _plain(value: object) -> str:
+    """To the microsecond, which Django's own encoder drops, and the log's hashes hold."""
+    return value.isoformat() if isinstance(value, dt.date | dt.time) else str(value)
 
 
 def dumped(apps: Models) -> Tables:
@@ -47,14 +53,25 @@ def dumped(apps: Models) -> Tables:
 def fill(apps: Models, tables: Mapping[str, list[Row]]) -> None:
     """Write the rows as they stand, keys and all, into an empty house of that state.
 
-    Tables follow one another in the order in which the dump has them: what is pointed at first.
+    In one transaction, at whose end the database asks whether all that is pointed at is there.
     """
     known = {model.__name__: model for model in models_of(apps)}
+    with transaction.atomic():
+        for name, rows in tables.items():
+            model = known[name]
+            fields = {field.attname: field for field in model._meta.concrete_fields}
+            made = [
+                model(**{key: fields[key].to_python(value) for key, value in row.items()})
+                for row in rows
+            ]
+            model._base_manager.bulk_create(made)
+
+
+def written(release: str, leaf: str, tables: Tables) -> str:
+    """The file of a kept release: JSON with one row a line, so that it can be read and compared."""
+    blocks = []
     for name, rows in tables.items():
-        model = known[name]
-        fields = {field.attname: field for field in model._meta.concrete_fields}
-        made = [
-            model(**{key: fields[key].to_python(value) for key, value in row.items()})
-            for row in rows
-        ]
-        model._base_manager.bulk_create(made)
+        lines = ",\n".join(json.dumps(row, ensure_ascii=False) for row in rows)
+        blocks.append(f"{json.dumps(name)}: [\n{lines}\n]")
+    body = ",\n".join(blocks)
+    return f'{{"release": "{release}", "leaf": "{leaf}", "tables": {{\n{body}\n}}}}\n'
