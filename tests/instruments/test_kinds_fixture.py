@@ -96,6 +96,7 @@ def test_the_back_tells_the_two_wheel_fiddles_apart() -> None:
         ("nyckelharpa", "321.322-71", 4),
         ("wheel_lira", "321.322-72", 3),
         ("fretted_zither", "314.122-6", 5),
+        ("bowed_psaltery", "314.122-71", 5),
     ],
 )
 def test_the_class_and_the_strings_of_each_kind(slug: str, number: str, string_count: int) -> None:
