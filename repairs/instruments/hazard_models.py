@@ -45,7 +45,7 @@ class HazardNoted(KeptForEver):
         _("what was seen, and where"),
         max_length=1000,
         blank=True,
-        help_text=_("White bloom in the lining of the case, solder on the keybox, tuft of wire."),
+        help_text=_("White bloom in the lining of the case, solder on a fitting, a tuft of wire."),
     )
     # A number and no relation: the register of instruments stands below the cases.
     case_number = models.CharField(max_length=20, blank=True, editable=False)

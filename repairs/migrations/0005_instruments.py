@@ -67,7 +67,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('key', models.CharField(max_length=40, verbose_name='hazard')),
                 ('evidence', models.CharField(choices=[('suspected', 'suspected'), ('seen', 'seen'), ('analysed', 'analysed by a laboratory')], default='suspected', max_length=10, verbose_name='how it is known')),
-                ('note', models.TextField(blank=True, help_text='White bloom in the lining of the case, solder on the keybox, tuft of wire.', max_length=1000, verbose_name='what was seen, and where')),
+                ('note', models.TextField(blank=True, help_text='White bloom in the lining of the case, solder on a fitting, a tuft of wire.', max_length=1000, verbose_name='what was seen, and where')),
                 ('case_number', models.CharField(blank=True, editable=False, max_length=20)),
                 ('noted_at', models.DateTimeField(editable=False)),
                 ('noted_by', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),

@@ -119,6 +119,7 @@ def test_the_work_is_told_with_what_it_rests_on(seam_offer, case, armand):
     assert deed_words(line.verb, line.details) == "noted agreed work 1 (consent of the owner)"
 
 
+@pytest.mark.real_press
 def test_the_record_says_who_agreed_to_what(seam_offer, armand, tmp_path):
     consent = factories.consent(seam_offer, by=armand)
 

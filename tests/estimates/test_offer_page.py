@@ -81,8 +81,8 @@ def test_the_list_shows_every_version_with_its_state(luthier, offer, case, arman
     assert "Go on writing" in page
 
 
-def test_a_reader_sees_but_is_offered_no_deed(client, offer, tom):
-    client.force_login(tom)
+def test_who_keeps_the_books_sees_but_is_offered_no_deed(client, offer, odile):
+    client.force_login(odile)
 
     page = words(client.get(at("detail", offer)))
 

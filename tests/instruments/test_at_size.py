@@ -22,6 +22,7 @@ def fill_register(owner, count: int, first: int = 1) -> None:
     rows = [
         Instrument(
             number=f"I-{n:04d}",
+            sequence=n,
             owner=owner,
             kind="violin",
             maker=f"Maker {n}",

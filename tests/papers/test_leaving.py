@@ -71,6 +71,7 @@ def test_an_instrument_that_is_not_here_cannot_be_handed_back(case, work):
 # The receipt -----------------------------------------------------------------------------------
 
 
+@pytest.mark.real_press
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_the_receipt_says_how_it_leaves_on_one_page(case, work, armand, helene, language):
     issued("care_sheet", case, helene)
