@@ -48,8 +48,11 @@ def of_the_case(case: Case, language: str) -> Iterator[Sheet]:
 
 
 def of_the_offer(case: Case, language: str, *, by: Any) -> Iterator[Sheet]:
-    """The owner agreed to the first of the ways that were offered."""
-    estimate = factories.estimate(case, by=by)
+    """The owner agreed to the first of the ways that were offered, as shown in that language."""
+    if case.step == Case.Step.TAKEN_IN:
+        factories.looked_over(case, by=by)
+    estimate = factories.estimate(case, by=by, issued=False)
+    factories.issue_estimate(case, estimate, by=by, language=language)
     yield estimate_sheet(estimate, language=language, made_at=AT)
     yield consent_sheet(factories.consent(estimate, by=by), made_at=AT)
 
