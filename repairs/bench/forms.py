@@ -93,6 +93,10 @@ class SmallJobForm(forms.Form):
             ],
             widget=forms.RadioSelect,
         )
+        self._offer_instruments()
+
+    def _offer_instruments(self) -> None:
+        """Ask whether it is one that the chosen owner brought before."""
         chosen = str(self.data.get("client", ""))
         theirs = Instrument.objects.filter(owner__in=self.known, kind=self.data.get("kind", ""))
         rows = [row for row in theirs if str(row.owner_id) == chosen]

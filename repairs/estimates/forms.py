@@ -134,11 +134,16 @@ class LineForm(RowForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.procedures, self.known = procedures, findings
+        self._add_fields(currency)
+        self.order_fields(["what", "words", "minutes_low", "minutes_high", "amount"])
+        self._show_usual()
+
+    def _add_fields(self, currency: str) -> None:
         self.fields["what"] = forms.ChoiceField(
             label=_("work, material or cost"),
             required=False,
             widget=LeanSelect,
-            choices=_what_choices(procedures),
+            choices=_what_choices(self.procedures),
         )
         self.fields["amount"] = QuantityField(
             label=_("amount before tax"),
@@ -150,11 +155,9 @@ class LineForm(RowForm):
         self.fields["findings"] = forms.MultipleChoiceField(
             label=_("findings that it answers"),
             required=False,
-            choices=[(number, str(row)) for number, row in findings.items()],
+            choices=[(number, str(row)) for number, row in self.known.items()],
             widget=forms.CheckboxSelectMultiple,
         )
-        self.order_fields(["what", "words", "minutes_low", "minutes_high", "amount"])
-        self._show_usual()
 
     def _show_usual(self) -> None:
         """The usual minutes of the chosen procedure stand faintly in the empty fields."""

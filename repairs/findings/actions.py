@@ -151,13 +151,8 @@ def save_examination(
     takes it down.
     """
     locked_case(examination.case_id)
-    present = Examination.objects.filter(case=examination.case_id).first()
-    if present is not None:
-        _check_revision(present, seen)
-    known = Known(evidence, examination.hazards_note, examination.case.number)
-    examination.hazards = note_hazards(
-        examination.case.instrument, examination.hazards, known, by=by, at=at
-    )
+    _check_judgement(examination, seen)
+    examination.hazards = _hazards_noted(examination, evidence, by=by, at=at)
     examination.revision = seen + 1
     examination.changed_at, examination.changed_by = at, by
     examination.save()
@@ -170,6 +165,21 @@ def save_examination(
         urgency=examination.urgency,
     )
     return examination
+
+
+def _check_judgement(examination: Examination, seen: int) -> None:
+    present = Examination.objects.filter(case=examination.case_id).first()
+    if present is not None:
+        _check_revision(present, seen)
+
+
+def _hazards_noted(
+    examination: Examination, evidence: str, *, by: User, at: dt.datetime
+) -> list[str]:
+    """Put the ticked hazards on the instrument, where they outlive the stay."""
+    known = Known(evidence, examination.hazards_note, examination.case.number)
+    instrument = examination.case.instrument
+    return note_hazards(instrument, examination.hazards, known, by=by, at=at)
 
 
 @deed()

@@ -130,10 +130,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         photos=photos,
         findings=findings,
         readings=(),
-        parts=tuple(_part(i) for i in range(PARTS)),
-        parts_looked_at=tuple(f"part {i + 1}" for i in range(38)),
-        parts_not_examined=tuple((f"part {i + 39}", "No access unopened") for i in range(3)),
-        parts_not_said=36,
+        **_parts(),
         protected=tuple((PLACES[i], "ivory", SENTENCE) for i in range(3)),
         hazards=tuple(Hazard(key=key, label=key, caution=SENTENCE) for key in ("lead", "mould")),
         hazards_note=SENTENCE,
@@ -141,6 +138,15 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         examiner="Hélène Moncey",
         **units,
     )
+
+
+def _parts() -> dict[str, Any]:
+    return {
+        "parts": tuple(_part(i) for i in range(PARTS)),
+        "parts_looked_at": tuple(f"part {i + 1}" for i in range(38)),
+        "parts_not_examined": tuple((f"part {i + 39}", "No access unopened") for i in range(3)),
+        "parts_not_said": 36,
+    }
 
 
 def _house() -> HouseBlock:

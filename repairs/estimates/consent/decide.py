@@ -56,30 +56,48 @@ def decide(
     estimate = Estimate.objects.select_related("paper").get(pk=estimate.pk)
     estimate.case = case
     _check_link(link, at)
-    if why := why_not_standing(estimate, at):
-        raise ConsentRefusedError(why=why)
-    check_replaces(case, said)
-    check_person(case, said)
-    check_way(estimate, said, at)
+    _check_said(estimate, said, at)
     consent = _write(estimate, said, link, by=by, at=at)
-    if link is not None:
-        ConsentLink.objects.filter(pk=link.pk).update(used_at=at)
-    close_links(ConsentLink.objects.filter(estimate__case=case), at=at)
+    _spend_links(case, link, at)
     if said.decision == AGREED:
         _agree(estimate, consent, said, by=by, at=at)
         _move_on(case, consent, by=by, at=at)
+    _log_given(estimate, consent, said, by=by, at=at)
+    return consent
+
+
+def _spend_links(case: Case, link: ConsentLink | None, at: dt.datetime) -> None:
+    # Other open links still show what was offered before; a second person who decides by one
+    # would undo what this one said.
+    if link is not None:
+        ConsentLink.objects.filter(pk=link.pk).update(used_at=at)
+    close_links(ConsentLink.objects.filter(estimate__case=case), at=at)
+
+
+def _check_said(estimate: Estimate, said: Said, at: dt.datetime) -> None:
+    if why := why_not_standing(estimate, at):
+        raise ConsentRefusedError(why=why)
+    check_replaces(estimate.case, said)
+    check_person(estimate.case, said)
+    check_way(estimate, said, at)
+
+
+def _log_given(
+    estimate: Estimate, consent: Consent, said: Said, *, by: User | None, at: dt.datetime
+) -> None:
     record(
         by,
         "consent.given",
-        case,
+        estimate.case,
         at=at,
+        # The log is kept longer than the person may have to be: a salted hash can still be
+        # held against a name that somebody claims, and says nothing by itself.
         hashed={"name": said.name},
         consent=consent.number,
         decision=said.decision,
         how=said.how,
         version=estimate.version,
     )
-    return consent
 
 
 def _check_link(link: ConsentLink | None, at: dt.datetime) -> None:

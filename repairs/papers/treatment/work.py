@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django.db.models import Prefetch
 from django.utils.text import capfirst
@@ -70,25 +70,13 @@ def work_block(
     decisions: Mapping[str, str],
 ) -> WorkBlock:
     """One piece of work with what was agreed, done, used, measured and proved."""
-    procedure = work.version.procedure
     return WorkBlock(
         number=work.number,
-        title=str(work.agreed),
-        procedure=str(procedure),
-        version=_version(work),
-        purpose=in_language(procedure.purpose),
-        agreement=agreement_words(work.agreed, decisions),
-        is_emergency=work.agreed.is_emergency,
-        grade=grade_words(procedure.grade),
-        reversibility=in_language(procedure.reversibility),
-        undoing=_undoing(work),
+        **_as_agreed(work, decisions),
         findings=tuple(blocks[one.pk] for one in work.findings.all() if one.pk in blocks),
         parts=tuple(parts[one.pk].label() for one in work.parts.all() if one.pk in parts),
         days=_days(work),
-        people=tuple(
-            MinutesLine(person=str(one.person), minutes=one.minutes, typed=one.typed)
-            for one in minutes_by_person(work.spells.all())
-        ),
+        people=_people(work),
         climate=room_words(work.room_t_c, work.room_rh_pct),
         words=work.words,
         steps=_steps(work),
@@ -101,6 +89,29 @@ def work_block(
         signed=_("%(day)s, by %(who)s")
         % {"day": day_words(work.sign_off.at), "who": work.sign_off.by},
         signed_words=work.sign_off.words,
+    )
+
+
+def _as_agreed(work: Intervention, decisions: Mapping[str, str]) -> dict[str, Any]:
+    """The fields that say what was agreed: the procedure as pinned, and whether it undoes."""
+    procedure = work.version.procedure
+    return {
+        "title": str(work.agreed),
+        "procedure": str(procedure),
+        "version": _version(work),
+        "purpose": in_language(procedure.purpose),
+        "agreement": agreement_words(work.agreed, decisions),
+        "is_emergency": work.agreed.is_emergency,
+        "grade": grade_words(procedure.grade),
+        "reversibility": in_language(procedure.reversibility),
+        "undoing": _undoing(work),
+    }
+
+
+def _people(work: Intervention) -> tuple[MinutesLine, ...]:
+    return tuple(
+        MinutesLine(person=str(one.person), minutes=one.minutes, typed=one.typed)
+        for one in minutes_by_person(work.spells.all())
     )
 
 

@@ -142,7 +142,6 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
-    fit = string.get("fit")
     worst = max(string["keys"], key=lambda line: abs(line["off_after_cents"]), default=None)
     rows = []
     if worst is not None:
@@ -158,29 +157,22 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
                 DEFAULT_LIMITS["other_cents"],
             )
         )
-    if fit and fit.get("bridge_mm") is not None:
-        label = _("%(string)s: the bridge stands too far out by") % {
-            "string": named(string["name"])
-        }
-        rows.append(
-            FigureValue(
-                f"scale_error_mm:{place}",
-                label,
-                fit["bridge_mm"],
-                fit.get("u_bridge_mm"),
-                "mm",
-                2,
-                SCALE,
-            )
-        )
-    if fit and fit.get("nut_mm") is not None:
-        label = _("%(string)s: the nut stands too near by") % {"string": named(string["name"])}
-        rows.append(
-            FigureValue(
-                f"nut_error_mm:{place}", label, fit["nut_mm"], fit.get("u_nut_mm"), "mm", 2, SCALE
-            )
-        )
-    return rows
+    return rows + _end_figures(place, string)
+
+
+def _end_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
+    """How far the bridge and the nut stand from where the scale wants them, where it was fitted."""
+    fit = string.get("fit") or {}
+    name = {"string": named(string["name"])}
+    ends = (
+        ("bridge_mm", "scale_error_mm", _("%(string)s: the bridge stands too far out by") % name),
+        ("nut_mm", "nut_error_mm", _("%(string)s: the nut stands too near by") % name),
+    )
+    return [
+        FigureValue(f"{key}:{place}", label, fit[end], fit.get(f"u_{end}"), "mm", 2, SCALE)
+        for end, key, label in ends
+        if fit.get(end) is not None
+    ]
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:

@@ -177,33 +177,39 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     lines.append(Advice(f"wheel.need.{said['need']}"))
     lines += _form_against_limit(out, said["action"])
     if shift := said.get("recentre"):
-        lines.append(
-            Advice(
-                "wheel.shift",
-                amount=shift["shift_mm"],
-                u=shift["u_shift_mm"],
-                unit="mm",
-                details={"tap": round(shift["tap_at_deg"]), "shim": round(shift["shim_at_deg"])},
-            )
-        )
+        lines.append(_shift(shift))
     if cut := said.get("turn"):
-        lines.append(
-            Advice(
-                "wheel.cut",
-                amount=cut["depth_mm"],
-                u=cut["u_depth_mm"],
-                unit="mm",
-                irreversible=True,
-                details={
-                    "left": round(cut["diameter_left_mm"], 2),
-                    "lift": round(cut["lift_lost_mm"], 3),
-                },
-            )
-        )
+        lines.append(_cut(cut))
     if said.get("consent_of_its_own"):
         lines.append(Advice("wheel.consent"))
     lines += [Advice(f"wheel.step.{step}") for step in said["steps"]]
     return lines
+
+
+def _shift(shift: Plain) -> Advice:
+    return Advice(
+        "wheel.shift",
+        amount=shift["shift_mm"],
+        u=shift["u_shift_mm"],
+        unit="mm",
+        details={"tap": round(shift["tap_at_deg"]), "shim": round(shift["shim_at_deg"])},
+    )
+
+
+def _cut(cut: Plain) -> Advice:
+    # A turned rim is a smaller wheel for ever: it meets the strings lower by half of what its
+    # diameter lost, and the bridge has to follow.
+    return Advice(
+        "wheel.cut",
+        amount=cut["depth_mm"],
+        u=cut["u_depth_mm"],
+        unit="mm",
+        irreversible=True,
+        details={
+            "left": round(cut["diameter_left_mm"], 2),
+            "lift": round(cut["lift_lost_mm"], 3),
+        },
+    )
 
 
 def _form_against_limit(out: Plain, action: str) -> list[Advice]:
