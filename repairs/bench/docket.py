@@ -13,14 +13,14 @@ from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.state import docket_facts
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.look_models import Examination, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.invoices.show import billing_facts
 from repairs.invoices.taxing import tax_of
 from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import paper_offers
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper

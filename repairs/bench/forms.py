@@ -12,7 +12,8 @@ from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
 from repairs.language.text import decimal_words
 from repairs.money import amount_words, prices_beside, rounded
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.procedures.versions import procedures
 from repairs.screens.fields import QuantityField
 from repairs.treatment.forms import minutes_field

@@ -22,7 +22,7 @@ from django.utils.translation import pgettext
 from repairs.books.books import Books, Sale, VatLine
 from repairs.books.ledger import Entry, entries
 from repairs.books.refusals import NothingToBookError
-from repairs.people.models import House
+from repairs.people.house_models import House
 
 FEC_COLUMNS = (
     "JournalCode",

@@ -10,8 +10,9 @@ from repairs.audit.actions import deed, record
 from repairs.cases.access import require_going_on
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
 from repairs.cases.entries import INTAKE_FIELDS
+from repairs.cases.hand_back_models import HandBack
 from repairs.cases.locks import locked_case
-from repairs.cases.models import Case, HandBack
+from repairs.cases.models import Case
 from repairs.cases.refusals import CustodyError, StepOrderError
 from repairs.language.text import folded
 from repairs.people.models import User

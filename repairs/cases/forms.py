@@ -8,7 +8,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.entries import GROUPS, INTAKE_FIELDS
-from repairs.cases.models import COTTONED, LEAVES, Case
+from repairs.cases.hand_back_models import COTTONED
+from repairs.cases.models import LEAVES, Case
 from repairs.cases.reasons import reason_choices
 from repairs.screens.entries import BoundGroup, bound_groups, text_boxes
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField

@@ -10,10 +10,10 @@ from django.forms import BaseForm, BoundField
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from repairs.estimates.actions import OptionWish
 from repairs.estimates.compile import options_of
 from repairs.estimates.forms import EstimateForm, LineForm, OptionForm
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.wishes import OptionWish
 from repairs.procedures.versions import procedures_for
 
 MOST_OPTIONS, MOST_LINES = 4, 10

@@ -10,8 +10,8 @@ from django import forms
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from repairs.estimates.actions import LineWish
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.wishes import LineWish
 from repairs.findings.models import Finding
 from repairs.language.durations import duration_words, hours_words
 from repairs.procedures.procedure import Procedure

@@ -12,7 +12,8 @@ from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
-from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.findings.look_models import Examination, PartLook
+from repairs.findings.models import Finding, FindingTag
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.hazard_actions import Known, note_hazards
 from repairs.instruments.hazard_models import HazardNoted

@@ -9,8 +9,10 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.findings import actions
-from repairs.findings.forms import ExaminationForm, FindingForm, LooksForm
-from repairs.findings.models import Examination, Finding
+from repairs.findings.forms import FindingForm
+from repairs.findings.look_forms import ExaminationForm, LooksForm
+from repairs.findings.look_models import Examination
+from repairs.findings.models import Finding
 from repairs.instruments.scales import scale_label
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.refusals import ChangedMeanwhileError

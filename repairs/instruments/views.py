@@ -17,7 +17,8 @@ from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, may, needs
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.screens.entries import facts as facts_shown
 
 ON_A_PAGE = 50

@@ -22,7 +22,8 @@ from repairs.invoices.refusals import CreditRefusedError, CurrencyNotOursError, 
 from repairs.invoices.remaining import lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.screens.refusals import ChangedMeanwhileError
 
 DRAFT_FIELDS = (

@@ -29,7 +29,8 @@ from repairs.language.text import labelled
 from repairs.law.countries import country_name
 from repairs.money import money_words
 from repairs.people.block import house_block
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.people.sole_trader import sole_trader_remark, with_form
 from repairs.press.document import HouseBlock, Seal, Sheet
 

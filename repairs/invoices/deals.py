@@ -28,7 +28,8 @@ from repairs.law.countries import country_name
 from repairs.law.mentions import SMALL_BUSINESS, Reason
 from repairs.law.rates import rates_on
 from repairs.law.territories import eu, territory
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 
 NORTHERN_IRELAND = "XI"  # the prefix of its VAT numbers
 

@@ -19,7 +19,8 @@ from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LineLeft, gross_of
 from repairs.law.mentions import Mention
 from repairs.money import total
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.treatment.models import AgreedWork
 
 

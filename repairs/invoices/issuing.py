@@ -38,7 +38,8 @@ from repairs.invoices.refusals import DraftChangedError
 from repairs.invoices.series import Place, alone, propose, take
 from repairs.invoices.set_off import set_off
 from repairs.invoices.years import require_open
-from repairs.people.models import House, User
+from repairs.people.house_models import House
+from repairs.people.models import User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import canonical, plain
 from repairs.press.models import Paper

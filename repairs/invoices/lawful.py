@@ -32,7 +32,8 @@ from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.facts import Facts
 from repairs.language.text import semicolons
 from repairs.law.numbers import firm_fault
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 
 Sort = DraftLine.Sort
 

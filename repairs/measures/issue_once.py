@@ -85,7 +85,8 @@ def _people() -> tuple[Any, Any]:
     from django.utils import timezone  # noqa: PLC0415 - the apps must be ready first
 
     from repairs.people import actions  # noqa: PLC0415 - the apps must be ready first
-    from repairs.people.models import Client, House, User  # noqa: PLC0415 - as above
+    from repairs.people.house_models import House  # noqa: PLC0415 - the apps must be ready first
+    from repairs.people.models import Client, User  # noqa: PLC0415 - the apps must be ready first
 
     at = timezone.now()
     if clerk := User.objects.first():

@@ -6,7 +6,8 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.papers.needs.leaving import needs_reason
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 from repairs.audit.actions import deed, record
-from repairs.people.models import Client, DataConsent, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, DataConsent, User
 
 PERSONAL = ("name", "contact", "address", "email", "phone", "note")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.document import HouseBlock
 
 

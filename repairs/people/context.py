@@ -8,7 +8,7 @@ from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 
 from repairs.people.access import DEEDS
-from repairs.people.models import House
+from repairs.people.house_models import House
 from workshop import __version__
 
 

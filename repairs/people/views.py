@@ -16,8 +16,10 @@ from django.views.decorators.http import require_POST
 
 from repairs.people import actions
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.forms import ClientForm, ConsentForm, HouseBillingForm, HouseForm, UserForm
-from repairs.people.models import Client, House, User
+from repairs.people.forms import ClientForm, ConsentForm, UserForm
+from repairs.people.house_forms import HouseBillingForm, HouseForm
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.people.sole_trader import sole_trader_remark
 from repairs.screens.throttle import too_many
 

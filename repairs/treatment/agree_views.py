@@ -13,10 +13,10 @@ from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.actions import something_examined
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.procedures.procedure import caution_words
 from repairs.procedures.versions import pin
 from repairs.treatment import actions, clocks

@@ -22,7 +22,8 @@ from repairs.estimates.consent.said import (
     check_way,
     drawn,
 )
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.consent_models import Consent, ConsentLink
+from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.standing import still_wanted, why_not_standing
 from repairs.estimates.totals import rates_of, totals_of

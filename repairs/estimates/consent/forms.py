@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.estimates.consent.said import SPOKEN, Said, why_not_by_word
 from repairs.estimates.consent.signature import SignatureError, Strokes, read_strokes
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate
 from repairs.estimates.standing import standing_decision
 from repairs.screens.fields import LocalMomentInput
 

@@ -13,7 +13,8 @@ from django.utils import timezone
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
 from repairs.estimates.actions import close_links
-from repairs.estimates.models import ConsentLink, Estimate
+from repairs.estimates.consent_models import ConsentLink
+from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.standing import why_not_standing
 from repairs.people.models import User

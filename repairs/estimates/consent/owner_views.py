@@ -18,7 +18,7 @@ from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.forms import SignedForm
 from repairs.estimates.consent.links import link_of, note_opened
 from repairs.estimates.consent.record import consent_sheet
-from repairs.estimates.models import Consent, ConsentLink
+from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import LinkSpentError
 from repairs.language.refusal import WorkshopError
 from repairs.people.models import Client, Language

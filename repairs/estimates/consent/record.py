@@ -16,8 +16,9 @@ from repairs.cases.locks import locked_case
 from repairs.estimates.consent.decide import shown_option
 from repairs.estimates.consent.paper_kinds import CONSENT_RECORD
 from repairs.estimates.consent.signature import signature_svg
+from repairs.estimates.consent_models import Consent
 from repairs.estimates.document import ConsentContent
-from repairs.estimates.models import Consent, OptionLine
+from repairs.estimates.models import OptionLine
 from repairs.language.dates import moment_words
 from repairs.language.text import folded, labelled, semicolons
 from repairs.people.block import house_block

@@ -11,24 +11,21 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.refusals import NothingExaminedError
-from repairs.instruments.kinds import material_label
-from repairs.instruments.models import Instrument, Part
-from repairs.instruments.scales import scale_entry
+from repairs.instruments.models import Instrument
 from repairs.language.refusal import WorkshopError
-from repairs.language.text import in_language
 from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import (
     ConditionReport,
     FindingBlock,
-    Hazard,
     PartRow,
     PhotoBlock,
 )
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
 from repairs.papers.blocks.readings import outside_words, reading_blocks
 from repairs.papers.condition import instrument_units, units
+from repairs.papers.condition.cautions import _protection_words, hazard_cautions, protected_rows
 from repairs.papers.condition.so_far import so_far_rows
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts
@@ -117,7 +114,7 @@ def _parts_shown(material: _Material) -> dict[str, Any]:
         "parts_looked_at": tuple(_names(material, PartLook.State.LOOKED)),
         "parts_not_examined": _not_examined(material),
         "parts_not_said": len(material.parts) - len(material.looks),
-        "protected": _protected(material.parts),
+        "protected": protected_rows(material.parts),
     }
 
 
@@ -126,7 +123,7 @@ def _judged(case: Case, look: Examination | None) -> dict[str, Any]:
     return {
         "examination": units.examination_rows(look),
         "judgement": units.judgement_rows(look),
-        "hazards": _hazards(hazards_of(case, look)),
+        "hazards": hazard_cautions(hazards_of(case, look)),
         "hazard_rows": units.hazard_rows(hazards_of(case, look)),
         "hazards_note": look.hazards_note if look else "",
         "examiner": str(look.examiner) if look else "",
@@ -158,12 +155,6 @@ def _part_rows(material: _Material) -> tuple[PartRow, ...]:
     return tuple(rows)
 
 
-def _protection_words(part: Part) -> str:
-    if part.protection:
-        return _("listed: see below")
-    return _("not listed") if part.material else _("not known")
-
-
 def _names(material: _Material, state: str) -> Iterable[str]:
     for part in material.parts:
         look = material.looks.get(part.pk)
@@ -177,30 +168,6 @@ def _not_examined(material: _Material) -> tuple[tuple[str, str], ...]:
         look = material.looks.get(part.pk)
         if look and look.state == PartLook.State.NOT_EXAMINED:
             rows.append((part.label(), look.why))
-    return tuple(rows)
-
-
-def _protected(parts: list[Part]) -> tuple[tuple[str, str, str], ...]:
-    """Parts of protected material: part, material, what the rules say of it."""
-    return tuple(
-        (part.label(), material_label(part.material), in_language(part.protection["note"]))
-        for part in parts
-        if part.protection
-    )
-
-
-def _hazards(keys: Iterable[str]) -> tuple[Hazard, ...]:
-    rows = []
-    for key in keys:
-        entry = scale_entry("hazards", key)
-        if entry:
-            rows.append(
-                Hazard(
-                    key=str(key),
-                    label=in_language(entry["label"]),
-                    caution=in_language(entry.get("caution")),
-                )
-            )
     return tuple(rows)
 
 

@@ -8,8 +8,10 @@ from typing import Any
 from django.db.models import Exists, OuterRef
 from django.utils.functional import Promise
 
-from repairs.cases.models import Case, HandBack
-from repairs.findings.models import Finding, PartLook
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
+from repairs.findings.look_models import PartLook
+from repairs.findings.models import Finding
 from repairs.instruments.kinds import protection_of
 from repairs.instruments.models import Part
 from repairs.language.refusal import WorkshopError

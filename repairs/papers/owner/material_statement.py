@@ -24,7 +24,7 @@ from repairs.language.text import in_language, labelled, semicolons
 from repairs.papers.blocks.pictures import photos_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
-from repairs.papers.treatment.work import origin_words
+from repairs.papers.treatment.supplies import origin_words
 from repairs.treatment.part_models import NewPart, RemovedPart
 
 RECORDED = (

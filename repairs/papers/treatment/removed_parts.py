@@ -15,7 +15,7 @@ from repairs.language.text import labelled, semicolons
 from repairs.papers.blocks.treatment_document import BagLine
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
-from repairs.papers.treatment.work import bag_line
+from repairs.papers.treatment.supplies import bag_line
 from repairs.treatment.part_models import RemovedPart
 
 

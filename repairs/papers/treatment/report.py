@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.instruments.models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
@@ -27,8 +27,9 @@ from repairs.papers.treatment.answers import answer_rows
 from repairs.papers.treatment.before import before_rows
 from repairs.papers.treatment.points import Material
 from repairs.papers.treatment.record import after_rows, record_rows
+from repairs.papers.treatment.supplies import bag_line
 from repairs.papers.treatment.weighed import weighed
-from repairs.papers.treatment.work import bag_line, left_out_words, work_block, works_of
+from repairs.papers.treatment.work import left_out_words, work_block, works_of
 from repairs.photos.models import Photo
 from repairs.readings.models import Reading
 from repairs.treatment.models import Intervention
