@@ -123,6 +123,7 @@ def subject_key(subject: object) -> str:
 
 
 def salted(salt: str, value: object) -> str:
+    """SHA-256 of the salt and the value, hex: held against a name later, it says yes or no."""
     return hashlib.sha256(f"{salt}\x1f{value}".encode()).hexdigest()
 
 
@@ -143,6 +144,8 @@ def line_hash(entry: LogEntry) -> str:
 
 @dataclass(frozen=True)
 class ChainFault:
+    """The first line at which the chain of hashes breaks, and how."""
+
     seq: int
     what: str
 

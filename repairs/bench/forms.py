@@ -113,6 +113,7 @@ class SmallJobForm(forms.Form):
             )
 
     def clean(self) -> dict[str, Any]:
+        """Refuse a price that the estimate's rules would refuse, before anything is written."""
         said: dict[str, Any] = super().clean() or {}
         if said.get("price") is not None and "owner_name" in said and "client" not in self.errors:
             self._check_price(said)
@@ -132,6 +133,7 @@ class SmallJobForm(forms.Form):
             self.add_error("price", words % {**figures, **dict(names)})
 
     def job(self) -> SmallJob:
+        """What was typed as a job to be done in one go. Call it after ``is_valid``."""
         said = self.cleaned_data
         return SmallJob(
             client=self._client(said),

@@ -55,6 +55,8 @@ class IntakeReceipt:
 
 @dataclass(frozen=True, kw_only=True)
 class CaseLabel:
+    """What stands on the label that hangs on the instrument: no price, no address of a person."""
+
     case_number: str
     instrument: str
     instrument_number: str

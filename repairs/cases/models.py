@@ -23,17 +23,22 @@ LEAVES: Mapping[str, Any] = {
 
 
 class CaseQuerySet(models.QuerySet["Case"]):
+    """Cases by who may see them, whether they go on, and what was said in them."""
+
     def visible_to(self, user: Any) -> CaseQuerySet:
         """Every role of the house sees every case; a stranger sees none."""
         return self if getattr(user, "is_active", False) else self.none()
 
     def with_names(self) -> CaseQuerySet:
+        """With the instrument and the owner, for lists that name both."""
         return self.select_related("instrument", "owner")
 
     def open(self) -> CaseQuerySet:
+        """Those that have not ended."""
         return self.filter(ended_at=None)
 
     def matching(self, words: str) -> CaseQuerySet:
+        """By every word, whatever its case and accents, in number, talk, owner or instrument."""
         found = self
         for word in folded(words).split():
             found = found.filter(
@@ -51,6 +56,8 @@ class Case(models.Model):
     """One stay. Everything that happens to the instrument meanwhile hangs on it."""
 
     class Step(models.TextChoices):
+        """How far a stay has come; ``reasons.py`` says which steps each reason for coming has."""
+
         TAKEN_IN = "taken_in", _("taken in")
         LOOKED_OVER = "looked_over", _("looked over")
         REPORTED = "reported", _("reported")
@@ -62,12 +69,16 @@ class Case(models.Model):
         SOLD = "sold", _("sold")
 
     class WaitsFor(models.TextChoices):
+        """Why nobody can go on with it now."""
+
         OWNER = "owner", _("the owner")
         PART = "part", _("a part")
         GLUE = "glue", _("glue or varnish to set")
         SEASON = "season", _("the season")
 
     class Leave(models.TextChoices):
+        """What the owner allows meanwhile; “ask” is the answer of a silent owner."""
+
         YES = "yes", _("yes")
         NO = "no", _("no")
         ASK = "ask", _("not decided: ask first")
@@ -167,10 +178,12 @@ class Case(models.Model):
         return self.number
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Fold the words for the search first, so that no row is found by its old words."""
         self.folded_words = folded(f"{self.owner_words} {self.state_at_intake}")
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
+        """The page of the case."""
         return reverse("bench:case", args=[self.number])
 
     @property
@@ -180,6 +193,7 @@ class Case(models.Model):
 
     @property
     def reason_label(self) -> str:
+        """Why it came, in the reader's language."""
         return reason_label(self.reason)
 
     @property
@@ -195,6 +209,7 @@ class Case(models.Model):
 
     @property
     def received_lines(self) -> list[str]:
+        """What came with it, one thing a line, as it is ticked off at the return."""
         return [line.strip() for line in self.received_items.splitlines() if line.strip()]
 
     @property
@@ -219,4 +234,5 @@ class Case(models.Model):
         )
 
     def is_late(self, today: dt.date) -> bool:
+        """Whether the promised day has gone by and it is still here."""
         return bool(self.promised_on and self.ended_at is None and self.promised_on < today)

@@ -41,10 +41,14 @@ class Consent(WrittenOnce):
     """A decision of the owner, with exactly what was shown. Never changed; a later one replaces."""
 
     class Decision(models.TextChoices):
+        """Agreed to one option, or declined all of them."""
+
         AGREED = "agreed", _("agreed")
         DECLINED = "declined", _("declined")
 
     class How(models.TextChoices):
+        """By which way the owner said it; it decides what proof is kept."""
+
         PREMISES = "premises", _("on the premises, signed")
         LINK = "link", _("by the link")
         TELEPHONE = "telephone", _("by telephone")
@@ -96,4 +100,5 @@ class Consent(WrittenOnce):
         return f"{self.case_id} c{self.number} {self.decision}"
 
     def get_absolute_url(self) -> str:
+        """The page that shows the decision beside what was shown."""
         return reverse("estimates:consent", args=[self.case.number, self.number])

@@ -30,18 +30,22 @@ class PlacedField:
 
     @property
     def label(self) -> str:
+        """The label, with the place of its row before it."""
         return f"{self.place} · {self.field.label}" if self.place else str(self.field.label)
 
     @property
     def errors(self) -> Any:
+        """What is wrong with what was typed here."""
         return self.field.errors
 
     @property
     def id_for_label(self) -> str:
+        """The id that a label or a jump from the list of faults points to."""
         return self.field.id_for_label
 
     @property
     def auto_id(self) -> str:
+        """The id of the field, unique on the page."""
         return str(self.field.auto_id)
 
 
@@ -63,14 +67,17 @@ class OptionPart:
 
     @property
     def kind_label(self) -> str:
+        """What the option is for, in words; empty until it is chosen."""
         kind = str(self.form["kind"].value() or "")
         return str(Option.Kind(kind).label) if kind in Option.Kind.values else ""
 
     @property
     def is_full(self) -> bool:
+        """Whether no line can be added any more."""
         return len(self.lines) >= MOST_LINES
 
     def is_left_empty(self) -> bool:
+        """Whether neither the option nor any line of it was touched."""
         return self.form.is_left_empty() and all(line.is_left_empty() for line in self.lines)
 
     def forms(self) -> Iterator[BaseForm]:
@@ -93,6 +100,7 @@ class OptionPart:
             yield from (PlacedField(field, place) for field in line)
 
     def wish(self) -> OptionWish:
+        """The option as wished, without lines left empty. Call it after ``is_valid``."""
         said = self.form.cleaned_data
         lines = [line.wish() for line in self.lines if not line.is_left_empty()]
         return OptionWish(**said, lines=lines)
@@ -184,14 +192,17 @@ class EstimateEntry:
 
     @property
     def may_grow(self) -> bool:
+        """Whether one more option fits."""
         return len(self.options) < MOST_OPTIONS
 
     def forms(self) -> Iterator[BaseForm]:
+        """Every form of the page, from its head to the last line."""
         yield self.form
         for option in self.options:
             yield from option.forms()
 
     def is_valid(self) -> bool:
+        """Whether it was sent and every form of it can be kept."""
         judged = [form.is_valid() for form in self.forms()]  # every one, to show all faults at once
         return self.is_sent and all(judged)
 
@@ -204,9 +215,11 @@ class EstimateEntry:
 
     @property
     def errors(self) -> bool:
+        """Whether something that was sent is wrong."""
         return self.is_sent and any(form.errors for form in self.forms())
 
     def non_field_errors(self) -> list[str]:
+        """Sentences that are about no single field, of all forms."""
         return [str(error) for form in self.forms() for error in form.non_field_errors()]
 
     def __iter__(self) -> Iterator[PlacedField]:
@@ -221,6 +234,7 @@ class EstimateEntry:
         return dict(pair for pairs in said for pair in pairs)
 
     def wishes(self) -> list[OptionWish]:
+        """The options as wished, in their order; those left empty are none."""
         return [option.wish() for option in self.options if not option.is_left_empty()]
 
 

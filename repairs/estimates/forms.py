@@ -71,6 +71,7 @@ class EstimateForm(forms.ModelForm):
         self.initial["seen"] = self.instance.revision
 
     def clean(self) -> dict[str, Any]:
+        """Take an empty fee, rate or margin as none."""
         cleaned: dict[str, Any] = super().clean() or {}
         for name in ("survey_fee", "tax_pct", "stop_pct", "deposit_pct"):
             if cleaned.get(name) is None and name not in self.errors:
@@ -84,6 +85,7 @@ class RowForm(forms.Form):
     use_required_attribute = False
 
     def is_left_empty(self) -> bool:
+        """Whether nothing was typed into the row, so that it is no row."""
         return not self.has_changed()
 
 
@@ -170,9 +172,11 @@ class LineForm(RowForm):
 
     @property
     def chosen_count(self) -> int:
+        """How many findings are ticked, for the fold that hides them."""
         return len(self["findings"].value() or [])
 
     def clean(self) -> dict[str, Any]:
+        """Ask of a work its hours or price, of a cost its price and words."""
         cleaned: dict[str, Any] = super().clean() or {}
         what = cleaned.get("what")
         if self.is_left_empty() or "what" in self.errors:
@@ -212,6 +216,7 @@ class LineForm(RowForm):
                 yield words, duration_words(minutes)
 
     def wish(self) -> LineWish:
+        """The line as wished. Call it after ``is_valid``."""
         said = self.cleaned_data
         what = said["what"]
         is_cost = what in COSTS

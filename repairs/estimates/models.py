@@ -19,6 +19,7 @@ class EstimateQuerySet(models.QuerySet["Estimate"]):
     """Versions of offers, by what became of them."""
 
     def issued(self) -> EstimateQuerySet:
+        """Those that were shown to an owner: they have their paper."""
         return self.filter(paper__isnull=False)
 
 
@@ -78,13 +79,16 @@ class Estimate(models.Model):
         return f"{self.case_id} v{self.version}"
 
     def get_absolute_url(self) -> str:
+        """The page of this version."""
         return reverse("estimates:detail", args=[self.case.number, self.version])
 
     @property
     def is_issued(self) -> bool:
+        """Whether it has its paper, and so can never change again."""
         return self.paper_id is not None
 
     def has_lapsed(self, today: dt.date) -> bool:
+        """Whether its last day of validity has gone by."""
         return today > self.valid_until
 
 
@@ -92,6 +96,8 @@ class Option(models.Model):
     """One of the ways offered, with what it leaves out and where it stops."""
 
     class Kind(models.TextChoices):
+        """What the option is for, from the least that keeps the thing safe to the most."""
+
         SAFE = "safe", _("the minimum that keeps it safe")
         PLAYABLE = "playable", _("make it playable")
         FULL = "full", _("full restoration")
@@ -131,6 +137,8 @@ class OptionLine(models.Model):
     """One line of an option: work under a procedure, a material, or a cost from outside."""
 
     class Kind(models.TextChoices):
+        """Our work by the hour or at a price, a material, or what somebody else charges."""
+
         WORK = "work", _("work")
         MATERIAL = "material", _("material")
         OUTSIDE = "outside", _("cost from outside")

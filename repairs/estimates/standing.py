@@ -59,10 +59,12 @@ class StandingDecision:
 
     @property
     def done(self) -> list[Intervention]:
+        """The agreed works that are signed off."""
         return [work for work in self.works if work.is_signed]
 
     @property
     def going_on(self) -> list[Intervention]:
+        """The agreed works that were begun and are not signed off."""
         return [work for work in self.works if not work.is_signed]
 
 

@@ -71,6 +71,7 @@ class _Writing(PartyWriting):
         )
 
     def amount(self, name: str, value: Decimal) -> Element | None:
+        """A sum with the currency that UBL wants on each of them."""
         return self.el(name, money(value), currencyID=self.doc.currency)
 
     def notes(self) -> Iterator[Element | None]:
@@ -82,6 +83,7 @@ class _Writing(PartyWriting):
                 yield self.el("cbc:Note", f"#{note.code}#{text}" if note.code else text)
 
     def reference(self, named: Preceding) -> Element | None:
+        """The invoice that is corrected (BG-3)."""
         el = self.el
         return el(
             "cac:BillingReference",
@@ -93,6 +95,7 @@ class _Writing(PartyWriting):
         )
 
     def delivery(self) -> Element | None:
+        """The day of supply (BT-72), and where the goods arrive when they cross a border."""
         el, doc = self.el, self.doc
         location = party = None
         if WITHIN_EU in doc.categories:  # BR-IC-12: the country of arrival must be said
@@ -102,6 +105,7 @@ class _Writing(PartyWriting):
         return el("cac:Delivery", day, location, party)
 
     def payment(self) -> Element | None:
+        """How it is to be paid (BG-16), the account only for a transfer."""
         el, seller, doc = self.el, self.doc.seller, self.doc
         account = None
         if seller.iban and doc.payment_means == TRANSFER:
@@ -134,6 +138,7 @@ class _Writing(PartyWriting):
         )
 
     def allowance(self, one: Allowance) -> Element | None:
+        """A discount or a charge on the whole document (BG-20, BG-21)."""
         el = self.el
         return el(
             "cac:AllowanceCharge",
@@ -148,6 +153,7 @@ class _Writing(PartyWriting):
         )
 
     def taxes(self) -> Element | None:
+        """The VAT in all, and by category and rate (BG-23)."""
         el = self.el
         return el(
             "cac:TaxTotal",
@@ -169,6 +175,7 @@ class _Writing(PartyWriting):
         )
 
     def sums(self) -> Element | None:
+        """The totals (BG-22)."""
         totals = self.totals
         return self.el(
             "cac:LegalMonetaryTotal",
@@ -182,6 +189,7 @@ class _Writing(PartyWriting):
         )
 
     def line(self, line: Line, net: Decimal) -> Element | None:
+        """One line (BG-25)."""
         el, credit = self.el, self.doc.is_credit
         quantity = "cbc:CreditedQuantity" if credit else "cbc:InvoicedQuantity"
         return el(
@@ -203,6 +211,7 @@ class _Writing(PartyWriting):
         )
 
     def line_discount(self, line: Line) -> Element | None:
+        """What is taken off one line (BG-27); nothing where there is none."""
         if not line.discount:
             return None
         return self.el(

@@ -40,6 +40,7 @@ def for_the_owner(view: View) -> View:
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        """The page, unless the address tried too often or the link is spent."""
         if too_many(request, "consent", per_minute=TRIES_PER_MINUTE):
             refusal = _("Too many tries from this address. Wait a minute, then try again.")
             answer: HttpResponseBase = _refused(request, refusal, 429)
