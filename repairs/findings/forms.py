@@ -16,11 +16,14 @@ class IndentedPartField(forms.ModelChoiceField):
     """A part of the instrument, the tree shown by its indent."""
 
     def label_from_instance(self, part: Any) -> str:
+        """The part's name, set in by its depth in the tree of parts."""
         indent = "\u2003" * part.depth
         return f"{indent}{part.label()}"
 
 
 class FindingForm(forms.ModelForm):
+    """What was seen on one part: the term, how bad, how far it goes, and how soon to act."""
+
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
     extent_value = QuantityField(label=_("extent"), unit="", least="0", most="99999")
 
@@ -71,6 +74,7 @@ class FindingForm(forms.ModelForm):
         self.initial["seen"] = self.instance.revision
 
     def clean(self) -> dict[str, Any]:
+        """Refuse an extent without its unit: a number alone says nothing in ten years."""
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("extent_value") is not None and not cleaned.get("extent_unit"):
             self.add_error("extent_unit", _("Give the unit of the extent."))

@@ -23,6 +23,8 @@ from repairs.screens.fields import RH_UNIT, DayInput, QuantityField
 
 
 class ExaminationForm(forms.ModelForm):
+    """The judgement of the whole, with the air of the room in which it was made."""
+
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
     room_t_c = QuantityField(
         label=_("room temperature"), unit="°C", least="-10", most="50", places=1
@@ -139,6 +141,7 @@ class ExaminationForm(forms.ModelForm):
         ]
 
     def clean(self) -> dict[str, Any]:
+        """Refuse days out of order with intake and today, and a judgement that says nothing."""
         cleaned: dict[str, Any] = super().clean() or {}
         examined, after = cleaned.get("examined_on"), cleaned.get("next_check_on")
         if examined and examined > timezone.localdate():
@@ -194,9 +197,11 @@ class LooksForm(forms.Form):
             )
 
     def rows(self) -> list[tuple[Part, forms.BoundField, forms.BoundField]]:
+        """Each part with its two fields, as the table shows them."""
         return [(p, self[f"state_{p.pk}"], self[f"why_{p.pk}"]) for p in self.parts]
 
     def clean(self) -> dict[str, Any]:
+        """Ask why for each part that could not be examined."""
         cleaned: dict[str, Any] = super().clean() or {}
         for part in self.parts:
             state = cleaned.get(f"state_{part.pk}")

@@ -87,6 +87,7 @@ class Examination(models.Model):
 
     @property
     def grade_label(self) -> str:
+        """The overall grade in words; empty until it is given."""
         return scale_label("overall_grade", self.overall_grade) if self.overall_grade else ""
 
 
@@ -94,6 +95,8 @@ class PartLook(models.Model):
     """One part of the instrument in this case: looked at, or not, and why not."""
 
     class State(models.TextChoices):
+        """Looked at, or not possible; a part without a row was not spoken of."""
+
         LOOKED = "looked", _("looked at")
         NOT_EXAMINED = "not_examined", _("could not be examined")
 

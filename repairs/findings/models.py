@@ -17,6 +17,8 @@ from repairs.language.text import decimal_words
 
 
 class FindingQuerySet(models.QuerySet["Finding"]):
+    """Findings by whether they stand."""
+
     def present(self) -> FindingQuerySet:
         """Those that were not withdrawn, with part and instrument joined."""
         return self.filter(withdrawn_at=None).select_related("part__instrument")
@@ -26,17 +28,23 @@ class Finding(models.Model):
     """One thing seen on one part. Its number stays its own in the case, for ever."""
 
     class Severity(models.IntegerChoices):
+        """How bad it is, from what only the maker sees to what ends the playing."""
+
         SLIGHT = 1, _("slight")
         MODERATE = 2, _("moderate")
         MAJOR = 3, _("major")
         EXTREME = 4, _("extreme")
 
     class Stability(models.TextChoices):
+        """Whether it goes on by itself; what does cannot wait as long."""
+
         STABLE = "stable", _("stable")
         ACTIVE = "active", _("active: it goes on")
         UNKNOWN = "unknown", _("not known")
 
     class Age(models.TextChoices):
+        """Whether it is an old damage or a new one: edges still clean, no dirt in it."""
+
         OLD = "old", _("old")
         NEW = "new", _("new")
         UNKNOWN = "unknown", _("not known")
@@ -98,28 +106,34 @@ class Finding(models.Model):
         return f"{self.number} — {self.term_label}, {self.part.label()}"
 
     def get_absolute_url(self) -> str:
+        """The page on which it is changed."""
         return reverse("findings:edit", args=[self.case.number, self.number])
 
     @property
     def term_label(self) -> str:
+        """The term of the damage in the reader's language."""
         return term_label(self.term)
 
     @property
     def definition(self) -> str:
+        """What the vocabulary understands by the term."""
         return term_definition(self.term)
 
     @property
     def extent(self) -> str:
+        """Number and unit as typed, in words; empty when it was not measured."""
         if self.extent_value is None:
             return ""
         return extent_words(decimal_words(self.extent_value), self.extent_unit)
 
     @property
     def urgency_label(self) -> str:
+        """How soon to act, in words."""
         return scale_label("urgency", self.urgency)
 
     @property
     def cause_label(self) -> str:
+        """What probably caused it, in words; empty when nobody said."""
         return scale_label("causes", self.cause) if self.cause else ""
 
     def values(self) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from repairs.screens.refusals import ChangedMeanwhileError
 
 @needs("record")
 def finding_add(request: SignedInRequest, number: str) -> HttpResponse:
+    """Note what was seen on a part. For those who record."""
     case = case_for(request.user, number, to="record")
     initial = {"part": request.GET.get("part"), "urgency": 3}
     form = FindingForm(request.POST or None, instance=Finding(case=case), initial=initial)
@@ -66,6 +67,7 @@ def _seeing(typed: QueryDict, revision: int) -> QueryDict:
 @needs("record")
 @require_POST
 def finding_withdraw(request: SignedInRequest, number: str, finding: int) -> HttpResponse:
+    """Take a finding back that was an error; its number is never given again."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.findings.present(), number=finding)
     actions.set_withdrawn(row, True, by=request.user, at=timezone.now())
@@ -75,6 +77,7 @@ def finding_withdraw(request: SignedInRequest, number: str, finding: int) -> Htt
 @needs("record")
 @require_POST
 def finding_restore(request: SignedInRequest, number: str, finding: int) -> HttpResponse:
+    """Let a withdrawn finding stand again."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.findings.all(), number=finding)
     actions.set_withdrawn(row, False, by=request.user, at=timezone.now())
@@ -84,6 +87,7 @@ def finding_restore(request: SignedInRequest, number: str, finding: int) -> Http
 
 @needs("record")
 def parts_looked_at(request: SignedInRequest, number: str) -> HttpResponse:
+    """Go over the parts: looked at, or not, and why not. For those who record."""
     case = case_for(request.user, number, to="record")
     parts = actions.parts_to_look_at(case)
     form = LooksForm(request.POST or None, case=case, parts=parts)
@@ -157,6 +161,7 @@ def _after_judgement(
 @needs("examine")
 @require_POST
 def finish_look(request: SignedInRequest, number: str) -> HttpResponse:
+    """Say that the looking over is done; the case goes on. For those who examine."""
     case = case_for(request.user, number, to="examine")
     actions.finish_look(case, by=request.user, at=timezone.now())
     messages.success(request, _("The case is looked over."))

@@ -43,10 +43,12 @@ class Standing:
 
     @property
     def newest(self) -> HazardNoted:
+        """The row noted last, which says most."""
         return self.rows[0]
 
     @property
     def label(self) -> str:
+        """The hazard in the reader's language."""
         return in_language(hazard_words(self.key)["label"])
 
     @property

@@ -21,6 +21,8 @@ from repairs.language.text import folded, in_language
 
 
 class InstrumentQuerySet(models.QuerySet["Instrument"]):
+    """Instruments by likeness and by words."""
+
     def alike(self, instrument: Instrument) -> InstrumentQuerySet:
         """Those that may be the same object: same serial number, or same owner, kind and maker."""
         same = Q(
@@ -49,6 +51,8 @@ class Instrument(models.Model):
     """One instrument, identified for good by its shop number."""
 
     class MakerSurety(models.TextChoices):
+        """How surely the maker is known; a label alone makes nobody its maker."""
+
         SIGNED = "signed", _("signed")
         ATTRIBUTED = "attributed", _("attributed")
         WORKSHOP_OF = "workshop_of", _("workshop of")
@@ -144,6 +148,7 @@ class Instrument(models.Model):
         return ", ".join(part for part in (self.name or self.kind_label, self.maker) if part)
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Fold maker and words for the search first."""
         self.folded_maker = folded(self.maker)[:200]
         self.folded_text = folded(
             " ".join((self.name, self.kind_label, self.label_text, self.place_made, self.serial))
@@ -151,10 +156,12 @@ class Instrument(models.Model):
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
+        """The page of the instrument."""
         return reverse("instruments:detail", args=[self.number])
 
     @property
     def log_key(self) -> str:
+        """Under which key the log keeps what was done to it."""
         return f"instrument:{self.number}"
 
     @property
@@ -164,6 +171,7 @@ class Instrument(models.Model):
 
     @property
     def kind_label(self) -> str:
+        """The kind in the reader's language."""
         return in_language(self.pattern.label)
 
     @cached_property
@@ -178,10 +186,12 @@ class Instrument(models.Model):
 
     @property
     def accessory_lines(self) -> list[str]:
+        """What belongs to it, one thing a line."""
         return [line.strip() for line in self.accessories.splitlines() if line.strip()]
 
     @property
     def missing_lines(self) -> list[str]:
+        """What is missing of it, one thing a line."""
         return [line.strip() for line in self.missing.splitlines() if line.strip()]
 
 
@@ -226,6 +236,8 @@ class Part(models.Model):
     """A node of the instrument's own parts tree, copied from its kind when it is entered."""
 
     class Originality(models.TextChoices):
+        """Whether the maker made it, or who after him."""
+
         ORIGINAL = "original", _("original")
         OLD = "old_replacement", _("old replacement")
         LATER = "later_replacement", _("later replacement")
@@ -263,12 +275,15 @@ class Part(models.Model):
 
     @property
     def material_label(self) -> str:
+        """The material in the reader's language; empty until it was seen."""
         return material_label(self.material) if self.material else ""
 
     @property
     def originality_label(self) -> str:
+        """The originality in the reader's language."""
         return scale_label("originality", self.originality)
 
     @property
     def protection(self) -> Mapping[str, Any] | None:
+        """What species protection says of its material; None when it is free."""
         return protection_of(self.material)

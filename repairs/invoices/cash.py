@@ -23,6 +23,7 @@ class CashLimit:
     source: str
 
     def most_from(self, buyer: Party, home: str) -> Decimal:
+        """The most that this buyer may pay in cash, in the house's currency."""
         is_visitor = buyer.country != home and not buyer.is_business
         return self.most_of_visitors if is_visitor else self.most
 

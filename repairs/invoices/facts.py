@@ -36,10 +36,12 @@ class InvoiceLeft:
 
     @property
     def number(self) -> str:
+        """Number of the invoice that is credited."""
         return self.invoice.number
 
     @property
     def kind(self) -> str:
+        """Its kind: an invoice or a deposit."""
         return self.invoice.kind
 
     @property
@@ -90,6 +92,7 @@ class Facts:
 
     @property
     def is_credit(self) -> bool:
+        """Whether the draft is one of a credit note."""
         return self.draft.is_credit
 
     @property

@@ -41,6 +41,7 @@ class Place:
 
     @property
     def number(self) -> str:
+        """The number as it stands on paper; beyond 9,999 it grows by a digit."""
         return f"{self.prefix}-{self.year}-{self.sequence:04d}"
 
 

@@ -55,10 +55,12 @@ def renew(row: Job, worker: str) -> bool:
 
 
 def tell_progress(row: Job, done: int, total: int) -> None:
+    """Write down how far the job is, for the page that waits for it."""
     Job.objects.filter(pk=row.pk).update(progress_done=done, progress_total=total)
 
 
 def finish(row: Job, worker: str, result: dict[str, Any] | None) -> None:
+    """Note the result, unless another worker took the job over meanwhile."""
     with transaction.atomic():
         mine = Job.objects.select_for_update().filter(pk=row.pk, worker=worker).first()
         if mine is not None:

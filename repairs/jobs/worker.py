@@ -30,6 +30,7 @@ class Worker:
         self.name = f"{socket.gethostname()}:{os.getpid()}:{threading.get_ident()}"
 
     def run_forever(self) -> None:
+        """Work until told to stop; a fault of the database is waited out."""
         while not self.stop.is_set():
             close_old_connections()
             try:
@@ -49,6 +50,7 @@ class Worker:
         return count
 
     def run_one(self) -> bool:
+        """Do one job if there is one; says whether there was."""
         row = actions.claim_next(self.name)
         if row is None:
             return False
@@ -78,6 +80,7 @@ class Worker:
         over = threading.Event()
 
         def keep() -> None:
+            """Renew the lease until the job is over, on a connection of its own."""
             while not over.wait(RENEW_S):
                 self._renew(row)
             connection.close()

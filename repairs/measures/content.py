@@ -109,6 +109,7 @@ def sheet(pictures: tuple[Picture, ...]) -> Sheet:
 
 
 def report(pictures: tuple[Picture, ...]) -> ConditionReport:
+    """A condition report of the size of a thorough one, about an invented instrument."""
     findings = tuple(_finding(number, len(pictures)) for number in range(1, FINDINGS + 1))
     photos = tuple(_photo(i, picture, findings) for i, picture in enumerate(pictures))
     units: dict[str, Any] = {name: _rows(keys) for name, keys in UNITS.items()}
@@ -125,8 +126,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         owner_words=SENTENCE,
         sizes=tuple((f"Size {i + 1} of the body", f"{120 + 31 * i} mm") for i in range(10)),
         label_text="Fait par moy\nà la ville neuve\n1771",
-        leaves=tuple((f"question {i + 1} of the leave", "yes, with care") for i in range(3)),
-        leave_decided_by="Adèle Varennes",
+        **_leaves(),
         photos=photos,
         findings=findings,
         readings=(),
@@ -138,6 +138,11 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         examiner="Hélène Moncey",
         **units,
     )
+
+
+def _leaves() -> dict[str, Any]:
+    rows = tuple((f"question {i + 1} of the leave", "yes, with care") for i in range(3))
+    return {"leaves": rows, "leave_decided_by": "Adèle Varennes"}
 
 
 def _parts() -> dict[str, Any]:

@@ -41,6 +41,7 @@ CLIENT = {
 
 
 def main() -> None:
+    """Issue invoices one after the other, in this process, which the harness measures."""
     folder, times = Path(sys.argv[1]), int(sys.argv[2])
     django.setup()
     from django.core.management import call_command  # noqa: PLC0415 - the apps must be ready first

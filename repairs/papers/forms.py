@@ -60,6 +60,7 @@ class HandBackForm(forms.ModelForm):
             self.initial["returned_at"] = timezone.localtime()
 
     def clean_returned_at(self) -> Any:
+        """The moment of the return, after the intake and not to come."""
         moment = self.cleaned_data["returned_at"]
         if moment < self.instance.case.received_at:
             raise forms.ValidationError(_("The instrument had not been received yet then."))
@@ -68,6 +69,7 @@ class HandBackForm(forms.ModelForm):
         return moment
 
     def clean(self) -> dict[str, Any]:
+        """Ask for the name of who takes it, except when it goes into the house's stock."""
         cleaned: dict[str, Any] = super().clean() or {}
         to_stock = cleaned.get("ending") == Case.Step.TO_STOCK
         if not to_stock and not cleaned.get("received_name"):

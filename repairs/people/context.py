@@ -13,6 +13,7 @@ from workshop import __version__
 
 
 def house(request: HttpRequest) -> dict[str, Any]:
+    """What every page's frame asks for: the house, and which doors this person sees."""
     person = getattr(request, "user", None)
     deeds = DEEDS.get(getattr(person, "role", ""), frozenset())
     return {

@@ -35,9 +35,11 @@ class CountryField(forms.ChoiceField):
         return [("", "—"), *country_choices()]
 
     def to_python(self, value: Any) -> str:
+        """The two letters as capitals, however they were typed."""
         return str(super().to_python(value)).strip().upper()
 
     def validate(self, value: Any) -> None:
+        """Refuse letters that ISO 3166-1 gives to no country."""
         if value and not is_country(value):
             raise forms.ValidationError(country_fault(value))
         super().validate(value)
@@ -100,6 +102,7 @@ class ClientForm(forms.ModelForm):
         self.alike: list[Client] = []
 
     def clean(self) -> dict[str, Any]:
+        """Check the official numbers, and warn of somebody who may be known already."""
         cleaned: dict[str, Any] = super().clean() or {}
         check_numbers(self, cleaned)
         if not cleaned.get("name"):
@@ -117,12 +120,16 @@ class ClientForm(forms.ModelForm):
 
 
 class ConsentForm(forms.ModelForm):
+    """What the client allows with data or photos, and how it was said."""
+
     class Meta:
         model = DataConsent
         fields = ["purpose", "how"]
 
 
 class UserForm(forms.ModelForm):
+    """Somebody who works here: name, role, language, password."""
+
     password = forms.CharField(
         label=_("password"),
         required=False,
@@ -136,6 +143,7 @@ class UserForm(forms.ModelForm):
         fields = ["username", "first_name", "last_name", "email", "role", "language", "is_active"]
 
     def clean_password(self) -> str:
+        """A password that Django's rules accept; a new account cannot do without."""
         password = str(self.cleaned_data.get("password") or "")
         if password:
             validate_password(password, self.instance)

@@ -17,6 +17,8 @@ MOST_DAYS_TO_PAY = 365
 
 
 class HouseForm(forms.ModelForm):
+    """How the house introduces itself, what its hour costs, and its terms."""
+
     hourly_rate = QuantityField(
         label=_("usual hourly rate, before tax"), unit="", least="0", most="9999", required=True
     )
@@ -89,6 +91,7 @@ class HouseBillingForm(forms.ModelForm):
         widgets = {"address": forms.Textarea(attrs={"rows": 2})}
 
     def clean(self) -> dict[str, Any]:
+        """Check the official numbers, and keep the two series of numbers apart."""
         cleaned: dict[str, Any] = super().clean() or {}
         check_numbers(self, cleaned)
         self._check_rate(cleaned)

@@ -26,6 +26,8 @@ class House(models.Model):
     """The workshop, as its papers introduce it: a single row."""
 
     class VatRegime(models.TextChoices):
+        """Whether VAT stands on invoices; without it, the exemption is named there."""
+
         NORMAL = "normal", _("charged on invoices")
         SMALL_BUSINESS = "small_business", _("not charged: small-business exemption")
 
@@ -156,6 +158,7 @@ class House(models.Model):
 
     @property
     def pays_vat(self) -> bool:
+        """Whether the house charges VAT."""
         return self.vat_regime == self.VatRegime.NORMAL
 
     @property
@@ -165,8 +168,10 @@ class House(models.Model):
 
     @property
     def lawful_name(self) -> str:
+        """The name in the register where there is one; the sign over the door otherwise."""
         return self.legal_name or self.name
 
     @classmethod
     def present(cls) -> House:
+        """The house as it is set up; before that a blank one, not saved."""
         return cls.objects.first() or cls(name="Sautereau")

@@ -13,6 +13,8 @@ from repairs.people.house_models import country_field
 
 
 class Role(models.TextChoices):
+    """What somebody is in the house; ``access.py`` says what each may do."""
+
     PRINCIPAL = "principal", _("principal")
     LUTHIER = "luthier", _("luthier")
     APPRENTICE = "apprentice", _("apprentice")
@@ -21,6 +23,8 @@ class Role(models.TextChoices):
 
 
 class Language(models.TextChoices):
+    """The languages of screens and papers."""
+
     FRENCH = "fr", "Français"
     ENGLISH = "en", "English"
 
@@ -41,6 +45,7 @@ class User(AbstractUser):
 
     @property
     def initials(self) -> str:
+        """Two letters for narrow columns; of the user name where no name is known."""
         letters = [word[0] for word in (self.first_name, self.last_name) if word]
         return "".join(letters).upper() or self.username[:2].upper()
 
@@ -49,6 +54,8 @@ FOLDED_MOST = 200
 
 
 class ClientQuerySet(models.QuerySet["Client"]):
+    """Clients by likeness and by words."""
+
     def like(self, *, name: str, email: str, phone: str) -> ClientQuerySet:
         """Those who may be the same person: same name without accents, e-mail or telephone."""
         same = models.Q(folded_name=folded(name)[:FOLDED_MOST])
@@ -60,6 +67,7 @@ class ClientQuerySet(models.QuerySet["Client"]):
         return self.filter(same)
 
     def matching(self, words: str) -> ClientQuerySet:
+        """By every word of the name, whatever its case and accents."""
         found = self
         for word in folded(words).split():
             found = found.filter(folded_name__contains=word)
@@ -70,6 +78,8 @@ class Client(models.Model):
     """An owner, an agent or an institution."""
 
     class Kind(models.TextChoices):
+        """Whether texts for a consumer or for a business follow."""
+
         PERSON = "person", _("person")
         INSTITUTION = "institution", _("institution")
         HOUSE = "house", _("the workshop itself")
@@ -127,17 +137,20 @@ class Client(models.Model):
         return self.name
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Fold the name and keep the bare digits of the telephone, for the search."""
         self.folded_name = folded(self.name)[:FOLDED_MOST]
         self.phone_digits = "".join(c for c in self.phone if c.isdigit())
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     @property
     def address_lines(self) -> list[str]:
+        """The address as it is written on an envelope, without empty lines."""
         lines = (*self.address.splitlines(), self.town_line)
         return [line.strip() for line in lines if line.strip()]
 
     @property
     def town_line(self) -> str:
+        """Postcode and town on one line."""
         return f"{self.postcode} {self.city}".strip()
 
     @property
@@ -152,6 +165,7 @@ class Client(models.Model):
 
     @property
     def country_words(self) -> str:
+        """The country in the reader's language."""
         return country_name(self.country)
 
 
@@ -159,11 +173,15 @@ class DataConsent(models.Model):
     """What a client allowed the workshop to keep or show, when, and how it was said."""
 
     class Purpose(models.TextChoices):
+        """For what the consent was given; each needs its own."""
+
         KEEP = "keep", _("keep contact data after the stay")
         PHOTOS = "photos", _("show photos of the instrument")
         CONTACT = "contact", _("be written to about upkeep")
 
     class How(models.TextChoices):
+        """How it was said, should anyone ask for proof."""
+
         WRITTEN = "written", _("in writing")
         SPOKEN = "spoken", _("by word of mouth")
         MESSAGE = "message", _("by message")

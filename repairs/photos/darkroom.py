@@ -246,6 +246,7 @@ def _srgb(picture: Image.Image, profile: bytes) -> Image.Image:
 
 
 def answer(request: dict[str, Any]) -> dict[str, Any]:
+    """Develop one photo as asked; a refusal is an answer, not a crash."""
     try:
         facts = develop(
             Path(request["source"]), Path(request["folder"]), int(request["most_pixels"])
@@ -258,6 +259,7 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def main() -> None:
+    """Answer a line of JSON for each line read, under a limit of memory of this process."""
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     Image.MAX_IMAGE_PIXELS = None  # the house's own limit is asked before anything is decoded
     if ImageFile.LOAD_TRUNCATED_IMAGES:

@@ -74,6 +74,7 @@ class Darkroom:
         return line
 
     def close(self) -> None:
+        """End the process; the next photo starts another."""
         if self._child is None:
             return
         self._child.kill()

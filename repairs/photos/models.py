@@ -65,6 +65,8 @@ class Original(models.Model):
 
 
 class PhotoQuerySet(models.QuerySet["Photo"]):
+    """Photos by whether they belong to the case and whether they can be shown."""
+
     def present(self) -> PhotoQuerySet:
         """Those that belong to the case now: kept, and not withdrawn."""
         return self.filter(withdrawn_at=None).exclude(state=Photo.State.REFUSED)
@@ -78,6 +80,8 @@ class Photo(models.Model):
     """One photo in one case. The number is given once and never used again in the case."""
 
     class Phase(models.TextChoices):
+        """When in the stay it was taken; pairs of before and after are made by it."""
+
         ARRIVAL = "arrival", _("arrival")
         BEFORE = "before", _("before work")
         DURING = "during", _("during work")
@@ -85,6 +89,8 @@ class Photo(models.Model):
         RETURN = "return", _("return")
 
     class State(models.TextChoices):
+        """From the upload to the verified original; what was refused keeps its reason."""
+
         WAITING = "waiting", _("being checked")
         READY = "ready", _("ready")
         REFUSED = "refused", _("not kept")
@@ -119,31 +125,38 @@ class Photo(models.Model):
         return self.caption or str(_("photo %(number)s")) % {"number": self.number}
 
     def get_absolute_url(self) -> str:
+        """The page on which it is tagged."""
         return reverse("findings:photo", args=[self.case.number, self.number])
 
     @property
     def view_label(self) -> str:
+        """The view in words; empty when it is none of the kind's."""
         views = self.case.instrument.pattern.views
         return next((str(view) for view in views if view.slug == self.view), "")
 
     @property
     def refusal_text(self) -> str:
+        """Why the file was not kept, as a sentence; empty when it was."""
         words = REFUSALS.get(self.refusal)
         return str(words) % self.refusal_details if words else ""
 
     @property
     def taken_at(self) -> dt.datetime | None:
+        """When the camera says that it was taken; None when it does not say."""
         return self.original.taken_at if self.original else None
 
     def address(self, longest_px: int) -> str:
+        """Where the picture with this longest side is fetched, px."""
         return reverse("photos:picture", args=[self.case.number, self.number, longest_px])
 
     @property
     def thumb_address(self) -> str:
+        """Where the small picture of lists is fetched."""
         return self.address(THUMB_PX)
 
     @property
     def screen_address(self) -> str:
+        """Where the picture for the screen is fetched."""
         return self.address(SCREEN_PX)
 
     @property
@@ -187,10 +200,12 @@ class Upload(models.Model):
 
     @property
     def path(self) -> Path:
+        """Where its bytes are gathered until they are whole."""
         return store.path_of(f"inbox/{self.uuid}")
 
     @property
     def offset(self) -> int:
+        """How many bytes have come, so that a broken upload goes on from there."""
         return self.path.stat().st_size if self.path.exists() else 0
 
 
@@ -201,6 +216,8 @@ class Tag(models.Model):
     """
 
     class Shape(models.TextChoices):
+        """How the place was drawn."""
+
         POINT = "point", _("point")
         LINE = "line", _("line")
         POLYGON = "polygon", _("area")

@@ -42,6 +42,7 @@ class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
     """Reads pictures of the store and the house's fonts; everything else is refused."""
 
     def fetch(self, url: str, headers: Any = None) -> Any:
+        """The file of a ``store:`` or ``font:`` address. Raises ValueError for any other."""
         scheme, _colon, name = url.partition(":")
         if scheme == "store":
             return super().fetch(store.path_of(name).as_uri(), headers)

@@ -11,6 +11,7 @@ from django.conf import settings
 
 
 def root() -> Path:
+    """The folder under which every file lies."""
     return Path(settings.MEDIA_ROOT)
 
 
@@ -23,6 +24,7 @@ def path_of(name: str) -> Path:
 
 
 def name_for(folder: str, digest: str, suffix: str) -> str:
+    """Where a file of that digest lies; two levels of folders keep each of them small."""
     return f"{folder}/{digest[:2]}/{digest[2:4]}/{digest}{suffix}"
 
 

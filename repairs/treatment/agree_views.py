@@ -136,6 +136,7 @@ def _start_if_free(request: SignedInRequest, work: Intervention) -> None:
 @needs("sign_off")
 @require_POST
 def drop(request: SignedInRequest, number: str, agreed: int) -> HttpResponse:
+    """Give up an agreed work, with the reason; it stays on record as agreed."""
     case = case_for(request.user, number, to="sign_off")
     row = _agreed(case, agreed)
     form = DropForm(request.POST)

@@ -16,7 +16,10 @@ from repairs.treatment.models import Intervention
 
 
 class PartsField(forms.ModelMultipleChoiceField):
+    """Parts to choose from, old ones told from new."""
+
     def label_from_instance(self, part: Part) -> str:
+        """The part with its originality: whoever begins must know what is old."""
         return f"{part.label()} ({part.originality_label})"
 
 
@@ -29,6 +32,7 @@ class PartGroup:
 
     @property
     def chosen(self) -> int:
+        """How many of the group are ticked."""
         return sum(1 for tick in self.ticks if tick.data["selected"])
 
 

@@ -39,14 +39,17 @@ class Outcome:
 
     @property
     def unit(self) -> str:
+        """The unit of the figure that should change."""
         return self.promise.unit
 
     @property
     def done_unit(self) -> str:
+        """The unit of what was done, which may be another: turns of a tangent, cents of pitch."""
         return self.promise.prescription.unit
 
     @property
     def places(self) -> int:
+        """Places after the point that the unit deserves."""
         return places_of(self.unit)
 
 

@@ -44,8 +44,10 @@ class Sized(models.Model):
 
     @property
     def sizes_mm(self) -> Sizes:
+        """Length along the grain, width, thickness."""
         return self.length_mm, self.width_mm, self.thickness_mm
 
     @property
     def size_words(self) -> str:
+        """The three sizes in words."""
         return size_words(self.sizes_mm)

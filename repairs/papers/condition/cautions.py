@@ -31,6 +31,7 @@ def protected_rows(parts: list[Part]) -> tuple[tuple[str, str, str], ...]:
 
 
 def hazard_cautions(keys: Iterable[str]) -> tuple[Hazard, ...]:
+    """The hazards with what to do about each, in the reader's language."""
     rows = []
     for key in keys:
         entry = scale_entry("hazards", key)

@@ -200,6 +200,7 @@ def gaps(report: ConditionReport) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal of a report with nothing to report, or no photo and no reason why."""
     if not facts.is_examined:
         return NothingExaminedError(number=facts.number)
     return None if facts.may_lack_photo else ReasonForNoPhotoError(number=facts.number)

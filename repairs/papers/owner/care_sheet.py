@@ -210,6 +210,7 @@ def gaps(sheet: CareSheet) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while nothing is known of the instrument that care could follow from."""
     if facts.is_examined or facts.is_worked or facts.is_set_up:
         return None
     why = _("nothing is known of this instrument. Look it over, or take a reading first.")

@@ -212,6 +212,7 @@ def gaps(paper: MaterialStatement) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while no part is known to be of a protected material."""
     if facts.has_protected:
         return None
     why = _(

@@ -155,6 +155,7 @@ def gaps(paper: ReturnReceipt) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while something blocks the return, or nobody wrote it down."""
     if facts.blocking:
         return HandBackError(number=facts.number, why=" ".join(facts.blocking))
     if facts.is_going:

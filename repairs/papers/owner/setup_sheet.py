@@ -206,6 +206,7 @@ def _blocks(sheet: SetupSheet) -> list[SetupBlock]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while nothing of the set-up was read."""
     if facts.is_set_up:
         return None
     why = _("nothing of its set-up was read (%(readings)s). Take one of them first.") % {

@@ -77,6 +77,7 @@ def gaps(paper: RemovedParts) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while nothing was taken off."""
     if facts.has_bags:
         return None
     return empty(facts, REMOVED_PARTS.name, _("nothing was taken off the instrument."))

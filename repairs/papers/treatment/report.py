@@ -162,6 +162,7 @@ def gaps(report: TreatmentReport) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while no work is signed off."""
     if facts.is_worked:
         return None
     why = _("no work on it is signed off. Sign off a piece of work first.")

@@ -20,6 +20,7 @@ Parts = Mapping[int, Part]
 
 
 def material_line(use: MaterialUse) -> MaterialLine:
+    """A material used, with its lot, and the glue's temperature in °C."""
     amount = decimal_words(use.amount) if use.amount is not None else ""
     glue = f"{decimal_words(use.glue_t_c)}\u00a0°C" if use.glue_t_c is not None else ""
     return MaterialLine(
@@ -31,6 +32,7 @@ def material_line(use: MaterialUse) -> MaterialLine:
 
 
 def new_part_line(row: NewPart, parts: Parts) -> NewPartLine:
+    """A new part, of what it was made and how it is marked as new."""
     part = parts.get(row.part_id) if row.part_id else None
     return NewPartLine(
         description=row.description,
