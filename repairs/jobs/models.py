@@ -16,6 +16,7 @@ class JobQuerySet(models.QuerySet["Job"]):
 
     def claimable(self, now: dt.datetime) -> JobQuerySet:
         """Jobs that wait, and running ones whose worker stopped renewing its lease."""
+        # An index on state and time answers this; the queue is asked twice a second for ever.
         waiting = Q(state=Job.State.WAITING, not_before__lte=now)
         abandoned = Q(state=Job.State.RUNNING, lease_until__lt=now)
         return self.filter(waiting | abandoned).order_by("pk")
@@ -38,6 +39,8 @@ class Job(models.Model):
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     name = models.CharField(max_length=60)
+    # Keys of rows and plain values only: what a job needs is read when it runs, not when it was
+    # asked for.
     arguments = models.JSONField(default=dict)
     owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)

@@ -19,6 +19,7 @@ from repairs.language.refusal import WorkshopError
 
 log = logging.getLogger(__name__)
 PAUSE_S = 0.5
+# A third of the lease and less: see ``_renew``.
 RENEW_S = 8.0
 
 
@@ -32,6 +33,8 @@ class Worker:
     def run_forever(self) -> None:
         """Work until told to stop; a fault of the database is waited out."""
         while not self.stop.is_set():
+            # A worker lives for weeks: the server of the database may have been started anew
+            # meanwhile.
             close_old_connections()
             try:
                 if not self.run_one():
@@ -65,6 +68,7 @@ class Worker:
                     **row.arguments,
                     progress=lambda done, total: actions.tell_progress(row, done, total),
                 )
+        # A refusal is an answer and not a fault: to try again would give the same sentence.
         except WorkshopError as refusal:
             with translation.override(row.language):
                 actions.fail(row, self.name, str(refusal), again=False)
@@ -85,6 +89,7 @@ class Worker:
                 self._renew(row)
             connection.close()
 
+        # A thread, since the job itself is deep in a library for seconds and cannot stop to renew.
         keeper = threading.Thread(target=keep, name="lease", daemon=True)
         keeper.start()
         try:
@@ -112,6 +117,7 @@ _started = threading.Lock()
 
 def start_in_this_process() -> threading.Thread | None:
     """Start the one worker thread of this process; a second call does nothing."""
+    # Never released: one worker a process is enough, and the autoreloader calls this twice.
     if not _started.acquire(blocking=False):
         return None
     thread = threading.Thread(target=Worker().run_forever, name="jobs", daemon=True)

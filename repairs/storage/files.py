@@ -17,6 +17,8 @@ def root() -> Path:
 
 def path_of(name: str) -> Path:
     """Return where a stored name lies. Raises ValueError for a name that leads outside."""
+    # Names come out of rows, and a restored database is somebody else's text: “..” and links must
+    # not lead out of the store.
     path = (root() / name).resolve()
     if not path.is_relative_to(root().resolve()):
         raise ValueError(f"{name!r} lies outside the store")
@@ -40,6 +42,7 @@ def adopt(source: Path, folder: str, digest: str, suffix: str) -> str:
     """Move a finished file into the store under its known hash; the same content stays one file."""
     name = name_for(folder, digest, suffix)
     target = path_of(name)
+    # Same digest, same bytes: the second copy of a photo costs nothing and changes nothing.
     if target.exists():
         source.unlink()
         return name
@@ -51,14 +54,19 @@ def adopt(source: Path, folder: str, digest: str, suffix: str) -> str:
 
 def write_whole(target: Path, data: bytes) -> None:
     """Write beside the target, then rename: a reader sees the old file or the new, never half."""
+    # The size tells a whole file from one that a crash cut short before the sync below was learnt.
     if target.exists() and target.stat().st_size == len(data):
         return
     target.parent.mkdir(parents=True, exist_ok=True)
+    # Beside its target, since a rename is whole only within one file system; and by a name of its
+    # own, since two may keep the same bytes at once.
     draft = target.with_name(f"{target.name}.{uuid.uuid4().hex}.part")
     try:
         with draft.open("wb") as handle:
             handle.write(data)
             handle.flush()
+            # Before the rename: some file systems put the new name on the disk before its content,
+            # and a power cut then leaves a paper of zero bytes.
             os.fsync(handle.fileno())
         draft.replace(target)
     except OSError:

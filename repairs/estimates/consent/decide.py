@@ -52,8 +52,11 @@ def decide(
     decides through a link. Raises LinkSpentError for a link that another decision was faster to
     use, and ConsentRefusedError for all that cannot be decided so.
     """
+    # Two who decide at once, the owner by link and the luthier on the telephone, come one after the
+    # other; the second finds the link spent or the agreement standing.
     locked_case(estimate.case_id)
     case = Case.objects.with_names().get(pk=estimate.case_id)
+    # Read anew under the lock: the version in hand may have been replaced while it was read aloud.
     estimate = Estimate.objects.select_related("paper").get(pk=estimate.pk)
     estimate.case = case
     _check_link(link, at)
@@ -129,8 +132,12 @@ def _write(
         confirmation=said.confirmation.strip(),
         irreversible_agreed=is_agreed and said.irreversible_agreed,
         link=link,
+        # The whole of what was shown, not a pointer to it: rows are reworded, a snapshot is
+        # evidence. The hash is that of the PDF that the owner can check for himself.
         shown=paper.data,
         shown_sha256=paper.sha256,
+        # When it was said and when it was noted are two facts: a call on Saturday is typed on
+        # Monday.
         said_at=said.said_at or at,
         noted_at=at,
         noted_by=by,
@@ -148,6 +155,7 @@ def _agree(
     """Write each piece of work of the option as agreed, at its ceiling."""
     option = consent.option
     assert option is not None  # noqa: S101 - checked above
+    # What is begun cannot be consented to afterwards: the ceiling is made to hold for it, no more.
     works = still_wanted(estimate.case, option)
     totals = totals_of(option, rates_of(estimate))
     terms = Terms(
@@ -172,6 +180,8 @@ def _agree(
 
 def agreed_hash(consent: Consent) -> str:
     """SHA-256 over the paper that was shown and the block of the option as it stands in it."""
+    # Each agreed work carries it, so that it can be shown long after that nobody widened the work
+    # between the signature and the bench.
     return content_hash({"shown_sha256": consent.shown_sha256, "option": shown_option(consent)})
 
 
