@@ -27,10 +27,12 @@ class HandBack(models.Model):
     )
     why_unworked = models.CharField(_("why it goes home unworked"), max_length=200, blank=True)
     reserve = models.TextField(_("guarantee and its limits"), max_length=1500, blank=True)
+    # A year is usual: wheel, cotton and tangents are read again after one heated winter.
     next_check_on = models.DateField(_("next check"), null=True, blank=True)
     room_t_c = models.DecimalField(
         _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True
     )
+    # Noted as it leaves: whether wood moved later is judged from the air it came out of.
     room_rh_pct = models.DecimalField(
         _("room humidity"), max_digits=4, decimal_places=1, null=True, blank=True
     )

@@ -15,6 +15,8 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.reasons import endings_for, reason_label, steps_for
 from repairs.language.text import folded
 
+# An owner who says nothing has allowed nothing: turning a wheel with a lifted band, or stringing a
+# loose bar to pitch, can cost the instrument.
 LEAVES: Mapping[str, Any] = {
     "may_turn": _("wheel may be turned"),
     "may_string": _("may be strung to pitch"),

@@ -28,6 +28,8 @@ from repairs.screens.refusals import ChangedMeanwhileError
 def add_finding(finding: Finding, *, by: User, at: dt.datetime) -> Finding:
     """Give the next number of the case; the part counts as looked at from now on."""
     case = locked_case(finding.case_id)
+    # Counted on the case, not as the largest plus one: the number of a withdrawn finding stands in
+    # papers and must not come back as another.
     finding.number = case.next_finding
     case.next_finding += 1
     case.save(update_fields=["next_finding"])
@@ -169,6 +171,8 @@ def save_examination(
 
 
 def _check_judgement(examination: Examination, seen: int) -> None:
+    # The first saving has no row to compare with: two who open the blank form at once are told
+    # apart by the constraint.
     present = Examination.objects.filter(case=examination.case_id).first()
     if present is not None:
         _check_revision(present, seen)

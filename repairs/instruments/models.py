@@ -31,6 +31,7 @@ class InstrumentQuerySet(models.QuerySet["Instrument"]):
             folded_maker=folded(instrument.maker),
         )
         if instrument.serial.strip():
+            # Within the kind: a violin and a guitar may both bear number 12.
             same |= Q(kind=instrument.kind, serial__iexact=instrument.serial.strip())
         return self.filter(same).exclude(pk=instrument.pk)
 
@@ -108,6 +109,7 @@ class Instrument(models.Model):
     missing = models.TextField(
         _("missing parts"), max_length=2000, blank=True, help_text=_("One a line.")
     )
+    # The owner's word for the insurance; the house appraises nothing.
     declared_value = models.DecimalField(
         _("value declared by the owner"),
         max_digits=12,
@@ -249,6 +251,8 @@ class Part(models.Model):
     own_label = models.CharField(_("name of the part"), max_length=80, blank=True)
     position = models.PositiveSmallIntegerField()
     depth = models.PositiveSmallIntegerField(default=0)
+    # Empty until somebody looked: white bone, ivory and casein are told apart under the lens, not
+    # from the armchair.
     material = models.CharField(_("material"), max_length=40, blank=True)
     material_note = models.CharField(
         _("how the material was identified"), max_length=160, blank=True

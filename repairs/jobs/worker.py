@@ -117,7 +117,7 @@ _started = threading.Lock()
 
 def start_in_this_process() -> threading.Thread | None:
     """Start the one worker thread of this process; a second call does nothing."""
-    # Never released: one worker a process is enough, and the autoreloader calls this twice.
+    # Never released: one worker a process is enough, and a server may build its application twice.
     if not _started.acquire(blocking=False):
         return None
     thread = threading.Thread(target=Worker().run_forever, name="jobs", daemon=True)

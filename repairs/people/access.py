@@ -57,6 +57,8 @@ DEEDS: dict[str, frozenset[Deed]] = {
 
 def may(user: Any, deed: Deed) -> bool:
     """Whether the person's role covers the deed; nobody who left may do anything."""
+    # The table and nothing else: Django's own permissions and its superuser flag are not asked, so
+    # that what a role may do can be read in one place.
     return bool(user.is_active) and deed in DEEDS.get(getattr(user, "role", ""), frozenset())
 
 

@@ -55,6 +55,8 @@ class House(models.Model):
         default=Decimal("50.00"),
         validators=[MinValueValidator(0)],
     )
+    # A house rule, well below the 1,500 € above which the law wants a writing as proof (code civil
+    # 1359, recalled, not verified).
     spoken_consent_most = models.DecimalField(
         _("most that may be agreed by word of mouth or message"),
         max_digits=10,
@@ -102,6 +104,8 @@ class House(models.Model):
     vat_regime = models.CharField(
         _("VAT"), max_length=16, choices=VatRegime, default=VatRegime.NORMAL
     )
+    # CGI 269-2 c: VAT on services falls due with the money, on debits only by option; goods keep
+    # their own rule.
     vat_on_debits = models.BooleanField(
         _("VAT of services paid on issue"),
         default=False,
@@ -111,10 +115,13 @@ class House(models.Model):
             "you are paid. Invoices then say so."
         ),
     )
+    # 20 % is the French normal rate; the rates that can be chosen are dated data of ``law.rates``.
     default_rate_pct = models.DecimalField(
         _("usual VAT rate"), max_digits=4, decimal_places=2, default=Decimal("20.00")
     )
     payment_days = models.PositiveSmallIntegerField(_("days to pay"), default=30)
+    # Left empty, the text of the law applies; a rate of one's own must be at least three times the
+    # legal one (C. com. L441-10 II, recalled).
     penalty_rate_pct = models.DecimalField(
         _("late-payment rate a year"),
         max_digits=5,
@@ -140,7 +147,9 @@ class House(models.Model):
         verbose_name = _("workshop")
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(default_rate_pct__range=(0, 30)), name="house_rate_possible"
+                # No member state charges more than 27 %.
+                condition=models.Q(default_rate_pct__range=(0, 30)),
+                name="house_rate_possible",
             ),
             models.CheckConstraint(
                 condition=models.Q(penalty_rate_pct__isnull=True)
@@ -148,6 +157,7 @@ class House(models.Model):
                 name="house_penalty_possible",
             ),
             models.CheckConstraint(
+                # Two papers of a year never share a number (BOI-TVA-DECLA-30-20-20-10 §§ 70–110).
                 condition=~models.Q(invoice_prefix=models.F("credit_prefix")),
                 name="house_series_differ",
             ),

@@ -63,6 +63,8 @@ class ClientQuerySet(models.QuerySet["Client"]):
             same |= models.Q(email__iexact=email)
         digits = "".join(c for c in phone if c.isdigit())
         if len(digits) >= 6:
+            # An extension or a short number of six digits is still worth a question; fewer match
+            # half the town.
             same |= models.Q(phone_digits__endswith=digits[-9:])
         return self.filter(same)
 
@@ -122,8 +124,11 @@ class Client(models.Model):
     language = models.CharField(
         _("language of papers"), max_length=2, choices=Language, default=Language.FRENCH
     )
+    # Read by everybody of the house, and by the client who asks for what is kept of him (GDPR art.
+    # 15).
     note = models.TextField(_("note"), max_length=2000, blank=True)
     folded_name = models.CharField(max_length=FOLDED_MOST, db_index=True, editable=False)
+    # “06 12 34 56 78” and “+33 6 12 34 56 78” end in the same nine digits.
     phone_digits = models.CharField(max_length=40, blank=True, editable=False)
     created_at = models.DateTimeField(editable=False)
 

@@ -14,7 +14,10 @@ from typing import Any
 
 from django.conf import settings
 
+# A large photo takes seconds; what takes a minute was made to take for ever.
 TIME_LIMIT_S = 60.0
+# A process of its own: picture libraries are C, and a file that crashes them must not take the
+# casebook down.
 COMMAND = [sys.executable, "-m", "repairs.photos.darkroom"]
 
 

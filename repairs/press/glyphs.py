@@ -37,7 +37,7 @@ def font_file(name: str) -> Path:
     raise ValueError(f"no font is called {name!r}")
 
 
-# Reading the tables of three fonts takes longer than setting the page.
+# Three fonts are opened and read once a process.
 @cache
 def drawable() -> frozenset[int]:
     """Code points that the papers' own fonts or the system's fallback can draw."""

@@ -54,7 +54,8 @@ def adopt(source: Path, folder: str, digest: str, suffix: str) -> str:
 
 def write_whole(target: Path, data: bytes) -> None:
     """Write beside the target, then rename: a reader sees the old file or the new, never half."""
-    # The size tells a whole file from one that a crash cut short before the sync below was learnt.
+    # Another size is a file that was cut short outside of us, by a full disk of a copy: it is
+    # written again.
     if target.exists() and target.stat().st_size == len(data):
         return
     target.parent.mkdir(parents=True, exist_ok=True)

@@ -35,6 +35,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
 
     def in_store(self) -> PieceQuerySet:
         """Those of which something is left."""
+        # Half a cubic millimetre of slack, since SQLite sums decimals as binary fractions.
         gone = F("taken_sum") + F("cut_sum") + Value(CUBIC_MM / 2)
         return self.with_left().filter(closed_at=None, volume_cm3__gt=gone)
 
@@ -105,6 +106,8 @@ class Piece(Sized):
     )
     permit_number = models.CharField(_("number of the permit"), max_length=80, blank=True)
     permit_issued_on = models.DateField(_("permit issued on"), null=True, blank=True)
+    # The day of the paper, shown and not judged: what becomes of wood whose permit has lapsed is
+    # for the authority to say.
     permit_expires_on = models.DateField(_("permit expires on"), null=True, blank=True)
     note = models.TextField(_("note"), max_length=2000, blank=True)
     entered_at = models.DateTimeField(editable=False)
@@ -190,6 +193,8 @@ class Piece(Sized):
         return self._sum("cut_sum", self.offcuts.all() if self.pk else ())
 
     def _sum(self, annotated: str, rows: Any) -> Decimal:
+        # A list has asked the database for all of them at once; one piece alone asks for its own
+        # rows.
         if annotated in self.__dict__:
             return Decimal(self.__dict__[annotated]).quantize(TO_NINE_PLACES)
         return sum((row.volume_cm3 for row in rows), NOTHING)

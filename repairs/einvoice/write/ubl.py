@@ -30,6 +30,7 @@ COMMON = {
 }
 INVOICE_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:Invoice-2"
 CREDIT_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:CreditNote-2"
+# “#PMT#” written by a person into a note would be read as the code of a legal mention.
 LIKE_A_CODE = re.compile(r"#(?=[A-Z]{3}#)")
 
 
@@ -118,6 +119,8 @@ class _Writing(PartyWriting):
         return el(
             "cac:PaymentMeans",
             el("cbc:PaymentMeansCode", doc.payment_means),
+            # A UBL credit note has no due date of its own, so that its day stands with the means of
+            # payment.
             el("cbc:PaymentDueDate", doc.due_on) if doc.is_credit else None,
             el("cbc:PaymentID", doc.number),
             account,

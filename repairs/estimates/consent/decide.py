@@ -52,11 +52,8 @@ def decide(
     decides through a link. Raises LinkSpentError for a link that another decision was faster to
     use, and ConsentRefusedError for all that cannot be decided so.
     """
-    # Two who decide at once, the owner by link and the luthier on the telephone, come one after the
-    # other; the second finds the link spent or the agreement standing.
     locked_case(estimate.case_id)
     case = Case.objects.with_names().get(pk=estimate.case_id)
-    # Read anew under the lock: the version in hand may have been replaced while it was read aloud.
     estimate = Estimate.objects.select_related("paper").get(pk=estimate.pk)
     estimate.case = case
     _check_link(link, at)

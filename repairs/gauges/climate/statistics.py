@@ -38,7 +38,8 @@ THIRTEEN_MONTHS_DAYS = 395.0  # a whole year of averages, which lose half a mont
 # A record steadier than ±10 % RH obliges nobody to keep so still (EN 15757, from memory).
 # Where the house swings less than this, it need not be held tighter (EN 15757:2010, recalled).
 PRACTICE_BAND_PCT = 10.0
-# Above it leaving out one month after the other takes seconds, and changes the last digit at most.
+# A logger of a year has 50,000 rows at ten minutes. Above this number every other one is enough,
+# since neighbours of ten minutes tell the same.
 JACKKNIFE_ROWS = 20_000
 
 

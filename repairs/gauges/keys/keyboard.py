@@ -23,8 +23,8 @@ VERSION = "keyboard 1"
 LEAST_LENGTH_MM, MOST_LENGTH_MM = 100.0, 1500.0
 MOST_KEY = 72
 MOST_CENTS = 4800.0
-# A steel rule held along a string, from the edge of the nut to the crown of the bridge. At the
-# octave of 345 mm it is 2.5 cents at each end, which the scale fit takes out again.
+# A steel rule held along a string, from the edge of the nut to the crown of the bridge. On 345 mm
+# this moves the tangent of the octave by 0.25 mm, which is 2.5 cents.
 U_LENGTH_MM = 0.5
 # Cents of pitch for a change of the speaking length by its own amount: 1200/ln 2.
 # So a tenth of a millimetre is 1 cent at the octave of 345 mm and 2 cents at the second: high
@@ -35,7 +35,7 @@ CENTS_PER_E = PER_OCTAVE / math.log(2.0)
 def to_bridge_mm(length_mm: float, cents: float) -> float:
     """Return the speaking length in mm left at ``cents`` above the open string: L·2^(−c/1200)."""
     # The rule of eighteen that old makers used sets the twelfth tangent at 0.4964 of the length and
-    # not at its half: a flat octave, found on some old keyboards and not a fault of theirs.
+    # not at its half: a flat octave.
     return length_mm * 2.0 ** (-cents / PER_OCTAVE)
 
 

@@ -122,7 +122,7 @@ def read_break(given: Mapping[str, Any], *, row: int | None = None) -> Break | N
 def weigh(members: Sequence[Member], house: Mapping[str, Limit] = DEFAULT_LIMITS) -> SetResult:
     """Add up a set. Uncertainties of the strings are taken as independent of one another."""
     # What pulls the head towards the tail: six strings at Segerman's figures for a wheel fiddle (8,
-    # 4, 4, 3, 4 and 5 kgf) are 275 N, more than a violin carries.
+    # 4, 4, 3, 4 and 5 kgf) are 275 N.
     load = sum(m.string.tension_n for m in members)
     u_load = math.sqrt(sum(m.string.u_tension_n**2 for m in members))
     names = dict.fromkeys(m.bridge for m in members if m.downforce_n is not None)

@@ -129,7 +129,7 @@ def run_inharmonicity(given: Plain) -> dict[str, Any]:
     names = ("diameter_mm", "tension_n", "length_mm")
     values, us = _measured(given, names, {"diameter_mm": 0.01, "length_mm": 0.5})
     values["youngs_gpa"], us["youngs_gpa"] = youngs(given)
-    # Beyond the twelfth a bowed gut string has little left, and the cotton takes the rest.
+    # Twelve partials reach three and a half octaves above the string.
     count = 12 if absent(given, "partials") else given["partials"]
     count = int(between("partials", count, 1, MOST_PARTIALS))
     pitch = None

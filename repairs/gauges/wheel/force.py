@@ -76,14 +76,13 @@ def swelling_pct(ecc_mm: float, lift_mm: float) -> float:
     """
     if lift_mm <= 0:
         raise GaugeInputError("not_positive", field="lift_mm", value=f"{lift_mm:g}")
-    # The ear hears the swelling, once a turn, long before it hears the pitch: 0.05 mm on a lift of
-    # 1 mm is 5 %.
+    # 0.05 mm of eccentricity on a lift of 1 mm: 5 % more and 5 % less in each turn.
     return 100.0 * ecc_mm / lift_mm
 
 
 def rim_speed_m_s(diameter_mm: float, turns_per_min: float) -> float:
     """Return the speed of the rim in metres per second: ``π·D·n/60``."""
-    # 170 mm at one turn a second: 0.53 m/s, within the speeds of a violin's bow.
+    # 170 mm at one turn a second: 0.53 m/s.
     return math.pi * diameter_mm / 1000.0 * turns_per_min / 60.0
 
 

@@ -102,8 +102,8 @@ def crack_closing(
     before = emc(air.from_t_c, air.from_rh_pct, u_rh_pct=air.u_rh_pct)
     after = emc(air.to_t_c, air.to_rh_pct, u_rh_pct=air.u_rh_pct)
     u_mc = math.hypot(before.u_emc_pct, after.u_emc_pct) / math.sqrt(2.0)
-    # 180 mm of quarter-sawn spruce from 50 to 30 % RH at 20 °C shrink by 0.72 mm: about the crack
-    # that such a board shows after a heated winter.
+    # 180 mm of quarter-sawn spruce (C_R 0.00130) from 50 to 30 % RH at 20 °C shrink by 0.72 mm. A
+    # crack that is closed by force in such air opens again when it is drier still.
     moved = movement(width_mm, wood, before.emc_pct, after.emc_pct, u_mc_pct=u_mc)
     left = u_left = closes_at = verdict = None
     if gap_mm is not None:
@@ -157,7 +157,7 @@ def drying_risk(
     Source: Michalski 1993; below 25 % RH splitting even briefly: Padfield, conservationphysics.org.
     """
     to_rh = between("to_rh_pct", to_rh_pct, 0.0, 100.0)
-    # Apart from the drop: below 25 % RH old plates split even within hours.
+    # Apart from the drop: below 25 % RH wood splits even in a short time (Padfield).
     below = to_rh < TOO_DRY_PCT
     if used_to_rh_pct is None or held is None:
         return DryingRisk("not_judged", None, None, below, None, MICHALSKI)

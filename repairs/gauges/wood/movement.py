@@ -26,7 +26,7 @@ VERSION = "movement 1"
 LINEAR_MC_PCT = (6.0, 14.0)
 # Above it water only fills the hollows of the cells: the walls, and the size, change no more.
 FIBRE_SATURATION_PCT = 30.0
-# Green sapwood of light woods holds twice its own mass of water.
+# Green sapwood of light woods holds twice its own mass of water (recalled).
 MC_ENDS_PCT = (0.0, 200.0)
 RH_ENDS_PCT = (0.0, 100.0)
 MOST_WIDTH_MM = 3000.0
@@ -148,8 +148,8 @@ def _moisture(data: Plain, end: str, t_c: float) -> tuple[float, float]:
     if ways == [by_mc]:
         u_mc_pct = optional(data, "u_mc_pct", U_MC_PCT, (0.0, 30.0))
         return needed(data, by_mc, MC_ENDS_PCT), u_mc_pct
-    # What the air would give after weeks. A plate of 3 mm follows in days, a block in months: the
-    # humidity of this morning is not yet in the wood.
+    # What the air would give in the end. A thin plate follows in days, a block in months: the
+    # humidity of this morning is not yet in the wood (common practice).
     settled = emc(t_c, needed(data, by_rh, RH_ENDS_PCT))
     return settled.emc_pct, optional(data, "u_mc_pct", settled.u_emc_pct, (0.0, 30.0))
 

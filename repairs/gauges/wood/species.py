@@ -200,8 +200,8 @@ def _pair(wood: Species, c: float | None, s_pct: float | None) -> tuple[float, f
             why="no shrinkage is known for %(wood)s",
             wood=wood.name,
         )
-    # European makers' tables print shrinkage, American ones the coefficient; the relation lets each
-    # stand for the other.
+    # Some tables print the shrinkage, some the coefficient: the relation lets each stand for the
+    # other.
     if c is None:
         c = coefficient_from_shrinkage(s_pct or 0.0)
     return c, shrinkage_from_coefficient(c) if s_pct is None else s_pct

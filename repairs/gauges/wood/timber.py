@@ -22,7 +22,7 @@ DENSITY_ENDS = (60.0, 1500.0)  # the lightest balsa and the heaviest lignum vita
 MOST_MM, MOST_G = 3000.0, 50_000.0
 SIZES = ("length_mm", "width_mm", "thickness_mm")
 U_SIZES_MM = (0.5, 0.1, 0.05)  # steel rule, caliper, caliper (common practice)
-# Kitchen scales: enough for a block, not for a cleat.
+# A scale that shows tenths of a gram: enough for a block, not for a cleat.
 U_MASS_G = 0.1
 U_MC_PCT = 1.0  # pin meter
 U_F_HZ = 0.5
