@@ -42,7 +42,8 @@ from repairs.people import actions as people_actions
 from repairs.people.house_models import House
 from repairs.people.models import Client, User
 from repairs.photos import actions as photo_actions
-from repairs.photos.models import Photo, Tag, Upload
+from repairs.photos.models import Photo, Tag
+from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
 from repairs.procedures import versions
 from repairs.procedures.models import ProcedureVersion

@@ -19,7 +19,8 @@ from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
-from repairs.photos.models import Photo, Tag, Upload
+from repairs.photos.models import Photo, Tag
+from repairs.photos.upload_models import Upload
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading, Tool
 

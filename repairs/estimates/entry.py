@@ -3,50 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-from django.forms import BaseForm, BoundField
+from django.forms import BaseForm
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from repairs.estimates.compile import options_of
 from repairs.estimates.forms import EstimateForm, LineForm, OptionForm
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.placed import PlacedField
 from repairs.estimates.wishes import OptionWish
 from repairs.procedures.versions import procedures_for
 
 MOST_OPTIONS, MOST_LINES = 4, 10
 FIRST_KINDS = (Option.Kind.SAFE, Option.Kind.PLAYABLE, Option.Kind.FULL, Option.Kind.OTHER)
 FIRST_LINES, SPARE_LINES = 2, 1
-
-
-@dataclass(frozen=True)
-class PlacedField:
-    """A field as the list of problems names it: with the option and the line that it stands in."""
-
-    field: BoundField
-    place: str = ""
-
-    @property
-    def label(self) -> str:
-        """The label, with the place of its row before it."""
-        return f"{self.place} · {self.field.label}" if self.place else str(self.field.label)
-
-    @property
-    def errors(self) -> Any:
-        """What is wrong with what was typed here."""
-        return self.field.errors
-
-    @property
-    def id_for_label(self) -> str:
-        """The id that a label or a jump from the list of faults points to."""
-        return self.field.id_for_label
-
-    @property
-    def auto_id(self) -> str:
-        """The id of the field, unique on the page."""
-        return str(self.field.auto_id)
 
 
 class OptionPart:

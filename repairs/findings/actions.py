@@ -17,7 +17,7 @@ from repairs.findings.models import Finding, FindingTag
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.hazard_actions import Known, note_hazards
 from repairs.instruments.hazard_models import HazardNoted
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Tag

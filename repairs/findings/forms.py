@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.findings.models import Finding
 from repairs.findings.vocabulary import term_choices
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.scales import scale_choices
 from repairs.screens.fields import QuantityField
 

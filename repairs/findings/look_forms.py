@@ -16,7 +16,7 @@ from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
 from repairs.findings.look_models import Examination, PartLook
 from repairs.instruments.hazard_models import HazardNoted
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.scales import scale_choices
 from repairs.language.text import decimal_words
 from repairs.screens.fields import RH_UNIT, DayInput, QuantityField

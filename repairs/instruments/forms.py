@@ -14,7 +14,8 @@ from django.utils.translation import gettext_lazy as _
 from repairs.instruments.dating import read_years
 from repairs.instruments.entries import GROUPS, SIZES
 from repairs.instruments.kinds import kind_of, kinds, materials
-from repairs.instruments.models import Instrument, Part
+from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Part
 from repairs.instruments.pattern import Kind
 from repairs.language.text import in_language
 from repairs.screens.entries import (

@@ -18,7 +18,8 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
-from repairs.photos.models import REFUSALS, Photo, Upload
+from repairs.photos.models import REFUSALS, Photo
+from repairs.photos.upload_models import Upload
 from repairs.storage import files as store
 
 

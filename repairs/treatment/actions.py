@@ -16,7 +16,7 @@ from repairs.cases.because import WORK_BEGUN
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.people.models import User
 from repairs.treatment.asfound import check_as_found, first_untouched
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote

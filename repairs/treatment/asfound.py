@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.photos.models import Photo
 from repairs.procedures.procedure import Procedure, as_found
 from repairs.readings.models import Reading

@@ -10,7 +10,7 @@ from django.forms.boundfield import BoundWidget
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.treatment.forms import FindingsField, climate_fields
 from repairs.treatment.models import Intervention
 

@@ -12,7 +12,7 @@ from django.utils.translation import pgettext_lazy
 from repairs.cases.models import Case
 from repairs.findings.forms import IndentedPartField
 from repairs.instruments.kinds import materials
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.text import in_language
 from repairs.procedures.procedure import Procedure
 from repairs.screens.fields import QuantityField

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from django.utils.translation import gettext as _
 
 from repairs.instruments.kinds import material_label
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.scales import scale_entry
 from repairs.language.text import in_language
 from repairs.papers.blocks.document import (

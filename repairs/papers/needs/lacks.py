@@ -13,7 +13,7 @@ from repairs.cases.models import Case
 from repairs.findings.look_models import PartLook
 from repairs.findings.models import Finding
 from repairs.instruments.kinds import protection_of
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import semicolons
 from repairs.papers.needs.leaving import blocking_words, mismatch_words

@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from repairs.cases.compile import maker_words
 from repairs.cases.models import Case
 from repairs.instruments.kinds import material_label, materials, protection_of
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.protection import needs_of
 from repairs.language.dates import day_words
 from repairs.language.refusal import WorkshopError

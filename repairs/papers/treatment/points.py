@@ -19,7 +19,7 @@ from django.utils.translation import ngettext
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.findings.look_models import Examination
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.text import semicolons
 from repairs.papers.blocks.document import FindingBlock, Row
 from repairs.papers.blocks.treatment_document import BagLine, PairBlock, ReadingPair, WorkBlock

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.look_models import Examination
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
 from repairs.papers.blocks.pictures import (

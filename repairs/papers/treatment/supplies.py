@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from django.utils.translation import gettext as _
 
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.dates import day_words
 from repairs.language.text import decimal_words
 from repairs.papers.blocks.treatment_document import (
