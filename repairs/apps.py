@@ -23,10 +23,13 @@ TELLING = (
 
 
 class RepairsConfig(AppConfig):
+    """The one app; its rooms tell the lower ones of themselves when it is ready."""
+
     name = "repairs"
     verbose_name = "Sautereau"
 
     def ready(self) -> None:
+        """Load the rooms that register kinds, jobs and words, and teach French its ordinals."""
         # This cannot happen before the models are loaded.
         from repairs.language.dates import teach_french_ordinals  # noqa: PLC0415
 

@@ -2,18 +2,24 @@
 
 from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
-from repairs.cases.models import Case, HandBack
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
-from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
+from repairs.estimates.consent_models import Consent, ConsentLink
+from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.findings.look_models import Examination, PartLook
+from repairs.findings.models import Finding, FindingTag
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted
-from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
+from repairs.instruments.models import Instrument, InstrumentSeries
+from repairs.instruments.part_models import Dimension, Part
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import ClosedYear, Deduction, Invoice, Payment, TaxRow
 from repairs.invoices.series_models import InvoiceSeries
 from repairs.jobs.models import Job
 from repairs.payments.models import Reminder, Sending
-from repairs.people.models import Client, DataConsent, House, User
-from repairs.photos.models import Original, Photo, Tag, Upload
+from repairs.people.house_models import House
+from repairs.people.models import Client, DataConsent, User
+from repairs.photos.models import Original, Photo, Tag
+from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper, PaperDraft
 from repairs.procedures.models import ProcedureVersion
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict

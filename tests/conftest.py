@@ -20,7 +20,8 @@ from django.utils import timezone
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.models import Instrument
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.photos import developing
 from repairs.photos.models import Photo
 from tests import factories

@@ -15,14 +15,16 @@ from repairs.cases import actions as case_actions
 from repairs.cases.models import Case
 from repairs.cases.receipt import issue_receipt
 from repairs.estimates import actions as estimate_actions
-from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.links import make_link
 from repairs.estimates.consent.said import Said
-from repairs.estimates.models import Consent, ConsentLink, Estimate
+from repairs.estimates.consent_models import Consent, ConsentLink
+from repairs.estimates.models import Estimate
+from repairs.estimates.wishes import LineWish, OptionWish
 from repairs.findings import actions as finding_actions
-from repairs.findings.models import Examination, Finding
+from repairs.findings.look_models import Examination
+from repairs.findings.models import Finding
 from repairs.instruments import actions as instrument_actions
 from repairs.instruments.hazard_actions import Known, note_hazard
 from repairs.instruments.hazard_models import HazardNoted
@@ -37,9 +39,11 @@ from repairs.invoices.issuing import fingerprint, issue_invoice
 from repairs.invoices.models import Invoice, Payment
 from repairs.payments.actions import note_payment
 from repairs.people import actions as people_actions
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.photos import actions as photo_actions
-from repairs.photos.models import Photo, Tag, Upload
+from repairs.photos.models import Photo, Tag
+from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
 from repairs.procedures import versions
 from repairs.procedures.models import ProcedureVersion

@@ -38,6 +38,8 @@ def deed() -> Iterator[None]:
     whom, and two deeds cannot wait for one another there. An inner deed that fails drops its own
     lines, as it drops its own rows. Also a decorator: ``@deed()``.
     """
+    # The list of lines is pushed inside the transaction: what rolls back must forget its lines with
+    # its rows.
     with transaction.atomic():
         mine: list[_Line] = []
         open_deeds = _open_deeds()
@@ -75,12 +77,16 @@ def record(
 
 def _open_deeds() -> list[list[_Line]]:
     """The deeds now open on this connection, the outermost first; a connection is one thread's."""
+    # On the connection and not in a context variable: a transaction belongs to a connection, and so
+    # does what waits for its end. A thread of its own has both of its own.
     kept: list[list[_Line]] = transaction.get_connection().__dict__.setdefault("open_deeds", [])
     return kept
 
 
 def _write(lines: list[_Line]) -> None:
     """Chain the lines to the end of the log; locks its head until the transaction ends."""
+    # The one row that every writer in the house takes; held for the few inserts below and never
+    # over anything slow.
     head, _created = LogHead.objects.select_for_update().get_or_create(pk=1)
     entries, salts = [], []
     for line in lines:
@@ -96,6 +102,7 @@ def _write(lines: list[_Line]) -> None:
 
 def _chained(line: _Line, head: LogHead) -> tuple[LogEntry, str]:
     """The line after that head, with the salt of its hashed values."""
+    # A salt a line: names are few, and one salt for all would let a table of names be tried once.
     salt = secrets.token_hex(16)
     details = dict(line.details)
     if line.hashed:
@@ -123,6 +130,7 @@ def subject_key(subject: object) -> str:
 
 
 def salted(salt: str, value: object) -> str:
+    """SHA-256 of the salt and the value, hex: held against a name later, it says yes or no."""
     return hashlib.sha256(f"{salt}\x1f{value}".encode()).hexdigest()
 
 
@@ -130,6 +138,8 @@ def line_hash(entry: LogEntry) -> str:
     """SHA-256 over the canonical JSON of the line (sorted keys, UTC, no spaces) and its parent."""
     body = {
         "seq": entry.seq,
+        # In UTC and to the microsecond: PostgreSQL gives times back in the session's zone, SQLite
+        # as text, and both must hash alike for thirty years.
         "at": entry.at.astimezone(dt.UTC).isoformat(timespec="microseconds"),
         "actor": entry.actor_id,
         "verb": entry.verb,
@@ -137,12 +147,15 @@ def line_hash(entry: LogEntry) -> str:
         "details": entry.details,
         "previous": entry.previous_hash,
     }
+    # Sorted and without spaces, since jsonb does not keep the order of keys.
     text = json.dumps(body, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()
 
 
 @dataclass(frozen=True)
 class ChainFault:
+    """The first line at which the chain of hashes breaks, and how."""
+
     seq: int
     what: str
 
@@ -150,6 +163,7 @@ class ChainFault:
 def chain_faults() -> Iterator[ChainFault]:
     """Walk the whole log and yield every place where it is not what was written."""
     expected_seq, previous = 1, "0" * 64
+    # In chunks: a log of thirty years does not fit into memory at once.
     for entry in LogEntry.objects.order_by("seq").iterator(chunk_size=2000):
         if entry.seq != expected_seq:
             yield ChainFault(entry.seq, f"line {expected_seq} is missing")
@@ -159,6 +173,8 @@ def chain_faults() -> Iterator[ChainFault]:
             yield ChainFault(entry.seq, "its content was changed")
         expected_seq, previous = entry.seq + 1, entry.hash
     head = LogHead.objects.filter(pk=1).first()
+    # Whoever cuts lines off the end leaves a chain that follows; only the head knows how long it
+    # was.
     if head is None and expected_seq > 1:
         yield ChainFault(expected_seq - 1, "the end of the chain is missing")
     if head and (head.seq != expected_seq - 1 or head.hash != previous):

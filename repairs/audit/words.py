@@ -21,6 +21,7 @@ def label_of(choices: type[Choices]) -> Meaning:
     """How a list of choices words one of its values; empty for what it does not know."""
 
     def meaning(value: str) -> str:
+        """The label of the value; empty for a code that this release does not know."""
         return str(choices(value).label) if value in choices.values else ""
 
     return meaning

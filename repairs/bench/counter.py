@@ -11,13 +11,15 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import deed
 from repairs.cases.actions import hand_back, move, take_in, write_hand_back
 from repairs.cases.because import AT_THE_COUNTER
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.estimates.refusals import ConsentRefusedError
 from repairs.instruments.actions import enter_instrument
 from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
 from repairs.people.actions import enter_client
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.procedures.versions import pin
 from repairs.treatment.actions import note_steps, open_work
 from repairs.treatment.agree import Terms, Wanted, write_agreed

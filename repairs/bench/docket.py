@@ -13,14 +13,14 @@ from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.state import docket_facts
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.look_models import Examination, PartLook
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.invoices.show import billing_facts
 from repairs.invoices.taxing import tax_of
 from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import paper_offers
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
@@ -49,24 +49,13 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
         look.part.instrument = case.instrument
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
-    taken = {photo.view for photo in photos}
-    usual = tax_of(House.present(), case.owner)
-    plan = plan_of(case, usual.rate_pct)
+    plan = plan_of(case, tax_of(House.present(), case.owner).rate_pct)
     facts = {
         "case": case,
         "strip": strip(case),
-        "photos": shown_photos(first("photos", photos, whole)),
-        "missing_views": [
-            view
-            for view in case.instrument.pattern.views
-            if view.required and view.slug not in taken
-        ],
-        "refused": list(case.photos.filter(state=Photo.State.REFUSED, withdrawn_at=None)),
+        **_photo_facts(case, photos, whole),
         "findings": first("findings", findings, whole),
-        "looked": sum(1 for look in looks if look.state == PartLook.State.LOOKED),
-        "not_examined": [k for k in looks if k.state == PartLook.State.NOT_EXAMINED],
-        "examination": Examination.objects.filter(case=case).select_related("examiner").first(),
-        "unbound": unbound_tags(case),
+        **_look_facts(case, looks),
         "readings": first("readings", reading_lines(case), whole),
         "rounds": rounds(case),
         "plan": plan,
@@ -74,15 +63,46 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
         "offers": paper_offers(case),
         "pairs": view_pairs(photos),
         "papers": first("papers", _papers(case), whole),
+        **_desk_facts(case),
+        **docket_facts(case),
+        **billing_facts(case),
+    }
+    return facts | {"next": next_action(facts, plan)}
+
+
+def _photo_facts(case: Case, photos: list[Photo], whole: str) -> dict[str, Any]:
+    """The photos, the views that the kind of instrument still wants, and files refused."""
+    taken = {photo.view for photo in photos}
+    return {
+        "photos": shown_photos(first("photos", photos, whole)),
+        "missing_views": [
+            view
+            for view in case.instrument.pattern.views
+            if view.required and view.slug not in taken
+        ],
+        "refused": list(case.photos.filter(state=Photo.State.REFUSED, withdrawn_at=None)),
+    }
+
+
+def _desk_facts(case: Case) -> dict[str, Any]:
+    """What the counter asks for: what was noted at intake, who had it, where it stands."""
+    return {
         "intake_facts": list(facts_shown(case, OF_CASES, "page")),
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
         "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
         "place_form": PlaceForm(initial={"place": case.place}),
-        **docket_facts(case),
-        **billing_facts(case),
     }
-    return facts | {"next": next_action(facts, plan)}
+
+
+def _look_facts(case: Case, looks: list[PartLook]) -> dict[str, Any]:
+    """How far the looking over has come."""
+    return {
+        "looked": sum(1 for look in looks if look.state == PartLook.State.LOOKED),
+        "not_examined": [k for k in looks if k.state == PartLook.State.NOT_EXAMINED],
+        "examination": Examination.objects.filter(case=case).select_related("examiner").first(),
+        "unbound": unbound_tags(case),
+    }
 
 
 def _papers(case: Case) -> list[Paper]:

@@ -12,7 +12,8 @@ from repairs.instruments.models import Instrument
 from repairs.invoices.taxing import tax_of
 from repairs.language.text import decimal_words
 from repairs.money import amount_words, prices_beside, rounded
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.procedures.versions import procedures
 from repairs.screens.fields import QuantityField
 from repairs.treatment.forms import minutes_field
@@ -93,6 +94,10 @@ class SmallJobForm(forms.Form):
             ],
             widget=forms.RadioSelect,
         )
+        self._offer_instruments()
+
+    def _offer_instruments(self) -> None:
+        """Ask whether it is one that the chosen owner brought before."""
         chosen = str(self.data.get("client", ""))
         theirs = Instrument.objects.filter(owner__in=self.known, kind=self.data.get("kind", ""))
         rows = [row for row in theirs if str(row.owner_id) == chosen]
@@ -108,6 +113,7 @@ class SmallJobForm(forms.Form):
             )
 
     def clean(self) -> dict[str, Any]:
+        """Refuse a price that the estimate's rules would refuse, before anything is written."""
         said: dict[str, Any] = super().clean() or {}
         if said.get("price") is not None and "owner_name" in said and "client" not in self.errors:
             self._check_price(said)
@@ -127,6 +133,7 @@ class SmallJobForm(forms.Form):
             self.add_error("price", words % {**figures, **dict(names)})
 
     def job(self) -> SmallJob:
+        """What was typed as a job to be done in one go. Call it after ``is_valid``."""
         said = self.cleaned_data
         return SmallJob(
             client=self._client(said),

@@ -29,6 +29,8 @@ class StepMark:
 
 @dataclass(frozen=True)
 class LogLine:
+    """One deed of the case's history, in words."""
+
     at: dt.datetime
     who: str
     words: str

@@ -26,6 +26,7 @@ class ReadingLine:
 
 
 def reading_lines(case: Case) -> list[ReadingLine]:
+    """The standing readings, each with its gravest verdict as one word."""
     rows = case.readings.present().defer("raw").prefetch_related("results__verdicts")
     lines = []
     for row in rows:

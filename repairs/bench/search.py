@@ -22,6 +22,8 @@ MOST = 20
 
 @dataclass(frozen=True)
 class Found:
+    """What the words matched, by sort; invoices only for those who may see money."""
+
     cases: list[Case] = field(default_factory=list)
     instruments: list[Instrument] = field(default_factory=list)
     clients: list[Client] = field(default_factory=list)
@@ -32,6 +34,7 @@ class Found:
 
     @property
     def is_empty(self) -> bool:
+        """Whether nothing at all was found."""
         return not any(vars(self).values())
 
 

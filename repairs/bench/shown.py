@@ -26,6 +26,7 @@ class First(Generic[Row]):
 
     @property
     def more(self) -> int:
+        """How many rows of the list are not shown yet."""
         return self.count - len(self.rows)
 
     def __iter__(self) -> Iterator[Row]:

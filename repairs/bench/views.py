@@ -24,6 +24,7 @@ from repairs.treatment.spent import tally
 
 @needs("view")
 def home(request: SignedInRequest) -> HttpResponse:
+    """The board of the day: what waits, what is promised, whose clock runs. Every role."""
     today = timezone.localdate()
     spell = open_spell(request.user)
     facts = {
@@ -58,6 +59,7 @@ def counter(request: SignedInRequest) -> HttpResponse:
 
 @needs("view")
 def search(request: SignedInRequest) -> HttpResponse:
+    """Look for words in all that the house keeps; money only for who may see it. Every role."""
     words = request.GET.get("q", "").strip()
     found = find(words, with_money=may(request.user, "see_money"))
     return render(request, "bench/search.html", {"words": words, "found": found})
@@ -65,5 +67,6 @@ def search(request: SignedInRequest) -> HttpResponse:
 
 @needs("view")
 def case_page(request: SignedInRequest, number: str) -> HttpResponse:
+    """The one page of a case, from the owner's words to the log. Every role."""
     case = case_for(request.user, number, to="view")
     return render(request, "bench/case.html", docket(case, request.GET.get(WHOLE, "")))

@@ -16,7 +16,7 @@ from repairs.einvoice.document import SERVICES
 from repairs.invoices.codes import Category, Kind, Operation
 from repairs.invoices.models import Invoice, TaxRow, operation_of
 from repairs.money import amount_words, total
-from repairs.people.models import House
+from repairs.people.house_models import House
 
 
 @dataclass(frozen=True)

@@ -55,10 +55,13 @@ def close_year(year: int, *, by: User, at: dt.datetime, typed: str = "") -> Clos
     Raises YearNotOverError while it lasts, unless the year itself was typed to confirm it; when it
     is closed already; or when its books differ from its invoices.
     """
+    # Nobody issues or takes money while the sums are drawn: a payment noted between the sum and the
+    # row would belong to a closed year and stand in no total.
     wait_for_books()
     this_year = timezone.localtime(at).year
     if year > this_year:
         raise YearNotOverError(year=year, why=_("it is not over yet. Come back once it is."))
+    # A house that ends its trade closes in mid-year; nobody else does, so the year has to be typed.
     if year == this_year and typed.strip() != str(year):
         why = _("it is not over yet. To close it all the same, type %(year)s into the box.")
         raise YearNotOverError(year=year, why=why % {"year": year})
@@ -77,6 +80,8 @@ def close_year(year: int, *, by: User, at: dt.datetime, typed: str = "") -> Clos
 def _totals(year: int) -> dict[str, int | str]:
     whole = books(dt.date(year, 1, 1), dt.date(year, 12, 31))
     try:
+        # Without letters: those change with every payment that comes later, and the closed year
+        # must still be told as the same.
         digest = hashlib.sha256(fec(year, lettered=False)).hexdigest()
     except NothingToBookError:
         digest = ""

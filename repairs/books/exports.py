@@ -22,7 +22,7 @@ from django.utils.translation import pgettext
 from repairs.books.books import Books, Sale, VatLine
 from repairs.books.ledger import Entry, entries
 from repairs.books.refusals import NothingToBookError
-from repairs.people.models import House
+from repairs.people.house_models import House
 
 FEC_COLUMNS = (
     "JournalCode",
@@ -56,11 +56,14 @@ def fec(year: int, *, lettered: bool = True) -> bytes:
     if not found:
         raise NothingToBookError(**_period(dt.date(year, 1, 1), dt.date(year, 12, 31)))
     rows = [FEC_COLUMNS, *(row for entry in found for row in _fec_rows(entry, lettered))]
+    # No rounding here: every amount was rounded once in its own line, and a sum of rounded lines is
+    # what the accountant's program will get too.
     return "".join("\t".join(map(_one_cell, row)) + "\r\n" for row in rows).encode()
 
 
 def fec_name(year: int) -> str:
     """SIREN, “FEC” and the last day of the year, as the layout wants it."""
+    # A SIRET is the SIREN of the firm and five digits of the place; the file is named by the firm.
     siren = "".join(sign for sign in House.present().company_number if sign.isdigit())[:9]
     return f"{siren or 'SIREN'}FEC{year}1231.txt"
 
@@ -162,6 +165,8 @@ def _as_csv(rows: Iterable[tuple[str, ...]]) -> bytes:
 def _harmless(cell: str) -> str:
     """A name that a spreadsheet would reckon as a formula is marked as text; numbers are not."""
     is_number = cell[1:].replace(",", "").isdigit()
+    # A client may call himself “=HYPERLINK(…)”: opened in a spreadsheet that is a program, not a
+    # name.
     return f"'{cell}" if cell.startswith(FORMULA_STARTS) and not is_number else cell
 
 

@@ -67,6 +67,8 @@ def entries(year: int) -> list[Entry]:
     """
     settled = letters()
     both = [*_sales(year, settled), *_money(year, settled)]
+    # LPF A47 A-1 VII: by day of validation, not by day of the piece. The key of the row parts what
+    # was written in the same instant, and is the same at every export.
     found = sorted(both, key=lambda one: (one[0], one[1]))
     numbered = []
     for number, (_written, _order, entry) in enumerate(found, start=1):
@@ -126,10 +128,14 @@ def _of_accounts(invoice: Invoice, row: TaxRow) -> list[tuple[str, Decimal]]:
     A discount on the whole falls on each in proportion; the last takes what rounding leaves, so
     that the parts are the base to the cent.
     """
+    # 4191, advances of clients: a deposit is no turnover before the work is done, and its deduction
+    # empties the account again.
     if row.part != TaxRow.Part.SALE:
         return [("deposit", row.base)]
     weights = _nets(invoice, row.category, row.rate_pct)
     whole, parts, left = total(weights.values()), [], row.base
+    # An old draft without lines under that tax has no weights; its base goes to services, for a
+    # repair shop sells mostly work.
     *firsts, last = weights or {_account_of("services", row.category): NOTHING}
     for account in firsts:
         part = rounded(row.base * weights[account] / whole) if whole else NOTHING
@@ -165,6 +171,8 @@ def _money(year: int, settled: Settled) -> Iterator[Found]:
     rows = Payment.objects.filter(paid_on__year=year)
     rows = rows.select_related("invoice__client", "reverses").defer("invoice__content")
     for payment in rows:
+        # Cash has its journal and its account (530): the tax office asks for it apart from the
+        # bank.
         place = PLACES.get(payment.means, "bank")
         journal = accounts()["journals"][place]
         entry = Entry(
@@ -208,6 +216,8 @@ def _client_line(invoice: Invoice, amount: Decimal, settled: Settled) -> BookLin
     """A credit note is settled with the invoice that it corrects."""
     return dataclasses.replace(
         _line("client", amount),
+        # The auxiliary account is the key and not the name: people marry, and an account that
+        # changes its name is two accounts to the accountant.
         client=f"C{invoice.client_id:05d}",
         client_name=invoice.client.name,
         letter=settled.get(invoice.credits_id or invoice.pk),

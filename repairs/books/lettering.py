@@ -47,4 +47,5 @@ def letter_code(key: int) -> str:
     while key:
         key, place = divmod(key, len(ascii_uppercase))
         code = ascii_uppercase[place] + code
+    # Of the key and not in turn: a code that was exported once is never given to other entries.
     return code.rjust(SHORTEST, "A")

@@ -22,7 +22,7 @@ from repairs.invoices.models import Invoice
 from repairs.invoices.years import closing_of
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.models import House
+from repairs.people.house_models import House
 
 FIRST_YEAR = 2000
 

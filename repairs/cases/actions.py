@@ -10,8 +10,9 @@ from repairs.audit.actions import deed, record
 from repairs.cases.access import require_going_on
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
 from repairs.cases.entries import INTAKE_FIELDS
+from repairs.cases.hand_back_models import HandBack
 from repairs.cases.locks import locked_case
-from repairs.cases.models import Case, HandBack
+from repairs.cases.models import Case
 from repairs.cases.refusals import CustodyError, StepOrderError
 from repairs.language.text import folded
 from repairs.people.models import User
@@ -25,12 +26,17 @@ def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
     that a year's numbers have no gap.
     """
     case.year = timezone.localtime(case.received_at).year
+    # On New Year's morning two counters may make the row at once; the unique year lets one of them
+    # make it, and both then queue for the lock.
     CaseSeries.objects.get_or_create(year=case.year)
     series = CaseSeries.objects.select_for_update().get(year=case.year)
     series.last += 1
     series.save(update_fields=["last"])
+    # The sequence sorts; the number is for eyes and labels, and grows a digit at the thousandth
+    # case.
     case.sequence, case.number = series.last, f"{case.year}-{series.last:03d}"
     case.received_by = by
+    # The owner of that day: an instrument that is sold later does not take its old stays along.
     case.owner_id = case.instrument.owner_id
     case.save()
     StepMove.objects.create(case=case, step=case.step, at=case.received_at, by=by)
@@ -53,6 +59,7 @@ def change_intake(case: Case, *, by: User, at: dt.datetime) -> Case:
     """
     locked_case(case.pk)
     place = case.place
+    # Put back first, so that only ``put_in_place`` ever changes it and custody tells the same.
     case.place = Case.objects.values_list("place", flat=True).get(pk=case.pk)
     case.save(update_fields=[*INTAKE_FIELDS, "folded_words"])
     _begin_at(case)
@@ -93,6 +100,7 @@ def _reachable(case: Case, because: str) -> list[str]:
     path = case.path
     place = path.index(case.step) if case.step in path else 0
     ahead = path[place + 1 : place + 2]
+    # At the end of the path stand several doors: home, into stock, back unworked.
     if ahead == path[-1:]:
         ahead = case.endings
     return [*ahead, *(path[:place] if because else [])]
@@ -109,6 +117,7 @@ def _set_step(
 ) -> None:
     """Write the step to the locked row, and to the one that the caller holds."""
     ended_at = at if step in locked.endings else None
+    # Both: the caller goes on with the row in hand, and must not save an old step over the new one.
     for row in (case, locked):
         row.step, row.ended_at = step, ended_at
         row.waits_for = row.waits_note = ""
@@ -139,6 +148,7 @@ def write_hand_back(row: HandBack, *, by: User, at: dt.datetime) -> HandBack:
     """
     require_going_on(locked_case(row.case_id))
     known = HandBack.objects.filter(case=row.case_id, done_at=None).first()
+    # The constraint allows one return being written; the later hand mends it rather than failing.
     if known is not None:  # somebody else wrote it down since the form was opened
         row.pk, row._state.adding = known.pk, False
     row.noted_by, row.noted_at = by, at
@@ -171,9 +181,12 @@ def _pass_custody(row: HandBack, *, by: User) -> None:
     present = row.case.custody.filter(until=None).first()
     if present is None or present.holder != Custody.Holder.WORKSHOP:
         raise CustodyError(number=row.case.number)
+    # A return typed with a time before the last move would leave two holders at once.
     moment = max(row.returned_at, present.since)
     present.until = moment
     present.save(update_fields=["until"])
+    # Only a name that is the owner's, accents aside, is taken for him: a son of the same name signs
+    # for himself.
     is_owner = folded(row.received_name) == folded(row.case.owner.name)
     Custody.objects.create(
         case=row.case,

@@ -10,7 +10,8 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from repairs.cases.entries import GROUPS
-from repairs.cases.models import COTTONED, Case
+from repairs.cases.hand_back_models import COTTONED
+from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.instruments.hazards import label_words
@@ -18,7 +19,7 @@ from repairs.language.dates import day_words, moment_words
 from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
 from repairs.people.block import house_block
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.document import Seal, Sheet
 from repairs.screens.entries import facts
 
@@ -54,6 +55,8 @@ class IntakeReceipt:
 
 @dataclass(frozen=True, kw_only=True)
 class CaseLabel:
+    """What stands on the label that hangs on the instrument: no price, no address of a person."""
+
     case_number: str
     instrument: str
     instrument_number: str

@@ -40,6 +40,8 @@ class Custody(models.Model):
     """A link of the chain of who held the instrument, where, from when until when."""
 
     class Holder(models.TextChoices):
+        """Who has the instrument in hand."""
+
         WORKSHOP = "workshop", _("the workshop")
         OWNER = "owner", _("the owner")
         OTHER = "other", _("someone else")

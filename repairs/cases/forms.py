@@ -8,7 +8,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.entries import GROUPS, INTAKE_FIELDS
-from repairs.cases.models import COTTONED, LEAVES, Case
+from repairs.cases.hand_back_models import COTTONED
+from repairs.cases.models import LEAVES, Case
 from repairs.cases.reasons import reason_choices
 from repairs.screens.entries import BoundGroup, bound_groups, text_boxes
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
@@ -52,9 +53,11 @@ class IntakeForm(forms.ModelForm):
 
     @property
     def groups(self) -> list[BoundGroup]:
+        """The fields under their headings, in the order of the talk at the counter."""
         return bound_groups(self, GROUPS)
 
     def clean_received_at(self) -> Any:
+        """The moment of intake, neither in the future nor before the house kept cases."""
         moment = self.cleaned_data["received_at"]
         if moment.year < EARLIEST_YEAR:
             raise forms.ValidationError(_("This lies too far back. Check the year."))
@@ -65,6 +68,7 @@ class IntakeForm(forms.ModelForm):
         return moment
 
     def clean(self) -> dict[str, Any]:
+        """Refuse days before the intake, and a leave of which nobody says who gave it."""
         cleaned: dict[str, Any] = super().clean() or {}
         received = cleaned.get("received_at")
         for name in ("promised_on", "review_on"):
@@ -78,6 +82,8 @@ class IntakeForm(forms.ModelForm):
 
 
 class WaitForm(forms.Form):
+    """What the case waits for, typed on its page; nothing chosen means that it goes on."""
+
     waits_for = forms.ChoiceField(
         label=_("waits for"),
         required=False,
@@ -87,4 +93,6 @@ class WaitForm(forms.Form):
 
 
 class PlaceForm(forms.Form):
+    """Where the instrument lies in the shop: a shelf, a hook, a cabinet."""
+
     place = forms.CharField(label=_("place in the shop"), max_length=80)

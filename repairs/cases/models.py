@@ -15,19 +15,32 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.reasons import endings_for, reason_label, steps_for
 from repairs.language.text import folded
 
+# An owner who says nothing has allowed nothing: turning a wheel with a lifted band, or stringing a
+# loose bar to pitch, can cost the instrument.
+LEAVES: Mapping[str, Any] = {
+    "may_turn": _("wheel may be turned"),
+    "may_string": _("may be strung to pitch"),
+    "may_play": _("may be played"),
+}
+
 
 class CaseQuerySet(models.QuerySet["Case"]):
+    """Cases by who may see them, whether they go on, and what was said in them."""
+
     def visible_to(self, user: Any) -> CaseQuerySet:
         """Every role of the house sees every case; a stranger sees none."""
         return self if getattr(user, "is_active", False) else self.none()
 
     def with_names(self) -> CaseQuerySet:
+        """With the instrument and the owner, for lists that name both."""
         return self.select_related("instrument", "owner")
 
     def open(self) -> CaseQuerySet:
+        """Those that have not ended."""
         return self.filter(ended_at=None)
 
     def matching(self, words: str) -> CaseQuerySet:
+        """By every word, whatever its case and accents, in number, talk, owner or instrument."""
         found = self
         for word in folded(words).split():
             found = found.filter(
@@ -45,6 +58,8 @@ class Case(models.Model):
     """One stay. Everything that happens to the instrument meanwhile hangs on it."""
 
     class Step(models.TextChoices):
+        """How far a stay has come; ``reasons.py`` says which steps each reason for coming has."""
+
         TAKEN_IN = "taken_in", _("taken in")
         LOOKED_OVER = "looked_over", _("looked over")
         REPORTED = "reported", _("reported")
@@ -56,12 +71,16 @@ class Case(models.Model):
         SOLD = "sold", _("sold")
 
     class WaitsFor(models.TextChoices):
+        """Why nobody can go on with it now."""
+
         OWNER = "owner", _("the owner")
         PART = "part", _("a part")
         GLUE = "glue", _("glue or varnish to set")
         SEASON = "season", _("the season")
 
     class Leave(models.TextChoices):
+        """What the owner allows meanwhile; “ask” is the answer of a silent owner."""
+
         YES = "yes", _("yes")
         NO = "no", _("no")
         ASK = "ask", _("not decided: ask first")
@@ -161,10 +180,12 @@ class Case(models.Model):
         return self.number
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Fold the words for the search first, so that no row is found by its old words."""
         self.folded_words = folded(f"{self.owner_words} {self.state_at_intake}")
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
+        """The page of the case."""
         return reverse("bench:case", args=[self.number])
 
     @property
@@ -174,6 +195,7 @@ class Case(models.Model):
 
     @property
     def reason_label(self) -> str:
+        """Why it came, in the reader's language."""
         return reason_label(self.reason)
 
     @property
@@ -189,6 +211,7 @@ class Case(models.Model):
 
     @property
     def received_lines(self) -> list[str]:
+        """What came with it, one thing a line, as it is ticked off at the return."""
         return [line.strip() for line in self.received_items.splitlines() if line.strip()]
 
     @property
@@ -213,56 +236,5 @@ class Case(models.Model):
         )
 
     def is_late(self, today: dt.date) -> bool:
+        """Whether the promised day has gone by and it is still here."""
         return bool(self.promised_on and self.ended_at is None and self.promised_on < today)
-
-
-class HandBack(models.Model):
-    """How an instrument leaves: written down beforehand, done when the return receipt is issued."""
-
-    case = models.ForeignKey(Case, models.PROTECT, related_name="hand_backs")
-    ending = models.CharField(_("how it ends"), max_length=12, choices=Case.Step)
-    received_name = models.CharField(_("handed to"), max_length=160)
-    returned_at = models.DateTimeField(_("handed over"))
-    state_at_return = models.TextField(
-        _("state at return, in three lines"),
-        max_length=1200,
-        help_text=_("What anyone can see at the counter. It stands on the return receipt."),
-    )
-    items = models.TextField(
-        _("given with it"), max_length=2000, blank=True, help_text=_("One a line.")
-    )
-    why_unworked = models.CharField(_("why it goes home unworked"), max_length=200, blank=True)
-    reserve = models.TextField(_("guarantee and its limits"), max_length=1500, blank=True)
-    next_check_on = models.DateField(_("next check"), null=True, blank=True)
-    room_t_c = models.DecimalField(
-        _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True
-    )
-    room_rh_pct = models.DecimalField(
-        _("room humidity"), max_digits=4, decimal_places=1, null=True, blank=True
-    )
-    noted_at = models.DateTimeField()
-    noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    done_at = models.DateTimeField(null=True)
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["case"], condition=Q(done_at=None), name="one_return_being_written"
-            ),
-            models.CheckConstraint(
-                condition=Q(room_rh_pct__isnull=True) | Q(room_rh_pct__range=(0, 100)),
-                name="hand_back_humidity_possible",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.case_id} → {self.received_name}"
-
-
-COTTONED = ("wheel_fiddle",)  # in no other family are strings wound with cotton
-LEAVES: Mapping[str, Any] = {
-    "may_turn": _("wheel may be turned"),
-    "may_string": _("may be strung to pitch"),
-    "may_play": _("may be played"),
-}

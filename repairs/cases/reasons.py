@@ -14,16 +14,19 @@ HOUSE_REASON = "house"  # the instrument is the workshop's own
 
 @cache
 def reasons() -> Mapping[str, Mapping[str, Any]]:
+    """The reasons for which an instrument comes, by key, out of the vocabulary."""
     rows: Any = read_fixture("vocabulary/reasons.json")
     entries = rows["entries"] if isinstance(rows, dict) else rows
     return {row["key"]: row for row in entries}
 
 
 def reason_label(key: str, code: str | None = None) -> str:
+    """The reason in words; a key that is not known any more stands for itself."""
     return in_language(reasons()[key]["label"], code) if key in reasons() else key
 
 
 def reason_choices() -> list[tuple[str, str]]:
+    """Keys and labels for a form, in the order of the vocabulary."""
     return [(key, in_language(row["label"])) for key, row in reasons().items()]
 
 

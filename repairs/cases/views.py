@@ -44,6 +44,7 @@ def choose_instrument(request: SignedInRequest) -> HttpResponse:
 
 @needs("take_in")
 def take_in(request: SignedInRequest, instrument: str) -> HttpResponse:
+    """Take an instrument in: the owner's words, what came with it, what is allowed meanwhile."""
     row = get_object_or_404(Instrument.objects.select_related("owner"), number=instrument)
     initial: dict[str, Any] = {"received_at": timezone.localtime()}
     if row.owner.kind == Client.Kind.HOUSE:
@@ -65,6 +66,7 @@ def take_in(request: SignedInRequest, instrument: str) -> HttpResponse:
 
 @needs("take_in")
 def case_edit(request: SignedInRequest, number: str) -> HttpResponse:
+    """Put the intake right while the case goes on; papers already issued keep what they said."""
     case = case_for(request.user, number, to="take_in")
     form = IntakeForm(request.POST or None, instance=case)
     if request.method == "POST" and form.is_valid():
@@ -78,6 +80,7 @@ def case_edit(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
+    """Note what the case waits for, or that it goes on again."""
     case = case_for(request.user, number, to="record")
     form = WaitForm(request.POST)
     if form.is_valid():
@@ -91,6 +94,7 @@ def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def case_place(request: SignedInRequest, number: str) -> HttpResponse:
+    """Note where the instrument lies; also after its end, while it stands in stock."""
     case = case_for(request.user, number, to="record", after_end=True)  # as it lies in stock
     form = PlaceForm(request.POST)
     if form.is_valid():
@@ -130,6 +134,7 @@ def _language(request: SignedInRequest, case: Case) -> str:
 
 @needs("see_prices")
 def receipt_preview(request: SignedInRequest, number: str) -> HttpResponse:
+    """The intake receipt as it would be printed now; it has no seal and binds nobody."""
     case = case_for(request.user, number, to="view")
     sheet = compile.intake_receipt(case, language=_language(request, case), made_at=timezone.now())
     return _pdf(print_pdf(sheet)[0], f"{case.number}-preview.pdf")
@@ -137,6 +142,7 @@ def receipt_preview(request: SignedInRequest, number: str) -> HttpResponse:
 
 @needs("view")
 def label(request: SignedInRequest, number: str) -> HttpResponse:
+    """The label to hang on the instrument, with the code that opens its case."""
     case = case_for(request.user, number, to="view")
     sheet = compile.case_label(case, language=request.LANGUAGE_CODE[:2], made_at=timezone.now())
     return _pdf(print_pdf(sheet)[0], f"{case.number}-label.pdf")

@@ -44,6 +44,7 @@ class Board:
     def line(
         self, a: Point, b: Point, colour: str = LINE, width: float = 1.0, dash: str = ""
     ) -> None:
+        """A straight stroke from ``a`` to ``b``, in units of the drawing."""
         dashed = f' stroke-dasharray="{dash}"' if dash else ""
         self.parts.append(
             f'<line x1="{a[0]:.2f}" y1="{a[1]:.2f}" x2="{b[0]:.2f}" y2="{b[1]:.2f}" '
@@ -60,6 +61,7 @@ class Board:
         fill: str = "none",
         dash: str = "",
     ) -> None:
+        """A broken line through the points; closed, it may be filled."""
         dots = " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
         shape = "polygon" if closed else "polyline"
         dashed = f' stroke-dasharray="{dash}"' if dash else ""
@@ -78,6 +80,7 @@ class Board:
         fill: str = "none",
         dash: str = "",
     ) -> None:
+        """A circle about the centre, radius in units of the drawing."""
         dashed = f' stroke-dasharray="{dash}"' if dash else ""
         self.parts.append(
             f'<circle cx="{centre[0]:.2f}" cy="{centre[1]:.2f}" r="{radius:.2f}" fill="{fill}" '
@@ -85,6 +88,7 @@ class Board:
         )
 
     def box(self, x: float, y: float, w: float, h: float, fill: str, colour: str = "none") -> None:
+        """A filled rectangle; negative sizes grow to the left and upwards."""
         if w < 0:
             x, w = x + w, -w
         if h < 0:
@@ -104,6 +108,7 @@ class Board:
         colour: str = INK,
         bold: bool = False,
     ) -> None:
+        """Words at a point, escaped; ``anchor`` is start, middle or end as in SVG."""
         weight = ' font-weight="600"' if bold else ""
         if self.comma:
             words = POINT_IN_NUMBER.sub(",", words)

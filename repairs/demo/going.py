@@ -8,7 +8,8 @@ from functools import partial
 from operator import itemgetter
 
 from repairs.cases import actions as case_actions
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.demo.cast import Cast, Row, day, moment, room
 from repairs.invoices.codes import Kind
 from repairs.invoices.from_case import draft_of_case

@@ -12,12 +12,15 @@ from typing import Any
 from repairs.cases.models import Case
 from repairs.demo.cast import Cast, Row, day, moment, room, with_decimals
 from repairs.demo.pictures import write
-from repairs.demo.pictures.shots import SHOTS, Shot
+from repairs.demo.pictures.shot import Shot
+from repairs.demo.pictures.shots import SHOTS
 from repairs.findings import actions as finding_actions
-from repairs.findings.models import Examination, Finding, PartLook
+from repairs.findings.look_models import Examination, PartLook
+from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
-from repairs.photos.models import Photo, Tag, Upload
+from repairs.photos.models import Photo, Tag
+from repairs.photos.upload_models import Upload
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading, Tool
 

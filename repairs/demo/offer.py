@@ -7,13 +7,14 @@ from decimal import Decimal
 from repairs.cases.models import Case
 from repairs.demo.cast import Cast, Row, day, moment, with_decimals
 from repairs.estimates import actions as estimate_actions
-from repairs.estimates.actions import LineWish, OptionWish
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.paper_kinds import CONSENT_RECORD
 from repairs.estimates.consent.record import issue_record
 from repairs.estimates.consent.said import Said
-from repairs.estimates.models import Consent, Estimate, OptionLine
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate, OptionLine
+from repairs.estimates.wishes import LineWish, OptionWish
 from repairs.findings.models import Finding
 from repairs.press.models import Paper
 

@@ -27,7 +27,8 @@ from repairs.instruments.dating import read_years
 from repairs.instruments.models import Instrument
 from repairs.papers.condition.report import CONDITION_REPORT
 from repairs.people import actions as people_actions
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
 from repairs.readings import actions as reading_actions

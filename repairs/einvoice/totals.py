@@ -39,8 +39,11 @@ def totals_of(doc: InvoiceDoc) -> Totals:
     lines_net = total(line_nets)
     allowances = total(one.amount for one in doc.allowances if not one.is_charge)
     charges = total(one.amount for one in doc.allowances if one.is_charge)
+    # BR-CO-13. A deposit is no allowance: it lowers what is due, not what was sold.
     net = lines_net - allowances + charges
     groups = tax_groups(doc, line_nets)
+    # BR-CO-14: the VAT of the invoice is the sum of its groups, each rounded once (BR-CO-17); a tax
+    # reckoned line by line would be off by a cent on every other long invoice.
     vat = total(group.tax for group in groups)
     prepaid = total(_deposits(doc))
     return Totals(
@@ -67,6 +70,8 @@ def line_net(line: Line) -> Decimal:
         raise InvoiceFigureError(where=where, why=_("the quantity is zero. Leave the line out."))
     _check_tax(where, line.category, line.rate_pct)
     before = rounded(line.quantity * line.unit_price)
+    # A line below zero would need a charge, and readers of invoices take a negative line for a
+    # return.
     if line.discount > before:
         why = _("the discount is more than the line. Lower it, or leave the line out.")
         raise InvoiceFigureError(where=where, why=why)
@@ -120,6 +125,8 @@ def _taxed(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> Iterator[tuple[Ke
 
 def _key(taxed: Line | Allowance) -> Key:
     """20 and 20.00 are one rate; written as short as it can be, but never as 2E+1."""
+    # 20 and 20.00 are one group; without this a draft of two origins would show its VAT in two
+    # rows.
     return taxed.category, Decimal(format(taxed.rate_pct.normalize(), "f"))
 
 

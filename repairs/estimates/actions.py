@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import partial
 from typing import Any
@@ -17,8 +16,9 @@ from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet
+from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.gaps import gaps
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.estimates.paper_kinds import ESTIMATE
 from repairs.estimates.refusals import (
     ConsentRefusedError,
@@ -26,8 +26,9 @@ from repairs.estimates.refusals import (
     EstimateIssuedError,
 )
 from repairs.estimates.state import is_house, takes_estimates
-from repairs.findings.models import Finding
-from repairs.people.models import House, User
+from repairs.estimates.wishes import LINE_FIELDS, OPTION_FIELDS, OptionWish
+from repairs.people.house_models import House
+from repairs.people.models import User
 from repairs.press.actions import issue as issue_paper
 from repairs.press.actions import propose_seal
 from repairs.press.models import Paper
@@ -38,36 +39,6 @@ from repairs.screens.refusals import ChangedMeanwhileError
 VALID_DAYS = 30
 HABITS = ("tax_words", "stop_pct", "deposit_pct")
 COPIED = ("currency", "hourly_rate", "tax_pct", "survey_fee", "intro", *HABITS)
-OPTION_FIELDS = ("kind", "title", "promise", "risk", "reversibility", "left_out", "ceiling")
-LINE_FIELDS = ("kind", "words", "minutes_low", "minutes_high", "amount", "is_sampling")
-
-
-@dataclass(frozen=True, kw_only=True)
-class LineWish:
-    """A line as it was typed; ``procedure`` is the key of one, for work."""
-
-    kind: str
-    procedure: str = ""
-    findings: Sequence[Finding] = field(default_factory=tuple)
-    words: str = ""
-    minutes_low: int | None = None
-    minutes_high: int | None = None
-    amount: Decimal | None = None
-    is_sampling: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class OptionWish:
-    """An option as it was typed; ``ceiling`` is with tax, and empty for the upper total."""
-
-    kind: str
-    title: str = ""
-    promise: str = ""
-    risk: str = ""
-    reversibility: str = ""
-    left_out: str = ""
-    ceiling: Decimal | None = None
-    lines: Sequence[LineWish] = field(default_factory=tuple)
 
 
 @deed()

@@ -35,7 +35,7 @@ from repairs.language.durations import hours_words
 from repairs.language.text import decimal_words, in_language, labelled, semicolons
 from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.document import Seal, Sheet
 
 EMPTY = "—"

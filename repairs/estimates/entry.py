@@ -3,46 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-from django.forms import BaseForm, BoundField
+from django.forms import BaseForm
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from repairs.estimates.actions import OptionWish
 from repairs.estimates.compile import options_of
 from repairs.estimates.forms import EstimateForm, LineForm, OptionForm
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.placed import PlacedField
+from repairs.estimates.wishes import OptionWish
 from repairs.procedures.versions import procedures_for
 
 MOST_OPTIONS, MOST_LINES = 4, 10
 FIRST_KINDS = (Option.Kind.SAFE, Option.Kind.PLAYABLE, Option.Kind.FULL, Option.Kind.OTHER)
 FIRST_LINES, SPARE_LINES = 2, 1
-
-
-@dataclass(frozen=True)
-class PlacedField:
-    """A field as the list of problems names it: with the option and the line that it stands in."""
-
-    field: BoundField
-    place: str = ""
-
-    @property
-    def label(self) -> str:
-        return f"{self.place} · {self.field.label}" if self.place else str(self.field.label)
-
-    @property
-    def errors(self) -> Any:
-        return self.field.errors
-
-    @property
-    def id_for_label(self) -> str:
-        return self.field.id_for_label
-
-    @property
-    def auto_id(self) -> str:
-        return str(self.field.auto_id)
 
 
 class OptionPart:
@@ -63,14 +39,17 @@ class OptionPart:
 
     @property
     def kind_label(self) -> str:
+        """What the option is for, in words; empty until it is chosen."""
         kind = str(self.form["kind"].value() or "")
         return str(Option.Kind(kind).label) if kind in Option.Kind.values else ""
 
     @property
     def is_full(self) -> bool:
+        """Whether no line can be added any more."""
         return len(self.lines) >= MOST_LINES
 
     def is_left_empty(self) -> bool:
+        """Whether neither the option nor any line of it was touched."""
         return self.form.is_left_empty() and all(line.is_left_empty() for line in self.lines)
 
     def forms(self) -> Iterator[BaseForm]:
@@ -93,6 +72,7 @@ class OptionPart:
             yield from (PlacedField(field, place) for field in line)
 
     def wish(self) -> OptionWish:
+        """The option as wished, without lines left empty. Call it after ``is_valid``."""
         said = self.form.cleaned_data
         lines = [line.wish() for line in self.lines if not line.is_left_empty()]
         return OptionWish(**said, lines=lines)
@@ -184,14 +164,17 @@ class EstimateEntry:
 
     @property
     def may_grow(self) -> bool:
+        """Whether one more option fits."""
         return len(self.options) < MOST_OPTIONS
 
     def forms(self) -> Iterator[BaseForm]:
+        """Every form of the page, from its head to the last line."""
         yield self.form
         for option in self.options:
             yield from option.forms()
 
     def is_valid(self) -> bool:
+        """Whether it was sent and every form of it can be kept."""
         judged = [form.is_valid() for form in self.forms()]  # every one, to show all faults at once
         return self.is_sent and all(judged)
 
@@ -204,9 +187,11 @@ class EstimateEntry:
 
     @property
     def errors(self) -> bool:
+        """Whether something that was sent is wrong."""
         return self.is_sent and any(form.errors for form in self.forms())
 
     def non_field_errors(self) -> list[str]:
+        """Sentences that are about no single field, of all forms."""
         return [str(error) for form in self.forms() for error in form.non_field_errors()]
 
     def __iter__(self) -> Iterator[PlacedField]:
@@ -221,6 +206,7 @@ class EstimateEntry:
         return dict(pair for pairs in said for pair in pairs)
 
     def wishes(self) -> list[OptionWish]:
+        """The options as wished, in their order; those left empty are none."""
         return [option.wish() for option in self.options if not option.is_left_empty()]
 
 

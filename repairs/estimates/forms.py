@@ -10,8 +10,8 @@ from django import forms
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
-from repairs.estimates.actions import LineWish
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.wishes import LineWish
 from repairs.findings.models import Finding
 from repairs.language.durations import duration_words, hours_words
 from repairs.procedures.procedure import Procedure
@@ -71,6 +71,7 @@ class EstimateForm(forms.ModelForm):
         self.initial["seen"] = self.instance.revision
 
     def clean(self) -> dict[str, Any]:
+        """Take an empty fee, rate or margin as none."""
         cleaned: dict[str, Any] = super().clean() or {}
         for name in ("survey_fee", "tax_pct", "stop_pct", "deposit_pct"):
             if cleaned.get(name) is None and name not in self.errors:
@@ -84,6 +85,7 @@ class RowForm(forms.Form):
     use_required_attribute = False
 
     def is_left_empty(self) -> bool:
+        """Whether nothing was typed into the row, so that it is no row."""
         return not self.has_changed()
 
 
@@ -134,11 +136,16 @@ class LineForm(RowForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.procedures, self.known = procedures, findings
+        self._add_fields(currency)
+        self.order_fields(["what", "words", "minutes_low", "minutes_high", "amount"])
+        self._show_usual()
+
+    def _add_fields(self, currency: str) -> None:
         self.fields["what"] = forms.ChoiceField(
             label=_("work, material or cost"),
             required=False,
             widget=LeanSelect,
-            choices=_what_choices(procedures),
+            choices=_what_choices(self.procedures),
         )
         self.fields["amount"] = QuantityField(
             label=_("amount before tax"),
@@ -150,11 +157,9 @@ class LineForm(RowForm):
         self.fields["findings"] = forms.MultipleChoiceField(
             label=_("findings that it answers"),
             required=False,
-            choices=[(number, str(row)) for number, row in findings.items()],
+            choices=[(number, str(row)) for number, row in self.known.items()],
             widget=forms.CheckboxSelectMultiple,
         )
-        self.order_fields(["what", "words", "minutes_low", "minutes_high", "amount"])
-        self._show_usual()
 
     def _show_usual(self) -> None:
         """The usual minutes of the chosen procedure stand faintly in the empty fields."""
@@ -167,9 +172,11 @@ class LineForm(RowForm):
 
     @property
     def chosen_count(self) -> int:
+        """How many findings are ticked, for the fold that hides them."""
         return len(self["findings"].value() or [])
 
     def clean(self) -> dict[str, Any]:
+        """Ask of a work its hours or price, of a cost its price and words."""
         cleaned: dict[str, Any] = super().clean() or {}
         what = cleaned.get("what")
         if self.is_left_empty() or "what" in self.errors:
@@ -209,6 +216,7 @@ class LineForm(RowForm):
                 yield words, duration_words(minutes)
 
     def wish(self) -> LineWish:
+        """The line as wished. Call it after ``is_valid``."""
         said = self.cleaned_data
         what = said["what"]
         is_cost = what in COSTS

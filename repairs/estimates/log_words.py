@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.words import DetailWords, VerbWords, label_of
-from repairs.estimates.models import Consent
+from repairs.estimates.consent_models import Consent
 
 WORDS: VerbWords = {
     "estimate.written": _("wrote version %(version)s of the estimate"),

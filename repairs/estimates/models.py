@@ -12,8 +12,6 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from repairs.storage.rows import WrittenOnce
-
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
 
@@ -21,6 +19,7 @@ class EstimateQuerySet(models.QuerySet["Estimate"]):
     """Versions of offers, by what became of them."""
 
     def issued(self) -> EstimateQuerySet:
+        """Those that were shown to an owner: they have their paper."""
         return self.filter(paper__isnull=False)
 
 
@@ -80,13 +79,16 @@ class Estimate(models.Model):
         return f"{self.case_id} v{self.version}"
 
     def get_absolute_url(self) -> str:
+        """The page of this version."""
         return reverse("estimates:detail", args=[self.case.number, self.version])
 
     @property
     def is_issued(self) -> bool:
+        """Whether it has its paper, and so can never change again."""
         return self.paper_id is not None
 
     def has_lapsed(self, today: dt.date) -> bool:
+        """Whether its last day of validity has gone by."""
         return today > self.valid_until
 
 
@@ -94,6 +96,8 @@ class Option(models.Model):
     """One of the ways offered, with what it leaves out and where it stops."""
 
     class Kind(models.TextChoices):
+        """What the option is for, from the least that keeps the thing safe to the most."""
+
         SAFE = "safe", _("the minimum that keeps it safe")
         PLAYABLE = "playable", _("make it playable")
         FULL = "full", _("full restoration")
@@ -133,6 +137,8 @@ class OptionLine(models.Model):
     """One line of an option: work under a procedure, a material, or a cost from outside."""
 
     class Kind(models.TextChoices):
+        """Our work by the hour or at a price, a material, or what somebody else charges."""
+
         WORK = "work", _("work")
         MATERIAL = "material", _("material")
         OUTSIDE = "outside", _("cost from outside")
@@ -173,88 +179,3 @@ class OptionLine(models.Model):
 
     def __str__(self) -> str:
         return self.words or (self.version.label if self.version else "")
-
-
-class ConsentLink(models.Model):
-    """An address that shows one issued estimate and takes one decision. Only its hash is kept."""
-
-    estimate = models.ForeignKey(Estimate, models.PROTECT, related_name="links")
-    token_hash = models.CharField(max_length=64, unique=True)
-    made_at = models.DateTimeField()
-    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    expires_at = models.DateTimeField()
-    first_opened_at = models.DateTimeField(null=True)
-    used_at = models.DateTimeField(null=True)
-    revoked_at = models.DateTimeField(null=True)
-
-    class Meta:
-        ordering = ["-made_at"]
-
-    def __str__(self) -> str:
-        return f"link to {self.estimate_id}"
-
-    def is_open(self, at: dt.datetime) -> bool:
-        """Whether it may still be opened, as far as the link alone can tell."""
-        return self.used_at is None and self.revoked_at is None and at < self.expires_at
-
-
-class Consent(WrittenOnce):
-    """A decision of the owner, with exactly what was shown. Never changed; a later one replaces."""
-
-    class Decision(models.TextChoices):
-        AGREED = "agreed", _("agreed")
-        DECLINED = "declined", _("declined")
-
-    class How(models.TextChoices):
-        PREMISES = "premises", _("on the premises, signed")
-        LINK = "link", _("by the link")
-        TELEPHONE = "telephone", _("by telephone")
-        MESSAGE = "message", _("by message")
-
-    case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="consents")
-    number = models.PositiveSmallIntegerField(editable=False)
-    estimate = models.ForeignKey(Estimate, models.PROTECT, related_name="consents")
-    option = models.ForeignKey(
-        Option, models.PROTECT, null=True, related_name="consents", verbose_name=_("option")
-    )
-    decision = models.CharField(_("decision"), max_length=8, choices=Decision)
-    how = models.CharField(_("how"), max_length=10, choices=How)
-    name = models.CharField(_("name of the person who decides"), max_length=160)
-    signature = models.JSONField(default=list)
-    words = models.TextField(_("words agreed"), max_length=1500, blank=True)
-    confirmation = models.CharField(
-        _("confirmation sent"), max_length=200, blank=True, help_text=_("How and when.")
-    )
-    irreversible_agreed = models.BooleanField(default=False)
-    link = models.OneToOneField(ConsentLink, models.PROTECT, null=True, related_name="consent")
-    shown = models.JSONField()
-    shown_sha256 = models.CharField(max_length=64)
-    said_at = models.DateTimeField(_("when"))
-    noted_at = models.DateTimeField()
-    noted_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
-    )
-
-    class Meta:
-        ordering = ["number"]
-        constraints = [
-            models.UniqueConstraint(fields=["case", "number"], name="one_consent_a_number"),
-            models.CheckConstraint(
-                condition=~Q(decision="agreed") | Q(option__isnull=False),
-                name="agreed_consent_has_its_option",
-            ),
-            models.CheckConstraint(
-                condition=~Q(how__in=["telephone", "message"]) | ~Q(words=""),
-                name="spoken_consent_has_its_words",
-            ),
-            models.CheckConstraint(
-                condition=~Q(how="link") | Q(link__isnull=False),
-                name="consent_by_link_has_its_link",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.case_id} c{self.number} {self.decision}"
-
-    def get_absolute_url(self) -> str:
-        return reverse("estimates:consent", args=[self.case.number, self.number])

@@ -10,7 +10,8 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.estimates.models import Consent, Estimate, Option, OptionLine
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.treatment.agree import Wanted, split_worked
 from repairs.treatment.models import Intervention
 from repairs.treatment.spent import Spent, spent_on
@@ -58,10 +59,12 @@ class StandingDecision:
 
     @property
     def done(self) -> list[Intervention]:
+        """The agreed works that are signed off."""
         return [work for work in self.works if work.is_signed]
 
     @property
     def going_on(self) -> list[Intervention]:
+        """The agreed works that were begun and are not signed off."""
         return [work for work in self.works if not work.is_signed]
 
 

@@ -12,7 +12,8 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate
 
 
 class State(models.TextChoices):

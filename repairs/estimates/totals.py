@@ -76,9 +76,7 @@ def option_totals(
     lower total, which will be due in any case.
     """
     rows = list(lines)
-    ranges = [line_range(row, rates.hourly_rate) for row in rows]
-    net_low = total(low for low, _high in ranges) + rounded(rates.survey_fee)
-    net_high = total(high for _low, high in ranges) + rounded(rates.survey_fee)
+    net_low, net_high = _nets(rows, rates)
     tax_low, tax_high = share(net_low, rates.tax_pct), share(net_high, rates.tax_pct)
     total_low, total_high = net_low + tax_low, net_high + tax_high
     most = total_high if ceiling is None else rounded(ceiling)
@@ -96,6 +94,14 @@ def option_totals(
         stop_at=min(total_high + margin, most),
         deposit=share(total_low, Decimal(rates.deposit_pct)),
     )
+
+
+def _nets(rows: Iterable[Line], rates: Rates) -> tuple[Decimal, Decimal]:
+    """The sums before tax, low and high. Each line is rounded first: the owner adds up lines."""
+    ranges = [line_range(row, rates.hourly_rate) for row in rows]
+    net_low = total(low for low, _high in ranges) + rounded(rates.survey_fee)
+    net_high = total(high for _low, high in ranges) + rounded(rates.survey_fee)
+    return net_low, net_high
 
 
 def rates_of(estimate: Estimate) -> Rates:

@@ -12,11 +12,12 @@ from repairs.audit.actions import deed, record
 from repairs.cases.actions import move
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
-from repairs.findings.models import Examination, Finding, FindingTag, PartLook
+from repairs.findings.look_models import Examination, PartLook
+from repairs.findings.models import Finding, FindingTag
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.hazard_actions import Known, note_hazards
 from repairs.instruments.hazard_models import HazardNoted
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Tag
@@ -27,6 +28,8 @@ from repairs.screens.refusals import ChangedMeanwhileError
 def add_finding(finding: Finding, *, by: User, at: dt.datetime) -> Finding:
     """Give the next number of the case; the part counts as looked at from now on."""
     case = locked_case(finding.case_id)
+    # Counted on the case, not as the largest plus one: the number of a withdrawn finding stands in
+    # papers and must not come back as another.
     finding.number = case.next_finding
     case.next_finding += 1
     case.save(update_fields=["next_finding"])
@@ -151,13 +154,8 @@ def save_examination(
     takes it down.
     """
     locked_case(examination.case_id)
-    present = Examination.objects.filter(case=examination.case_id).first()
-    if present is not None:
-        _check_revision(present, seen)
-    known = Known(evidence, examination.hazards_note, examination.case.number)
-    examination.hazards = note_hazards(
-        examination.case.instrument, examination.hazards, known, by=by, at=at
-    )
+    _check_judgement(examination, seen)
+    examination.hazards = _hazards_noted(examination, evidence, by=by, at=at)
     examination.revision = seen + 1
     examination.changed_at, examination.changed_by = at, by
     examination.save()
@@ -170,6 +168,23 @@ def save_examination(
         urgency=examination.urgency,
     )
     return examination
+
+
+def _check_judgement(examination: Examination, seen: int) -> None:
+    # The first saving has no row to compare with: two who open the blank form at once are told
+    # apart by the constraint.
+    present = Examination.objects.filter(case=examination.case_id).first()
+    if present is not None:
+        _check_revision(present, seen)
+
+
+def _hazards_noted(
+    examination: Examination, evidence: str, *, by: User, at: dt.datetime
+) -> list[str]:
+    """Put the ticked hazards on the instrument, where they outlive the stay."""
+    known = Known(evidence, examination.hazards_note, examination.case.number)
+    instrument = examination.case.instrument
+    return note_hazards(instrument, examination.hazards, known, by=by, at=at)
 
 
 @deed()

@@ -24,4 +24,5 @@ def tally(severity: int, label: str = "") -> SafeString:
 
 @register.simple_tag
 def severity_word(severity: int) -> str:
+    """The severity as its word, for a template that only has the number."""
     return str(Finding.Severity(int(severity)).label)

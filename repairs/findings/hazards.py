@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from repairs.cases.models import Case
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.instruments.hazards import in_order
 
 

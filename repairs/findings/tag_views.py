@@ -26,6 +26,7 @@ from repairs.photos.models import Photo, Tag, check_points
 
 @needs("view")
 def photo_detail(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    """One photo with its tags and the findings they are bound to. Every role."""
     case = case_for(request.user, number, to="view")
     row = get_object_or_404(case.photos.select_related("original"), number=photo)
     row.case = case
@@ -104,6 +105,7 @@ def _points_of(shape: str, sent: dict[str, Any]) -> list[list[float]]:
 @needs("record")
 @require_POST
 def tag_create(request: SignedInRequest, number: str, photo: int) -> JsonResponse:
+    """Keep a shape drawn on the photo; points are shares of its width and height, 0 to 1."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.photos.ready(), number=photo)
     row.case = case
@@ -121,6 +123,7 @@ def tag_create(request: SignedInRequest, number: str, photo: int) -> JsonRespons
 @needs("record")
 @require_POST
 def tag_change(request: SignedInRequest, number: str, photo: int, tag: int) -> JsonResponse:
+    """Move a tag, or bind it to another finding."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(Tag, pk=tag, photo__case=case, photo__number=photo)
     try:
@@ -140,12 +143,14 @@ def tag_change(request: SignedInRequest, number: str, photo: int, tag: int) -> J
 @needs("record")
 @require_POST
 def tag_withdraw(request: SignedInRequest, number: str, photo: int, tag: int) -> JsonResponse:
+    """Take a tag off the photo; it is kept and may be put back."""
     return _set_withdrawn(request, number, photo, tag, withdrawn=True)
 
 
 @needs("record")
 @require_POST
 def tag_restore(request: SignedInRequest, number: str, photo: int, tag: int) -> JsonResponse:
+    """Put a withdrawn tag back."""
     return _set_withdrawn(request, number, photo, tag, withdrawn=False)
 
 

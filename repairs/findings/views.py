@@ -9,8 +9,10 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.findings import actions
-from repairs.findings.forms import ExaminationForm, FindingForm, LooksForm
-from repairs.findings.models import Examination, Finding
+from repairs.findings.forms import FindingForm
+from repairs.findings.look_forms import ExaminationForm, LooksForm
+from repairs.findings.look_models import Examination
+from repairs.findings.models import Finding
 from repairs.instruments.scales import scale_label
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.refusals import ChangedMeanwhileError
@@ -18,6 +20,7 @@ from repairs.screens.refusals import ChangedMeanwhileError
 
 @needs("record")
 def finding_add(request: SignedInRequest, number: str) -> HttpResponse:
+    """Note what was seen on a part. For those who record."""
     case = case_for(request.user, number, to="record")
     initial = {"part": request.GET.get("part"), "urgency": 3}
     form = FindingForm(request.POST or None, instance=Finding(case=case), initial=initial)
@@ -64,6 +67,7 @@ def _seeing(typed: QueryDict, revision: int) -> QueryDict:
 @needs("record")
 @require_POST
 def finding_withdraw(request: SignedInRequest, number: str, finding: int) -> HttpResponse:
+    """Take a finding back that was an error; its number is never given again."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.findings.present(), number=finding)
     actions.set_withdrawn(row, True, by=request.user, at=timezone.now())
@@ -73,6 +77,7 @@ def finding_withdraw(request: SignedInRequest, number: str, finding: int) -> Htt
 @needs("record")
 @require_POST
 def finding_restore(request: SignedInRequest, number: str, finding: int) -> HttpResponse:
+    """Let a withdrawn finding stand again."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.findings.all(), number=finding)
     actions.set_withdrawn(row, False, by=request.user, at=timezone.now())
@@ -82,6 +87,7 @@ def finding_restore(request: SignedInRequest, number: str, finding: int) -> Http
 
 @needs("record")
 def parts_looked_at(request: SignedInRequest, number: str) -> HttpResponse:
+    """Go over the parts: looked at, or not, and why not. For those who record."""
     case = case_for(request.user, number, to="record")
     parts = actions.parts_to_look_at(case)
     form = LooksForm(request.POST or None, case=case, parts=parts)
@@ -155,6 +161,7 @@ def _after_judgement(
 @needs("examine")
 @require_POST
 def finish_look(request: SignedInRequest, number: str) -> HttpResponse:
+    """Say that the looking over is done; the case goes on. For those who examine."""
     case = case_for(request.user, number, to="examine")
     actions.finish_look(case, by=request.user, at=timezone.now())
     messages.success(request, _("The case is looked over."))

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from repairs.audit.actions import deed, record
-from repairs.instruments.models import Dimension, Instrument, InstrumentSeries, Part
+from repairs.instruments.models import Instrument, InstrumentSeries
+from repairs.instruments.part_models import Dimension, Part
 from repairs.people.models import User
 
 

@@ -22,16 +22,19 @@ class Place:
     field: str = ""
 
     def at(self, step: str | int) -> Place:
+        """The place one step further in: a field by its name, a row by its number from 0."""
         mark = f"[{step}]" if isinstance(step, int) else f".{step}" if self.field else step
         return Place(self.file, f"{self.field}{mark}")
 
     def wrong(self, mend: str) -> KindFileError:
+        """The refusal that names this place and says how to mend it."""
         return KindFileError(file=self.file, field=self.field or "whole file", mend=mend)
 
 
 def fields(
     value: object, here: Place, needed: Sequence[str], optional: Sequence[str] = ()
 ) -> Mapping[str, Any]:
+    """The object here, with every needed field and none that is not known."""
     if not isinstance(value, dict):
         raise here.wrong(f"write an object with the fields {', '.join(needed)}.")
     for name in needed:
@@ -45,6 +48,7 @@ def fields(
 
 
 def items(value: object, here: Place) -> Iterator[tuple[Place, Any]]:
+    """The rows of the list here, each with its place. Raises KindFileError when it is no list."""
     if not isinstance(value, list):
         raise here.wrong("write a list, [ … ].")
     for number, one in enumerate(value):
@@ -52,6 +56,7 @@ def items(value: object, here: Place) -> Iterator[tuple[Place, Any]]:
 
 
 def words(value: object, here: Place) -> Mapping[str, str]:
+    """A text in both languages, neither of them empty."""
     spoken = isinstance(value, dict) and set(value) == {"en", "fr"}
     if not spoken or not all(isinstance(w, str) and w.strip() for w in value.values()):  # type: ignore[attr-defined]
         raise here.wrong('write it in both languages: {"en": "…", "fr": "…"}.')
@@ -59,12 +64,14 @@ def words(value: object, here: Place) -> Mapping[str, str]:
 
 
 def key_in(value: object, here: Place) -> str:
+    """A key in snake_case, as it will stand in rows for thirty years."""
     if not isinstance(value, str) or not SNAKE_CASE.fullmatch(value):
         raise here.wrong("write a key in small letters, digits and single underscores.")
     return value
 
 
 def among(value: object, here: Place, known: Sequence[str]) -> tuple[str, ...]:
+    """A list of known names, each at most once."""
     names = [name for _at, name in items(value, here)]
     for number, name in enumerate(names):
         if name not in known or names.index(name) != number:
@@ -73,12 +80,14 @@ def among(value: object, here: Place, known: Sequence[str]) -> tuple[str, ...]:
 
 
 def yes_no(value: object, here: Place) -> bool:
+    """True or false; “yes” and 1 are refused, so that nobody wonders later."""
     if not isinstance(value, bool):
         raise here.wrong("write true or false.")
     return value
 
 
 def unique(rows: Iterator[Row], here: Place, name: str = "key") -> tuple[Row, ...]:
+    """The rows, after making sure that no two have the same name."""
     found = tuple(rows)
     counted = Counter(getattr(row, name) for row in found)
     for key, times in counted.items():

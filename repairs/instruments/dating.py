@@ -47,6 +47,11 @@ def read_years(words: str) -> Years | None:
             ),
             params={"words": words},
         )
+    _check_order(years)
+    return years
+
+
+def _check_order(years: Years) -> None:
     if years.last < years.first:
         raise ValidationError(
             _(
@@ -60,7 +65,6 @@ def read_years(words: str) -> Years | None:
             _("The years must lie between %(earliest)s and %(latest)s."),
             params={"earliest": EARLIEST, "latest": LATEST},
         )
-    return years
 
 
 def _match(text: str) -> Years | None:

@@ -14,7 +14,8 @@ from django.utils.translation import gettext_lazy as _
 from repairs.instruments.dating import read_years
 from repairs.instruments.entries import GROUPS, SIZES
 from repairs.instruments.kinds import kind_of, kinds, materials
-from repairs.instruments.models import Instrument, Part
+from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Part
 from repairs.instruments.pattern import Kind
 from repairs.language.text import in_language
 from repairs.screens.entries import (
@@ -107,6 +108,7 @@ class InstrumentForm(forms.ModelForm):
         return {name.removeprefix("size_"): value for name, value in given.items() if value}
 
     def clean_date_text(self) -> str:
+        """The date as the maker or the label has it; its years are read for searching."""
         words = str(self.cleaned_data["date_text"])
         years = read_years(words)
         self.instance.year_first = years.first if years else None
@@ -114,6 +116,7 @@ class InstrumentForm(forms.ModelForm):
         return words
 
     def clean(self) -> dict[str, Any]:
+        """Warn of an instrument that may be here already, before a second one is entered."""
         cleaned: dict[str, Any] = super().clean() or {}
         probe = Instrument(
             pk=self.instance.pk,
@@ -166,6 +169,7 @@ class ListedPartField(forms.CharField):
         self.listed = listed
 
     def clean(self, value: Any) -> Part:
+        """The part among those listed; one that was taken away meanwhile is refused."""
         part = self.listed.get(str(value))
         if part is None:
             raise forms.ValidationError(_("This part is not in the list any more."))
@@ -180,11 +184,13 @@ class PartTable(forms.BaseModelFormSet):
     """Every part of one instrument, a row each."""
 
     def add_fields(self, form: forms.ModelForm, index: int | None) -> None:
+        """Give each row its part without asking the database once a row."""
         super().add_fields(form, index)
         form.fields["id"] = ListedPartField(self.listed, initial=form.instance.pk)
 
     @cached_property
     def listed(self) -> Mapping[str, Part]:
+        """The parts of the table by their id, read once."""
         return {str(part.pk): part for part in self.get_queryset()}
 
 

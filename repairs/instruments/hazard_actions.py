@@ -84,6 +84,8 @@ def lift_hazard(
     """
     require(by, "examine")
     Instrument.objects.select_for_update().get(pk=instrument.pk)
+    # All of them: one suspicion left standing would keep the warning up against the laboratory's
+    # answer.
     rows = list(instrument.hazard_rows.standing().filter(key=key))
     if not rows:
         label = in_language(hazard_words(key)["label"])

@@ -26,6 +26,7 @@ class HazardForm(forms.ModelForm):
         )
 
     def clean(self) -> dict[str, Any]:
+        """Ask for words when the hazard is none of the list."""
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("key") == "other" and not cleaned.get("note"):
             self.add_error("note", _("Say what the hazard is, and where."))

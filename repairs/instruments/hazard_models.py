@@ -12,6 +12,8 @@ from repairs.storage.rows import KeptForEver
 
 
 class HazardQuerySet(models.QuerySet["HazardNoted"]):
+    """Hazards by whether somebody lifted them."""
+
     def with_lift(self) -> HazardQuerySet:
         """All rows, the newest first, each with who noted it and who lifted it."""
         return self.select_related("noted_by", "lift__lifted_by").order_by("-noted_at", "-pk")
@@ -30,6 +32,8 @@ class HazardNoted(KeptForEver):
     """
 
     class Evidence(models.TextChoices):
+        """How surely it is known: most pesticides cannot be seen, only analysed."""
+
         SUSPECTED = "suspected", _("suspected")
         SEEN = "seen", _("seen")
         ANALYSED = "analysed", _("analysed by a laboratory")
@@ -65,6 +69,7 @@ class HazardNoted(KeptForEver):
 
     @property
     def label(self) -> str:
+        """The hazard in the reader's language."""
         return scale_label("hazards", self.key)
 
     @property

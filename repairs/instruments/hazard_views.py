@@ -47,6 +47,7 @@ def _facts(
 @needs("examine")
 @require_POST
 def hazard_lift(request: SignedInRequest, number: str, hazard: str) -> HttpResponse:
+    """Lift a hazard, with the reason and what shows that it is gone."""
     instrument = get_object_or_404(Instrument, number=number)
     form = LiftForm(request.POST, prefix=hazard)
     if not form.is_valid():

@@ -31,6 +31,8 @@ def hazard_choices() -> list[tuple[str, str]]:
 
 def hazard_words(key: str) -> Mapping[str, Any]:
     """The words of a hazard; one that the vocabulary has lost says what any other hazard says."""
+    # A key of a later release, or of an older one, is a hazard all the same: shown as “other”,
+    # never dropped.
     return scale_entry(SCALE, key) or scale_entry(SCALE, UNKNOWN)
 
 
@@ -43,10 +45,12 @@ class Standing:
 
     @property
     def newest(self) -> HazardNoted:
+        """The row noted last, which says most."""
         return self.rows[0]
 
     @property
     def label(self) -> str:
+        """The hazard in the reader's language."""
         return in_language(hazard_words(self.key)["label"])
 
     @property
@@ -75,6 +79,7 @@ def grouped(rows: Iterable[HazardNoted]) -> tuple[Standing, ...]:
 
 def in_order(keys: Iterable[str]) -> list[str]:
     """The keys, the gravest danger first, as a label may have room for one; ranks are data."""
+    # By rank and never by date: arsenic noted years ago stands before the mould of this week.
     return sorted(keys, key=lambda key: (hazard_words(key)["rank"], key))
 
 

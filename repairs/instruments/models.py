@@ -1,9 +1,6 @@
-"""The register of instruments: what it is, by whom, of what, and its parts."""
+"""The register of instruments: what each is, by whom, and whose."""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
-from typing import Any
 
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -14,13 +11,14 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.hazards import Standing, grouped
-from repairs.instruments.kinds import kind_of, material_label, protection_of
+from repairs.instruments.kinds import kind_of
 from repairs.instruments.pattern import Kind
-from repairs.instruments.scales import scale_label
 from repairs.language.text import folded, in_language
 
 
 class InstrumentQuerySet(models.QuerySet["Instrument"]):
+    """Instruments by likeness and by words."""
+
     def alike(self, instrument: Instrument) -> InstrumentQuerySet:
         """Those that may be the same object: same serial number, or same owner, kind and maker."""
         same = Q(
@@ -29,6 +27,7 @@ class InstrumentQuerySet(models.QuerySet["Instrument"]):
             folded_maker=folded(instrument.maker),
         )
         if instrument.serial.strip():
+            # Within the kind: a violin and a guitar may both bear number 12.
             same |= Q(kind=instrument.kind, serial__iexact=instrument.serial.strip())
         return self.filter(same).exclude(pk=instrument.pk)
 
@@ -49,6 +48,8 @@ class Instrument(models.Model):
     """One instrument, identified for good by its shop number."""
 
     class MakerSurety(models.TextChoices):
+        """How surely the maker is known; a label alone makes nobody its maker."""
+
         SIGNED = "signed", _("signed")
         ATTRIBUTED = "attributed", _("attributed")
         WORKSHOP_OF = "workshop_of", _("workshop of")
@@ -104,6 +105,7 @@ class Instrument(models.Model):
     missing = models.TextField(
         _("missing parts"), max_length=2000, blank=True, help_text=_("One a line.")
     )
+    # The owner's word for the insurance; the house appraises nothing.
     declared_value = models.DecimalField(
         _("value declared by the owner"),
         max_digits=12,
@@ -144,6 +146,7 @@ class Instrument(models.Model):
         return ", ".join(part for part in (self.name or self.kind_label, self.maker) if part)
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Fold maker and words for the search first."""
         self.folded_maker = folded(self.maker)[:200]
         self.folded_text = folded(
             " ".join((self.name, self.kind_label, self.label_text, self.place_made, self.serial))
@@ -151,10 +154,12 @@ class Instrument(models.Model):
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
+        """The page of the instrument."""
         return reverse("instruments:detail", args=[self.number])
 
     @property
     def log_key(self) -> str:
+        """Under which key the log keeps what was done to it."""
         return f"instrument:{self.number}"
 
     @property
@@ -164,6 +169,7 @@ class Instrument(models.Model):
 
     @property
     def kind_label(self) -> str:
+        """The kind in the reader's language."""
         return in_language(self.pattern.label)
 
     @cached_property
@@ -178,10 +184,12 @@ class Instrument(models.Model):
 
     @property
     def accessory_lines(self) -> list[str]:
+        """What belongs to it, one thing a line."""
         return [line.strip() for line in self.accessories.splitlines() if line.strip()]
 
     @property
     def missing_lines(self) -> list[str]:
+        """What is missing of it, one thing a line."""
         return [line.strip() for line in self.missing.splitlines() if line.strip()]
 
 
@@ -192,83 +200,3 @@ class InstrumentSeries(models.Model):
 
     def __str__(self) -> str:
         return str(self.last)
-
-
-class Dimension(models.Model):
-    """One measured size of the whole instrument, under the kind's name for it."""
-
-    instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="dimensions")
-    key = models.CharField(_("dimension"), max_length=40)
-    value_mm = models.DecimalField(
-        _("value"), max_digits=7, decimal_places=2, validators=[MinValueValidator(0)]
-    )
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.UniqueConstraint(fields=["instrument", "key"], name="one_dimension_a_key"),
-            models.CheckConstraint(
-                condition=Q(value_mm__gt=0) & Q(value_mm__lt=5000), name="dimension_plausible"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.label} {self.value_mm} mm"
-
-    @property
-    def label(self) -> str:
-        """The kind's name for it; the bare key where the kind knows no such size any more."""
-        rows = self.instrument.pattern.dimensions
-        return next((in_language(row.label) for row in rows if row.key == self.key), self.key)
-
-
-class Part(models.Model):
-    """A node of the instrument's own parts tree, copied from its kind when it is entered."""
-
-    class Originality(models.TextChoices):
-        ORIGINAL = "original", _("original")
-        OLD = "old_replacement", _("old replacement")
-        LATER = "later_replacement", _("later replacement")
-        UNKNOWN = "unknown", _("unknown")
-
-    instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="parts")
-    parent = models.ForeignKey("self", models.CASCADE, null=True, related_name="children")
-    key = models.CharField(max_length=40)
-    own_label = models.CharField(_("name of the part"), max_length=80, blank=True)
-    position = models.PositiveSmallIntegerField()
-    depth = models.PositiveSmallIntegerField(default=0)
-    material = models.CharField(_("material"), max_length=40, blank=True)
-    material_note = models.CharField(
-        _("how the material was identified"), max_length=160, blank=True
-    )
-    originality = models.CharField(
-        _("originality"), max_length=20, choices=Originality, default=Originality.UNKNOWN
-    )
-
-    class Meta:
-        ordering = ["position"]
-        constraints = [
-            models.UniqueConstraint(fields=["instrument", "key"], name="one_part_a_key"),
-        ]
-
-    def __str__(self) -> str:
-        return self.label()
-
-    def label(self, code: str | None = None) -> str:
-        """Its own name, else its kind's, in the language of ``code`` or the one in force."""
-        if self.own_label:
-            return self.own_label
-        pattern = next((p for p in self.instrument.pattern.parts if p.key == self.key), None)
-        return in_language(pattern.label, code) if pattern else self.key
-
-    @property
-    def material_label(self) -> str:
-        return material_label(self.material) if self.material else ""
-
-    @property
-    def originality_label(self) -> str:
-        return scale_label("originality", self.originality)
-
-    @property
-    def protection(self) -> Mapping[str, Any] | None:
-        return protection_of(self.material)

@@ -70,4 +70,6 @@ def needs_of(material: str) -> Needs | None:
 def is_supplied(material: str) -> bool:
     """Whether the house puts this material into an instrument at all."""
     group = _groups().get(material)
+    # In France raw ivory may not even be bought for a repair (arrêté of 16 Aug 2016, mod. 4 May
+    # 2017, art. 1): the house never supplies it.
     return group is None or bool(group["supplied"])

@@ -17,7 +17,8 @@ from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, may, needs
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.screens.entries import facts as facts_shown
 
 ON_A_PAGE = 50
@@ -25,6 +26,7 @@ ON_A_PAGE = 50
 
 @needs("view")
 def instrument_list(request: SignedInRequest) -> HttpResponse:
+    """The register, by words, a page at a time. Every role."""
     words = request.GET.get("q", "").strip()
     found = Instrument.objects.matching(words).select_related("owner")
     page = Paginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
@@ -34,6 +36,7 @@ def instrument_list(request: SignedInRequest) -> HttpResponse:
 
 @needs("view")
 def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
+    """One instrument with its parts, sizes, hazards and stays. Every role."""
     instrument = get_object_or_404(Instrument.objects.select_related("owner"), number=number)
     parts = list(instrument.parts.all())
     for part in parts:
@@ -52,6 +55,7 @@ def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
 
 @needs("take_in")
 def instrument_add(request: SignedInRequest, owner: int) -> HttpResponse:
+    """Enter an owner's instrument; choosing another kind asks for other sizes and parts."""
     client = get_object_or_404(Client, pk=owner)
     blank = Instrument(owner=client, currency=House.present().currency)
     kind = request.POST.get("kind") or request.GET.get("kind") or next(iter(kinds()))
@@ -75,6 +79,7 @@ def instrument_add(request: SignedInRequest, owner: int) -> HttpResponse:
 
 @needs("take_in")
 def instrument_edit(request: SignedInRequest, number: str) -> HttpResponse:
+    """Put right what is known of the instrument itself."""
     instrument = get_object_or_404(Instrument, number=number)
     form = InstrumentForm(request.POST or None, instance=instrument)
     if request.method == "POST" and form.is_valid():
@@ -110,6 +115,7 @@ def instrument_parts(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def part_add(request: SignedInRequest, number: str) -> HttpResponse:
+    """Add a part that the kind does not foresee."""
     instrument = get_object_or_404(Instrument, number=number)
     form = NewPartForm(request.POST, instrument=instrument)
     if form.is_valid():
@@ -125,6 +131,7 @@ def part_add(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def usual_materials(request: SignedInRequest, number: str) -> HttpResponse:
+    """Take over the usual materials of the kind, marked as not examined."""
     instrument = get_object_or_404(Instrument, number=number)
     note = _("as usual for the kind, not examined")
     count = actions.take_usual_materials(instrument, note, by=request.user, at=timezone.now())

@@ -22,7 +22,8 @@ from repairs.invoices.refusals import CreditRefusedError, CurrencyNotOursError, 
 from repairs.invoices.remaining import lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.money import NOTHING
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.screens.refusals import ChangedMeanwhileError
 
 DRAFT_FIELDS = (
@@ -162,6 +163,18 @@ def discard_draft(draft: InvoiceDraft, *, by: User, at: dt.datetime) -> None:
     record(by, "invoice.draft_discarded", present, at=at)
 
 
+# What a credit note repeats of its invoice: the buyer's accounts match the two by the references
+# (EN 16931 BT-10, BT-13), and a discount taken off then comes off what is given back too.
+CARRIED_OVER = (
+    "language",
+    "means",
+    "discount_pct",
+    "discount_reason",
+    "buyer_reference",
+    "order_reference",
+)
+
+
 @deed()
 def open_credit(invoice: Invoice, *, by: User, at: dt.datetime) -> InvoiceDraft:
     """Open the draft of a credit note with all that is left to credit; take out what stays billed.
@@ -178,9 +191,6 @@ def open_credit(invoice: Invoice, *, by: User, at: dt.datetime) -> InvoiceDraft:
             number=invoice.number,
             why=_("all of it was credited already; no more can be taken back."),
         )
-    origin = invoice.draft
-    same = ("language", "means", "discount_pct", "discount_reason")
-    references = ("buyer_reference", "order_reference")
     draft = _opened(
         invoice.client,
         by=by,
@@ -189,7 +199,7 @@ def open_credit(invoice: Invoice, *, by: User, at: dt.datetime) -> InvoiceDraft:
         case=invoice.case,
         credits=invoice,
         payment_days=0,
-        **{name: getattr(origin, name) for name in (*same, *references)},
+        **{name: getattr(invoice.draft, name) for name in CARRIED_OVER},
     )
     _write_lines(draft, lines)
     record(by, "credit.drafted", draft, at=at, invoice=invoice.number)

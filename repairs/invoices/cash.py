@@ -23,6 +23,9 @@ class CashLimit:
     source: str
 
     def most_from(self, buyer: Party, home: str) -> Decimal:
+        """The most that this buyer may pay in cash, in the house's currency."""
+        # A private person whose tax home is abroad may pay far more in cash than a neighbour (in
+        # France 15,000 and not 1,000 euros); the fixture names the source of each.
         is_visitor = buyer.country != home and not buyer.is_business
         return self.most_of_visitors if is_visitor else self.most
 
@@ -43,6 +46,8 @@ def cash_limit(country: str) -> CashLimit | None:
 
 def _cash(doc: InvoiceDoc, amount: Decimal) -> list[str]:
     limit = cash_limit(doc.seller.country)
+    # The law names a sum in its own money; to hold francs against euros would need a rate of that
+    # day.
     if limit is None or limit.currency != doc.currency:
         return []
     most = limit.most_from(doc.buyer, doc.seller.country)

@@ -29,7 +29,8 @@ from repairs.language.text import labelled
 from repairs.law.countries import country_name
 from repairs.money import money_words
 from repairs.people.block import house_block
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.people.sole_trader import sole_trader_remark, with_form
 from repairs.press.document import HouseBlock, Seal, Sheet
 
@@ -102,11 +103,7 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         ),
         taken_off=taken_off(doc),
         taxes=tuple(tax_row(group) for group in totals.groups),
-        sums=(
-            (_("Total before VAT"), money_words(totals.net, doc.currency)),
-            (_("VAT"), money_words(totals.vat, doc.currency)),
-            (_("Total with VAT"), money_words(totals.gross, doc.currency)),
-        ),
+        sums=_sums(totals, doc.currency),
         deposits=tuple(_deposit_row(deposit, doc.currency) for deposit in doc.deposits),
         pay_rows=_pay_rows(doc),
         mentions=(
@@ -114,6 +111,14 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
             *(one.text for one in doc.exemptions),
             *(note.text for note in _mentions(doc)),
         ),
+    )
+
+
+def _sums(totals: Totals, currency: str) -> tuple[tuple[str, str], ...]:
+    return (
+        (_("Total before VAT"), money_words(totals.net, currency)),
+        (_("VAT"), money_words(totals.vat, currency)),
+        (_("Total with VAT"), money_words(totals.gross, currency)),
     )
 
 

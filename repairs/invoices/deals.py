@@ -28,7 +28,8 @@ from repairs.law.countries import country_name
 from repairs.law.mentions import SMALL_BUSINESS, Reason
 from repairs.law.rates import rates_on
 from repairs.law.territories import eu, territory
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 
 NORTHERN_IRELAND = "XI"  # the prefix of its VAT numbers
 
@@ -48,6 +49,8 @@ class Deal:
     @property
     def is_abroad(self) -> bool:
         """Whether the client is in another tax territory; Monaco, for one, is in that of France."""
+        # By territory and not by country code: Monaco is French for VAT, while for goods the
+        # mainland treats Guadeloupe, Martinique and La Réunion as abroad (CGI 294).
         return territory(self.there) != territory(self.home)
 
     @property
@@ -59,6 +62,8 @@ class Deal:
     def is_inside_for_goods(self) -> bool:
         """As ``is_inside``, or Northern Ireland, whose goods follow the EU's rules."""
         return self.is_inside or (
+            # Only goods: for services Northern Ireland left with the United Kingdom. The client's
+            # country says GB for both, so the prefix of the VAT number has to decide.
             territory(self.home) in eu() and self.vat_id.startswith(NORTHERN_IRELAND)
         )
 
@@ -106,6 +111,8 @@ def why_not(deal: Deal, category: str) -> str:
 
 
 def _reason_against(deal: Deal, category: str) -> str:
+    # Asked first: a small business bears its one tax wherever the client is, for it exports and
+    # delivers under the same exemption.
     if deal.is_small_business_tax(category):
         return ""
     if not deal.pays_vat and category not in (EXEMPT, REVERSE, OUTSIDE):
@@ -143,6 +150,7 @@ def _against_small_business(category: str) -> str:
 def _against_zero(deal: Deal) -> str:
     """A rate of zero is a rate: it can be charged only where the law of the house has one."""
     held = rates_on(deal.home, deal.day)
+    # A country without rates here is not known, and nothing is refused of what is not known.
     if not held or any(not one.rate_pct for one in held):
         return ""
     return _("“%(tax)s” cannot be: %(home)s has no VAT rate of zero.")

@@ -12,6 +12,8 @@ from repairs.invoices.codes import Means
 from repairs.invoices.facts import Facts
 from repairs.language.text import decimal_words
 
+# Work is invoiced when it is done. After a year a typed day of delivery is more often last year's
+# calendar than a late invoice.
 LATE_DAYS = 365
 MOST_DAYS_TO_PAY = 60  # between businesses: C. com. L441-10; directive 2011/7/EU, art. 3 (5)
 
@@ -23,6 +25,7 @@ def draft_doubts(facts: Facts, doc: InvoiceDoc) -> list[str]:
     totals = totals_of(doc)
     found = _cash(doc, totals.due) if doc.payment_means == Means.CASH else []
     found += _rates(facts, doc)
+    # A gift or a repair under guarantee needs no invoice: a note on the case says it better.
     if not totals.gross:
         found.append(_("Nothing is to be paid: an invoice for nothing is seldom meant."))
     if doc.delivery_on and (doc.issued_on - doc.delivery_on).days > LATE_DAYS:

@@ -86,6 +86,7 @@ class InvoiceDraft(models.Model):
         return f"{self.get_kind_display()}, {self.client}"
 
     def get_absolute_url(self) -> str:
+        """The page on which the draft is written."""
         return reverse("invoices:draft", args=[self.pk])
 
     @property
@@ -95,6 +96,7 @@ class InvoiceDraft(models.Model):
 
     @property
     def is_credit(self) -> bool:
+        """Whether it will be a credit note."""
         return self.kind == Kind.CREDIT
 
 
@@ -102,6 +104,8 @@ class DraftLine(models.Model):
     """One line of a draft; ``source`` says where a room below took it from."""
 
     class Sort(models.TextChoices):
+        """What the line bills, which decides goods or service, and so when VAT is due."""
+
         HOURS = "hours", pgettext_lazy("line of an invoice", "work")
         MATERIAL = "material", pgettext_lazy("line of an invoice", "material")
         OUTSIDE = "outside", pgettext_lazy("line of an invoice", "outside cost")

@@ -37,34 +37,38 @@ def document_of(facts: Facts, *, number: str) -> InvoiceDoc:
 
     Raises InvoiceFigureError for a line whose figures cannot be.
     """
-    draft, house, credited = facts.draft, facts.house, facts.credited
     lines = tuple(_line(row) for row in facts.rows)
-    with translation.override(draft.language):
-        return InvoiceDoc(
-            kind=draft.kind,
-            number=number,
-            issued_on=facts.day,
-            due_on=_due_on(facts),
-            delivery_on=facts.supplied_on,
-            currency=house.currency,
-            language=draft.language,
-            operation=credited.operation if credited else _operation(facts.rows),
-            seller=seller_party(house, names_vat=_names_vat(facts, lines)),
-            buyer=buyer_party(facts.client),
-            buyer_reference=draft.buyer_reference,
-            order_reference=draft.order_reference,
-            case_number=facts.case_number,
-            lines=lines,
-            allowances=tuple(_allowances(facts, lines)),
-            deposits=tuple(_deposit(one) for one in facts.deposits),
-            preceding=_preceding(facts),
-            tax_left=credited.groups if credited else (),
-            exemptions=_exemptions(facts, lines),
-            notes=tuple(notes_of(facts)),
-            payment_terms=_terms(facts),
-            payment_means=draft.means,
-            penalty_rate_pct=house.penalty_rate_pct if facts.client.is_business else None,
-        )
+    with translation.override(facts.draft.language):
+        return _document(facts, lines, number)
+
+
+def _document(facts: Facts, lines: tuple[Line, ...], number: str) -> InvoiceDoc:
+    draft, house, credited = facts.draft, facts.house, facts.credited
+    return InvoiceDoc(
+        kind=draft.kind,
+        number=number,
+        issued_on=facts.day,
+        due_on=_due_on(facts),
+        delivery_on=facts.supplied_on,
+        currency=house.currency,
+        language=draft.language,
+        operation=credited.operation if credited else _operation(facts.rows),
+        seller=seller_party(house, names_vat=_names_vat(facts, lines)),
+        buyer=buyer_party(facts.client),
+        buyer_reference=draft.buyer_reference,
+        order_reference=draft.order_reference,
+        case_number=facts.case_number,
+        lines=lines,
+        allowances=tuple(_allowances(facts, lines)),
+        deposits=tuple(_deposit(one) for one in facts.deposits),
+        preceding=_preceding(facts),
+        tax_left=credited.groups if credited else (),
+        exemptions=_exemptions(facts, lines),
+        notes=tuple(notes_of(facts)),
+        payment_terms=_terms(facts),
+        payment_means=draft.means,
+        penalty_rate_pct=house.penalty_rate_pct if facts.client.is_business else None,
+    )
 
 
 def _due_on(facts: Facts) -> dt.date | None:

@@ -19,7 +19,8 @@ from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LineLeft, gross_of
 from repairs.law.mentions import Mention
 from repairs.money import total
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.treatment.models import AgreedWork
 
 
@@ -35,10 +36,12 @@ class InvoiceLeft:
 
     @property
     def number(self) -> str:
+        """Number of the invoice that is credited."""
         return self.invoice.number
 
     @property
     def kind(self) -> str:
+        """Its kind: an invoice or a deposit."""
         return self.invoice.kind
 
     @property
@@ -89,6 +92,7 @@ class Facts:
 
     @property
     def is_credit(self) -> bool:
+        """Whether the draft is one of a credit note."""
         return self.draft.is_credit
 
     @property

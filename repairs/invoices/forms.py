@@ -112,6 +112,7 @@ class LineForm(forms.Form):
             self.fields[name].initial = value
 
     def clean(self) -> dict[str, Any]:
+        """Refuse a rate on a category without VAT, and a standard line without a rate."""
         cleaned: dict[str, Any] = super().clean() or {}
         category, rate_pct = cleaned.get("category"), cleaned.get("rate_pct")
         if category and rate_pct is not None and (rate_pct > 0) != (category == Category.STANDARD):
@@ -123,10 +124,12 @@ class LineForm(forms.Form):
 
     @property
     def seen(self) -> list[forms.BoundField]:
+        """The fields that stand open in the row."""
         return [self[name] for name in SEEN_FIELDS]
 
     @property
     def folded(self) -> list[forms.BoundField]:
+        """The fields that are seldom needed, behind a fold."""
         return [self[name] for name in FOLDED_FIELDS]
 
     @property
@@ -147,6 +150,7 @@ class LineForm(forms.Form):
         return ", ".join(str(part) for part in (*parts, said["details"]) if part)
 
     def line(self) -> DraftLine:
+        """The line as typed, not saved yet. Call it after ``is_valid``."""
         said = {name: value for name, value in self.cleaned_data.items() if name != "DELETE"}
         return DraftLine(**{**said, "discount": said["discount"] or 0})
 
@@ -155,6 +159,7 @@ class BaseLineFormSet(forms.BaseFormSet):
     """The lines in their order; blank rows at the end take new ones."""
 
     def add_fields(self, form: Any, index: int | None) -> None:
+        """Give each row its place, counted from 1, for its labels."""
         super().add_fields(form, index)
         form.place = (index or 0) + 1
         form.is_saved = index is not None and index < self.initial_form_count()

@@ -13,7 +13,8 @@ from django.utils.translation import ngettext
 
 from repairs.audit.actions import deed
 from repairs.cases.models import Case
-from repairs.estimates.models import Consent, OptionLine
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import OptionLine
 from repairs.estimates.standing import agreement_of
 from repairs.estimates.totals import rates_of, totals_of
 from repairs.invoices.actions import DraftLineSpec, open_draft
@@ -24,7 +25,8 @@ from repairs.invoices.remaining import LINE_OF_INVOICE, lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.language.text import decimal_words
 from repairs.money import NOTHING, rounded
-from repairs.people.models import House, User
+from repairs.people.house_models import House
+from repairs.people.models import User
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import MaterialUse
 from repairs.treatment.spent import hours_of

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from django.db.models import Q
 from django.utils import timezone
 
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.invoices.codes import Kind
 from repairs.invoices.deals import deal_with
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
@@ -17,7 +18,7 @@ from repairs.invoices.models import Invoice, operation_of
 from repairs.invoices.remaining import groups_left_of, lines_left
 from repairs.invoices.years import closing_of
 from repairs.law.mentions import mentions_on
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.treatment.models import SignOff
 from repairs.treatment.signing import nothing_left
 from repairs.treatment.spent import with_ceiling

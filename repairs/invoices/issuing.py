@@ -38,7 +38,8 @@ from repairs.invoices.refusals import DraftChangedError
 from repairs.invoices.series import Place, alone, propose, take
 from repairs.invoices.set_off import set_off
 from repairs.invoices.years import require_open
-from repairs.people.models import House, User
+from repairs.people.house_models import House
+from repairs.people.models import User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import canonical, plain
 from repairs.press.models import Paper
@@ -69,6 +70,7 @@ def prefix_of(kind: str) -> str:
 
 def fingerprint(doc: InvoiceDoc) -> str:
     """SHA-256 of what the invoice says, without its number and its day: equal means same."""
+    # The number and the day are not known while the preview is read; the due day follows from them.
     said = dataclasses.replace(doc, number="", issued_on=NO_DAY, due_on=None)
     return hashlib.sha256(canonical(plain(said))).hexdigest()
 
@@ -90,6 +92,8 @@ def issue_invoice(draft: InvoiceDraft, *, shown: str, by: User, clock: Clock) ->
     InvoiceRulesError when the e-invoice breaks a rule.
     """
     prefix = prefix_of(draft.kind)
+    # The clock comes after the lock: two people who press at once would otherwise be numbered
+    # against the order of their times.
     with alone(prefix):
         at = clock()
         place = propose(prefix, at)
@@ -109,6 +113,8 @@ def _paper_kind(doc: InvoiceDoc) -> str:
 def _prove(facts: Facts, place: Place, at: dt.datetime, shown: str) -> _Proof:
     """Write the e-invoice and hold it against all rules, before its number is anything."""
     doc = document_of(facts, number=place.number)
+    # What the person read is what is issued. A price, an address or a rate may have been changed in
+    # another window between the preview and the press.
     if fingerprint(doc) != shown:
         raise DraftChangedError
     totals = require_issuable(facts, doc)
@@ -131,6 +137,8 @@ def _keep(proof: _Proof, by: User, paper: Paper) -> None:
     TaxRow.objects.bulk_create(rows)
     for one in now.deposits:
         Deduction.objects.create(deposit=one.invoice, invoice=invoice, amount=one.gross)
+    # At once, in the same transaction: an invoice and its credit note both open would be reminded
+    # of in full.
     if invoice.credits is not None:
         set_off(invoice.credits, invoice.issued_on, by=by, at=proof.at)
     said: dict[str, Any] = {"kind": invoice.kind, "draft": now.draft.pk}
@@ -142,6 +150,9 @@ def _keep(proof: _Proof, by: User, paper: Paper) -> None:
 def _look_again(proof: _Proof) -> Facts:
     """Hold all that the invoice rests on, see that it is still so, and return the facts anew."""
     draft = proof.facts.draft
+    # Seconds of printing lie between the proof and this line, and the draft was open to all
+    # meanwhile. Draft, year, invoice, deposits: always in this order, as two that issue at once
+    # would otherwise wait for one another.
     if locked(draft).revision != draft.revision:
         raise DraftChangedError
     require_open(proof.doc.issued_on)
@@ -150,6 +161,7 @@ def _look_again(proof: _Proof) -> Facts:
     hold_deposits(draft)
     now = facts_of(draft, proof.at)
     require_not_more_than_invoiced(now, proof.totals)
+    # A deposit that was credited meanwhile would be deducted although it is not owed any more.
     if now.prepaid != proof.totals.prepaid:
         raise DraftChangedError
     return now
@@ -187,6 +199,7 @@ def _tax_rows(invoice: Invoice, totals: Totals) -> Iterator[TaxRow]:
     """A credit note takes away from what its invoice added."""
     about = invoice.credits or invoice
     part = TaxRow.Part.DEPOSIT if about.kind == Kind.DEPOSIT else TaxRow.Part.SALE
+    # A credit note is positive on paper (EN 16931, type 381) and negative in the books.
     sign = -1 if invoice.is_credit else 1
     for group in totals.groups:
         yield _row(invoice, part, group, sign)
@@ -196,6 +209,9 @@ def _deducted_rows(invoice: Invoice, deposits: Iterable[InvoiceLeft]) -> Iterato
     """The VAT of a deposit was invoiced already: it comes off, so that none is paid twice."""
     for deposit in deposits:
         for group in deposit.groups:
+            # By each rate of its own: a deposit of the year before may bear another rate than the
+            # balance, and keeps it (BOFiP's answer to the change of 1 January 2014; directive
+            # article 93 recalled, not verified).
             yield _row(invoice, TaxRow.Part.DEDUCTION, group, -1)
 
 

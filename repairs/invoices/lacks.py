@@ -88,6 +88,8 @@ def _of_seller(doc: InvoiceDoc) -> Iterator[str]:
     seller = doc.seller
     if not (seller.address and seller.postcode and seller.city):
         yield _("The workshop’s address, postcode or town is missing.")
+    # A French business puts its number on every paper (C. com. R123-237, recalled, not verified);
+    # elsewhere it is a custom.
     if not (seller.siren or seller.registration or seller.country != "FR"):
         yield _("The workshop’s company number is missing.")
     if doc.payment_means == TRANSFER and not doc.is_credit and not seller.iban:
@@ -124,6 +126,8 @@ def _of_days(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
             "“Done or delivered on” is %(day)s, which is far ahead. An invoice is for what was "
             "done; to be paid before, draft a deposit invoice."
         ) % {"day": date_format(doc.delivery_on, "DATE_FORMAT")}
+    # Refused between businesses, where the law fines it; of a private client it is only asked about
+    # (see ``doubts``).
     if facts.draft.payment_days > MOST_DAYS_TO_PAY and doc.buyer.is_business:
         yield _(
             "It gives %(days)s days to pay, but the law allows businesses %(most)s at most from "

@@ -32,7 +32,8 @@ from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.facts import Facts
 from repairs.language.text import semicolons
 from repairs.law.numbers import firm_fault
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 
 Sort = DraftLine.Sort
 
@@ -50,6 +51,8 @@ def tax_problems(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
     yield firm_fault(doc.buyer.vat_id, doc.buyer.siren)
     yield from _of_own_number(doc, may_charge=facts.house.pays_vat or doc.is_credit)
     if not doc.is_credit:
+        # A credit note follows the supply that it corrects, under the law of that day: it is never
+        # judged by today's.
         yield from _of_taxes(facts.deal, facts.sorts, doc)
     elif doc.categories & {REVERSE, WITHIN_EU} and not doc.buyer.vat_id:
         yield _("Without VAT of ours the client must have a VAT number; it is missing.")
@@ -96,6 +99,8 @@ def _instead(deal: Deal) -> str:
 
 def _wrong_sort(deal: Deal, category: str, sort: str, operation: str) -> str:
     """Work under a tax for goods, or goods alone under one for work."""
+    # Article 138 exempts goods that travel; work on a thing is taxed where its owner is established
+    # (article 44), and would come off the wrong line of the client's return.
     if category == WITHIN_EU and sort != Sort.MATERIAL:
         return _(
             "“%(tax)s” is for goods; work bears “%(other)s”. If it is a sale of goods, choose "

@@ -116,9 +116,11 @@ class Invoice(KeptForEver):
         return self.number
 
     def get_absolute_url(self) -> str:
+        """The page of the issued invoice."""
         return reverse("invoices:invoice", args=[self.number])
 
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Refused: a number that was given out must be found for as long as the books are kept."""
         raise InvoiceKeptError(number=self.number)
 
     @property
@@ -128,6 +130,7 @@ class Invoice(KeptForEver):
 
     @property
     def is_credit(self) -> bool:
+        """Whether it is a credit note."""
         return self.kind == Kind.CREDIT
 
 
@@ -135,6 +138,8 @@ class TaxRow(KeptForEver):
     """What one invoice adds to the books under one tax: less than zero where it takes away."""
 
     class Part(models.TextChoices):
+        """Where the row stands in the books: a sale, a deposit, or a deposit taken off later."""
+
         SALE = "sale", pgettext_lazy("in the books", "sale")
         DEPOSIT = "deposit", pgettext_lazy("in the books", "deposit")
         DEDUCTION = "deduction", pgettext_lazy("in the books", "deposit deducted")
@@ -172,6 +177,7 @@ class PaymentQuerySet(models.QuerySet["Payment"]):
         return self.filter(Q(sort="charges") | Q(reverses__sort="charges"))
 
     def of_invoices(self) -> PaymentQuerySet:
+        """Those that change the balance of an invoice."""
         return self.exclude(Q(sort="charges") | Q(reverses__sort="charges"))
 
 
@@ -182,6 +188,8 @@ class Payment(KeptForEver):
     """
 
     class Sort(models.TextChoices):
+        """Why money moved; the sign of the amount follows from it."""
+
         RECEIVED = "received", pgettext_lazy("money", "received")
         REFUND = "refund", pgettext_lazy("money", "paid back")
         CHARGES = "charges", pgettext_lazy("money", "late charges received")
@@ -223,6 +231,7 @@ class Payment(KeptForEver):
 
     @property
     def is_charges(self) -> bool:
+        """Whether it paid late charges, or takes such a payment back."""
         return (self.reverses or self).sort == self.Sort.CHARGES
 
     @property

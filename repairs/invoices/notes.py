@@ -22,9 +22,13 @@ def notes_of(facts: Facts) -> Iterator[Note]:
         yield Note(code=NOTE, text=facts.draft.note)
     for deposit in facts.deposits:
         yield Note(code=NOTE, text=_deposit_words(deposit))
+    # PMT, PMD and AAB are wanted by the French rule files (FR-CTC) on every invoice. Peppol takes
+    # one note only (R002): a copy for it would have to join them.
     for mention in facts.mentions:
         note = Note(code=mention.code, text=mention.text[facts.draft.language])
         yield _of_credit(note) if facts.is_credit else _own_rate(note, facts)
+    # CGI annex II, 242 nonies A I-11° bis: the client may deduct on the day of the invoice only if
+    # the paper says that the option was taken.
     if facts.house.pays_on_debits and not facts.is_credit:
         yield Note(code=NOTE, text=debits_words())
 

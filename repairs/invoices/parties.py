@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from repairs.einvoice.document import Party
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 
 
 def seller_party(house: House, *, names_vat: bool) -> Party:

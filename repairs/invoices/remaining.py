@@ -28,10 +28,13 @@ def groups_left_of(invoices: Collection[Invoice]) -> dict[int, tuple[TaxGroup, .
     left: dict[int, dict[tuple[str, Decimal], tuple[Decimal, Decimal]]] = {
         one.pk: {} for one in invoices
     }
+    # One query for all invoices: a list of a thousand would otherwise ask a thousand times.
     own = Q(invoice__in=invoices) & ~Q(part=TaxRow.Part.DEDUCTION)
     rows = TaxRow.objects.filter(own | Q(invoice__credits__in=invoices))
     facts = rows.values_list("invoice", "invoice__credits", "category", "rate_pct", "base", "tax")
     for pk, corrected, category, rate_pct, base, tax in facts:
+        # The row of a credit note counts for the invoice it corrects, even where the note itself is
+        # among those asked about.
         groups = left[corrected if corrected in left else pk]
         base_so_far, tax_so_far = groups.get((category, rate_pct), (NOTHING, NOTHING))
         groups[category, rate_pct] = base_so_far + base, tax_so_far + tax
@@ -75,6 +78,8 @@ class LineLeft:
             self,
             net=self.net - row.net,
             quantity=self.quantity - row.quantity,
+            # Below zero a discount would be a charge, which UBL and CII write in another place
+            # (BG-28).
             discount=max(self.discount - row.discount, NOTHING),
         )
 
@@ -112,4 +117,6 @@ def discount_left(
     """
     key = (has.category, has.rate_pct)
     rest = total(one.net for one in lines if (one.line.category, one.line.rate_pct) == key)
+    # The last credit note takes what rounding left, so that invoice and notes cancel to the cent
+    # and the account can be lettered.
     return base - has.base if base == rest else max(discount, base - has.base)

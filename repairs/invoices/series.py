@@ -27,6 +27,8 @@ from django.utils.translation import gettext as _
 from repairs.invoices.refusals import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices.series_models import InvoiceSeries
 
+# One issue takes a few seconds of printing, so this is a long queue; whoever waits longer is told
+# so rather than left before a dead page.
 PATIENCE_S = 120.0
 PAUSE_S = 0.02
 
@@ -41,6 +43,7 @@ class Place:
 
     @property
     def number(self) -> str:
+        """The number as it stands on paper; beyond 9,999 it grows by a digit."""
         return f"{self.prefix}-{self.year}-{self.sequence:04d}"
 
 
@@ -72,8 +75,12 @@ def propose(prefix: str, at: dt.datetime) -> Place:
     """
     rows = InvoiceSeries.objects.filter(prefix=prefix)
     latest = rows.aggregate(latest=Max("last_at"))["latest"]
+    # In any year of the series, not only this one: a clock set back over New Year would open last
+    # year's numbers again (CGI ann. II 242 nonies A I-7°: one continuous sequence).
     if latest is not None and at < latest:
         raise ClockSetBackError(now=_to_the_second(at), last=_to_the_second(latest))
+    # The year as the house's calendar has it: an invoice at half past midnight in Paris is still
+    # yesterday's in UTC, and its number would bear last year.
     year = timezone.localtime(at).year
     row = rows.filter(year=year).first()
     return Place(prefix, year, row.last + 1 if row else 1)
@@ -88,8 +95,12 @@ def _to_the_second(moment: dt.datetime) -> str:
 
 def take(place: Place, at: dt.datetime) -> InvoiceSeries:
     """Use the place up, inside the transaction that keeps the invoice."""
+    # Two writers may both find no row of a new year; the unique constraint lets one in and the
+    # other reads it. Only then is there a row to lock.
     InvoiceSeries.objects.get_or_create(prefix=place.prefix, year=place.year)
     row = InvoiceSeries.objects.select_for_update().get(prefix=place.prefix, year=place.year)
+    # The advisory lock should make this impossible; it is asked all the same, as a lock on a file
+    # share is only as good as the share, and a number twice is not to be mended.
     if row.last + 1 != place.sequence:
         raise NumberTakenError(number=place.number)
     row.last, row.last_at = place.sequence, at
@@ -113,6 +124,7 @@ def _ask(cursor: object, question: str, key: int) -> bool:
 def _key(prefix: str) -> int:
     """A number of 63 bits for PostgreSQL, which locks numbers rather than names."""
     digest = hashlib.sha256(f"sautereau invoice series {prefix}".encode()).digest()
+    # PostgreSQL's bigint is signed: one bit is dropped, so that every key is a number it takes.
     return int.from_bytes(digest[:8]) >> 1
 
 
@@ -124,6 +136,7 @@ def _lock_file(prefix: str) -> Path:
 
 def _lock(handle: IO[str]) -> bool:
     try:
+        # Never blocking: a blocked flock could not be given up after its patience.
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
         return False

@@ -7,8 +7,9 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
-from repairs.cases.models import Case, HandBack
-from repairs.estimates.models import Consent
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
+from repairs.estimates.consent_models import Consent
 from repairs.invoices.codes import Kind
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.models import Invoice, InvoiceQuerySet

@@ -18,7 +18,8 @@ from django.utils import timezone
 from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO
 from repairs.law.mentions import SMALL_BUSINESS, Reason, reason_on, reasons_on
 from repairs.law.territories import eu, territory
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,8 @@ from repairs.language.refusal import WorkshopError
 from repairs.language.text import decimal_words
 from repairs.law.rates import rates_on
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.press.render import render as print_pdf
 from repairs.screens.refusals import ChangedMeanwhileError
 

@@ -6,7 +6,7 @@ import datetime as dt
 
 from repairs.invoices.models import ClosedYear
 from repairs.invoices.refusals import YearClosedError
-from repairs.people.models import House
+from repairs.people.house_models import House
 
 
 def require_open(day: dt.date) -> None:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from repairs.jobs.models import Job
 from repairs.jobs.registry import is_known
 
+# Longer than three renewals, so that one “database is locked” does not hand the job to another.
 LEASE = dt.timedelta(seconds=30)
 MOST_ATTEMPTS = 3
 
@@ -35,7 +36,11 @@ def claim_next(worker: str) -> Job | None:
     """Take the oldest job that waits or was abandoned, with a lease, so that no other takes it."""
     now = timezone.now()
     with transaction.atomic():
+        # Two workers step past each other's row instead of waiting for it. SQLite knows no row
+        # locks: there the transaction itself lets one writer in at a time.
         queue = Job.objects.claimable(now).select_for_update(skip_locked=True)
+        # A job that kills its worker never reports a failure; it is known by having been begun too
+        # often.
         while (row := queue.first()) and row.attempts >= MOST_ATTEMPTS:
             _end(row, Job.State.FAILED, _never_ended(row))
         if row is None:
@@ -50,16 +55,22 @@ def claim_next(worker: str) -> Job | None:
 def renew(row: Job, worker: str) -> bool:
     """Prolong the lease; False when another worker has taken the job meanwhile."""
     until = timezone.now() + LEASE
+    # One statement that also asks whether the job is still ours: a laptop that slept has lost its
+    # lease, and must not take it back from who works on it now.
     mine = Job.objects.filter(pk=row.pk, worker=worker, state=Job.State.RUNNING)
     return mine.update(lease_until=until) == 1
 
 
 def tell_progress(row: Job, done: int, total: int) -> None:
+    """Write down how far the job is, for the page that waits for it."""
     Job.objects.filter(pk=row.pk).update(progress_done=done, progress_total=total)
 
 
 def finish(row: Job, worker: str, result: dict[str, Any] | None) -> None:
+    """Note the result, unless another worker took the job over meanwhile."""
     with transaction.atomic():
+        # By the name of the worker: whoever was declared dead and comes back finds nothing to
+        # finish.
         mine = Job.objects.select_for_update().filter(pk=row.pk, worker=worker).first()
         if mine is not None:
             mine.result = result or {}
@@ -74,6 +85,8 @@ def fail(row: Job, worker: str, why: str, *, again: bool) -> None:
             return
         if again and mine.attempts < MOST_ATTEMPTS:
             mine.state, mine.message = Job.State.WAITING, why
+            # A little later each time: a full disk or a busy database needs a moment, and not three
+            # tries in one.
             mine.not_before = timezone.now() + dt.timedelta(seconds=5 * mine.attempts)
             mine.save(update_fields=["state", "message", "not_before"])
             return

@@ -12,13 +12,17 @@ from django.utils.translation import gettext_lazy as _
 
 
 class JobQuerySet(models.QuerySet["Job"]):
+    """Jobs by whether somebody may take them up."""
+
     def claimable(self, now: dt.datetime) -> JobQuerySet:
         """Jobs that wait, and running ones whose worker stopped renewing its lease."""
+        # An index on state and time answers this; the queue is asked twice a second for ever.
         waiting = Q(state=Job.State.WAITING, not_before__lte=now)
         abandoned = Q(state=Job.State.RUNNING, lease_until__lt=now)
         return self.filter(waiting | abandoned).order_by("pk")
 
     def open(self) -> JobQuerySet:
+        """Those that are not over yet."""
         return self.filter(state__in=[Job.State.WAITING, Job.State.RUNNING])
 
 
@@ -26,6 +30,8 @@ class Job(models.Model):
     """One call of a registered job. Jobs are written so that running one twice does no harm."""
 
     class State(models.TextChoices):
+        """From waiting to done or failed; a failed job is tried again a few times first."""
+
         WAITING = "waiting", _("waiting")
         RUNNING = "running", _("under way")
         DONE = "done", _("done")
@@ -33,6 +39,8 @@ class Job(models.Model):
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     name = models.CharField(max_length=60)
+    # Keys of rows and plain values only: what a job needs is read when it runs, not when it was
+    # asked for.
     arguments = models.JSONField(default=dict)
     owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)
@@ -62,8 +70,10 @@ class Job(models.Model):
 
     @property
     def is_over(self) -> bool:
+        """Whether nothing will come of it any more, well or ill."""
         return self.state in (self.State.DONE, self.State.FAILED)
 
     @property
     def progress_pct(self) -> int:
+        """How much is done, in whole per cent; 0 while nobody knows how much there is."""
         return 100 * self.progress_done // self.progress_total if self.progress_total else 0

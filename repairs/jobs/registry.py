@@ -9,6 +9,8 @@ from repairs.jobs.models import Job
 
 
 class Progress(Protocol):
+    """How a job tells how far it is."""
+
     def __call__(self, done: int, total: int) -> None: ...
 
 
@@ -24,6 +26,7 @@ def job(name: str) -> Callable[[JobFunction], JobFunction]:
     """
 
     def keep(function: JobFunction) -> JobFunction:
+        """Register the function; two of one name are a mistake in the code."""
         if name in _JOBS and _JOBS[name] is not function:
             raise RuntimeError(f"two jobs are called {name}")
         _JOBS[name] = function
@@ -33,8 +36,10 @@ def job(name: str) -> Callable[[JobFunction], JobFunction]:
 
 
 def function_of(row: Job) -> JobFunction:
+    """The function of the job's name. Raises KeyError for one that is not known."""
     return _JOBS[row.name]
 
 
 def is_known(name: str) -> bool:
+    """Whether this release knows how to do a job of that name."""
     return name in _JOBS

@@ -19,6 +19,7 @@ from repairs.language.refusal import WorkshopError
 
 log = logging.getLogger(__name__)
 PAUSE_S = 0.5
+# A third of the lease and less: see ``_renew``.
 RENEW_S = 8.0
 
 
@@ -30,7 +31,10 @@ class Worker:
         self.name = f"{socket.gethostname()}:{os.getpid()}:{threading.get_ident()}"
 
     def run_forever(self) -> None:
+        """Work until told to stop; a fault of the database is waited out."""
         while not self.stop.is_set():
+            # A worker lives for weeks: the server of the database may have been started anew
+            # meanwhile.
             close_old_connections()
             try:
                 if not self.run_one():
@@ -49,6 +53,7 @@ class Worker:
         return count
 
     def run_one(self) -> bool:
+        """Do one job if there is one; says whether there was."""
         row = actions.claim_next(self.name)
         if row is None:
             return False
@@ -63,6 +68,7 @@ class Worker:
                     **row.arguments,
                     progress=lambda done, total: actions.tell_progress(row, done, total),
                 )
+        # A refusal is an answer and not a fault: to try again would give the same sentence.
         except WorkshopError as refusal:
             with translation.override(row.language):
                 actions.fail(row, self.name, str(refusal), again=False)
@@ -78,10 +84,12 @@ class Worker:
         over = threading.Event()
 
         def keep() -> None:
+            """Renew the lease until the job is over, on a connection of its own."""
             while not over.wait(RENEW_S):
                 self._renew(row)
             connection.close()
 
+        # A thread, since the job itself is deep in a library for seconds and cannot stop to renew.
         keeper = threading.Thread(target=keep, name="lease", daemon=True)
         keeper.start()
         try:
@@ -109,6 +117,7 @@ _started = threading.Lock()
 
 def start_in_this_process() -> threading.Thread | None:
     """Start the one worker thread of this process; a second call does nothing."""
+    # Never released: one worker a process is enough, and a server may build its application twice.
     if not _started.acquire(blocking=False):
         return None
     thread = threading.Thread(target=Worker().run_forever, name="jobs", daemon=True)

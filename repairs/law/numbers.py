@@ -18,6 +18,8 @@ from stdnum.gb import vat as gb_vat
 from repairs.law.countries import is_country
 
 SWISS_SUFFIX = re.compile(r"(MWST|TVA|IVA|TPV|VAT)$")
+# Where the VAT number does not begin as the country is written: Greece by treaty, Monaco and Man
+# because they are in the territory of another.
 PREFIXES = {"GR": "EL", "MC": "FR", "IM": "GB"}
 FRENCH_VAT = re.compile(r"FR[0-9A-Z]{2}(\d{9})")
 
@@ -99,12 +101,15 @@ def firm_fault(vat_id: str, company_number: str) -> str:
 
 
 def _vat_fits(compact: str, prefix: str) -> bool:
+    # Northern Ireland keeps the British check digits under its own prefix XI.
     if prefix == "GB":
         return bool(gb_vat.is_valid(compact.removeprefix("XI")))
     if prefix == "CH":
         return bool(uid.is_valid(SWISS_SUFFIX.sub("", compact)))
     if prefix.lower() in eu_vat.MEMBER_STATES or prefix == "EL":
         return bool(eu_vat.is_valid(compact))
+    # Of a country whose check digits are not known here nothing is refused: a wrong refusal stops
+    # an invoice, a typing error is seen by the client.
     return True
 
 

@@ -33,6 +33,7 @@ class Dated:
 
     def holds_on(self, day: dt.date) -> bool:
         """Whether it holds on that day; first and last day are included."""
+        # Both ends belong to it: a law says “until 31 December”, and means that day too.
         return self.valid_from <= day and (self.valid_until is None or day <= self.valid_until)
 
 
@@ -98,6 +99,7 @@ def rates_on(country: str, day: dt.date) -> tuple[Rate, ...]:
 def rate_fault(country: str, rate_pct: Decimal, day: dt.date) -> str:
     """A sentence when that rate does not hold there on that day; empty when it does."""
     held = rates_on(country, day)
+    # Unknown countries are let through: a house abroad must not be stopped by our lack of data.
     if not held or any(one.rate_pct == rate_pct for one in held):
         return ""
     return _("%(rate)s %% is no rate of VAT in %(country)s on that day; known are %(known)s.") % {

@@ -26,4 +26,6 @@ def eu() -> frozenset[str]:
 
 def territory(country: str) -> str:
     """The country whose VAT is charged there: its own, but for a few small ones."""
+    # Monaco counts as France, Man as the United Kingdom; the French overseas departments are told
+    # apart by the fixture's own rows.
     return _countries()["vat_of"].get(country, country)

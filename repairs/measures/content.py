@@ -109,6 +109,7 @@ def sheet(pictures: tuple[Picture, ...]) -> Sheet:
 
 
 def report(pictures: tuple[Picture, ...]) -> ConditionReport:
+    """A condition report of the size of a thorough one, about an invented instrument."""
     findings = tuple(_finding(number, len(pictures)) for number in range(1, FINDINGS + 1))
     photos = tuple(_photo(i, picture, findings) for i, picture in enumerate(pictures))
     units: dict[str, Any] = {name: _rows(keys) for name, keys in UNITS.items()}
@@ -125,15 +126,11 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         owner_words=SENTENCE,
         sizes=tuple((f"Size {i + 1} of the body", f"{120 + 31 * i} mm") for i in range(10)),
         label_text="Fait par moy\nà la ville neuve\n1771",
-        leaves=tuple((f"question {i + 1} of the leave", "yes, with care") for i in range(3)),
-        leave_decided_by="Adèle Varennes",
+        **_leaves(),
         photos=photos,
         findings=findings,
         readings=(),
-        parts=tuple(_part(i) for i in range(PARTS)),
-        parts_looked_at=tuple(f"part {i + 1}" for i in range(38)),
-        parts_not_examined=tuple((f"part {i + 39}", "No access unopened") for i in range(3)),
-        parts_not_said=36,
+        **_parts(),
         protected=tuple((PLACES[i], "ivory", SENTENCE) for i in range(3)),
         hazards=tuple(Hazard(key=key, label=key, caution=SENTENCE) for key in ("lead", "mould")),
         hazards_note=SENTENCE,
@@ -141,6 +138,20 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         examiner="Hélène Moncey",
         **units,
     )
+
+
+def _leaves() -> dict[str, Any]:
+    rows = tuple((f"question {i + 1} of the leave", "yes, with care") for i in range(3))
+    return {"leaves": rows, "leave_decided_by": "Adèle Varennes"}
+
+
+def _parts() -> dict[str, Any]:
+    return {
+        "parts": tuple(_part(i) for i in range(PARTS)),
+        "parts_looked_at": tuple(f"part {i + 1}" for i in range(38)),
+        "parts_not_examined": tuple((f"part {i + 39}", "No access unopened") for i in range(3)),
+        "parts_not_said": 36,
+    }
 
 
 def _house() -> HouseBlock:

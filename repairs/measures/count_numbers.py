@@ -10,6 +10,7 @@ from repairs.measures.child import tell
 
 
 def main() -> None:
+    """Count what the issuing processes left: numbers, gaps, doubles."""
     django.setup()
     from repairs.invoices.models import Invoice  # noqa: PLC0415 - the apps must be ready first
 

@@ -23,6 +23,7 @@ MOST_PIXELS = 120_000_000
 
 
 def ingest(file: Path, folder: Path) -> None:
+    """What the app does with one photo."""
     develop(file, folder, MOST_PIXELS)
 
 
@@ -38,6 +39,7 @@ WAYS: dict[str, Callable[[Path, Path], None]] = {"ingest": ingest, "floor": floo
 
 
 def main() -> None:
+    """Develop the files in one of the ways, in this process, which the harness measures."""
     way, folder = WAYS[sys.argv[1]], Path(sys.argv[2])
     files = [Path(word) for word in sys.argv[3:]]
     folder.mkdir(parents=True, exist_ok=True)

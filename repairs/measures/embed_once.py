@@ -14,6 +14,7 @@ A4_MM = (210, 297)
 
 
 def main() -> None:
+    """Only put the pictures into a PDF: the floor below which no report can come."""
     folder, count = Path(sys.argv[1]), int(sys.argv[2])
     files = [str(folder / "media" / one.name) for one in read_pictures(folder, count)]
     page = img2pdf.get_layout_fun(tuple(img2pdf.mm_to_pt(side) for side in A4_MM))

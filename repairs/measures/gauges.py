@@ -10,6 +10,7 @@ import io
 import time
 from collections.abc import Callable
 from statistics import median
+from typing import Any
 
 import numpy as np
 
@@ -50,15 +51,7 @@ def _one_by_one(wheels: int, rounds: int, say: Say) -> dict[str, Figure]:
     angles, readings = invented_wheels(wheels)
     theta = np.radians(angles)
     basis = fourier_basis(theta, 3)
-    inputs = [
-        {
-            "angles_deg": angles.tolist(),
-            "readings_mm": one.tolist(),
-            "mean_diameter_mm": 170.0,
-            "gauge_sigma_mm": SIGMA_MM,
-        }
-        for one in readings
-    ]
+    inputs = [_as_typed(angles, one) for one in readings]
     spent = _in_turns(
         {
             "solve": lambda: [np.linalg.lstsq(basis, one, rcond=None) for one in readings],
@@ -77,6 +70,16 @@ def _one_by_one(wheels: int, rounds: int, say: Say) -> dict[str, Figure]:
         "bare_solve": Figure(micro * median(spent["solve"]), "µs of CPU"),
         "wheel_fit_with_minimum_zone": Figure(micro * median(spent["fit"]), "µs of CPU"),
         "wheel_gauge": Figure(micro * median(spent["gauge"]), "µs of CPU"),
+    }
+
+
+def _as_typed(angles: Floats, readings: Floats) -> dict[str, Any]:
+    """One wheel as its sheet hands it to the gauge."""
+    return {
+        "angles_deg": angles.tolist(),
+        "readings_mm": readings.tolist(),
+        "mean_diameter_mm": 170.0,
+        "gauge_sigma_mm": SIGMA_MM,
     }
 
 

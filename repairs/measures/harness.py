@@ -62,12 +62,14 @@ class Figure:
 
     @property
     def met(self) -> bool | None:
+        """Whether the goal is met; None when there is none or this machine cannot judge it."""
         if self.goal is None or not self.judged:
             return None
         rule, limit = self.goal.split()
         return RULES[rule](self.value, float(limit))
 
     def plain(self) -> dict[str, Any]:
+        """The figure as it is written to JSON."""
         said: dict[str, Any] = {
             "value": round(self.value, 3),
             "goal": self.goal,
@@ -85,6 +87,7 @@ class Cost:
     facts: Mapping[str, Any]
 
     def fact(self, name: str) -> float:
+        """One of the numbers that the measured process printed."""
         return float(self.facts[name])
 
 
@@ -161,10 +164,12 @@ def ratio(above: Sequence[float], below: Sequence[float]) -> float:
 
 
 def cpu(costs: Sequence[Cost]) -> list[float]:
+    """Seconds of CPU of each run."""
     return [cost.cpu_s for cost in costs]
 
 
 def facts(costs: Sequence[Cost], name: str) -> list[float]:
+    """The named number of each run."""
     return [cost.fact(name) for cost in costs]
 
 

@@ -72,6 +72,7 @@ class Shot(Flowable):  # type: ignore[misc] # the library has no types
         self.width, self.height = width, width * photo.height / photo.width
 
     def draw(self) -> None:
+        """The picture with its marks, as the layout engine asks for it."""
         self.canv.drawImage(str(self.file), 0, 0, self.width, self.height)
         for mark in self.photo.marks:
             self._mark(mark)
@@ -211,6 +212,7 @@ def story(body: ConditionReport, title: str, file_of: Callable[[str], Path]) -> 
 
 
 def main() -> None:
+    """Lay the same report out with another engine: what a layout costs at all."""
     folder, count = Path(sys.argv[1]), int(sys.argv[2])
     rl_config.useA85 = 0  # its default spends seconds on writing bytes as text
     for name, (package, file) in FACES.items():

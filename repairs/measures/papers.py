@@ -56,6 +56,7 @@ def _ratios(costs: dict[str, list[Cost]], few: int, many: int) -> dict[str, Figu
     spent = {name: cpu(runs) for name, runs in costs.items()}
 
     def against(above: str, below: str, goal: str | None) -> Figure:
+        """CPU of one way over that of another."""
         return Figure(ratio(spent[above], spent[below]), "× CPU", goal)
 
     return {

@@ -13,7 +13,8 @@ from pathlib import Path
 from PIL import Image, ImageEnhance
 
 from repairs.demo.pictures import write
-from repairs.demo.pictures.shots import SHOTS, Shot
+from repairs.demo.pictures.shot import Shot
+from repairs.demo.pictures.shots import SHOTS
 from repairs.measures.content import Picture
 from repairs.photos.darkroom import QUALITY, SIZES, develop
 

@@ -15,6 +15,7 @@ from repairs.measures.content import read_pictures, sheet
 
 
 def main() -> None:
+    """Print the report once, in this process, which the harness measures."""
     folder, count = Path(sys.argv[1]), int(sys.argv[2])
     django.setup()
     from repairs.press.render import render  # noqa: PLC0415 - the apps must be ready first

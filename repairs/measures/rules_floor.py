@@ -17,6 +17,7 @@ from repairs.measures.child import tell
 
 
 def main() -> None:
+    """Only run the rules over one invoice: the floor below which no check can come."""
     folder, times = Path(sys.argv[1]), int(sys.argv[2])
     text = (folder / "invoice.xml").read_text(encoding="utf-8")
     processor = PySaxonProcessor(license=False)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 
 from repairs.cases.actions import hand_back, move
+from repairs.cases.hand_back_models import HandBack
 from repairs.cases.locks import locked_case
-from repairs.cases.models import Case, HandBack
+from repairs.cases.models import Case
 from repairs.papers.needs.leaving import check_may_leave
 from repairs.people.models import User
 

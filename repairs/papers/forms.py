@@ -6,7 +6,8 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.papers.needs.leaving import needs_reason
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
@@ -59,6 +60,7 @@ class HandBackForm(forms.ModelForm):
             self.initial["returned_at"] = timezone.localtime()
 
     def clean_returned_at(self) -> Any:
+        """The moment of the return, after the intake and not to come."""
         moment = self.cleaned_data["returned_at"]
         if moment < self.instance.case.received_at:
             raise forms.ValidationError(_("The instrument had not been received yet then."))
@@ -67,6 +69,7 @@ class HandBackForm(forms.ModelForm):
         return moment
 
     def clean(self) -> dict[str, Any]:
+        """Ask for the name of who takes it, except when it goes into the house's stock."""
         cleaned: dict[str, Any] = super().clean() or {}
         to_stock = cleaned.get("ending") == Case.Step.TO_STOCK
         if not to_stock and not cleaned.get("received_name"):

@@ -13,6 +13,7 @@ from repairs.press.models import PaperDraft
 
 @job("papers.preview")
 def preview(draft: int, progress: Progress) -> dict[str, Any]:
+    """Make the preview of a draft, beside the web: a report takes seconds."""
     row = PaperDraft.objects.get(pk=draft)
     progress(0, 1)
     actions.make_preview(row)

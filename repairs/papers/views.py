@@ -38,6 +38,7 @@ def paper_list(request: SignedInRequest) -> HttpResponse:
 
 @needs("view")
 def paper_detail(request: SignedInRequest, uuid: str) -> HttpResponse:
+    """One issued paper and its versions, each under its code."""
     paper = _paper_for(request, uuid)
     every = Paper.objects.about(paper.kind, paper.subject)
     versions = every.select_related("issued_by", "replaced_by")
@@ -66,6 +67,7 @@ def _case_number(paper: Paper) -> str:
 
 @needs("view")
 def paper_file(request: SignedInRequest, uuid: str) -> FileResponse:
+    """The PDF as it was issued; papers with sums only for those who may see money."""
     paper = _paper_for(request, uuid)
     require_readable(request.user, paper)
     path = store.path_of(paper.file_name)
@@ -143,6 +145,7 @@ def _job_of(draft: PaperDraft | None, words: str) -> Job | None:
 @needs("record")
 @require_POST
 def make_preview(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
+    """Ask for a preview; it is made beside the web and this page shown meanwhile."""
     case, known = case_for(request.user, number, to="record", after_end=True), _kind(kind)
     language = spoken(request.POST.get("language", ""))
     draft, job = actions.ask_for_preview(
@@ -158,6 +161,7 @@ def _address(case: Case, kind: PaperKind, draft: PaperDraft, job: Job) -> str:
 
 @needs("view")
 def preview_file(request: SignedInRequest, number: str, uuid: str) -> FileResponse:
+    """The preview once it is there; it has no seal. 404 before."""
     case = case_for(request.user, number, to="view")
     draft = get_object_or_404(PaperDraft, uuid=uuid, subject=case.log_key)
     if not draft.file_name:

@@ -13,7 +13,7 @@ from repairs.invoices.models import Invoice
 from repairs.money import NOTHING, money_words
 from repairs.payments.late_charges import charges_left, charges_received
 from repairs.payments.paper_kinds import REMINDER
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.models import Paper
 
 

@@ -25,7 +25,8 @@ from repairs.payments.reminders import issue_reminder
 from repairs.payments.sending import file_name, mail_fault, send_paper
 from repairs.payments.statements import issue_statement, subject_of
 from repairs.people.access import SignedInRequest, needs, require
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.press.models import Paper
 
 MONEY_PAPERS = ("invoice", "client")

@@ -28,7 +28,7 @@ from repairs.money import money_words
 from repairs.payments.claims import Claim, stated_rate
 from repairs.payments.models import LAST_LEVEL
 from repairs.payments.paper_kinds import REMINDER
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.document import Seal, Sheet
 
 DAYS_TO_ANSWER = {1: 15, 2: 10, 3: 8}

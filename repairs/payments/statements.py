@@ -21,7 +21,8 @@ from repairs.invoices.parties import seller_party
 from repairs.money import amount_words, money_words
 from repairs.payments.open_items import AccountLine, account, ageing
 from repairs.payments.paper_kinds import STATEMENT
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper

@@ -56,6 +56,9 @@ DEEDS: dict[str, frozenset[Deed]] = {
 
 
 def may(user: Any, deed: Deed) -> bool:
+    """Whether the person's role covers the deed; nobody who left may do anything."""
+    # The table and nothing else: Django's own permissions and its superuser flag are not asked, so
+    # that what a role may do can be read in one place.
     return bool(user.is_active) and deed in DEEDS.get(getattr(user, "role", ""), frozenset())
 
 
@@ -80,8 +83,11 @@ def needs(deed: Deed) -> Callable[[View], View]:
     """Let a view run only for a signed-in person whose role covers the deed."""
 
     def guard(view: View) -> View:
+        """The view behind the guard."""
+
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+            """The page; the door for a stranger; a refusal for a role that does not cover it."""
             if not request.user.is_authenticated:
                 return redirect_to_login(request.get_full_path(), settings.LOGIN_URL)
             require(request.user, deed)

@@ -5,13 +5,15 @@ from __future__ import annotations
 import datetime as dt
 
 from repairs.audit.actions import deed, record
-from repairs.people.models import Client, DataConsent, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, DataConsent, User
 
 PERSONAL = ("name", "contact", "address", "email", "phone", "note")
 
 
 @deed()
 def enter_client(client: Client, *, by: User | None, at: dt.datetime) -> Client:
+    """Keep a new client; personal data enter the log only as salted hashes."""
     client.created_at = at
     client.save()
     record(by, "client.entered", client, at=at, hashed=_personal(client))
@@ -31,6 +33,7 @@ def house_as_client(*, by: User, at: dt.datetime) -> Client:
 
 @deed()
 def change_client(client: Client, *, by: User, at: dt.datetime) -> Client:
+    """Keep what was put right of a client."""
     client.save()
     record(by, "client.changed", client, at=at, hashed=_personal(client))
     return client
@@ -48,6 +51,7 @@ def give_data_consent(
 
 @deed()
 def withdraw_data_consent(consent: DataConsent, *, by: User, at: dt.datetime) -> None:
+    """Note when a consent was taken back; its row stays, as proof until then."""
     consent.withdrawn_at = at
     consent.save(update_fields=["withdrawn_at"])
     record(by, "client.consent_withdrawn", consent.client, at=at, purpose=consent.purpose)
@@ -69,6 +73,7 @@ def save_user(user: User, *, by: User | None, at: dt.datetime, password: str = "
 
 @deed()
 def change_house(house: House, *, by: User | None, at: dt.datetime) -> House:
+    """Keep the settings; papers already issued are not touched."""
     house.save()
     record(by, "house.changed", house, at=at, hashed={"name": house.name, "terms": house.terms})
     return house

@@ -8,11 +8,12 @@ from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 
 from repairs.people.access import DEEDS
-from repairs.people.models import House
+from repairs.people.house_models import House
 from workshop import __version__
 
 
 def house(request: HttpRequest) -> dict[str, Any]:
+    """What every page's frame asks for: the house, and which doors this person sees."""
     person = getattr(request, "user", None)
     deeds = DEEDS.get(getattr(person, "role", ""), frozenset())
     return {

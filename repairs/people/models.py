@@ -1,19 +1,20 @@
-"""Those who work here, those who own instruments, and the house itself."""
+"""Those who work here, and those who own instruments."""
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from django.contrib.auth.models import AbstractUser
-from django.core.validators import MinValueValidator, RegexValidator
+from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repairs.language.text import folded
 from repairs.law.countries import country_name
+from repairs.people.house_models import country_field
 
 
 class Role(models.TextChoices):
+    """What somebody is in the house; ``access.py`` says what each may do."""
+
     PRINCIPAL = "principal", _("principal")
     LUTHIER = "luthier", _("luthier")
     APPRENTICE = "apprentice", _("apprentice")
@@ -22,6 +23,8 @@ class Role(models.TextChoices):
 
 
 class Language(models.TextChoices):
+    """The languages of screens and papers."""
+
     FRENCH = "fr", "Français"
     ENGLISH = "en", "English"
 
@@ -42,178 +45,17 @@ class User(AbstractUser):
 
     @property
     def initials(self) -> str:
+        """Two letters for narrow columns; of the user name where no name is known."""
         letters = [word[0] for word in (self.first_name, self.last_name) if word]
         return "".join(letters).upper() or self.username[:2].upper()
-
-
-SERIES_PREFIX = RegexValidator(r"^[A-Z]{1,6}$", _("One to six capital letters, such as FA."))
-
-
-def country_field() -> models.CharField[str, str]:
-    """A country by its two letters."""
-    return models.CharField(
-        _("country"),
-        max_length=2,
-        default="FR",
-        help_text=_("Two letters, such as FR."),
-        validators=[RegexValidator(r"^[A-Z]{2}$", _("Two capital letters, such as FR."))],
-    )
-
-
-class House(models.Model):
-    """The workshop, as its papers introduce it: a single row."""
-
-    class VatRegime(models.TextChoices):
-        NORMAL = "normal", _("charged on invoices")
-        SMALL_BUSINESS = "small_business", _("not charged: small-business exemption")
-
-    name = models.CharField(_("name of the workshop"), max_length=120)
-    trade = models.CharField(_("what it does, in a line"), max_length=160, blank=True)
-    address = models.TextField(_("address"), max_length=400, blank=True)
-    email = models.EmailField(_("e-mail"), blank=True)
-    phone = models.CharField(_("telephone"), max_length=40, blank=True)
-    registration = models.CharField(
-        _("registration"),
-        max_length=160,
-        blank=True,
-        help_text=_("Number of the business register and of VAT, as they must stand on papers."),
-    )
-    currency = models.CharField(
-        _("currency"),
-        max_length=3,
-        default="EUR",
-        validators=[RegexValidator(r"^[A-Z]{3}$", _("Three capital letters, such as EUR."))],
-    )
-    hourly_rate = models.DecimalField(
-        _("usual hourly rate, before tax"),
-        max_digits=10,
-        decimal_places=2,
-        default=Decimal("50.00"),
-        validators=[MinValueValidator(0)],
-    )
-    spoken_consent_most = models.DecimalField(
-        _("most that may be agreed by word of mouth or message"),
-        max_digits=10,
-        decimal_places=2,
-        default=Decimal("300.00"),
-        validators=[MinValueValidator(0)],
-        help_text=_("Above it a signature or the owner’s link is needed."),
-    )
-    terms = models.TextField(
-        _("terms of the intake receipt"),
-        max_length=4000,
-        blank=True,
-        help_text=_("Storage, liability, insurance, collection: have them checked locally."),
-    )
-    legal_name = models.CharField(
-        _("name in the business register"),
-        max_length=160,
-        blank=True,
-        help_text=_("When it differs from the name of the workshop."),
-    )
-    legal_form = models.CharField(
-        _("legal form"),
-        max_length=160,
-        blank=True,
-        help_text=_("With capital and register where the law wants them, such as “EI” or “SARL”."),
-    )
-    company_number = models.CharField(
-        _("company number"),
-        max_length=20,
-        blank=True,
-        help_text=_("In France the SIRET, 14 digits, or the SIREN, 9 digits."),
-    )
-    vat_id = models.CharField(_("VAT number"), max_length=20, blank=True)
-    tax_number = models.CharField(
-        _("tax number"),
-        max_length=30,
-        blank=True,
-        help_text=_("Where invoices must bear one beside or instead of the VAT number."),
-    )
-    iban = models.CharField(_("IBAN"), max_length=42, blank=True)
-    bic = models.CharField(_("BIC"), max_length=11, blank=True)
-    country = country_field()
-    postcode = models.CharField(_("postcode"), max_length=12, blank=True)
-    city = models.CharField(_("town"), max_length=80, blank=True)
-    vat_regime = models.CharField(
-        _("VAT"), max_length=16, choices=VatRegime, default=VatRegime.NORMAL
-    )
-    vat_on_debits = models.BooleanField(
-        _("VAT of services paid on issue"),
-        default=False,
-        help_text=_(
-            "France only: tick it if you asked the tax office to pay VAT on debits (“option pour "
-            "le paiement de la taxe d’après les débits”). Without it, VAT of services is due when "
-            "you are paid. Invoices then say so."
-        ),
-    )
-    default_rate_pct = models.DecimalField(
-        _("usual VAT rate"), max_digits=4, decimal_places=2, default=Decimal("20.00")
-    )
-    payment_days = models.PositiveSmallIntegerField(_("days to pay"), default=30)
-    penalty_rate_pct = models.DecimalField(
-        _("late-payment rate a year"),
-        max_digits=5,
-        decimal_places=2,
-        null=True,
-        blank=True,
-        help_text=_("Empty: three times the legal rate of interest, as the paper then says."),
-    )
-    invoice_prefix = models.CharField(
-        _("invoice numbers begin with"),
-        max_length=6,
-        default="FA",
-        validators=[SERIES_PREFIX],
-    )
-    credit_prefix = models.CharField(
-        _("credit note numbers begin with"),
-        max_length=6,
-        default="AV",
-        validators=[SERIES_PREFIX],
-    )
-
-    class Meta:
-        verbose_name = _("workshop")
-        constraints = [
-            models.CheckConstraint(
-                condition=models.Q(default_rate_pct__range=(0, 30)), name="house_rate_possible"
-            ),
-            models.CheckConstraint(
-                condition=models.Q(penalty_rate_pct__isnull=True)
-                | models.Q(penalty_rate_pct__range=(0, 60)),
-                name="house_penalty_possible",
-            ),
-            models.CheckConstraint(
-                condition=~models.Q(invoice_prefix=models.F("credit_prefix")),
-                name="house_series_differ",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-    @property
-    def pays_vat(self) -> bool:
-        return self.vat_regime == self.VatRegime.NORMAL
-
-    @property
-    def pays_on_debits(self) -> bool:
-        """Whether VAT of services is due on issue and not on payment: an option of French law."""
-        return self.vat_on_debits and self.pays_vat and self.country == "FR"
-
-    @property
-    def lawful_name(self) -> str:
-        return self.legal_name or self.name
-
-    @classmethod
-    def present(cls) -> House:
-        return cls.objects.first() or cls(name="Sautereau")
 
 
 FOLDED_MOST = 200
 
 
 class ClientQuerySet(models.QuerySet["Client"]):
+    """Clients by likeness and by words."""
+
     def like(self, *, name: str, email: str, phone: str) -> ClientQuerySet:
         """Those who may be the same person: same name without accents, e-mail or telephone."""
         same = models.Q(folded_name=folded(name)[:FOLDED_MOST])
@@ -221,10 +63,13 @@ class ClientQuerySet(models.QuerySet["Client"]):
             same |= models.Q(email__iexact=email)
         digits = "".join(c for c in phone if c.isdigit())
         if len(digits) >= 6:
+            # An extension or a short number of six digits is still worth a question; fewer match
+            # half the town.
             same |= models.Q(phone_digits__endswith=digits[-9:])
         return self.filter(same)
 
     def matching(self, words: str) -> ClientQuerySet:
+        """By every word of the name, whatever its case and accents."""
         found = self
         for word in folded(words).split():
             found = found.filter(folded_name__contains=word)
@@ -235,6 +80,8 @@ class Client(models.Model):
     """An owner, an agent or an institution."""
 
     class Kind(models.TextChoices):
+        """Whether texts for a consumer or for a business follow."""
+
         PERSON = "person", _("person")
         INSTITUTION = "institution", _("institution")
         HOUSE = "house", _("the workshop itself")
@@ -277,8 +124,11 @@ class Client(models.Model):
     language = models.CharField(
         _("language of papers"), max_length=2, choices=Language, default=Language.FRENCH
     )
+    # Read by everybody of the house, and by the client who asks for what is kept of him (GDPR art.
+    # 15).
     note = models.TextField(_("note"), max_length=2000, blank=True)
     folded_name = models.CharField(max_length=FOLDED_MOST, db_index=True, editable=False)
+    # “06 12 34 56 78” and “+33 6 12 34 56 78” end in the same nine digits.
     phone_digits = models.CharField(max_length=40, blank=True, editable=False)
     created_at = models.DateTimeField(editable=False)
 
@@ -292,17 +142,20 @@ class Client(models.Model):
         return self.name
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Fold the name and keep the bare digits of the telephone, for the search."""
         self.folded_name = folded(self.name)[:FOLDED_MOST]
         self.phone_digits = "".join(c for c in self.phone if c.isdigit())
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     @property
     def address_lines(self) -> list[str]:
+        """The address as it is written on an envelope, without empty lines."""
         lines = (*self.address.splitlines(), self.town_line)
         return [line.strip() for line in lines if line.strip()]
 
     @property
     def town_line(self) -> str:
+        """Postcode and town on one line."""
         return f"{self.postcode} {self.city}".strip()
 
     @property
@@ -317,6 +170,7 @@ class Client(models.Model):
 
     @property
     def country_words(self) -> str:
+        """The country in the reader's language."""
         return country_name(self.country)
 
 
@@ -324,11 +178,15 @@ class DataConsent(models.Model):
     """What a client allowed the workshop to keep or show, when, and how it was said."""
 
     class Purpose(models.TextChoices):
+        """For what the consent was given; each needs its own."""
+
         KEEP = "keep", _("keep contact data after the stay")
         PHOTOS = "photos", _("show photos of the instrument")
         CONTACT = "contact", _("be written to about upkeep")
 
     class How(models.TextChoices):
+        """How it was said, should anyone ask for proof."""
+
         WRITTEN = "written", _("in writing")
         SPOKEN = "spoken", _("by word of mouth")
         MESSAGE = "message", _("by message")

@@ -8,5 +8,7 @@ from repairs.language.refusal import WorkshopError
 
 
 class NotAllowedHereError(WorkshopError):
+    """The role does not cover the deed: 403."""
+
     message = _("Your role (%(role)s) does not cover this. Ask the principal of the workshop.")
     status = 403

@@ -16,8 +16,10 @@ from django.views.decorators.http import require_POST
 
 from repairs.people import actions
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.forms import ClientForm, ConsentForm, HouseBillingForm, HouseForm, UserForm
-from repairs.people.models import Client, House, User
+from repairs.people.forms import ClientForm, ConsentForm, UserForm
+from repairs.people.house_forms import HouseBillingForm, HouseForm
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from repairs.people.sole_trader import sole_trader_remark
 from repairs.screens.throttle import too_many
 
@@ -26,10 +28,13 @@ LONGEST_ADDRESS = 2000
 
 
 class SignInView(LoginView):
+    """The door. Every try counts against its address, so that passwords cannot be guessed."""
+
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Let in, or refuse before the password is even looked at."""
         if too_many(request, "sign_in", per_minute=SIGN_INS_PER_MINUTE):
             refusal = _("Too many tries from this address. Wait a minute, then try again.")
             return render(request, "refused.html", {"refusal": refusal}, status=429)
@@ -61,6 +66,7 @@ def _safe_next(request: HttpRequest) -> str:
 
 @needs("view")
 def client_list(request: SignedInRequest) -> HttpResponse:
+    """The first hundred clients that match; the house itself is none."""
     words = request.GET.get("q", "").strip()
     clients = Client.objects.matching(words).exclude(kind=Client.Kind.HOUSE)[:100]
     return render(request, "people/client_list.html", {"clients": clients, "words": words})
@@ -68,6 +74,7 @@ def client_list(request: SignedInRequest) -> HttpResponse:
 
 @needs("people")
 def client_add(request: SignedInRequest) -> HttpResponse:
+    """Enter an owner; the name may come along from a search that found nobody."""
     form = ClientForm(request.POST or None, initial={"name": request.GET.get("name", "")})
     if request.method == "POST" and form.is_valid():
         client = actions.enter_client(form.save(commit=False), by=request.user, at=timezone.now())
@@ -78,6 +85,7 @@ def client_add(request: SignedInRequest) -> HttpResponse:
 
 @needs("people")
 def client_edit(request: SignedInRequest, pk: int) -> HttpResponse:
+    """Put a client's data right; papers already issued keep what they said."""
     client = get_object_or_404(Client, pk=pk)
     form = ClientForm(request.POST or None, instance=client)
     if request.method == "POST" and form.is_valid():
@@ -89,6 +97,7 @@ def client_edit(request: SignedInRequest, pk: int) -> HttpResponse:
 
 @needs("view")
 def client_detail(request: SignedInRequest, pk: int) -> HttpResponse:
+    """One client with instruments, stays and what they allowed."""
     client = get_object_or_404(Client, pk=pk)
     facts = {
         "client": client,
@@ -103,6 +112,7 @@ def client_detail(request: SignedInRequest, pk: int) -> HttpResponse:
 @needs("people")
 @require_POST
 def consent_add(request: SignedInRequest, pk: int) -> HttpResponse:
+    """Note that a client allows something with data or photos."""
     client = get_object_or_404(Client, pk=pk)
     form = ConsentForm(request.POST)
     if form.is_valid():
@@ -116,6 +126,7 @@ def consent_add(request: SignedInRequest, pk: int) -> HttpResponse:
 @needs("people")
 @require_POST
 def consent_withdraw(request: SignedInRequest, pk: int, consent: int) -> HttpResponse:
+    """Note that a client takes it back; when it was given stays on record."""
     client = get_object_or_404(Client, pk=pk)
     row = get_object_or_404(client.data_consents, pk=consent, withdrawn_at=None)
     actions.withdraw_data_consent(row, by=request.user, at=timezone.now())
@@ -132,6 +143,7 @@ def house_as_owner(request: SignedInRequest) -> HttpResponse:
 
 @needs("house")
 def house_edit(request: SignedInRequest) -> HttpResponse:
+    """The settings of the house. For the principal."""
     form = HouseForm(request.POST or None, instance=House.objects.first())
     if request.method == "POST" and form.is_valid():
         actions.change_house(form.save(commit=False), by=request.user, at=timezone.now())
@@ -156,6 +168,7 @@ def house_billing(request: SignedInRequest) -> HttpResponse:
 
 @needs("house")
 def user_form(request: SignedInRequest, pk: int | None = None) -> HttpResponse:
+    """Enter somebody who works here, or change role and password. For the principal."""
     person = get_object_or_404(User, pk=pk) if pk else User()
     form = UserForm(request.POST or None, instance=person)
     if request.method == "POST" and form.is_valid():

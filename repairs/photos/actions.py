@@ -19,7 +19,8 @@ from repairs.cases.locks import locked_case
 from repairs.jobs.actions import enqueue
 from repairs.people.models import User
 from repairs.photos.developing import Darkroom, darkroom
-from repairs.photos.models import Original, Photo, Tag, Upload
+from repairs.photos.models import Original, Photo, Tag
+from repairs.photos.upload_models import Upload
 from repairs.storage import files as store
 
 

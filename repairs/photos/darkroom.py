@@ -24,6 +24,8 @@ from typing import Any
 
 from PIL import Image, ImageCms, ImageFile, UnidentifiedImageError
 
+# The largest is for print, 300 dpi over the 170 mm of a page's text; the middle one for screens,
+# the small one for lists.
 SIZES = (2016, 1344, 320)
 QUALITY = 82
 FORMATS = ("JPEG", "PNG", "WEBP")
@@ -54,6 +56,7 @@ TURNS = {
 }
 ORIENTATION, MAKE, MODEL, EXIF_IFD, GPS_IFD = 0x0112, 0x010F, 0x0110, 0x8769, 0x8825
 TAKEN_AT, TAKEN_OFFSET = 0x9003, 0x9011
+# Cameras whose battery died begin again at 1970, 1980 or 2000; those are kept as they say it.
 FIRST_YEAR = 1900  # an earlier one is a clock gone wrong, and year 1 has no place in a database
 
 
@@ -246,6 +249,7 @@ def _srgb(picture: Image.Image, profile: bytes) -> Image.Image:
 
 
 def answer(request: dict[str, Any]) -> dict[str, Any]:
+    """Develop one photo as asked; a refusal is an answer, not a crash."""
     try:
         facts = develop(
             Path(request["source"]), Path(request["folder"]), int(request["most_pixels"])
@@ -258,6 +262,7 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def main() -> None:
+    """Answer a line of JSON for each line read, under a limit of memory of this process."""
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     Image.MAX_IMAGE_PIXELS = None  # the house's own limit is asked before anything is decoded
     if ImageFile.LOAD_TRUNCATED_IMAGES:

@@ -14,7 +14,10 @@ from typing import Any
 
 from django.conf import settings
 
+# A large photo takes seconds; what takes a minute was made to take for ever.
 TIME_LIMIT_S = 60.0
+# A process of its own: picture libraries are C, and a file that crashes them must not take the
+# casebook down.
 COMMAND = [sys.executable, "-m", "repairs.photos.darkroom"]
 
 
@@ -74,6 +77,7 @@ class Darkroom:
         return line
 
     def close(self) -> None:
+        """End the process; the next photo starts another."""
         if self._child is None:
             return
         self._child.kill()

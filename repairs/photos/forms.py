@@ -11,6 +11,8 @@ from repairs.photos.models import Photo
 
 
 class ManyFilesInput(forms.ClearableFileInput):
+    """A field for several files at once, which Django's own refuses."""
+
     allow_multiple_selected = True
 
 
@@ -20,6 +22,7 @@ class ManyFilesField(forms.FileField):
     widget = ManyFilesInput
 
     def clean(self, data: Any, initial: Any = None) -> list[UploadedFile]:
+        """The files sent, at least one."""
         files = [file for file in (data or []) if file]
         if not files:
             raise forms.ValidationError(_("Choose at least one photo."))
@@ -27,11 +30,14 @@ class ManyFilesField(forms.FileField):
 
 
 def view_choices(case: Case) -> list[tuple[str, str]]:
+    """The views that the kind of instrument wants, and none of them."""
     views = case.instrument.pattern.views
     return [("", str(_("not a standard view"))), *[(view.slug, str(view)) for view in views]]
 
 
 class PhotosForm(forms.Form):
+    """Photos from the disk, with the phase and the view that they all share."""
+
     files = ManyFilesField(  # type: ignore[assignment] # a name of the base class's too
         label=_("photos"),
         widget=ManyFilesInput(attrs={"accept": "image/*,.heic,.heif", "multiple": True}),
@@ -48,6 +54,7 @@ class FileNameField(forms.CharField):
     """The name that a file had on the device: kept short, and with nothing a database refuses."""
 
     def to_python(self, value: Any) -> str:
+        """The name as the camera gave it; what is no text is replaced, and it is cut at 200."""
         name = super().to_python(value) or ""
         return name.encode("utf-8", "replace").decode()[:200]
 
@@ -67,6 +74,8 @@ class BeginForm(forms.Form):
 
 
 class DescribeForm(forms.ModelForm):
+    """Phase, view and caption of one photo."""
+
     class Meta:
         model = Photo
         fields = ["phase", "view", "caption"]

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import uuid
-from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -65,6 +63,8 @@ class Original(models.Model):
 
 
 class PhotoQuerySet(models.QuerySet["Photo"]):
+    """Photos by whether they belong to the case and whether they can be shown."""
+
     def present(self) -> PhotoQuerySet:
         """Those that belong to the case now: kept, and not withdrawn."""
         return self.filter(withdrawn_at=None).exclude(state=Photo.State.REFUSED)
@@ -78,6 +78,8 @@ class Photo(models.Model):
     """One photo in one case. The number is given once and never used again in the case."""
 
     class Phase(models.TextChoices):
+        """When in the stay it was taken; pairs of before and after are made by it."""
+
         ARRIVAL = "arrival", _("arrival")
         BEFORE = "before", _("before work")
         DURING = "during", _("during work")
@@ -85,6 +87,8 @@ class Photo(models.Model):
         RETURN = "return", _("return")
 
     class State(models.TextChoices):
+        """From the upload to the verified original; what was refused keeps its reason."""
+
         WAITING = "waiting", _("being checked")
         READY = "ready", _("ready")
         REFUSED = "refused", _("not kept")
@@ -119,31 +123,38 @@ class Photo(models.Model):
         return self.caption or str(_("photo %(number)s")) % {"number": self.number}
 
     def get_absolute_url(self) -> str:
+        """The page on which it is tagged."""
         return reverse("findings:photo", args=[self.case.number, self.number])
 
     @property
     def view_label(self) -> str:
+        """The view in words; empty when it is none of the kind's."""
         views = self.case.instrument.pattern.views
         return next((str(view) for view in views if view.slug == self.view), "")
 
     @property
     def refusal_text(self) -> str:
+        """Why the file was not kept, as a sentence; empty when it was."""
         words = REFUSALS.get(self.refusal)
         return str(words) % self.refusal_details if words else ""
 
     @property
     def taken_at(self) -> dt.datetime | None:
+        """When the camera says that it was taken; None when it does not say."""
         return self.original.taken_at if self.original else None
 
     def address(self, longest_px: int) -> str:
+        """Where the picture with this longest side is fetched, px."""
         return reverse("photos:picture", args=[self.case.number, self.number, longest_px])
 
     @property
     def thumb_address(self) -> str:
+        """Where the small picture of lists is fetched."""
         return self.address(THUMB_PX)
 
     @property
     def screen_address(self) -> str:
+        """Where the picture for the screen is fetched."""
         return self.address(SCREEN_PX)
 
     @property
@@ -168,32 +179,6 @@ class Photo(models.Model):
         return labelled(self.view_label, self.caption)
 
 
-class Upload(models.Model):
-    """A file on its way, in pieces; what arrived is kept until the rest follows."""
-
-    uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
-    case = models.ForeignKey("repairs.Case", models.CASCADE, related_name="uploads")
-    name = models.CharField(max_length=200)
-    size_bytes = models.PositiveBigIntegerField()
-    modified = models.CharField(max_length=40, blank=True)
-    phase = models.CharField(max_length=8, choices=Photo.Phase)
-    view = models.CharField(max_length=20, blank=True)
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    begun_at = models.DateTimeField()
-    photo = models.OneToOneField(Photo, models.CASCADE, null=True, related_name="upload")
-
-    def __str__(self) -> str:
-        return self.name
-
-    @property
-    def path(self) -> Path:
-        return store.path_of(f"inbox/{self.uuid}")
-
-    @property
-    def offset(self) -> int:
-        return self.path.stat().st_size if self.path.exists() else 0
-
-
 class Tag(models.Model):
     """A place drawn on a photo, in fractions of the upright picture's width and height.
 
@@ -201,6 +186,8 @@ class Tag(models.Model):
     """
 
     class Shape(models.TextChoices):
+        """How the place was drawn."""
+
         POINT = "point", _("point")
         LINE = "line", _("line")
         POLYGON = "polygon", _("area")

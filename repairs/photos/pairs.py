@@ -23,6 +23,7 @@ class Pair:
 
     @property
     def is_same_view(self) -> bool:
+        """Whether both were taken as the same view, so that they can be laid over one another."""
         return self.before.view == self.after.view
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from repairs.jobs.registry import Progress, job
 from repairs.photos import actions
-from repairs.photos.models import Photo, Upload
+from repairs.photos.models import Photo
+from repairs.photos.upload_models import Upload
 
 
 @job("photos.develop")

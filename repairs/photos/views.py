@@ -18,7 +18,8 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
-from repairs.photos.models import REFUSALS, Photo, Upload
+from repairs.photos.models import REFUSALS, Photo
+from repairs.photos.upload_models import Upload
 from repairs.storage import files as store
 
 
@@ -88,6 +89,7 @@ def _too_heavy() -> str:
 @needs("record")
 @require_POST
 def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
+    """Announce a photo and learn where its bytes go; a broken one goes on where it stopped."""
     case = case_for(request.user, number, to="record")
     try:
         sent = json.loads(request.body or b"{}")
@@ -146,6 +148,7 @@ def _sent(upload: Upload) -> dict[str, Any]:
 
 @needs("view")
 def photo_states(request: SignedInRequest, number: str) -> JsonResponse:
+    """How far the asked photos are, at most 200, for the page that waits for them."""
     case = case_for(request.user, number, to="view")
     words = request.GET.get("ids", "").split(",")
     wanted = [word for word in words if word.isdecimal() and len(word) < 19][:200]
@@ -184,6 +187,7 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
 @needs("record")
 @require_POST
 def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    """Change phase, view or caption."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.photos, number=photo)
     row.case = case
@@ -200,6 +204,7 @@ def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpRes
 @needs("record")
 @require_POST
 def photo_withdraw(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    """Take a photo off the case; its file stays."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.photos, number=photo, withdrawn_at=None)
     actions.set_withdrawn(row, True, by=request.user, at=timezone.now())
@@ -210,6 +215,7 @@ def photo_withdraw(request: SignedInRequest, number: str, photo: int) -> HttpRes
 @needs("record")
 @require_POST
 def photo_restore(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    """Put a withdrawn photo back."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.photos, number=photo)
     actions.set_withdrawn(row, False, by=request.user, at=timezone.now())

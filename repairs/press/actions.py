@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
@@ -49,57 +50,82 @@ def issue(
 ) -> Paper:
     """Print the sealed sheet and keep it as the next version of its kind and subject.
 
-    Printing takes seconds and runs outside the transaction, and ``check`` may still refuse the
-    PDF. Then ``hold`` locks what the paper is about, before anything else is asked; the paper, the
-    log line, the draft's link and what ``also`` does are written together or not at all.
-    Raises PreviewOutdatedError when another version was issued meanwhile.
+    Printing takes seconds, outside the transaction, and ``check`` may still refuse the PDF. Then
+    ``hold`` locks what the paper is about, before anything else is asked; paper, log line, the
+    draft's link and what ``also`` does are written all or none. Raises PreviewOutdatedError.
     """
     seal = sheet.seal
     if seal is None:
         raise ValueError("a sheet without a seal is a preview")
-    pdf, pages = render(sheet)
-    if check is not None:
-        check(pdf)
-    digest, name = store.keep(pdf, "papers", ".pdf")
+    printed = _print(sheet, check)
     with deed():
         if hold is not None:
             hold()
-        previous = Paper.objects.current(sheet.kind, sheet.subject)
-        if (previous.code if previous else "") != seal.replaces:
-            raise PreviewOutdatedError
-        paper = Paper.objects.create(
-            kind=sheet.kind,
-            subject=sheet.subject,
-            title=sheet.title,
-            language=sheet.language,
-            version=seal.version,
-            replaces=previous,
-            code=seal.code,
-            sha256=digest,
-            file_name=name,
-            size_bytes=len(pdf),
-            pages=pages,
-            data=sheet.data(),
-            renderer=RENDERER,
-            issued_at=seal.issued_at,
-            issued_by_id=by.pk,
-        )
+        paper = _write_version(sheet, seal, printed, by)
         if draft is not None:
             draft.paper = paper
             draft.save(update_fields=["paper"])
         if also is not None:
             also(paper)
-        record(
-            by,
-            "paper.issued",
-            sheet.subject,
-            at=seal.issued_at,
-            paper=str(paper.uuid),
-            kind=paper.kind,
-            version=paper.version,
-            sha256=digest,
-        )
+        _log_issue(paper, by)
     return paper
+
+
+@dataclass(frozen=True)
+class _Printed:
+    """A PDF that lies in the store already, whether or not a row will ever name it."""
+
+    sha256: str
+    file_name: str
+    size_bytes: int
+    pages: int
+
+
+def _print(sheet: Sheet, check: Callable[[bytes], None] | None) -> _Printed:
+    pdf, pages = render(sheet)
+    if check is not None:
+        check(pdf)
+    # Kept before its row is written: a file without a row is harmless, a row without its file
+    # is a paper that was handed out and cannot be shown.
+    digest, name = store.keep(pdf, "papers", ".pdf")
+    return _Printed(digest, name, len(pdf), pages)
+
+
+def _write_version(sheet: Sheet, seal: Seal, printed: _Printed, by: AbstractBaseUser) -> Paper:
+    # Asked again under the lock: the seal was proposed before seconds of printing.
+    previous = Paper.objects.current(sheet.kind, sheet.subject)
+    if (previous.code if previous else "") != seal.replaces:
+        raise PreviewOutdatedError
+    return Paper.objects.create(
+        kind=sheet.kind,
+        subject=sheet.subject,
+        title=sheet.title,
+        language=sheet.language,
+        version=seal.version,
+        replaces=previous,
+        code=seal.code,
+        sha256=printed.sha256,
+        file_name=printed.file_name,
+        size_bytes=printed.size_bytes,
+        pages=printed.pages,
+        data=sheet.data(),
+        renderer=RENDERER,
+        issued_at=seal.issued_at,
+        issued_by_id=by.pk,
+    )
+
+
+def _log_issue(paper: Paper, by: AbstractBaseUser) -> None:
+    record(
+        by,
+        "paper.issued",
+        paper.subject,
+        at=paper.issued_at,
+        paper=str(paper.uuid),
+        kind=paper.kind,
+        version=paper.version,
+        sha256=paper.sha256,
+    )
 
 
 def pdf_bytes(paper: Paper) -> bytes:

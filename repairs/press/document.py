@@ -13,6 +13,7 @@ from typing import Any
 from repairs.press.xmp import Schema
 
 ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"  # no 0 O 1 I L U: it is read aloud and typed
+# 30 signs to the twelfth are 59 bits: nobody finds a paper by guessing at thirty tries a minute.
 CODE_LETTERS = 12
 FORMAT = "sautereau-paper/1"
 
@@ -100,6 +101,7 @@ def plain(value: Any) -> Any:
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
         return [plain(item) for item in value]
+    # As text: a float would turn 0.10 into 0.1 and, somewhere, into 0.09999.
     if isinstance(value, Decimal):
         return str(value)
     if isinstance(value, (dt.datetime, dt.date)):
@@ -126,6 +128,7 @@ def new_code() -> str:
 def tidy_code(typed: str) -> str:
     """Bring a typed code into its printed form; empty when it cannot be one."""
     letters = [letter for letter in typed.upper() if letter in ALPHABET]
+    # Letters that the alphabet leaves out are not guessed at: an O that was read may have been a Q.
     if len(letters) != CODE_LETTERS or sum(letter.isalnum() for letter in typed) != CODE_LETTERS:
         return ""
     joined = "".join(letters)

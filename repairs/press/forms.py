@@ -28,12 +28,14 @@ class VerifyForm(forms.Form):
     )
 
     def clean_file(self) -> UploadedFile | None:
+        """The PDF, if it is not larger than any of ours."""
         file: UploadedFile | None = self.cleaned_data.get("file")
         if file and (file.size or 0) > MOST_BYTES:
             raise forms.ValidationError(_("This file has more than 100 MB; none of ours has."))
         return file
 
     def clean_code(self) -> str:
+        """The code as typed; dashes, spaces and small letters do not matter."""
         typed = str(self.cleaned_data["code"]).strip()
         if typed and not tidy_code(typed):
             raise forms.ValidationError(
@@ -42,6 +44,7 @@ class VerifyForm(forms.Form):
         return typed
 
     def clean(self) -> dict[str, Any]:
+        """Ask for one of the two."""
         cleaned: dict[str, Any] = super().clean() or {}
         if not self.errors and cleaned.get("file") is None and not cleaned.get("code"):
             raise forms.ValidationError(_("Choose the PDF, or type its code."))

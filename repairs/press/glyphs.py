@@ -24,6 +24,7 @@ OWN_FONTS = {
     "sans": Path(font_source_sans_pro.__file__).parent / "files",
 }
 FALLBACK_FAMILY = "DejaVu Sans"
+# Joiners and variation selectors: they shape their neighbours and are nothing by themselves.
 INVISIBLE = {"\u200d", "\ufe0e", "\ufe0f", "\u20e3"}
 
 
@@ -36,6 +37,7 @@ def font_file(name: str) -> Path:
     raise ValueError(f"no font is called {name!r}")
 
 
+# Three fonts are opened and read once a process.
 @cache
 def drawable() -> frozenset[int]:
     """Code points that the papers' own fonts or the system's fallback can draw."""

@@ -12,6 +12,8 @@ from repairs.press.kinds import LONGEST_KEY, label_of
 
 
 class PaperQuerySet(models.QuerySet["Paper"]):
+    """Issued papers by what they are about."""
+
     def about(self, kind: str, subject: str) -> PaperQuerySet:
         """All versions of one paper, the newest first."""
         return self.filter(kind=kind, subject=subject).order_by("-version")

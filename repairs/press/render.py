@@ -42,6 +42,7 @@ class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
     """Reads pictures of the store and the house's fonts; everything else is refused."""
 
     def fetch(self, url: str, headers: Any = None) -> Any:
+        """The file of a ``store:`` or ``font:`` address. Raises ValueError for any other."""
         scheme, _colon, name = url.partition(":")
         if scheme == "store":
             return super().fetch(store.path_of(name).as_uri(), headers)
@@ -55,6 +56,8 @@ def stylesheet() -> str:
     """Tokens and the papers' style as one text; the same tokens serve the screens."""
     texts = []
     for name in ("tokens.css", "paper.css"):
+        # The style lies in the paper's HTML and not behind an address: a sheet asks nothing of the
+        # network.
         found = finders.find(f"repairs/css/{name}")
         if not isinstance(found, str):
             raise PaperNotPrintableError(why=name)
@@ -90,10 +93,14 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
 
 def _print(sheet: Sheet, file: IO[bytes]) -> int:
     """Write the PDF into the file; return the number of pages."""
+    # Typed words reach the HTML; were one ever left unescaped, it could still fetch nothing but our
+    # pictures and fonts.
     fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
     document = HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
     document.metadata.attachments = _attachments(sheet)
     _describe(document.metadata, described((PDF_UA, *sheet.claims)))
+    # PDF/A-3 (ISO 19005-3) is the part that may carry files, which an e-invoice needs; “a” is its
+    # level with tags and Unicode, on which PDF/UA-1 (ISO 14289-1) builds.
     document.write_pdf(
         file,
         pdf_variant="pdf/a-3a",
@@ -128,6 +135,7 @@ def _attachments(sheet: Sheet) -> list[Attachment]:
         content=readable(sheet.data()),
         description="Data of this paper",
     )
+    # Of the sheet and not of the clock: the same sheet must give the same bytes.
     moment = sheet.made_at.astimezone(dt.UTC)
     return [
         Attachment(
@@ -157,6 +165,7 @@ def _describe(metadata: Any, description: bytes) -> None:
 def _finish(_document: Any, pdf: Any, *, identifier: bytes) -> None:
     """Mend two gaps of the page maker: attachments listed twice, and header cells without scope."""
     _identify(pdf, identifier)
+    # The library lists an enclosed file once for each place that names it; PDF/A-3 wants it once.
     if listed := pdf.catalog.get("AF"):
         pdf.catalog["AF"] = pydyf.Array(dict.fromkeys(listed))
     objects: list[Any] = [item for item in pdf.objects if isinstance(item, dict)]
@@ -167,6 +176,8 @@ def _finish(_document: Any, pdf: Any, *, identifier: bytes) -> None:
             group = by_reference.get(row.get("P"), {})
             attributes = item.get("A") or pydyf.Dictionary({"O": "/Table"})
             attributes["O"] = "/Table"
+            # PDF/UA-1, clause 7.5: a header cell says whether it heads a column or a row, else a
+            # screen reader reads the cells without saying of what.
             attributes["Scope"] = "/Column" if group.get("S") == "/THead" else "/Row"
             item["A"] = attributes
 

@@ -104,12 +104,14 @@ class ProcedureForm(forms.Form):
             )
 
     def readings(self) -> list[tuple[forms.BoundField, ...]]:
+        """Gauge, phase and figures of each reading that the work wants."""
         return [
             (self[f"gauge_{place}"], self[f"phase_{place}"], self[f"figures_{place}"])
             for place in range(1, MOST_READINGS + 1)
         ]
 
     def clean(self) -> dict[str, Any]:
+        """Refuse lists that have not as many lines in French as in English."""
         cleaned: dict[str, Any] = super().clean() or {}
         for name in self.PAIRS:
             french, english = (_split(cleaned.get(f"{name}_{code}")) for code in ("fr", "en"))

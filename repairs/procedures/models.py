@@ -14,6 +14,8 @@ class ProcedureVersion(WrittenOnce):
     """One wording of a procedure. An intervention keeps the one that it was agreed under."""
 
     class Origin(models.TextChoices):
+        """As delivered with the program, or in the house's own words."""
+
         SHIPPED = "shipped", _("as delivered")
         HOUSE = "house", _("of the house")
 
@@ -39,8 +41,10 @@ class ProcedureVersion(WrittenOnce):
 
     @property
     def procedure(self) -> Procedure:
+        """The procedure as this version says it, whatever was reworded since."""
         return procedure_of(self.content)
 
     @property
     def label(self) -> str:
+        """Its title in the reader's language."""
         return str(self.procedure)

@@ -85,6 +85,7 @@ class Procedure:
 
     @property
     def source_words(self) -> str:
+        """Where the way of working comes from, in words."""
         return worded_source(self.source)
 
     @property

@@ -22,6 +22,7 @@ def procedures() -> list[Procedure]:
 
 
 def newest_versions() -> dict[str, ProcedureVersion]:
+    """The newest version of each procedure that was ever pinned, by its key."""
     rows = ProcedureVersion.objects.order_by("key", "version")
     return {row.key: row for row in rows}
 

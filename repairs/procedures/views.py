@@ -20,6 +20,7 @@ from repairs.readings.sheets.catalogue import sheet_of
 
 @needs("view")
 def procedure_list(request: SignedInRequest) -> HttpResponse:
+    """All procedures with the version that counts now."""
     rows = [(one, newest) for one, newest in _with_versions()]
     return render(request, "procedures/procedures.html", {"rows": rows})
 
@@ -61,6 +62,7 @@ def procedure_page(request: SignedInRequest, key: str) -> HttpResponse:
 
 @needs("house")
 def procedure_edit(request: SignedInRequest, key: str) -> HttpResponse:
+    """Reword a procedure, with the reason: a new version, which later work will follow."""
     form = ProcedureForm(request.POST or None, content=_content(key))
     if request.method == "POST" and form.is_valid():
         row = reword(

@@ -12,6 +12,7 @@ from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.show import digits, figure_rows
 
+# Another processor may differ in the last bits; that is no new result.
 MOST_PLACES = 12  # behind which two floating-point numbers are the same to anyone
 
 

@@ -14,6 +14,7 @@ from repairs.readings.sheets.base import Cell, Sheet
 from repairs.screens.fields import read_decimal
 
 Raw = Mapping[str, Any]
+# A climate logger that wrote every minute for five years.
 MOST_FILE_BYTES = 40 * 1024 * 1024
 
 
@@ -145,9 +146,17 @@ def _read_number(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> flo
     except ValidationError as fault:
         _note(parsed.problems, cell, row, " ".join(fault.messages))
         return None
-    value = float(number) if number is not None else None
-    if value is None:
+    if number is None:
         return None
+    value = float(number)
+    _weigh(cell, typed, value, row, parsed)
+    return value
+
+
+def _weigh(cell: Cell, typed: str, value: float, row: int | None, parsed: Parsed) -> None:
+    """Note a number beyond what can be as a problem, beyond what is usual as a doubt."""
+    # Impossible and unusual are two things: a comma in the wrong place is refused, an old wheel
+    # that really runs out by half a millimetre must be possible to write down.
     if cell.least is not None and value < cell.least:
         _note(
             parsed.problems,
@@ -172,7 +181,6 @@ def _read_number(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> flo
             _("%(typed)s is unusual here. Look again, or tick that it is so.")
             % {"typed": _with_unit(typed, cell)},
         )
-    return value
 
 
 def said(value: float) -> str:

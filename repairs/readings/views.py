@@ -1,4 +1,4 @@
-"""Pages of readings: choose a gauge, take, look, compute anew; tools and limits."""
+"""Pages of readings: choose a gauge, take, look, compute anew."""
 
 from __future__ import annotations
 
@@ -16,10 +16,9 @@ from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.people.access import SignedInRequest, needs
 from repairs.readings import actions, anew, show
-from repairs.readings.forms import LimitForm, ReadingForm, ToolForm
+from repairs.readings.forms import ReadingForm
 from repairs.readings.gauge_refusals import cell_of, refusal_words
-from repairs.readings.limits import limited_figures
-from repairs.readings.models import HouseLimit, Reading, Tool
+from repairs.readings.models import Reading
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
@@ -208,44 +207,3 @@ def withdraw(request: SignedInRequest, number: str, reading: int) -> HttpRespons
     is_undo = "undo" in request.POST
     actions.set_withdrawn(row, not is_undo, by=request.user, at=timezone.now())
     return redirect("readings:detail", number, reading)
-
-
-@needs("record")
-def tools(request: SignedInRequest) -> HttpResponse:
-    form = ToolForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        actions.keep_tool(form.save(commit=False), by=request.user, at=timezone.now())
-        messages.success(request, _("Saved."))
-        return redirect("readings:tools")
-    rows = Tool.objects.all()
-    return render(request, "readings/tools.html", {"form": form, "tools": rows})
-
-
-@needs("house")
-def limits(request: SignedInRequest) -> HttpResponse:
-    """Every figure that has a limit, with the gauge's own and the workshop's."""
-    return render(request, "readings/limits.html", {"figures": limited_figures()})
-
-
-@needs("house")
-def limit_edit(request: SignedInRequest, gauge: str, figure: str) -> HttpResponse:
-    known = {(row.gauge, row.figure): row for row in limited_figures()}
-    if (gauge, figure) not in known:
-        raise Http404
-    present = actions.house_limit(gauge, figure)
-    form = LimitForm(
-        request.POST or None,
-        instance=HouseLimit(
-            gauge=gauge,
-            figure=figure,
-            lower=present.lower if present else None,
-            upper=present.upper if present else None,
-            source=present.source if present else "",
-        ),
-    )
-    if request.method == "POST" and form.is_valid():
-        actions.set_house_limit(form.save(commit=False), by=request.user, at=timezone.now())
-        messages.success(request, _("Saved. Earlier verdicts keep their limits."))
-        return redirect("readings:limits")
-    facts = {"form": form, "row": known[(gauge, figure)]}
-    return render(request, "readings/limit_form.html", facts)

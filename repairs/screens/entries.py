@@ -55,12 +55,16 @@ class Group:
 
 @dataclass(frozen=True)
 class BoundEntry:
+    """A field as a form shows it, and whether it takes the whole width."""
+
     field: forms.BoundField
     wide: bool
 
 
 @dataclass(frozen=True)
 class BoundGroup:
+    """Fields under one heading."""
+
     title: Text
     fields: tuple[BoundEntry, ...]
 

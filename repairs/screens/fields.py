@@ -67,9 +67,11 @@ class QuantityField(forms.DecimalField):
         self.unit = unit
 
     def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # stubs: int
+        """The number as typed, with comma or point. Raises ValidationError."""
         return read_decimal(value)
 
     def prepare_value(self, value: Any) -> Any:
+        """The number as the reader's language writes it."""
         if isinstance(value, Decimal):
             return decimal_words(value)
         return value
@@ -99,6 +101,7 @@ class LeanSelect(forms.Select):
     def render(
         self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None
     ) -> SafeString:
+        """The list in one string: hundreds of options through templates take too long."""
         chosen = self.format_value(value)
         rows = (
             (flatatt({"value": key, "selected": str(key) in chosen}), label)

@@ -47,6 +47,7 @@ def with_aria(field: BoundField) -> SafeString:
 
 @register.filter
 def unit(field: BoundField) -> str:
+    """The unit that a field's number is in, to stand behind it."""
     return str(field.field.widget.attrs.get("data-unit", ""))
 
 
@@ -101,6 +102,7 @@ def unstopped(words: str) -> str:
 
 @register.filter(name="semicolons")
 def semicolons_between(items: Any) -> str:
+    """The items with the semicolons of the reader's language between them."""
     return semicolons(str(item) for item in items)
 
 

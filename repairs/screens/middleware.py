@@ -24,6 +24,7 @@ class RefusalMiddleware:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, refusal: Exception) -> HttpResponse | None:
+        """The sentence of a refusal as a page, where no view showed it."""
         if not isinstance(refusal, WorkshopError):
             return None
         return render(request, "refused.html", {"refusal": str(refusal)}, status=refusal.status)

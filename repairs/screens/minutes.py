@@ -90,9 +90,11 @@ class MinutesField(QuantityField):
         self.widget.attrs["inputmode"] = "text"
 
     def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # stubs: int
+        """The minutes of “1 h 30”, “1:30” or “90”. Raises ValidationError."""
         return read_minutes(value)
 
     def clean(self, value: Any) -> int | None:
+        """Whole minutes, or None for an empty field."""
         minutes = super().clean(value)
         return None if minutes is None else int(minutes)
 

@@ -22,6 +22,7 @@ class WrittenOnce(models.Model):
         abstract = True
 
     def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write the row the first time. Raises TypeError on the second."""
         if not self._state.adding:
             raise TypeError(f"A {self._meta.model_name} is never rewritten: add another row.")
         super().save(*args, **kwargs)
@@ -34,4 +35,5 @@ class KeptForEver(WrittenOnce):
         abstract = True
 
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Raises TypeError: what was noted can be corrected, not unmade."""
         raise TypeError(f"A {self._meta.model_name} is never removed.")

@@ -16,7 +16,7 @@ from repairs.cases.because import WORK_BEGUN
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.people.models import User
 from repairs.treatment.asfound import check_as_found, first_untouched
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote
@@ -38,6 +38,7 @@ def open_work(
     IrreversibleError when what cannot be undone was not agreed to as such, AsFoundMissingError
     when an original part would be changed that is not on record as it was found.
     """
+    # First of all: an owner who withdraws now comes before or after.
     case = locked_case(work.case_id)
     agreed = AgreedWork.objects.select_related("version").get(pk=work.agreed_id)
     _check_agreed(case, agreed, findings)
@@ -67,6 +68,7 @@ def _check_agreed(case: Case, agreed: AgreedWork, findings: Sequence[Finding]) -
         raise NotAgreedError(what=_("“%(work)s”, which no longer stands") % {"work": agreed})
     if case.ended_at is not None:
         raise NotAgreedError(what=_("work on an instrument that has gone"))
+    # Begun twice, its hours would count twice against one ceiling.
     if agreed.interventions.filter(sign_off=None).exists():
         raise NotAgreedError(what=_("a second beginning of “%(work)s”") % {"work": agreed})
     covered = set(agreed.findings.values_list("pk", flat=True))
@@ -124,6 +126,8 @@ def note_steps(
     fresh = []
     for note in notes:
         was = known.get(note.step) or StepNote(state=StepNote.State.OPEN)
+        # A page sent again says nothing new; only a change is a note, so that the list of notes can
+        # be read as what happened.
         if (was.state, was.words) == (note.state, note.words):
             continue
         note.intervention, note.by, note.at = work, by, at

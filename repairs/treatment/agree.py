@@ -74,6 +74,7 @@ def write_agreed(
     owner decided through a link: then it goes back when somebody of the house begins the work.
     """
     locked = locked_case(case.pk)
+    # What is begun is never replaced: its hours were worked under the agreement of that day.
     _replace_unbegun(locked, terms, at)
     last = locked.agreed_works.aggregate(last=Max("number"))["last"] or 0
     rows = []

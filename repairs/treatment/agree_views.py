@@ -13,10 +13,10 @@ from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.cases.reasons import HOUSE_REASON
 from repairs.findings.actions import something_examined
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.procedures.procedure import caution_words
 from repairs.procedures.versions import pin
 from repairs.treatment import actions, clocks
@@ -136,6 +136,7 @@ def _start_if_free(request: SignedInRequest, work: Intervention) -> None:
 @needs("sign_off")
 @require_POST
 def drop(request: SignedInRequest, number: str, agreed: int) -> HttpResponse:
+    """Give up an agreed work, with the reason; it stays on record as agreed."""
     case = case_for(request.user, number, to="sign_off")
     row = _agreed(case, agreed)
     form = DropForm(request.POST)

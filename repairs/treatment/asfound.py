@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.photos.models import Photo
 from repairs.procedures.procedure import Procedure, as_found
 from repairs.readings.models import Reading
@@ -17,6 +17,7 @@ from repairs.treatment.refusals import AsFoundMissingError
 # What nobody knows is treated as original: to be wrong that way costs an hour of readings, to be
 # wrong the other way costs the only trace of how it was made.
 UNTOUCHED = (Part.Originality.ORIGINAL, Part.Originality.UNKNOWN)
+# A photo of the intake counts: nothing was touched yet, whoever took it.
 AS_FOUND_PHASES = (Photo.Phase.ARRIVAL, Photo.Phase.BEFORE)
 
 

@@ -10,13 +10,16 @@ from django.forms.boundfield import BoundWidget
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.treatment.forms import FindingsField, climate_fields
 from repairs.treatment.models import Intervention
 
 
 class PartsField(forms.ModelMultipleChoiceField):
+    """Parts to choose from, old ones told from new."""
+
     def label_from_instance(self, part: Part) -> str:
+        """The part with its originality: whoever begins must know what is old."""
         return f"{part.label()} ({part.originality_label})"
 
 
@@ -29,6 +32,7 @@ class PartGroup:
 
     @property
     def chosen(self) -> int:
+        """How many of the group are ticked."""
         return sum(1 for tick in self.ticks if tick.data["selected"])
 
 

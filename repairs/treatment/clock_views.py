@@ -96,6 +96,7 @@ def _stop(request: SignedInRequest, work: Intervention, spell: WorkSpell) -> Htt
 
 @needs("record")
 def minutes(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """Note minutes that no clock counted, as typed. For those who record."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     hour_ago = timezone.localtime() - dt.timedelta(hours=1)

@@ -47,6 +47,8 @@ def start_clock(work: Intervention, *, by: User, at: dt.datetime) -> WorkSpell:
     try:
         with deed():
             spell = WorkSpell.objects.create(intervention=work, person=by, started_at=at)
+    # The constraint “one open clock a person” decides between telephone and bench, not the query
+    # above.
     except IntegrityError:  # started meanwhile on another device
         running = open_spell(by)
         if running is None:
@@ -83,6 +85,7 @@ def stop_clock(
     locked_case(spell.intervention.case_id)
     locked = WorkSpell.objects.get(pk=spell.pk)
     _check_stop(locked, by, at, minutes)
+    # Whole minutes, as they are billed; the start and the end stay beside them to the second.
     passed = minutes_between(locked.started_at, at)
     locked.typed = minutes is not None
     locked.minutes = passed if minutes is None else minutes

@@ -23,14 +23,17 @@ class FindingsField(forms.ModelMultipleChoiceField):
     """Findings of a case as ticks, by number and term."""
 
     def label_from_instance(self, finding: Finding) -> str:
+        """The finding in a line."""
         return str(finding)
 
 
 def minutes_field() -> MinutesField:
+    """Minutes of work, at least one, at most a long day's."""
     return MinutesField(label=_("minutes really worked"), least=1, most=MOST_MINUTES, required=True)
 
 
 def climate_fields() -> tuple[QuantityField, QuantityField]:
+    """Temperature in °C and humidity in % RH of the room where the work is done."""
     return (
         QuantityField(label=_("room temperature"), unit="°C", least="-10", most="50", places=1),
         QuantityField(label=_("room humidity"), unit=RH_UNIT, least="0", most="100", places=1),
@@ -38,6 +41,8 @@ def climate_fields() -> tuple[QuantityField, QuantityField]:
 
 
 class DescribeForm(forms.ModelForm):
+    """What was done, in the luthier's words, and the air it was done in."""
+
     room_t_c, room_rh_pct = climate_fields()
 
     class Meta:
@@ -73,9 +78,11 @@ class StepsForm(forms.Form):
             )
 
     def rows(self) -> list[tuple[Step, forms.BoundField, forms.BoundField]]:
+        """Each step of the procedure with its two fields."""
         return [(one, self[f"state_{one.key}"], self[f"words_{one.key}"]) for one in self.steps]
 
     def clean(self) -> dict[str, Any]:
+        """Ask for words where a step was left out or done otherwise."""
         cleaned: dict[str, Any] = super().clean() or {}
         for step in self.steps:
             state, words = cleaned.get(f"state_{step.key}"), cleaned.get(f"words_{step.key}")
@@ -117,6 +124,7 @@ class MinutesForm(forms.ModelForm):
         )
 
     def clean(self) -> dict[str, Any]:
+        """Refuse minutes before the instrument came, or in the future."""
         cleaned: dict[str, Any] = super().clean() or {}
         start, minutes = cleaned.get("started_at"), cleaned.get("minutes")
         if start and start < self.instance.intervention.case.received_at - dt.timedelta(days=1):
@@ -151,9 +159,11 @@ class SignForm(forms.Form):
             )
 
     def reasons(self) -> dict[str, str]:
+        """The reason given for each point that is not as it should be, by its key."""
         return {one.key: self.cleaned_data[f"reason_{one.key}"] for one in self.asked}
 
     def rows(self) -> list[tuple[Held, forms.BoundField]]:
+        """Each such point with its field."""
         return [(one, self[f"reason_{one.key}"]) for one in self.asked]
 
 
@@ -186,4 +196,6 @@ class AgreeForm(forms.Form):
 
 
 class DropForm(forms.Form):
+    """Why an agreed work is given up."""
+
     because = forms.CharField(label=_("because"), max_length=300)

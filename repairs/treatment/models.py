@@ -20,6 +20,8 @@ MOST_MINUTES = 24 * 60
 
 
 class AgreedWorkQuerySet(models.QuerySet["AgreedWork"]):
+    """Agreed works by whether they still stand."""
+
     def live(self) -> AgreedWorkQuerySet:
         """Those that still stand: not replaced by a later agreement, not given up."""
         return self.filter(superseded_at=None, dropped_at=None).select_related("version")
@@ -29,6 +31,8 @@ class AgreedWork(models.Model):
     """A piece of work that may be done, since somebody who may do so agreed to it."""
 
     class Basis(models.TextChoices):
+        """Who gave leave; nothing is begun without one of these."""
+
         CONSENT = "consent", _("consent of the owner")
         HOUSE = "house", _("decision of the principal, instrument of the house")
         EMERGENCY = "emergency", _("emergency, decided by the principal")
@@ -95,6 +99,7 @@ class AgreedWork(models.Model):
 
     @property
     def is_emergency(self) -> bool:
+        """Whether it was begun before the owner could be asked."""
         return self.basis == self.Basis.EMERGENCY
 
     @property
@@ -146,6 +151,7 @@ class Intervention(models.Model):
         return f"{self.number} — {self.agreed}"
 
     def get_absolute_url(self) -> str:
+        """The page of the work."""
         return reverse("treatment:work", args=[self.case.number, self.number])
 
     @property
@@ -155,6 +161,7 @@ class Intervention(models.Model):
 
     @property
     def is_signed(self) -> bool:
+        """Whether it is signed off, and so closed."""
         return hasattr(self, "sign_off")
 
 
@@ -197,6 +204,8 @@ class StepNote(WrittenOnce):
     """What really happened at one step; a later row for the same step replaces what it says."""
 
     class State(models.TextChoices):
+        """What became of a step; a later note replaces none, it stands after it."""
+
         DONE = "done", pgettext_lazy("step", "done")
         OTHERWISE = "otherwise", _("done otherwise")
         LEFT_OUT = "left_out", _("left out")

@@ -61,6 +61,7 @@ class Achieved(WrittenOnce):
 
     @property
     def places(self) -> int:
+        """Places after the point that its unit deserves."""
         return places_of(self.unit)
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import pgettext_lazy
 from repairs.cases.models import Case
 from repairs.findings.forms import IndentedPartField
 from repairs.instruments.kinds import materials
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.text import in_language
 from repairs.procedures.procedure import Procedure
 from repairs.screens.fields import QuantityField
@@ -31,6 +31,8 @@ ROOM_BETWEEN = 40  # for what joins the words and the reason
 
 
 class MaterialForm(forms.ModelForm):
+    """A material used: glue with its temperature and lot, string, cotton, rosin."""
+
     amount = QuantityField(label=_("amount"), unit="", least="0", most="99999")
     glue_t_c = QuantityField(
         label=_("temperature of the glue"), unit="°C", least="0", most="200", places=1
@@ -56,6 +58,8 @@ class MaterialForm(forms.ModelForm):
 
 
 class RemovedPartForm(forms.ModelForm):
+    """A part taken off: where it sat, and on which photo it can be seen."""
+
     class Meta:
         model = RemovedPart
         fields = ["part", "description", "position", "is_consumable", "photo"]
@@ -69,6 +73,7 @@ class RemovedPartForm(forms.ModelForm):
         self.fields["photo"].queryset = case.photos.ready().select_related("case__instrument")  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
+        """Only strings, cotton and the like may count as used up: all else is kept."""
         cleaned: dict[str, Any] = super().clean() or {}
         part = cleaned.get("part")
         if cleaned.get("is_consumable") and not is_consumable_part(part):
@@ -96,6 +101,7 @@ class FateForm(forms.Form):
             del self.fields["because"]
 
     def clean(self) -> dict[str, Any]:
+        """Refuse words and reason that do not fit together into the row."""
         cleaned: dict[str, Any] = super().clean() or {}
         because = cleaned.setdefault("because", "")
         if because and len(cleaned.get("words", "")) + len(because) > MOST_WORDS - ROOM_BETWEEN:
@@ -104,11 +110,15 @@ class FateForm(forms.Form):
 
 
 def material_choices() -> list[tuple[str, str]]:
+    """Keys and labels of the materials."""
     return [(key, in_language(row["label"])) for key, row in materials().items()]
 
 
 class PieceField(forms.ModelChoiceField):
+    """A piece of the store to take wood from."""
+
     def label_from_instance(self, piece: Piece) -> str:
+        """Number, wood, and what is left of it."""
         return f"{piece.number} · {piece.material_label} · {piece.left_words}"
 
 
@@ -145,6 +155,7 @@ class NewPartForm(forms.ModelForm):
         )
 
     def clean(self) -> dict[str, Any]:
+        """Ask for piece and sizes when the wood comes out of our store."""
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("origin") == NewPart.Origin.WOOD_STORE:
             for name in ("piece", *self.SIZES):
@@ -172,6 +183,8 @@ class NewPartForm(forms.ModelForm):
 
 
 class FollowForm(forms.ModelForm):
+    """What was really done of an advised amount, in its unit."""
+
     amount = QuantityField(
         label=pgettext_lazy("amount", "done"),
         unit="",
@@ -195,4 +208,5 @@ class FollowForm(forms.ModelForm):
         self.fields["amount"].widget.attrs["data-unit"] = told.unit
 
     def clean_amount(self) -> float:
+        """The amount as a number for reckoning."""
         return float(self.cleaned_data["amount"])

@@ -55,6 +55,7 @@ class MaterialUse(models.Model):
 
     @property
     def amount_words(self) -> str:
+        """Amount and unit; empty when nobody weighed it."""
         return "" if self.amount is None else f"{decimal_words(self.amount)} {self.unit}".strip()
 
 
@@ -62,6 +63,8 @@ class RemovedPart(models.Model):
     """What was taken off: its bag, where it sat, and what became of it."""
 
     class Fate(models.TextChoices):
+        """Where it is now; a part of an old instrument is never simply gone."""
+
         KEPT = "kept", _("kept here with the record")
         GIVEN_BACK = "given_back", _("given back to the owner")
         REFITTED = "refitted", _("put back in its place")
@@ -130,6 +133,8 @@ class NewPart(models.Model):
     """A part put in, of what, from where, and how it can be told from the old work."""
 
     class Origin(models.TextChoices):
+        """Where its material came from, which decides what proof of lawful wood there is."""
+
         WOOD_STORE = "wood_store", _("the wood store")
         MADE = "made", _("made here of bought material")
         BOUGHT = "bought", _("bought")
@@ -177,4 +182,5 @@ class NewPart(models.Model):
 
     @property
     def material_words(self) -> str:
+        """The material in the reader's language."""
         return material_label(self.material)

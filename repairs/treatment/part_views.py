@@ -42,6 +42,7 @@ def _again(request: SignedInRequest, work: Intervention, wrong: Any, **shown: An
 @needs("record")
 @require_POST
 def material_add(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """Note a material used in a work."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     blank = MaterialUse(intervention=row)
@@ -58,6 +59,7 @@ def material_add(request: SignedInRequest, number: str, work: int) -> HttpRespon
 @needs("record")
 @require_POST
 def material_back(request: SignedInRequest, number: str, work: int, pk: int) -> HttpResponse:
+    """Take such a note back; it stays on record as withdrawn."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     use = get_object_or_404(row.materials.filter(withdrawn_at=None), pk=pk)
@@ -70,6 +72,7 @@ def material_back(request: SignedInRequest, number: str, work: int, pk: int) -> 
 @needs("record")
 @require_POST
 def removed_add(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """Note a part taken off, which goes into a numbered bag."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     blank = RemovedPart(intervention=row, case=case)
@@ -132,6 +135,7 @@ def fate(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
 
 @needs("view")
 def bag_label(request: SignedInRequest, number: str, bag: int) -> HttpResponse:
+    """The label for the bag, with the code of its case."""
     case = case_for(request.user, number, to="view")
     piece = _piece(case, bag)
     sheet = compile_label(piece, language=request.LANGUAGE_CODE[:2], made_at=timezone.now())
@@ -165,6 +169,7 @@ def new_part(request: SignedInRequest, number: str, work: int) -> HttpResponse:
 @needs("record")
 @require_POST
 def new_part_back(request: SignedInRequest, number: str, work: int, pk: int) -> HttpResponse:
+    """Take a new part back, and its wood into the store with it."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     part = get_object_or_404(

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.protection import is_supplied
 from repairs.language.text import labelled, semicolons
 from repairs.people.models import User

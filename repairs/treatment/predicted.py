@@ -39,14 +39,17 @@ class Outcome:
 
     @property
     def unit(self) -> str:
+        """The unit of the figure that should change."""
         return self.promise.unit
 
     @property
     def done_unit(self) -> str:
+        """The unit of what was done, which may be another: turns of a tangent, cents of pitch."""
         return self.promise.prescription.unit
 
     @property
     def places(self) -> int:
+        """Places after the point that the unit deserves."""
         return places_of(self.unit)
 
 
@@ -85,6 +88,8 @@ def _of_tangent(row: Prescription, result: Result) -> Promise | None:
     cents = row.details.get("cents")
     if place is None or not cents or row.amount is None:
         return None
+    # The tangent's own error shows only once bridge or nut stand right: one reading before and one
+    # after cannot part the two.
     if result.output["strings"][place - 1]["basis"] == "after_scale":
         return None
     u = None if row.u is None else abs(cents / row.amount) * row.u
@@ -125,6 +130,7 @@ def _outcome(
 ) -> Outcome:
     amount = done.get(promise.prescription.pk)
     told = promise.prescription.amount or 0.0
+    # Half a turn of a tangent moves it by half as much: small moves are in proportion.
     share = 1.0 if amount is None else amount / told
     spread = [u for u in (old.raw_u, new.raw_u) if u is not None]
     return Outcome(
@@ -134,6 +140,8 @@ def _outcome(
         expected=promise.change * share + 0.0,  # the sum turns -0.0 into 0.0
         expected_u=None if promise.u is None else promise.u * abs(share),
         got=new.raw - old.raw,
+        # Two readings, two uncertainties, independent (JCGM 100:2008, 5.1.2); with one of them
+        # unknown the difference has none.
         got_u=math.hypot(*spread) if len(spread) == 2 else None,
         after=after,
     )

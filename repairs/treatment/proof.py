@@ -50,6 +50,8 @@ def _photos(work: Intervention, phases: Iterable[str], evidence: Evidence) -> It
     for phase in phases:
         wanted = PHOTO_PHASES[phase]
         is_there = any(
+            # By when it was sent and not by the camera's clock, which on many a bench still runs on
+            # last summer's time.
             shot in wanted and (phase == "before" or is_since(work, sent_at))
             for shot, sent_at in evidence.photos
         )

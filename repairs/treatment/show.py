@@ -42,6 +42,7 @@ class PersonMinutes:
 
 
 def minutes_by_person(spells: Iterable[WorkSpell]) -> list[PersonMinutes]:
+    """What each person worked, the typed minutes told from the counted."""
     rows: dict[int, PersonMinutes] = {}
     for spell in spells:
         was = rows.get(spell.person_id) or PersonMinutes(spell.person, 0, 0)
@@ -61,6 +62,7 @@ class Running:
 
 
 def running_clocks(work: Intervention, at: dt.datetime) -> list[Running]:
+    """Clocks that still run, and whether they were rather left on."""
     open_ones = [spell for spell in work.spells.all() if spell.ended_at is None]
     return [Running(spell, is_left_on(spell, at)) for spell in open_ones]
 
@@ -108,6 +110,7 @@ class FollowLine:
 
     @property
     def done_words(self) -> str:
+        """What was done, with its sign and unit; empty until it is noted."""
         if self.done is None:
             return ""
         amount = Decimal(str(round(self.done, FOLLOWED_PLACES)))
@@ -160,6 +163,7 @@ class AgreedLine:
 
     @property
     def open_points(self) -> list[Held]:
+        """What still blocks the beginning, or asks for a reason."""
         return [one for one in self.held if one.blocks or one.asks]
 
     @property
@@ -179,10 +183,12 @@ class Plan:
 
     @property
     def begun(self) -> list[AgreedLine]:
+        """The agreed works that were begun."""
         return [line for line in self.lines if line.work is not None]
 
     @property
     def next_to_begin(self) -> AgreedLine | None:
+        """The first that was not."""
         return next((line for line in self.lines if line.work is None), None)
 
     @property

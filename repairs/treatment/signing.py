@@ -43,6 +43,7 @@ def sign_off(
         raise NotProvedError(number=work.number, missing=semicolons(missing))
     for outcome in found_outcomes(work):
         _keep_outcome(work, outcome, at)
+    # Kept as rows of text: what the rules ask may change, what was seen at the signature may not.
     rows = [one.plain() | {"reason": reasons.get(one.key, "")} for one in held]
     row = SignOff.objects.create(intervention=work, by=by, at=at, words=words, rows=rows)
     if work.ended_at is None:
@@ -61,6 +62,7 @@ def _present(work: Intervention) -> Intervention:
 
 
 def _missing(work: Intervention, held: list[Held], reasons: Mapping[str, str]) -> list[str]:
+    # A clock that runs on after the signature would add minutes to what was signed.
     running = work.spells.filter(ended_at=None).select_related("person")
     lines = [_("the clock of %(who)s still runs") % {"who": spell.person} for spell in running]
     for one in held:

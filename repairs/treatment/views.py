@@ -48,6 +48,7 @@ def work_for(case: Case, number: int) -> Intervention:
 
 @needs("view")
 def work_page(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """One piece of work: clock, steps, materials, parts, readings, proof. Every role."""
     case = case_for(request.user, number, to="view")
     row = work_for(case, work)
     return render(request, "treatment/work.html", work_facts(row, person=request.user))
@@ -56,6 +57,7 @@ def work_page(request: SignedInRequest, number: str, work: int) -> HttpResponse:
 @needs("record")
 @require_POST
 def steps(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """Note what became of the steps."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     form = StepsForm(request.POST, procedure=row.version.procedure, notes=actions.latest_notes(row))
@@ -71,6 +73,7 @@ def steps(request: SignedInRequest, number: str, work: int) -> HttpResponse:
 @needs("record")
 @require_POST
 def describe(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """Keep the words and the air of the work."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     form = DescribeForm(request.POST, instance=row)

@@ -60,6 +60,7 @@ def enter_piece(piece: Piece, *, by: User, at: dt.datetime) -> Piece:
 
 def _enter(piece: Piece, by: User, at: dt.datetime) -> None:
     WoodSeries.objects.get_or_create(pk=1)
+    # Numbers are written on the wood with a pencil: none may be given twice.
     series = WoodSeries.objects.select_for_update().get(pk=1)
     series.last += 1
     series.save(update_fields=["last"])
@@ -68,6 +69,7 @@ def _enter(piece: Piece, by: User, at: dt.datetime) -> None:
     piece.save()
 
 
+# Dealers are people: names and permits go into the log as hashes only.
 def _papers(piece: Piece) -> dict[str, object]:
     """What the papers say, of which the log keeps hashes only."""
     return {
@@ -111,6 +113,7 @@ def withdraw(withdrawal: Withdrawal, *, by: User, at: dt.datetime) -> Withdrawal
     what the house never puts into an instrument, ProofMissingError for a protected material of
     which nobody has shown yet where it comes from, and WoodOfEndedCaseError.
     """
+    # The case before the piece, as every verb does that takes both.
     hold_case(withdrawal.case_number)
     piece = _locked(withdrawal.piece_id)
     _may_leave(piece, withdrawal)
@@ -189,6 +192,8 @@ def _locked(pk: Any) -> Piece:
 def _may_leave(piece: Piece, withdrawal: Withdrawal) -> None:
     if not piece.is_supplied:
         raise MaterialNotSuppliedError(number=piece.number, material=piece.material_label)
+    # A jig or a test strip stays in the house; what leaves in an instrument needs its origin on
+    # record (Reg. 338/97, art. 8).
     if piece.lacks_proof and withdrawal.is_for_case:
         raise ProofMissingError(number=piece.number, material=piece.material_label)
     _check_case_open(withdrawal)
@@ -243,4 +248,5 @@ def _must_hold_what_went(piece: Piece, kept: Piece) -> None:
 
 def _fits(inner: Sizes, outer: Sizes) -> bool:
     """Whether a block fits into the other, turned as it likes."""
+    # Along the axes only, which is how a saw cuts; a blank laid askew in a board is not offered.
     return all(a <= b for a, b in zip(sorted(inner), sorted(outer), strict=True))

@@ -53,6 +53,7 @@ class SeekForm(forms.Form):
         field.choices = [("", _("any species or material")), *material_choices()]
 
     def found(self) -> PieceQuerySet:
+        """The pieces that fit; those used up only when asked for."""
         self.is_valid()
         said = self.cleaned_data
         states = {"used_up": Piece.objects.used_up, "all": Piece.objects.with_left}
@@ -62,6 +63,7 @@ class SeekForm(forms.Form):
 
     @property
     def is_narrowed(self) -> bool:
+        """Whether anything was asked."""
         return any(self.cleaned_data.values())
 
 
@@ -76,6 +78,8 @@ class SizedForm(forms.ModelForm):
 
 
 class PieceForm(SizedForm):
+    """A piece of wood, bone or horn: what it is, how that is known, where it came from."""
+
     class Meta:
         model = Piece
         fields = [
@@ -113,18 +117,22 @@ class PieceForm(SizedForm):
         )
 
     def clean_felled_year(self) -> int | None:
+        """A year in which a tree of this store can have been felled."""
         year: int | None = self.cleaned_data["felled_year"]
         if year is not None and not EARLIEST_FELLING <= year <= timezone.localdate().year:
             raise forms.ValidationError(_("No tree of this year can lie here. Check the year."))
         return year
 
     def clean_acquired_on(self) -> dt.date | None:
+        """The day it was acquired, not to come."""
         return not_to_come(self.cleaned_data["acquired_on"])
 
     def clean_permit_issued_on(self) -> dt.date | None:
+        """The day of its permit, not to come."""
         return not_to_come(self.cleaned_data["permit_issued_on"])
 
     def clean(self) -> dict[str, Any]:
+        """Refuse a permit that ends before it begins."""
         cleaned: dict[str, Any] = super().clean() or {}
         first, last = cleaned.get("permit_issued_on"), cleaned.get("permit_expires_on")
         if first and last and last < first:
@@ -133,6 +141,7 @@ class PieceForm(SizedForm):
 
 
 def not_to_come(day: dt.date | None) -> dt.date | None:
+    """The day itself. Raises ValidationError when it is still to come."""
     if day is not None and day > timezone.localdate():
         raise forms.ValidationError(_("This day is still to come. Check the year."))
     return day
@@ -148,6 +157,8 @@ class OffcutForm(SizedForm):
 
 
 class WoodTestForm(SizedForm):
+    """A block weighed, measured and tapped: mass in g, moisture in %, notes in Hz."""
+
     mass_g = QuantityField(label=_("mass"), unit="g", least="0.01", most="50000", required=True)
     mc_pct = QuantityField(
         label=_("moisture"),
@@ -181,6 +192,7 @@ class WoodTestForm(SizedForm):
         widgets = {"taken_on": DayInput()}
 
     def clean_taken_on(self) -> dt.date | None:
+        """The day of the test, not to come."""
         return not_to_come(self.cleaned_data["taken_on"])
 
     def refuse(self, refusal: GaugeInputError) -> None:
@@ -190,6 +202,8 @@ class WoodTestForm(SizedForm):
 
 
 class TakeForm(SizedForm):
+    """Wood taken off a piece: its sizes in mm, for what, and for which case."""
+
     class Meta:
         model = Withdrawal
         fields = [*SIZES, "purpose", "case_number"]
@@ -199,6 +213,7 @@ class TakeForm(SizedForm):
         }
 
     def clean_case_number(self) -> str:
+        """The number of a case that is here; empty for a jig or a trial."""
         number = str(self.cleaned_data["case_number"]).strip()
         case = Case.objects.filter(number=number).only("number").first()
         if number and case is None:

@@ -25,6 +25,8 @@ NOTHING = Decimal(0)
 
 
 class PieceQuerySet(models.QuerySet["Piece"]):
+    """Pieces with what is left of them, and by words."""
+
     def with_left(self) -> PieceQuerySet:
         """With what was taken and what was cut off as offcuts, summed by the database."""
         taken = Withdrawal.objects.out().filter(piece=OuterRef("pk"))
@@ -33,6 +35,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
 
     def in_store(self) -> PieceQuerySet:
         """Those of which something is left."""
+        # Half a cubic millimetre of slack, since SQLite sums decimals as binary fractions.
         gone = F("taken_sum") + F("cut_sum") + Value(CUBIC_MM / 2)
         return self.with_left().filter(closed_at=None, volume_cm3__gt=gone)
 
@@ -57,6 +60,8 @@ class Piece(Sized):
     """One piece of wood, or a plate of bone or horn, identified for good by its number."""
 
     class Form(models.TextChoices):
+        """In what shape it lies in the store."""
+
         BOARD = "board", pgettext_lazy("form of wood", "board")
         BILLET = "billet", pgettext_lazy("form of wood", "billet")
         BLANK = "blank", pgettext_lazy("form of wood", "blank")
@@ -65,6 +70,8 @@ class Piece(Sized):
         OTHER = "other", _("other form")
 
     class Cut(models.TextChoices):
+        """How it was sawn, on which its movement with the air depends: C_R or C_T."""
+
         QUARTER = "quarter", _("quarter-sawn")
         RIFT = "rift", _("rift-sawn")
         FLAT = "flat", _("flat-sawn")
@@ -99,6 +106,8 @@ class Piece(Sized):
     )
     permit_number = models.CharField(_("number of the permit"), max_length=80, blank=True)
     permit_issued_on = models.DateField(_("permit issued on"), null=True, blank=True)
+    # The day of the paper, shown and not judged: what becomes of wood whose permit has lapsed is
+    # for the authority to say.
     permit_expires_on = models.DateField(_("permit expires on"), null=True, blank=True)
     note = models.TextField(_("note"), max_length=2000, blank=True)
     entered_at = models.DateTimeField(editable=False)
@@ -132,6 +141,7 @@ class Piece(Sized):
         return f"{self.number}, {self.material_label}"
 
     def save(self, *args: object, **kwargs: object) -> None:
+        """Reckon the volume and fold the words, in both languages, for the search."""
         self.volume_cm3 = volume_cm3(self.sizes_mm)
         names = [material_label(self.material, code) for code in LANGUAGES]
         said = (*names, self.latin, self.place, self.acquired_from, self.note)
@@ -139,22 +149,27 @@ class Piece(Sized):
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     def get_absolute_url(self) -> str:
+        """The page of the piece."""
         return reverse("wood:piece", args=[self.number])
 
     @property
     def log_key(self) -> str:
+        """Under which key the log keeps what was done to it."""
         return f"piece:{self.number}"
 
     @property
     def material_label(self) -> str:
+        """The wood in the reader's language."""
         return material_label(self.material)
 
     @property
     def latin(self) -> str:
+        """Its botanical name, which alone says whether a species is protected."""
         return materials().get(self.material, {}).get("latin") or ""
 
     @property
     def protection(self) -> Mapping[str, Any] | None:
+        """What species protection says of it; None when it is free."""
         return protection_of(self.material)
 
     @property
@@ -178,6 +193,8 @@ class Piece(Sized):
         return self._sum("cut_sum", self.offcuts.all() if self.pk else ())
 
     def _sum(self, annotated: str, rows: Any) -> Decimal:
+        # A list has asked the database for all of them at once; one piece alone asks for its own
+        # rows.
         if annotated in self.__dict__:
             return Decimal(self.__dict__[annotated]).quantize(TO_NINE_PLACES)
         return sum((row.volume_cm3 for row in rows), NOTHING)
@@ -194,6 +211,7 @@ class Piece(Sized):
 
     @property
     def left_words(self) -> str:
+        """What is left of it, in words."""
         return volume_words(self.left_cm3)
 
     @property
@@ -212,6 +230,8 @@ class WoodSeries(models.Model):
 
 
 class WithdrawalQuerySet(models.QuerySet["Withdrawal"]):
+    """Withdrawals by whether the wood is still out."""
+
     def out(self) -> WithdrawalQuerySet:
         """Those that were not put back."""
         return self.filter(returned_at=None)
@@ -254,6 +274,7 @@ class Withdrawal(Sized):
 
     @property
     def volume_words(self) -> str:
+        """How much was taken, in words."""
         return volume_words(self.volume_cm3)
 
     @property

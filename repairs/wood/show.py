@@ -37,12 +37,14 @@ class Went:
 
     @property
     def may_come_back(self) -> bool:
+        """Whether the wood can be put back: not while it is in an instrument."""
         row = self.withdrawal
         is_out = row.returned_at is None and row.standing_part is None
         return is_out and not self.is_of_ended_case
 
 
 def went(piece: Piece) -> list[Went]:
+    """Where the parts of a piece went, each with whether it can come back."""
     rows = list(
         piece.withdrawals.select_related("by", "returned_by", "new_part__intervention__case")
     )
@@ -52,6 +54,8 @@ def went(piece: Piece) -> list[Went]:
 
 @dataclass(frozen=True)
 class ShownTest:
+    """A test with its figures and what they leave in doubt."""
+
     test: WoodTest
     figures: list[Figure]
     notes: list[str]

@@ -25,6 +25,7 @@ MOST = 200  # lines of the list
 
 @needs("view")
 def piece_list(request: SignedInRequest) -> HttpResponse:
+    """Seek in the wood store."""
     form = SeekForm(request.GET)
     found = list(form.found().prefetch_related("tests")[: MOST + 1])
     facts = {"form": form, "lines": lines(found[:MOST]), "most": MOST if found[MOST:] else 0}
@@ -33,6 +34,7 @@ def piece_list(request: SignedInRequest) -> HttpResponse:
 
 @needs("record")
 def piece_add(request: SignedInRequest) -> HttpResponse:
+    """Enter a piece; it gets its number for good."""
     form = PieceForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         piece = actions.enter_piece(form.save(commit=False), by=request.user, at=timezone.now())
@@ -43,6 +45,7 @@ def piece_add(request: SignedInRequest) -> HttpResponse:
 
 @needs("view")
 def piece_detail(request: SignedInRequest, number: str) -> HttpResponse:
+    """One piece: where parts of it went, what was measured, what its species needs."""
     piece = _piece(number)
     tests = shown_tests(piece)
     facts = {
@@ -58,6 +61,7 @@ def piece_detail(request: SignedInRequest, number: str) -> HttpResponse:
 
 @needs("record")
 def piece_edit(request: SignedInRequest, number: str) -> HttpResponse:
+    """Put right what is known of a piece."""
     piece = _piece(number)
     form = PieceForm(request.POST or None, instance=piece)
     if request.method == "POST" and form.is_valid():
@@ -70,6 +74,7 @@ def piece_edit(request: SignedInRequest, number: str) -> HttpResponse:
 
 @needs("record")
 def piece_test(request: SignedInRequest, number: str) -> HttpResponse:
+    """Weigh, measure and tap a block of it: density, stiffness, notes."""
     piece = _piece(number)
     initial = {"taken_on": timezone.localdate()} | _sizes(piece)
     form = WoodTestForm(request.POST or None, instance=WoodTest(piece=piece), initial=initial)
@@ -83,6 +88,7 @@ def piece_test(request: SignedInRequest, number: str) -> HttpResponse:
 
 @needs("record")
 def piece_take(request: SignedInRequest, number: str) -> HttpResponse:
+    """Take wood off it, for a case or for something else; never more than is left."""
     piece = _piece(number)
     initial = {"case_number": request.GET.get("case", "")}
     form = TakeForm(request.POST or None, instance=Withdrawal(piece=piece), initial=initial)
@@ -98,6 +104,7 @@ def piece_take(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def piece_put_back(request: SignedInRequest, number: str, withdrawal: int) -> HttpResponse:
+    """Put taken wood back."""
     piece = _piece(number)
     row = get_object_or_404(piece.withdrawals, number=withdrawal)
     try:
@@ -111,6 +118,7 @@ def piece_put_back(request: SignedInRequest, number: str, withdrawal: int) -> Ht
 
 @needs("record")
 def piece_offcut(request: SignedInRequest, number: str) -> HttpResponse:
+    """Enter an offcut as a piece of its own, which keeps whose child it is."""
     piece = _piece(number)
     blank = Piece(parent=piece, cut=piece.cut, place=piece.place)
     form = OffcutForm(request.POST or None, instance=blank, initial=_sizes(piece))
@@ -128,6 +136,7 @@ def piece_offcut(request: SignedInRequest, number: str) -> HttpResponse:
 @needs("record")
 @require_POST
 def piece_used_up(request: SignedInRequest, number: str) -> HttpResponse:
+    """Say that nothing useful is left, or that there is after all."""
     piece = _piece(number)
     used_up = request.POST.get("used_up") != "no"
     actions.set_used_up(piece, used_up, by=request.user, at=timezone.now())

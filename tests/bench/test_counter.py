@@ -15,7 +15,8 @@ from repairs.bench.passed import log_lines
 from repairs.cases.models import Case
 from repairs.instruments.models import Instrument
 from repairs.invoices.show import billing_facts, cases_to_invoice
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.treatment.models import AgreedWork, Intervention
 from tests import factories
 

@@ -11,7 +11,7 @@ from django.utils import timezone
 from repairs.bench.docket import docket
 from repairs.cases.models import Case
 from repairs.einvoice.totals import totals_of
-from repairs.estimates.actions import LineWish, OptionWish
+from repairs.estimates.wishes import LineWish, OptionWish
 from repairs.invoices.codes import Kind
 from repairs.invoices.drafting import document_of
 from repairs.invoices.from_case import draft_of_case

@@ -15,7 +15,7 @@ from repairs.books.ledger import entries
 from repairs.books.periods import periods_of
 from repairs.invoices.models import Invoice, Payment, TaxRow
 from repairs.money import total
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 from tests.books.year import on, printed, whole
 

@@ -15,7 +15,7 @@ from repairs.books.ledger import accounts
 from repairs.books.lettering import letters
 from repairs.books.periods import Period, period_of
 from repairs.invoices.models import Invoice
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 
 D = Decimal

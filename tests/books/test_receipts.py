@@ -17,7 +17,7 @@ from repairs.books.receipts import Share, received_until
 from repairs.invoices.actions import open_credit
 from repairs.invoices.models import Invoice, Payment, TaxRow
 from repairs.payments.actions import reverse_payment
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 
 AT = dt.datetime(2025, 3, 10, 9, 0, tzinfo=dt.UTC)

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from repairs.estimates.actions import LineWish, OptionWish
-from repairs.estimates.models import Consent, ConsentLink, Estimate
+from repairs.estimates.consent_models import Consent, ConsentLink
+from repairs.estimates.models import Estimate
+from repairs.estimates.wishes import LineWish, OptionWish
 from tests import factories
 from tests.browser.judge import faults as axe_faults
 from tests.browser.test_accessibility import LEAST_PX, TOO_SMALL

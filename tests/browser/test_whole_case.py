@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from repairs.audit.actions import chain_faults
 from repairs.cases.models import Case
 from repairs.invoices.models import Invoice
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.models import Paper
 from tests import factories
 from tests.browser import steps

@@ -11,7 +11,8 @@ from repairs.audit.models import LogEntry
 from repairs.bench.passed import log_lines, strip
 from repairs.cases.actions import end_unworked, hand_back, move, put_in_place, write_hand_back
 from repairs.cases.custody_models import Custody
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.cases.refusals import CaseEndedError, CustodyError, StepOrderError
 from tests import factories
 

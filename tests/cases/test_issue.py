@@ -15,7 +15,7 @@ from django.urls import reverse
 from PIL import Image
 from pypdf import PdfReader
 
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.models import Paper
 
 DPI, CODE_ENDS_MM = 600, 33

@@ -14,12 +14,14 @@ from django.utils import timezone
 
 from repairs.cases import actions
 from repairs.cases.custody_models import Custody
-from repairs.cases.models import Case, HandBack
-from repairs.estimates.actions import OptionWish, change_estimate, write_estimate
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
+from repairs.estimates.actions import change_estimate, write_estimate
 from repairs.estimates.consent.links import make_link
 from repairs.estimates.models import Estimate
+from repairs.estimates.wishes import OptionWish
 from repairs.findings import actions as findings
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.look_models import Examination, PartLook
 from repairs.invoices.models import Invoice
 from repairs.papers.actions import draft_of, issue_paper
 from repairs.people.models import User

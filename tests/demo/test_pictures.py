@@ -13,7 +13,8 @@ from repairs.demo.pictures.card import BAR_MM, CARD_EDGE, CARD_MM
 from repairs.demo.pictures.exif import local_offset
 from repairs.demo.pictures.lens import MARGIN, seen_at, stage_size, viewpoint
 from repairs.demo.pictures.scenes import SCENES, places, seed, upright_size
-from repairs.demo.pictures.shots import SHOTS, Shot, retaken
+from repairs.demo.pictures.shot import Shot, retaken
+from repairs.demo.pictures.shots import SHOTS
 
 SMALL = (640, 480)
 VIEWS = {

@@ -8,8 +8,9 @@ import pytest
 from django.test import Client as Browser
 from django.utils import timezone
 
-from repairs.estimates.actions import LineWish, OptionWish, write_estimate
+from repairs.estimates.actions import write_estimate
 from repairs.estimates.models import Estimate
+from repairs.estimates.wishes import LineWish, OptionWish
 from tests import factories
 
 

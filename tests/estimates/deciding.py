@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.said import Said
-from repairs.estimates.models import ConsentLink, Estimate
+from repairs.estimates.consent_models import ConsentLink
+from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.people.models import User
 from tests.beside import ready

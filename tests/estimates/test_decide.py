@@ -11,11 +11,11 @@ from repairs.audit.models import LogEntry
 from repairs.cases import actions as case_actions
 from repairs.cases.models import Case
 from repairs.cases.refusals import StepOrderError
-from repairs.estimates.actions import OptionWish
 from repairs.estimates.consent.decide import agreed_hash
 from repairs.estimates.consent.links import make_link
-from repairs.estimates.models import Consent, ConsentLink
+from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import ConsentRefusedError
+from repairs.estimates.wishes import OptionWish
 from repairs.treatment.models import AgreedWork, Intervention
 from tests import factories
 

@@ -11,7 +11,7 @@ from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
 from repairs.estimates.consent.links import make_link
 from repairs.estimates.consent.record import consent_sheet, issue_record
-from repairs.estimates.models import Consent, ConsentLink
+from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import LinkSpentError
 from repairs.press.actions import pdf_bytes
 from repairs.treatment.models import AgreedWork

@@ -9,10 +9,12 @@ import pytest
 from django.utils import timezone
 
 from repairs.cases import actions as case_actions
-from repairs.estimates.actions import OptionWish, withdraw_estimate
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.actions import withdraw_estimate
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import ConsentRefusedError
-from repairs.people.models import House
+from repairs.estimates.wishes import OptionWish
+from repairs.people.house_models import House
 from repairs.treatment.models import AgreedWork
 from tests import factories
 from tests.estimates.words import spoken

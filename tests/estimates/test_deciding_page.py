@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.estimates.actions import withdraw_estimate
-from repairs.estimates.models import Consent
+from repairs.estimates.consent_models import Consent
 from repairs.press.models import Paper
 from repairs.treatment.models import AgreedWork
 from tests import factories

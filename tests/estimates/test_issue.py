@@ -11,8 +11,6 @@ import pytest
 from django.utils import timezone
 
 from repairs.estimates.actions import (
-    LineWish,
-    OptionWish,
     change_estimate,
     issue_estimate,
     withdraw_estimate,
@@ -26,6 +24,7 @@ from repairs.estimates.refusals import (
     EstimateIncompleteError,
     EstimateIssuedError,
 )
+from repairs.estimates.wishes import LineWish, OptionWish
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
 from repairs.press.refusals import PreviewOutdatedError

@@ -13,10 +13,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.estimates.actions import OptionWish, withdraw_estimate
+from repairs.estimates.actions import withdraw_estimate
 from repairs.estimates.consent.links import hash_of, link_of, make_link, revoke_links
-from repairs.estimates.models import Consent, ConsentLink, Estimate
+from repairs.estimates.consent_models import Consent, ConsentLink
+from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
+from repairs.estimates.wishes import OptionWish
 from repairs.people.models import Client
 from repairs.press.actions import pdf_bytes
 from repairs.treatment.models import AgreedWork

@@ -7,7 +7,7 @@ import re
 from django.urls import reverse
 
 from repairs.audit.models import LogEntry
-from repairs.estimates.models import ConsentLink
+from repairs.estimates.consent_models import ConsentLink
 from repairs.press.models import Paper
 from tests import factories
 from tests.estimates.screens import at, words

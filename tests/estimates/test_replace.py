@@ -10,10 +10,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from repairs.estimates.actions import OptionWish
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import ConsentRefusedError
-from repairs.people.models import House
+from repairs.estimates.wishes import OptionWish
+from repairs.people.house_models import House
 from repairs.treatment.clocks import type_minutes
 from repairs.treatment.models import AgreedWork, WorkSpell
 from tests import factories

@@ -7,10 +7,11 @@ from django.urls import reverse
 
 from repairs.cases.models import Case
 from repairs.estimates.compile import options_of
-from repairs.estimates.models import Consent, Estimate, Option, OptionLine
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.estimates.state import estimate_lines
 from repairs.findings.models import Finding
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from tests import factories
 
 MANY = 1500

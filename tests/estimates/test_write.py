@@ -11,10 +11,11 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
-from repairs.estimates.actions import LineWish, OptionWish, change_estimate, write_estimate
+from repairs.estimates.actions import change_estimate, write_estimate
 from repairs.estimates.models import Estimate, OptionLine
 from repairs.estimates.refusals import EstimateIncompleteError, EstimateIssuedError
-from repairs.people.models import House
+from repairs.estimates.wishes import LineWish, OptionWish
+from repairs.people.house_models import House
 from repairs.procedures.models import ProcedureVersion
 from repairs.procedures.versions import pin
 from repairs.screens.refusals import ChangedMeanwhileError

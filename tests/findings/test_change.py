@@ -12,7 +12,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.findings import actions
-from repairs.findings.models import Examination, Finding
+from repairs.findings.look_models import Examination
+from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.screens.refusals import ChangedMeanwhileError
 from tests import factories

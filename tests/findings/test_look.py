@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from repairs.cases.models import Case
 from repairs.findings import actions
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.look_models import Examination, PartLook
 from repairs.people.models import User
 from tests import factories
 

@@ -13,7 +13,8 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
 from repairs.findings import actions
-from repairs.findings.models import Finding, PartLook
+from repairs.findings.look_models import PartLook
+from repairs.findings.models import Finding
 from repairs.findings.vocabulary import term_definition, term_label, terms
 from repairs.people.models import User
 from tests import factories

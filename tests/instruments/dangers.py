@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.cases.models import Case
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.people.models import User
 from repairs.procedures.versions import pin
 from repairs.treatment.agree import Wanted

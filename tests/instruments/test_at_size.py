@@ -11,7 +11,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from repairs.instruments.models import Instrument, Part
+from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Part
 from tests import factories
 
 MANY, PARTS = 10_001, 500

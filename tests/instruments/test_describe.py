@@ -9,7 +9,8 @@ from django.db import IntegrityError, transaction
 from django.urls import reverse
 
 from repairs.audit.models import LogEntry
-from repairs.instruments.models import Dimension, Instrument, Part
+from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Dimension, Part
 from tests import factories
 
 NOTE = "as usual for the kind, not examined"

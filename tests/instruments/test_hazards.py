@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.instruments.hazard_actions import Known, lift_hazard, note_hazard
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted
 from repairs.instruments.models import Instrument

@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.models import Invoice
-from repairs.people.models import Client, House, User
+from repairs.people.house_models import House
+from repairs.people.models import Client, User
 from tests import factories
 
 

@@ -13,7 +13,8 @@ from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.facts import Credited, Facts, InvoiceLeft, OfCase
 from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LineLeft
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.treatment.models import AgreedWork
 from tests.factories import BILLING
 

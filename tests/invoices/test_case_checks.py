@@ -11,7 +11,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.einvoice.document import InvoiceDoc
 from repairs.einvoice.totals import totals_of
 from repairs.invoices.actions import discard_draft, open_credit

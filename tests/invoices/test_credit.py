@@ -25,7 +25,7 @@ from repairs.invoices.refusals import (
 )
 from repairs.invoices.remaining import gross_left
 from repairs.money import total
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.storage import files as store
 from tests import factories
 

@@ -15,7 +15,7 @@ from repairs.invoices.draft_models import InvoiceDraft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.gathering import facts_of
 from repairs.payments.doubts import payment_doubts
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 
 

@@ -17,7 +17,7 @@ from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.drafting import document_of
 from repairs.invoices.gathering import facts_of
 from repairs.invoices.refusals import CurrencyNotOursError, DraftOverError
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.screens.refusals import ChangedMeanwhileError
 from tests import factories
 

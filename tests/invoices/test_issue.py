@@ -32,7 +32,7 @@ from repairs.invoices.refusals import (
     InvoiceKeptError,
 )
 from repairs.people.actions import change_client, change_house
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper
 from repairs.storage import files as store

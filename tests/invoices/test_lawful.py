@@ -16,7 +16,7 @@ from repairs.invoices.drafting import document_of
 from repairs.invoices.gathering import facts_of
 from repairs.invoices.lacks import problems_of
 from repairs.invoices.lawful import offered
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 from tests.invoices.laws import (
     FRENCH,

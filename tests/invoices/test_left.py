@@ -21,7 +21,7 @@ from repairs.invoices.remaining import (
     groups_left_of,
     lines_left,
 )
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 
 SEVEN_HOURS = Line(

@@ -16,7 +16,7 @@ from repairs.invoices.gathering import facts_of
 from repairs.invoices.paper import InvoicePaper
 from repairs.law.mentions import debits_words
 from repairs.payments.statements import statement_sheet
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.people.sole_trader import with_form
 from tests.conftest import NOW
 from tests.einvoice import samples

@@ -10,7 +10,8 @@ import pypdf
 import pytest
 from django.utils import timezone
 
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.papers import actions
 from repairs.papers.kinds import compile_paper
 from repairs.press.actions import propose_seal

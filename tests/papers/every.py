@@ -20,7 +20,8 @@ from repairs.papers.kinds import KINDS, compile_paper
 from repairs.payments.claims import claim
 from repairs.payments.reminder_letter import reminder_sheet
 from repairs.payments.statements import statement_sheet
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from repairs.press.document import Sheet
 from tests import factories
 from tests.papers import working

@@ -11,7 +11,7 @@ from django.utils import timezone
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import move
 from repairs.cases.custody_models import Custody
-from repairs.cases.models import HandBack
+from repairs.cases.hand_back_models import HandBack
 from repairs.cases.refusals import HandBackError
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker

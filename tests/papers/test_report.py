@@ -13,7 +13,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.models import LogEntry
-from repairs.findings.models import PartLook
+from repairs.findings.look_models import PartLook
 from repairs.findings.refusals import NothingExaminedError
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker

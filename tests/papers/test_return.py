@@ -8,7 +8,8 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.actions import move
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.treatment.clocks import start_clock
 from tests import factories
 from tests.papers import working

@@ -10,7 +10,8 @@ from typing import Any
 from django.utils import timezone
 
 from repairs.cases.actions import move, write_hand_back
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.papers.blocks.document import Row
 from repairs.papers.blocks.treatment_document import TreatmentReport

@@ -13,7 +13,7 @@ from repairs.payments.actions import reverse_payment
 from repairs.payments.claims import claim
 from repairs.payments.late_charges import penalty
 from repairs.payments.reminders import issue_reminder
-from repairs.people.models import House
+from repairs.people.house_models import House
 from tests import factories
 from tests.payments.reminding import remind
 

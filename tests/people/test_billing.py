@@ -6,7 +6,8 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
-from repairs.people.models import Client, House
+from repairs.people.house_models import House
+from repairs.people.models import Client
 from tests import factories
 from tests.people.test_enter import GARANCE
 

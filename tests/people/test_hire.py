@@ -10,7 +10,8 @@ from django.urls import reverse
 from repairs.audit.models import LogEntry
 from repairs.people.access import DEEDS, Deed, may, require
 from repairs.people.forms import UserForm
-from repairs.people.models import House, Role, User
+from repairs.people.house_models import House
+from repairs.people.models import Role, User
 from repairs.people.refusals import NotAllowedHereError
 
 MARIN = {

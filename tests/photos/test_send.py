@@ -18,7 +18,8 @@ from repairs.cases.models import Case
 from repairs.jobs.worker import Worker
 from repairs.people.models import User
 from repairs.photos import actions
-from repairs.photos.models import Photo, Upload
+from repairs.photos.models import Photo
+from repairs.photos.upload_models import Upload
 from repairs.storage import files as store
 from tests import factories
 from tests.photos import pictures

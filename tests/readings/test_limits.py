@@ -23,6 +23,7 @@ from repairs.readings.models import HouseLimit, Reading, Tool
 from repairs.readings.sheets import wheel
 from repairs.readings.sheets.base import Advice
 from repairs.readings.sheets.catalogue import SHEETS, sheet_for
+from repairs.readings.sheets.wheel_cells import WARNINGS
 from repairs.readings.show import saved
 from repairs.readings.words import ADVICE, advice_words
 from tests import factories
@@ -316,7 +317,7 @@ def test_all_that_the_wheel_warns_of_has_words():
     known |= {"uneven_places", "fewer_harmonics", "no_inscribed_circle", "noise_assumed"}
     known |= {"more_than_noise_left", "noise_too_big", "angle_not_sure", "large_eccentricity"}
 
-    assert set(flat["warnings"]) <= known <= set(wheel.WARNINGS)
+    assert set(flat["warnings"]) <= known <= set(WARNINGS)
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])

@@ -13,7 +13,7 @@ import pytest
 from django.utils import timezone, translation
 from django.utils.translation import trans_real
 
-from repairs.findings.models import PartLook
+from repairs.findings.look_models import PartLook
 from repairs.papers.blocks.readings import reading_blocks
 from repairs.papers.kinds import compile_paper
 from repairs.press.actions import propose_seal

@@ -30,8 +30,8 @@ from repairs.readings.gauge_refusals import WHYS, refusal_words
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.readings.sheets.keyboard import STRINGS
-from repairs.readings.sheets.wheel import WARNINGS
+from repairs.readings.sheets.keyboard_cells import STRINGS
+from repairs.readings.sheets.wheel_cells import WARNINGS
 from repairs.readings.sheets.wood import NOTES
 from repairs.readings.show import figure_label
 from repairs.readings.sources import SOURCES, source_words

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.procedures.versions import pin
 from repairs.treatment.actions import open_work
 from repairs.treatment.agree import Wanted, drop_work

@@ -17,7 +17,7 @@ from repairs.papers.actions import draft_of
 from repairs.people.actions import give_data_consent
 from repairs.people.models import User
 from repairs.photos.actions import open_upload
-from repairs.photos.models import Upload
+from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
 from repairs.procedures.versions import pin
 from repairs.storage import files as store

@@ -16,10 +16,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.cases.models import Case
-from repairs.estimates.actions import OptionWish
+from repairs.estimates.wishes import OptionWish
 from repairs.papers.actions import draft_of, issue_paper, make_preview
 from repairs.people.access import may
-from repairs.people.models import House, Role, User
+from repairs.people.house_models import House
+from repairs.people.models import Role, User
 from repairs.press.models import Paper
 from repairs.treatment.clocks import start_clock, type_minutes
 from repairs.treatment.models import WorkSpell

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.cases.actions import hand_back, write_hand_back
-from repairs.cases.models import HandBack
+from repairs.cases.hand_back_models import HandBack
 from repairs.wood.models import Piece, Withdrawal
 from tests import factories
 from tests.wood.test_withdraw import left, text_of

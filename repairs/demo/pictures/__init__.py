@@ -10,7 +10,8 @@ from PIL import Image
 
 from repairs.demo.pictures.exif import camera_notes, stored
 from repairs.demo.pictures.scenes import picture, upright_size
-from repairs.demo.pictures.shots import SHOTS, Shot, retaken
+from repairs.demo.pictures.shot import Shot, retaken
+from repairs.demo.pictures.shots import SHOTS
 
 __all__ = ["SHOTS", "Shot", "render", "retaken", "write"]
 

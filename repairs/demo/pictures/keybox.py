@@ -19,9 +19,10 @@ from repairs.demo.pictures.anatomy import (
     Anatomy,
     tangent_x,
 )
+from repairs.demo.pictures.keybox_view import draw_keys
 from repairs.demo.pictures.shapes import box, oval, ribbon, turned
 from repairs.demo.pictures.stage import Make, Stage
-from repairs.demo.pictures.wheel_fiddle import DRONES, draw_keys
+from repairs.demo.pictures.wheel_fiddle import DRONES
 from repairs.demo.pictures.wood import (
     bare_spruce,
     boxwood,

@@ -10,6 +10,7 @@ from PIL import Image
 
 from repairs.demo.pictures import (
     close_views,
+    dog_view,
     interiors,
     keybox,
     lens,
@@ -99,9 +100,7 @@ SCENES: dict[str, Scene] = {
         "bl",
         wheel_fiddle_back.BACK_SPOTS,
     ),
-    "vielle/dog": Scene(
-        close_views.draw_dog, Frame((10.0, 9.0), 175.0), "bl", close_views.DOG_SPOTS
-    ),
+    "vielle/dog": Scene(dog_view.draw_dog, Frame((10.0, 9.0), 175.0), "bl", dog_view.DOG_SPOTS),
     "luteback/front": _front(UPRIGHT, "br", lute=True),
     "luteback/back": Scene(
         wheel_fiddle_back.draw_staves, WHOLE, "bl", wheel_fiddle_back.LUTE_SPOTS

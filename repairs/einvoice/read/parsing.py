@@ -25,9 +25,14 @@ class XmlElement(Protocol):
 
     tag: str
 
-    def iterfind(self, path: str, names: Mapping[str, str], /) -> Iterator[XmlElement]: ...
-    def findtext(self, path: str, default: str, names: Mapping[str, str], /) -> str | None: ...
-    def get(self, name: str, default: str, /) -> str: ...
+    def iterfind(self, path: str, names: Mapping[str, str], /) -> Iterator[XmlElement]:
+        """The elements under the path, in the order of the document."""
+
+    def findtext(self, path: str, default: str, names: Mapping[str, str], /) -> str | None:
+        """The text of the first element under the path."""
+
+    def get(self, name: str, default: str, /) -> str:
+        """The value of an attribute."""
 
 
 def parse(data: bytes, name: str) -> XmlElement:

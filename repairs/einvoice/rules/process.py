@@ -24,6 +24,8 @@ from repairs.einvoice.refusals import RulesNotRunError
 
 WORKER = Path(__file__).with_name("worker.py")
 LIMIT_S = 30.0  # a request takes 0.1 s, the first of a process 1 s, more on a busy machine
+# Saxon keeps what it compiled and never gives memory back; a process that has grown past this is
+# let go after its answer.
 MOST_MB = 700
 CHUNK = 65536
 
@@ -46,6 +48,8 @@ class RulesProcess:
             raise RulesNotRunError(why=_("too many invoices are being checked at once"))
         try:
             answer = self._exchange(request, deadline)
+        # Also when the request is given up from outside: an answer that comes later would be read
+        # as that of the next invoice.
         except BaseException:
             self._end()
             raise
@@ -84,11 +88,14 @@ class RulesProcess:
         if self._child is None or self._child.poll() is not None:
             self._end()
             self._child = subprocess.Popen(  # noqa: S603 - our own file
+                # -I: nothing of the environment or of the working folder may change what the rules
+                # run on.
                 [sys.executable, "-I", str(self.worker)],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 bufsize=0,
             )
+            # A worker that hangs does not read either: a write of megabytes would block for ever.
             os.set_blocking(self._pipe(self._child.stdin), False)
         return self._child
 

@@ -76,6 +76,8 @@ def _notes(doc: InvoiceDoc) -> Iterator[Element | None]:
 def _line(line: Line, net: Decimal) -> Element | None:
     return el(
         "ram:IncludedSupplyChainTradeLineItem",
+        # The schema of CII is a sequence: an element in the wrong place is a fault, as one that is
+        # missing.
         el("ram:AssociatedDocumentLineDocument", el("ram:LineID", line.number)),
         el(
             "ram:SpecifiedTradeProduct",
@@ -104,6 +106,7 @@ def _line(line: Line, net: Decimal) -> Element | None:
 
 def _tax(category: str, rate_pct: Decimal) -> tuple[Element | None, ...]:
     """Outside the scope of VAT there is no rate, not even zero (BR-O-05)."""
+    # Category O has no rate, not even zero (BR-O-5): there is no tax that could be nought.
     rate = "" if category == OUTSIDE else number(rate_pct)
     return (
         el("ram:TypeCode", "VAT"),
@@ -140,6 +143,8 @@ def _agreement(doc: InvoiceDoc) -> Element | None:
 def _delivery(doc: InvoiceDoc) -> Element | None:
     """When, and where it must be said (BR-IC-12) or nothing else can be: it may not be empty."""
     goes_to = None
+    # BR-IC-12 wants the country of arrival of goods sent to another member state; CII also wants
+    # something inside the element when no day of delivery is said.
     if WITHIN_EU in doc.categories or not doc.delivery_on:
         goes_to = el("ram:ShipToTradeParty", el("ram:Name", doc.buyer.name), address(doc.buyer))
     return el(
@@ -155,6 +160,7 @@ def _delivery(doc: InvoiceDoc) -> Element | None:
 def _settlement(doc: InvoiceDoc, totals: Totals) -> Element | None:
     return el(
         "ram:ApplicableHeaderTradeSettlement",
+        # BT-83: the client's bank gives it back with the money, and the payment finds its invoice.
         el("ram:PaymentReference", doc.number),
         el("ram:InvoiceCurrencyCode", doc.currency),
         _payment(doc),

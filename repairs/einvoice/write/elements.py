@@ -17,8 +17,12 @@ class Element(Protocol):
 
     text: str | None
 
-    def append(self, child: Element, /) -> None: ...
-    def set(self, key: str, value: str, /) -> None: ...
+    def append(self, child: Element, /) -> None:
+        """Add a child after those that are there."""
+
+    def set(self, key: str, value: str, /) -> None:
+        """Give an attribute its value."""
+
     def __len__(self) -> int: ...
 
 

@@ -27,6 +27,8 @@ def with_einvoice(sheet: Sheet, xml: bytes) -> Sheet:
         name=FILE_NAME,
         content=xml,
         description="Factur-X, EN 16931",
+        # Factur-X: “Alternative” where the XML tells the same as the pages; “Data” is for its
+        # profiles that are no invoice by themselves (recalled).
         relationship="Alternative",
     )
     return dataclasses.replace(

@@ -28,6 +28,8 @@ def electronic_address(party: Party) -> tuple[str, str] | None:
     if party.e_address:
         scheme, _colon, address = party.e_address.partition(":")
         return address, scheme
+    # The French directory addresses a business by its SIREN under scheme 0225. Mail (EM) is last
+    # but one: it reaches people, not programs.
     if party.siren:
         return tidy(party.siren), FRENCH_ADDRESS
     if party.email:
@@ -44,6 +46,8 @@ def legal_identifier(party: Party) -> tuple[str, str]:
 
 def vat_identifier(party: Party, doc: InvoiceDoc) -> str:
     """Outside the scope of VAT no VAT number may stand (BR-O-02)."""
+    # BR-O-2 to BR-O-4: an invoice outside the scope of VAT names no VAT number, neither ours nor
+    # theirs.
     return "" if OUTSIDE in doc.categories else tidy(party.vat_id)
 
 
@@ -59,6 +63,8 @@ def framework(doc: InvoiceDoc, totals: Totals) -> str:
     4 after a deposit invoice."""
     if doc.kind == DEPOSIT or doc.is_credit:
         return f"{doc.operation}1"
+    # 4: final invoice after a deposit. The rule files forbid the 4 on a deposit invoice itself
+    # (386), which is why that is asked first.
     if any(deposit.number for deposit in doc.deposits):
         return f"{doc.operation}4"
     if totals.prepaid and totals.due == 0 and doc.due_on:

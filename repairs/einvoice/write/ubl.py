@@ -30,6 +30,7 @@ COMMON = {
 }
 INVOICE_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:Invoice-2"
 CREDIT_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:CreditNote-2"
+# “#PMT#” written by a person into a note would be read as the code of a legal mention.
 LIKE_A_CODE = re.compile(r"#(?=[A-Z]{3}#)")
 
 
@@ -71,6 +72,7 @@ class _Writing(PartyWriting):
         )
 
     def amount(self, name: str, value: Decimal) -> Element | None:
+        """A sum with the currency that UBL wants on each of them."""
         return self.el(name, money(value), currencyID=self.doc.currency)
 
     def notes(self) -> Iterator[Element | None]:
@@ -82,6 +84,7 @@ class _Writing(PartyWriting):
                 yield self.el("cbc:Note", f"#{note.code}#{text}" if note.code else text)
 
     def reference(self, named: Preceding) -> Element | None:
+        """The invoice that is corrected (BG-3)."""
         el = self.el
         return el(
             "cac:BillingReference",
@@ -93,6 +96,7 @@ class _Writing(PartyWriting):
         )
 
     def delivery(self) -> Element | None:
+        """The day of supply (BT-72), and where the goods arrive when they cross a border."""
         el, doc = self.el, self.doc
         location = party = None
         if WITHIN_EU in doc.categories:  # BR-IC-12: the country of arrival must be said
@@ -102,6 +106,7 @@ class _Writing(PartyWriting):
         return el("cac:Delivery", day, location, party)
 
     def payment(self) -> Element | None:
+        """How it is to be paid (BG-16), the account only for a transfer."""
         el, seller, doc = self.el, self.doc.seller, self.doc
         account = None
         if seller.iban and doc.payment_means == TRANSFER:
@@ -114,6 +119,8 @@ class _Writing(PartyWriting):
         return el(
             "cac:PaymentMeans",
             el("cbc:PaymentMeansCode", doc.payment_means),
+            # A UBL credit note has no due date of its own, so that its day stands with the means of
+            # payment.
             el("cbc:PaymentDueDate", doc.due_on) if doc.is_credit else None,
             el("cbc:PaymentID", doc.number),
             account,
@@ -134,6 +141,7 @@ class _Writing(PartyWriting):
         )
 
     def allowance(self, one: Allowance) -> Element | None:
+        """A discount or a charge on the whole document (BG-20, BG-21)."""
         el = self.el
         return el(
             "cac:AllowanceCharge",
@@ -148,6 +156,7 @@ class _Writing(PartyWriting):
         )
 
     def taxes(self) -> Element | None:
+        """The VAT in all, and by category and rate (BG-23)."""
         el = self.el
         return el(
             "cac:TaxTotal",
@@ -169,6 +178,7 @@ class _Writing(PartyWriting):
         )
 
     def sums(self) -> Element | None:
+        """The totals (BG-22)."""
         totals = self.totals
         return self.el(
             "cac:LegalMonetaryTotal",
@@ -182,6 +192,7 @@ class _Writing(PartyWriting):
         )
 
     def line(self, line: Line, net: Decimal) -> Element | None:
+        """One line (BG-25)."""
         el, credit = self.el, self.doc.is_credit
         quantity = "cbc:CreditedQuantity" if credit else "cbc:InvoicedQuantity"
         return el(
@@ -203,6 +214,7 @@ class _Writing(PartyWriting):
         )
 
     def line_discount(self, line: Line) -> Element | None:
+        """What is taken off one line (BG-27); nothing where there is none."""
         if not line.discount:
             return None
         return self.el(

@@ -22,7 +22,8 @@ from repairs.estimates.consent.said import (
     check_way,
     drawn,
 )
-from repairs.estimates.models import Consent, ConsentLink, Estimate, Option, OptionLine
+from repairs.estimates.consent_models import Consent, ConsentLink
+from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.standing import still_wanted, why_not_standing
 from repairs.estimates.totals import rates_of, totals_of
@@ -56,30 +57,48 @@ def decide(
     estimate = Estimate.objects.select_related("paper").get(pk=estimate.pk)
     estimate.case = case
     _check_link(link, at)
-    if why := why_not_standing(estimate, at):
-        raise ConsentRefusedError(why=why)
-    check_replaces(case, said)
-    check_person(case, said)
-    check_way(estimate, said, at)
+    _check_said(estimate, said, at)
     consent = _write(estimate, said, link, by=by, at=at)
-    if link is not None:
-        ConsentLink.objects.filter(pk=link.pk).update(used_at=at)
-    close_links(ConsentLink.objects.filter(estimate__case=case), at=at)
+    _spend_links(case, link, at)
     if said.decision == AGREED:
         _agree(estimate, consent, said, by=by, at=at)
         _move_on(case, consent, by=by, at=at)
+    _log_given(estimate, consent, said, by=by, at=at)
+    return consent
+
+
+def _spend_links(case: Case, link: ConsentLink | None, at: dt.datetime) -> None:
+    # Other open links still show what was offered before; a second person who decides by one
+    # would undo what this one said.
+    if link is not None:
+        ConsentLink.objects.filter(pk=link.pk).update(used_at=at)
+    close_links(ConsentLink.objects.filter(estimate__case=case), at=at)
+
+
+def _check_said(estimate: Estimate, said: Said, at: dt.datetime) -> None:
+    if why := why_not_standing(estimate, at):
+        raise ConsentRefusedError(why=why)
+    check_replaces(estimate.case, said)
+    check_person(estimate.case, said)
+    check_way(estimate, said, at)
+
+
+def _log_given(
+    estimate: Estimate, consent: Consent, said: Said, *, by: User | None, at: dt.datetime
+) -> None:
     record(
         by,
         "consent.given",
-        case,
+        estimate.case,
         at=at,
+        # The log is kept longer than the person may have to be: a salted hash can still be
+        # held against a name that somebody claims, and says nothing by itself.
         hashed={"name": said.name},
         consent=consent.number,
         decision=said.decision,
         how=said.how,
         version=estimate.version,
     )
-    return consent
 
 
 def _check_link(link: ConsentLink | None, at: dt.datetime) -> None:
@@ -110,8 +129,12 @@ def _write(
         confirmation=said.confirmation.strip(),
         irreversible_agreed=is_agreed and said.irreversible_agreed,
         link=link,
+        # The whole of what was shown, not a pointer to it: rows are reworded, a snapshot is
+        # evidence. The hash is that of the PDF that the owner can check for himself.
         shown=paper.data,
         shown_sha256=paper.sha256,
+        # When it was said and when it was noted are two facts: a call on Saturday is typed on
+        # Monday.
         said_at=said.said_at or at,
         noted_at=at,
         noted_by=by,
@@ -129,6 +152,7 @@ def _agree(
     """Write each piece of work of the option as agreed, at its ceiling."""
     option = consent.option
     assert option is not None  # noqa: S101 - checked above
+    # What is begun cannot be consented to afterwards: the ceiling is made to hold for it, no more.
     works = still_wanted(estimate.case, option)
     totals = totals_of(option, rates_of(estimate))
     terms = Terms(
@@ -153,6 +177,8 @@ def _agree(
 
 def agreed_hash(consent: Consent) -> str:
     """SHA-256 over the paper that was shown and the block of the option as it stands in it."""
+    # Each agreed work carries it, so that it can be shown long after that nobody widened the work
+    # between the signature and the bench.
     return content_hash({"shown_sha256": consent.shown_sha256, "option": shown_option(consent)})
 
 

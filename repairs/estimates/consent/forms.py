@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.estimates.consent.said import SPOKEN, Said, why_not_by_word
 from repairs.estimates.consent.signature import SignatureError, Strokes, read_strokes
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate
 from repairs.estimates.standing import standing_decision
 from repairs.screens.fields import LocalMomentInput
 
@@ -57,6 +58,7 @@ class DecisionForm(forms.Form):
             del self.fields["irreversible_agreed"]
 
     def said(self, how: str) -> Said:
+        """What was decided, ready for ``decide``; ``how`` is by which way it was said."""
         given = self.cleaned_data
         is_declined = given["choice"] == DECLINED
         option = None
@@ -74,6 +76,7 @@ class DecisionForm(forms.Form):
         )
 
     def how_said(self) -> dict[str, Any]:
+        """What this way of saying it adds; each form below knows its own."""
         return {}
 
 
@@ -89,6 +92,7 @@ class SignedForm(DecisionForm):
     )
 
     def clean_signature(self) -> Strokes:
+        """The strokes of the pen. Refuses a dot, and what arrived broken."""
         try:
             return read_strokes(self.cleaned_data["signature"])
         except SignatureError:
@@ -97,6 +101,7 @@ class SignedForm(DecisionForm):
             ) from None
 
     def how_said(self) -> dict[str, Any]:
+        """The strokes, and the name typed below them."""
         given = self.cleaned_data
         return {"signature": given["signature"], "signed_name": given["signed_name"]}
 
@@ -141,12 +146,14 @@ class SpokenForm(DecisionForm):
         ]
 
     def clean_choice(self) -> str:
+        """The option chosen, unless it is too heavy to be agreed to by word of mouth."""
         choice: str = self.cleaned_data["choice"]
         if why := self.too_heavy.get(choice):
             raise forms.ValidationError(why[:1].upper() + why[1:])
         return choice
 
     def clean_said_at(self) -> dt.datetime:
+        """When it was said; a clock a little ahead is taken as now."""
         moment: dt.datetime = self.cleaned_data["said_at"]
         now = timezone.now()
         if moment > now + SLACK:
@@ -154,6 +161,7 @@ class SpokenForm(DecisionForm):
         return min(moment, now)
 
     def how_said(self) -> dict[str, Any]:
+        """The very words, how they were confirmed, and when they were said."""
         given = self.cleaned_data
         return {name: given[name] for name in ("words", "confirmation", "said_at")}
 

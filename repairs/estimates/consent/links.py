@@ -13,13 +13,17 @@ from django.utils import timezone
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
 from repairs.estimates.actions import close_links
-from repairs.estimates.models import ConsentLink, Estimate
+from repairs.estimates.consent_models import ConsentLink
+from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.standing import why_not_standing
 from repairs.people.models import User
 
+# 256 bits: a link is as good as a signature, so it may not be guessed, whatever the brake.
 TOKEN_BYTES = 32
 MOST_TOKEN = 100
+# A house rule. It happens to be the term of withdrawal (C. conso L221-18), with which it has
+# nothing to do: that one runs from the conclusion.
 USUAL_DAYS = 14
 
 
@@ -50,6 +54,7 @@ def make_link(
         token_hash=hash_of(token),
         made_at=at,
         made_by=by,
+        # Consent to an offer that has lapsed would bind nobody.
         expires_at=min(at + dt.timedelta(days=days), _end_of(estimate.valid_until)),
     )
     record(by, "consent.link_made", estimate.case, at=at, version=estimate.version, link=link.pk)
@@ -58,6 +63,8 @@ def make_link(
 
 def _end_of(day: dt.date) -> dt.datetime:
     """The midnight that ends the day, in the house's time zone."""
+    # Midnight at the end of the day in the house's zone, so that a day of 23 or 25 hours is whole
+    # too.
     return timezone.make_aware(dt.datetime.combine(day + dt.timedelta(days=1), dt.time.min))
 
 
@@ -77,6 +84,8 @@ def link_of(token: str, *, at: dt.datetime) -> ConsentLink:
     rows = ConsentLink.objects.select_related(
         "estimate__case__instrument", "estimate__case__owner", "estimate__paper", "made_by"
     )
+    # Looked up by its hash: a database that leaks opens no offer, and the time of the look-up tells
+    # nothing about how much of a guess was right.
     link = rows.filter(token_hash=hash_of(token)).first() if len(token) <= MOST_TOKEN else None
     if link is None or not link.is_open(at) or why_not_standing(link.estimate, at):
         raise LinkSpentError
@@ -85,4 +94,5 @@ def link_of(token: str, *, at: dt.datetime) -> ConsentLink:
 
 def note_opened(link: ConsentLink, *, at: dt.datetime) -> None:
     """Remember when it was first looked at. Looking, also a mail scanner's, uses nothing up."""
+    # Only the first time, in one statement: mail programs open links by themselves, twice at once.
     ConsentLink.objects.filter(pk=link.pk, first_opened_at=None).update(first_opened_at=at)

@@ -18,7 +18,7 @@ from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.forms import SignedForm
 from repairs.estimates.consent.links import link_of, note_opened
 from repairs.estimates.consent.record import consent_sheet
-from repairs.estimates.models import Consent, ConsentLink
+from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import LinkSpentError
 from repairs.language.refusal import WorkshopError
 from repairs.people.models import Client, Language
@@ -40,6 +40,7 @@ def for_the_owner(view: View) -> View:
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        """The page, unless the address tried too often or the link is spent."""
         if too_many(request, "consent", per_minute=TRIES_PER_MINUTE):
             refusal = _("Too many tries from this address. Wait a minute, then try again.")
             answer: HttpResponseBase = _refused(request, refusal, 429)

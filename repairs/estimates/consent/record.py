@@ -16,8 +16,9 @@ from repairs.cases.locks import locked_case
 from repairs.estimates.consent.decide import shown_option
 from repairs.estimates.consent.paper_kinds import CONSENT_RECORD
 from repairs.estimates.consent.signature import signature_svg
+from repairs.estimates.consent_models import Consent
 from repairs.estimates.document import ConsentContent
-from repairs.estimates.models import Consent, OptionLine
+from repairs.estimates.models import OptionLine
 from repairs.language.dates import moment_words
 from repairs.language.text import folded, labelled, semicolons
 from repairs.people.block import house_block
@@ -54,8 +55,6 @@ def consent_sheet(consent: Consent, *, made_at: dt.datetime, seal: Seal | None =
 def _content(consent: Consent) -> ConsentContent:
     shown, option = consent.shown, shown_option(consent) or {}
     content, seal = shown["content"], shown["seal"]
-    lines = list(option.get("lines", []))
-    works = [line for line in lines if line["kind"] == OptionLine.Kind.WORK]
     signature = signature_svg(
         consent.signature, _("Signature of %(name)s") % {"name": consent.name}
     )
@@ -72,13 +71,7 @@ def _content(consent: Consent) -> ConsentContent:
         authority=authority_words(consent),
         said_at=moment_words(consent.said_at),
         noted=_noted_words(consent),
-        option=option_name(option),
-        works=tuple((line["title"], work_words(line)) for line in works),
-        others=tuple(labelled(one["title"], one["amount"]) for one in lines if one not in works),
-        sums=_sums(option),
-        irreversible=tuple(option.get("irreversible", [])),
-        sampling=tuple(option.get("sampling", [])),
-        left_out=option.get("left_out", ""),
+        **_agreed_option(option),
         words=consent.words,
         confirmation=consent.confirmation,
         estimate_title=shown["title"],
@@ -89,6 +82,21 @@ def _content(consent: Consent) -> ConsentContent:
         signature=signature,
         signed_by_typing=not signature and consent.how in ("premises", "link"),
     )
+
+
+def _agreed_option(option: Mapping[str, Any]) -> dict[str, Any]:
+    """The fields about the option, out of the estimate's own snapshot: never of today's rows."""
+    lines = list(option.get("lines", []))
+    works = [line for line in lines if line["kind"] == OptionLine.Kind.WORK]
+    return {
+        "option": option_name(option),
+        "works": tuple((line["title"], work_words(line)) for line in works),
+        "others": tuple(labelled(one["title"], one["amount"]) for one in lines if one not in works),
+        "sums": _sums(option),
+        "irreversible": tuple(option.get("irreversible", [])),
+        "sampling": tuple(option.get("sampling", [])),
+        "left_out": option.get("left_out", ""),
+    }
 
 
 def option_name(option: Block) -> str:

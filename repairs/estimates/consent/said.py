@@ -13,13 +13,14 @@ from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
 from repairs.estimates.consent.signature import SignatureError, Strokes, checked
-from repairs.estimates.models import Consent, Estimate, Option
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate, Option
 from repairs.estimates.refusals import ConsentRefusedError
 from repairs.estimates.standing import agreement_of
 from repairs.estimates.totals import rates_of, totals_of
 from repairs.language.text import folded
 from repairs.money import money_words
-from repairs.people.models import House
+from repairs.people.house_models import House
 
 SPOKEN = (Consent.How.TELEPHONE, Consent.How.MESSAGE)
 AGREED, DECLINED = Consent.Decision.AGREED, Consent.Decision.DECLINED

@@ -10,6 +10,8 @@ from typing import Any
 
 Strokes = list[list[list[float]]]
 
+# What a slow hand leaves on a tablet, three times over; more is a script, and would stand in a
+# paper for ever.
 MOST_STROKES, MOST_POINTS = 80, 4000
 MOST_LETTERS = 120_000
 LEAST_LENGTH = 0.15  # of the field's width: less is a slip of the finger
@@ -48,8 +50,11 @@ def _point(value: Any) -> list[float]:
     if not isinstance(value, list) or len(value) != 2:
         raise SignatureError("not a point")
     for part in value:
+        # In Python true is a number, and NaN passes no comparison: both would end in an SVG that no
+        # PDF shows.
         if isinstance(part, bool) or not isinstance(part, int | float) or not 0 <= part <= 1:
             raise SignatureError("a point lies outside the field")
+    # A ten-thousandth of the field is finer than any pen, and keeps the row short.
     return [round(float(part), 4) for part in value]
 
 

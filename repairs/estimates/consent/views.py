@@ -17,12 +17,13 @@ from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.forms import DecisionForm, SignedForm, SpokenForm
 from repairs.estimates.consent.links import link_address, make_link, revoke_links
 from repairs.estimates.consent.record import consent_sheet, issue_record
-from repairs.estimates.models import Consent, Estimate
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Estimate
 from repairs.estimates.standing import why_not_standing
 from repairs.estimates.views import estimate_of, pdf_answer
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.press.render import render as print_pdf
 
 NEW_LINK = "new_consent_link"

@@ -16,6 +16,8 @@ from repairs.gauges.cards.card import DogCard, VoicingCard
 UNSET = "not judged unless the house sets a limit"
 DEFAULT_LIMITS: Mapping[str, Limit] = {
     "force_n": Limit(None, None, "N", UNSET),
+    # Common practice: beyond it the trompette is heard to go out with its own drone when the dog is
+    # set.
     "pitch_shift_cents": Limit(-5.0, 5.0, "cents"),
     "onset_rpm": Limit(None, None, "rpm", UNSET),
 }
@@ -110,6 +112,8 @@ def _of_pressure(card: VoicingCard) -> list[Rule]:
     scratches = card.heard("scratches")
     heavy = card.paper == "grabbed"
     # Grit with a strip that slides is not pressure: the rim is overloaded, or soft in the heat.
+    # Row 11 of the fault table before row 10: to raise a string that only has dirt under it would
+    # leave it weak once the rim is wiped.
     gritty = bool(scratches) and not heavy
     much = (card.rosin_turns or 0.0) > TOO_MUCH_ROSIN_TURNS
     # The force for one lift goes with 1/a + 1/(L − a), so it grows as the keys shorten the string:
@@ -119,6 +123,8 @@ def _of_pressure(card: VoicingCard) -> list[Rule]:
     raised = _raise(card)
     return [
         (
+            # A strip of paper between string and rim: nipped at its end it is right, held all along
+            # it is too much, let through it is too little. No force gauge stands on a bench.
             card.paper == "passes",
             Hint("pressure_low", 9, ("paper",), (_lower(card), "more_cotton")),
         ),
@@ -135,6 +141,8 @@ def _of_pressure(card: VoicingCard) -> list[Rule]:
 
 
 def _of_cotton(card: VoicingCard) -> list[Rule]:
+    # A false string whistles too, and costs more to change than cotton to move: so the cotton comes
+    # first.
     whistles = card.heard("whistles")
     # Cotton wound against the turn of the wheel is unwound by it; so it bunches and lets go.
     loose = card.cotton_state == "bunched" or card.cotton_sense == "against_wheel"
@@ -186,6 +194,7 @@ def _of_silence(card: DogCard) -> list[Rule]:
     unfull = card.foot_full is False
     return [
         (
+            # Rows 17 to 19, foot first: a dog that stands on one corner is not heavy, it is stuck.
             never and unfull,
             Hint("foot_stuck", 17, ("onset", "foot_full"), ("trim_foot",)),
         ),
@@ -232,6 +241,7 @@ def _of_speed(card: DogCard, house: Mapping[str, Limit]) -> list[Rule]:
 
 def _of_tirant(card: DogCard, house: Mapping[str, Limit]) -> Rule:
     """A tirant pulls the trompette aside; tied at a steep angle it also tightens it."""
+    # The tirant pulls the trompette aside; the steeper its angle, the more of the pull is tension.
     shift = shift_verdict(card, house)
     return (
         shift is not None and shift.word == "outside",

@@ -31,10 +31,15 @@ Seconds = NDArray[np.int64]
 DAY_S = 86_400
 # Thin wood follows the air within weeks: what is slower than a month is a season, which it can
 # follow; what is quicker is what strains it. Hence the 30 days of EN 15757.
+# EN 15757:2010 (recalled, not read): wood in a house has grown used to the seasons of that house;
+# what harms it is the quick swing beside the average of thirty days.
 HALF_WINDOW_S = 15 * DAY_S
 THIRTEEN_MONTHS_DAYS = 395.0  # a whole year of averages, which lose half a month at each end
 # A record steadier than ±10 % RH obliges nobody to keep so still (EN 15757, from memory).
+# Where the house swings less than this, it need not be held tighter (EN 15757:2010, recalled).
 PRACTICE_BAND_PCT = 10.0
+# A logger of a year has 50,000 rows at ten minutes. Above this number every other one is enough,
+# since neighbours of ten minutes tell the same.
 JACKKNIFE_ROWS = 20_000
 
 

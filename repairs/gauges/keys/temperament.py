@@ -21,8 +21,11 @@ def ratio_cents(ratio: float | Fraction) -> float:
     return PER_OCTAVE * math.log2(ratio)
 
 
+# 701.955 cents.
 FIFTH = ratio_cents(Fraction(3, 2))
+# 23.460 cents: by this much twelve pure fifths pass seven octaves.
 PYTHAGOREAN_COMMA = ratio_cents(Fraction(3**12, 2**19))
+# 21.506 cents: by this much four pure fifths pass a pure third.
 SYNTONIC_COMMA = ratio_cents(Fraction(81, 80))
 
 
@@ -61,6 +64,8 @@ def chain(up: Sequence[float], down: Sequence[float]) -> tuple[float, ...]:
     return (*(steps[step] for step in range(1, 12)), PER_OCTAVE)
 
 
+# A drone does not move: every note is heard against it, and beats unless it is pure. For two drones
+# Hurdygurdywiki (“Tangent tuning”) wants 9/8, 5/4, 4/3, 3/2, 5/3 and 16/9 pure.
 _JUST = ("16/15", "9/8", "6/5", "5/4", "4/3", "45/32", "3/2", "8/5", "5/3", "16/9", "15/8", "2")
 _P, _S = PYTHAGOREAN_COMMA / 4.0, SYNTONIC_COMMA / 4.0
 
@@ -81,6 +86,7 @@ TEMPERAMENTS: Mapping[str, Scale] = {
         Scale(
             "kirnberger_iii",
             "Kirnberger III: C–G–D–A–E narrowed by a quarter of the syntonic comma",
+            # Its circle does not close: the schisma of 1.954 cents is left between F♯ and D♭.
             chain((_S, _S, _S, _S, 0.0, 0.0), (0.0,) * 5),
         ),
     )

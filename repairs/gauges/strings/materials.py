@@ -12,6 +12,7 @@ from typing import Any
 
 from repairs.gauges.base.given import choice
 
+# Gut varies by twist, oil and age, by a few per cent; makers' tables hide it in their constants.
 GUT_KG_M3 = 1300.0
 MEMORY = "from memory"
 
@@ -76,6 +77,8 @@ MATERIALS: Mapping[str, Material] = {
     )
 }  # fmt: skip
 
+# Only a round plain string has a stiffness that its diameter tells: a wound one bends like its
+# core.
 PLAIN = tuple(name for name, m in MATERIALS.items() if not m.wound)
 
 

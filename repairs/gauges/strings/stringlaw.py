@@ -11,6 +11,8 @@ import math
 from repairs.gauges.strings.materials import GUT_KG_M3
 
 G_M_S2 = 9.80665
+# 1000·√(g/(π·1300)) is 49.002: the workshop's number hides the density of gut, 1300 kg/m³. The
+# printed example, 440 Hz × 0.50 m × d = 49·√5, gives 0.498 mm.
 SATOH = 49.0
 
 
@@ -72,6 +74,8 @@ def stress_mpa(tension: float, diameter: float) -> float:
 
 def semitones_to_breaking(stress: float, breaking: float) -> float:
     """Return how many semitones the string can be tuned up before it breaks: 6·log₂(σ_b/σ)."""
+    # Stress grows with the square of the pitch, so an octave of pitch is four times the stress: six
+    # semitones for each doubling.
     return 6.0 * math.log2(breaking / stress)
 
 
@@ -81,6 +85,8 @@ def downforce_n(tension: float, speaking_deg: float, after_deg: float) -> float:
     α and β are the angles of the speaking length and of the afterlength to the plane that touches
     the bridge's top, downwards positive. Source: statics.
     """
+    # Of equal angles this is 2·T·sin(θ/2), as books on the violin print it. A wheel fiddle's angles
+    # are not equal: the tailpiece lies lower than the keybox.
     return tension * (math.sin(math.radians(speaking_deg)) + math.sin(math.radians(after_deg)))
 
 
@@ -95,4 +101,6 @@ def stiffness_b(diameter: float, tension: float, length: float, youngs_gpa: floa
 
 def partial_ratio(n: int, b: float) -> float:
     """Return partial ``n`` over the first partial: n·√((1 + B·n²)/(1 + B)). Source: as for B."""
+    # Against the first partial as it sounds and not as it would without stiffness: the tuner's
+    # needle knows only the former.
     return n * math.sqrt((1.0 + b * n * n) / (1.0 + b))

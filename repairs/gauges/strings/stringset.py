@@ -21,6 +21,7 @@ from repairs.gauges.strings.spec import quantity, read_string, uncertainty
 
 VERSION = "stringset 1"
 MOST_STRINGS = 60
+# A bevel held against a string, read on a protractor (common practice).
 U_ANGLE_DEG = 0.5
 UNSET = "no figure found; the house may set one"
 # No figure for a body's or a bridge's load was found: both stay open until the house sets one.
@@ -120,11 +121,15 @@ def read_break(given: Mapping[str, Any], *, row: int | None = None) -> Break | N
 
 def weigh(members: Sequence[Member], house: Mapping[str, Limit] = DEFAULT_LIMITS) -> SetResult:
     """Add up a set. Uncertainties of the strings are taken as independent of one another."""
+    # What pulls the head towards the tail: six strings at Segerman's figures for a wheel fiddle (8,
+    # 4, 4, 3, 4 and 5 kgf) are 275 N.
     load = sum(m.string.tension_n for m in members)
     u_load = math.sqrt(sum(m.string.u_tension_n**2 for m in members))
     names = dict.fromkeys(m.bridge for m in members if m.downforce_n is not None)
     bridges = []
     for name in names:
+        # Melody and drone strings stand on bridges of their own: the soundboard is pressed in
+        # several places, each to be judged by itself.
         on_it = [m for m in members if m.bridge == name and m.downforce_n is not None]
         force = sum(m.downforce_n or 0.0 for m in on_it)
         u = math.sqrt(sum((m.u_downforce_n or 0.0) ** 2 for m in on_it))

@@ -98,6 +98,7 @@ def equivalent(values: Mapping[str, float], us: Mapping[str, float], step_mm: fl
     tension, length, pitch = values["tension_n"], values["length_mm"], values["pitch_hz"]
     size = quantity("diameter_mm", diameter(values))
     below = math.floor(round(size / step_mm, 9))
+    # Gut is sold in steps of 0.02 mm, and the ear decides among neighbours: two on each side.
     sizes = [round((below + i) * step_mm, 6) for i in (-1, 0, 1, 2)]
     suggestions = tuple(
         Suggestion(d, law.tension_n(length, pitch, law.mass_g_m(d, GUT_KG_M3)))
@@ -128,6 +129,7 @@ def run_inharmonicity(given: Plain) -> dict[str, Any]:
     names = ("diameter_mm", "tension_n", "length_mm")
     values, us = _measured(given, names, {"diameter_mm": 0.01, "length_mm": 0.5})
     values["youngs_gpa"], us["youngs_gpa"] = youngs(given)
+    # Twelve partials reach three and a half octaves above the string.
     count = 12 if absent(given, "partials") else given["partials"]
     count = int(between("partials", count, 1, MOST_PARTIALS))
     pitch = None

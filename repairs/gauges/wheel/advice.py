@@ -37,6 +37,7 @@ class Rule:
     ``noisy`` times the limit, or when an arc of more than ``widest_gap_deg`` was not read.
     """
 
+    # Two divisions of a dial of 0.01 mm: below that a wheel is as good as it can be read.
     leave_tir_mm: float = 0.02
     ratio: float = 2.0
     noisy: float = 2.0
@@ -178,12 +179,17 @@ def decide(fit: WheelFit, widest_gap_deg: float, rule: Rule = HOUSE_RULE) -> Act
     """
     if not can_judge(fit, widest_gap_deg, rule):
         return "not_judged"
+    # Noise alone spreads the highest from the lowest of many readings, about 2σ√(2·ln n): a fine
+    # wheel read coarsely must not be cut for it.
     noise = noise_range_mm(fit.noise_mm, fit.count)
     if fit.tir_mm <= max(rule.leave_tir_mm, noise):
         return "leave"
+    # A round wheel off its axle by e shows 2e on the dial in one turn (ISO 1101, circular run-out):
+    # so 2e is what stands against the form.
     off_axle, form = 2 * fit.lsc.offset.amp_mm, fit.lsc.roundness_mm
     if form > noise and form > rule.ratio * off_axle:
         return "return"
+    # An offset smaller than its own doubt points nowhere: to tap it would move the wheel at random.
     if not has_angle(fit):
         return "not_judged"
     alone = form <= noise or off_axle > rule.ratio * form
@@ -221,6 +227,7 @@ def recentring(fit: WheelFit) -> Recentre | None:
     return Recentre(
         shift_mm=off.amp_mm,
         u_shift_mm=off.u_amp_mm,
+        # On the high side, towards the axle; the shim goes opposite.
         tap_at_deg=off.high_deg,
         shim_at_deg=(off.high_deg + 180) % 360,
         u_angle_deg=off.u_high_deg,
@@ -236,6 +243,7 @@ def strings_after(
 
 def _after(name: str, string: StringOnWheel, fit: WheelFit, lost_mm: float) -> StringAfter:
     before = string.force_n()
+    # The bridge stays where it is: whatever the rim loses, each string loses of its lift.
     lift = string.lift_mm - lost_mm
     after = string.force_n(lift)
     lifted = string.lift_mm > 0

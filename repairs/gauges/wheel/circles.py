@@ -18,6 +18,7 @@ from repairs.gauges.wheel.roundness import minimum_zone
 
 VERSION = "circles 1"
 
+# Each shift solves the circle from the centre before; this ends one that never comes to rest.
 MOST_SHIFTS = 500
 STILL = 1e-13  # of the radius: a centre that moves less has been found
 

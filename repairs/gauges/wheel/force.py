@@ -41,6 +41,7 @@ class StringOnWheel:
 
     def force_n(self, lift_mm: float | None = None) -> float:
         """Force of the wheel on the string, exact, at its own or at another lift. 0 at no lift."""
+        # A string that the rim no longer reaches is pressed by nothing; it does not pull at it.
         h = self.lift_mm if lift_mm is None else max(lift_mm, 0.0)
         a, b = self.from_bridge_mm, self.length_mm - self.from_bridge_mm
         return self.tension_n * h * (1 / math.hypot(a, h) + 1 / math.hypot(b, h))
@@ -75,11 +76,13 @@ def swelling_pct(ecc_mm: float, lift_mm: float) -> float:
     """
     if lift_mm <= 0:
         raise GaugeInputError("not_positive", field="lift_mm", value=f"{lift_mm:g}")
+    # 0.05 mm of eccentricity on a lift of 1 mm: 5 % more and 5 % less in each turn.
     return 100.0 * ecc_mm / lift_mm
 
 
 def rim_speed_m_s(diameter_mm: float, turns_per_min: float) -> float:
     """Return the speed of the rim in metres per second: ``π·D·n/60``."""
+    # 170 mm at one turn a second: 0.53 m/s.
     return math.pi * diameter_mm / 1000.0 * turns_per_min / 60.0
 
 
@@ -145,6 +148,8 @@ def run(given: Plain) -> dict[str, Any]:
         turns = positive("turns_per_min", given.get("turns_per_min"), most=MOST_TURNS_PER_MIN)
         diameter = between("diameter_mm", given.get("diameter_mm"), *DIAMETERS_MM)
         answer["rim_speed_m_s"] = rim_speed_m_s(diameter, turns)
+        # An eccentric wheel swells once a turn; an oval one twice, which is another fault (two
+        # planks that shrank).
         answer["pulse_hz"] = turns / 60.0
     return answer
 

@@ -19,12 +19,15 @@ VERSION = "wheel_readings 1"
 
 # Eight places are what the harmonics need; seventy-two are every 5°, finer than a finger can index.
 LEAST_PLACES, MOST_PLACES = 8, 72
+# Mean, eccentricity with its direction, and one reading that could contradict them.
 LEAST_PRESENT = 4
 MOST_READING_MM = 30.0  # the travel of the longest dial gauges
 MOST_RANGE_MM = 5.0  # more in one turn is a slipped foot, or hundredths typed as millimetres
+# A dial that is off by a tenth says nothing about limits of half of that.
 MOST_SIGMA_MM = 0.1
 MOST_U_DIAMETER_MM = 2.0
 MOST_ANGLE_DEG = 720.0
+# At a radius of 85 mm this is 0.15 mm of rim, less than the tip of a dial covers.
 SAME_PLACE_DEG = 0.1
 SIGMA_MM = 0.005  # common practice: a dial of 0.01 mm read to half a division
 U_MEAN_DIAMETER_MM = 0.02  # common practice: a calliper of 0.02 mm

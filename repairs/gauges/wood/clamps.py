@@ -14,6 +14,7 @@ from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import COMMON_PRACTICE
 from repairs.gauges.wood.joint_limits import VERSION
 
+# Makers of glue and clamps print lbf/in².
 KPA_PER_PSI = 6.894757
 
 
@@ -71,6 +72,8 @@ def clamp_force(
         raise GaugeInputError("too_big", field="pressure_mpa", value=low, limit=high)
     count = None
     if clamp_n is not None:
+        # A hair less than a whole number of clamps is a whole number: rounding must not ask for one
+        # more.
         count = max(1, math.ceil(low * area / positive("clamp_n", clamp_n, most=50_000) - 1e-9))
     return ClampForce(
         low * area,

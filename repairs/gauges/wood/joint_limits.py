@@ -18,4 +18,5 @@ DEFAULT_LIMITS: dict[str, Limit] = {
 }
 
 
+# Longer than any instrument of this house: a crack in metres is one typed in centimetres.
 MOST_CRACK_MM = 2000.0

@@ -26,6 +26,7 @@ VERSION = "movement 1"
 LINEAR_MC_PCT = (6.0, 14.0)
 # Above it water only fills the hollows of the cells: the walls, and the size, change no more.
 FIBRE_SATURATION_PCT = 30.0
+# Green sapwood of light woods holds twice its own mass of water (recalled).
 MC_ENDS_PCT = (0.0, 200.0)
 RH_ENDS_PCT = (0.0, 100.0)
 MOST_WIDTH_MM = 3000.0
@@ -62,6 +63,8 @@ def shrinkage_change_mm(
 
     Source: Wood Handbook, FPL-GTR-190 (2010), Eq. 13-3; there and back again gives no change.
     """
+    # The denominator carries the moisture at the start, so that there and back again gives no
+    # change: a coefficient alone would leave a gap after each season.
     first, last = min(from_mc_pct, FIBRE_SATURATION_PCT), min(to_mc_pct, FIBRE_SATURATION_PCT)
     return size_mm * (last - first) / (3000.0 / s_pct - FIBRE_SATURATION_PCT + first)
 
@@ -85,6 +88,7 @@ def movement(
     last = between("to_mc_pct", to_mc_pct, *MC_ENDS_PCT)
     linear = all(LINEAR_MC_PCT[0] <= m <= LINEAR_MC_PCT[1] for m in (first, last))
     values = {"size": size, "tree": 1.0, "first": first, "last": last}
+    # The tree weighs most: no table knows this board, and two of one species differ by 15 %.
     us = {"size": u_size_mm, "tree": wood.u_rel, "first": u_mc_pct, "last": u_mc_pct}
 
     def law(v: Mapping[str, float]) -> float:
@@ -144,6 +148,8 @@ def _moisture(data: Plain, end: str, t_c: float) -> tuple[float, float]:
     if ways == [by_mc]:
         u_mc_pct = optional(data, "u_mc_pct", U_MC_PCT, (0.0, 30.0))
         return needed(data, by_mc, MC_ENDS_PCT), u_mc_pct
+    # What the air would give in the end. A thin plate follows in days, a block in months: the
+    # humidity of this morning is not yet in the wood (common practice).
     settled = emc(t_c, needed(data, by_rh, RH_ENDS_PCT))
     return settled.emc_pct, optional(data, "u_mc_pct", settled.u_emc_pct, (0.0, 30.0))
 

@@ -185,6 +185,8 @@ def _across(wood: Species, angle: float) -> Grain:
         return Grain(c_r, s_r, U_REL_TREE, wood.source, recalled)
     if angle == math.pi / 2.0:
         return Grain(c_t, s_t, U_REL_TREE, wood.source, recalled)
+    # Most soundboards are not quite on the quarter: at 30° of ring angle a quarter of the
+    # tangential movement comes in.
     c = c_r * math.cos(angle) ** 2 + c_t * math.sin(angle) ** 2
     return Grain(c, shrinkage_from_coefficient(c), U_REL_TREE, wood.source, recalled)
 
@@ -198,6 +200,8 @@ def _pair(wood: Species, c: float | None, s_pct: float | None) -> tuple[float, f
             why="no shrinkage is known for %(wood)s",
             wood=wood.name,
         )
+    # Some tables print the shrinkage, some the coefficient: the relation lets each stand for the
+    # other.
     if c is None:
         c = coefficient_from_shrinkage(s_pct or 0.0)
     return c, shrinkage_from_coefficient(c) if s_pct is None else s_pct

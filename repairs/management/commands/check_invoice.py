@@ -26,6 +26,8 @@ WHY: dict[type[OSError], str | Promise] = {
 
 
 class Command(BaseCommand):
+    """Check an e-invoice that was received, against its totals and the rules."""
+
     help = (
         "Prints one JSON object: the five totals as stated and as recomputed, and the rules that "
         "fired. Exits with 1 when one is fatal, with 2 and a sentence when it cannot be checked."
@@ -33,9 +35,11 @@ class Command(BaseCommand):
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        """The file to check."""
         parser.add_argument("file", help="an XML file in CII or UBL, or a PDF with one inside")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        """Print what was found; the exit code says the same to a script."""
         path = Path(options["file"])
         try:
             checked = check_received(path.read_bytes(), path.name)

@@ -19,9 +19,12 @@ PASSWORD = "roue-et-chien-1771"  # noqa: S105 - of a demo that listens on this m
 
 
 class Command(BaseCommand):
+    """Set up the invented workshop of the demo."""
+
     help = "Sets up the casebook with an invented scenario, writes its papers, serves the app."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        """Where its papers go, and whether it is served."""
         parser.add_argument(
             "--papers",
             default=str(settings.DATA_DIR / "papers"),
@@ -31,6 +34,7 @@ class Command(BaseCommand):
         parser.add_argument("--address", default="127.0.0.1:8000", help="address to serve at")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        """Migrate, tell the story, write its papers, serve."""
         call_command("migrate", verbosity=0)
         self._say("the database is ready")
         password = os.environ.get("SAUTEREAU_DEMO_PASSWORD", PASSWORD)

@@ -23,15 +23,19 @@ def _whole(digits: str) -> int | float:
 
 
 class Command(BaseCommand):
+    """Run one gauge on a file, without the app."""
+
     help = "Prints one JSON object; exits with 2 and a sentence on bad input."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        """The gauge and its input."""
         parser.add_argument("name", nargs="?", help="name of the gauge")
         parser.add_argument("file", nargs="?", default="-", help="JSON file; - is standard input")
         parser.add_argument("--list", action="store_true", help="name the gauges and their inputs")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        """Print the output as JSON, or the list of gauges when none is named."""
         known = gauges()
         if options["list"] or not options["name"]:
             self._list()

@@ -17,9 +17,12 @@ from repairs.people.models import Language, Role, User
 
 
 class Command(BaseCommand):
+    """Give somebody an account from the shell: the first one of a new casebook."""
+
     help = "Makes an account, or gives an existing one another role and password."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        """Who, in which role; the password is asked for, or taken from the environment."""
         parser.add_argument("--username", required=True)
         parser.add_argument("--role", choices=Role.values, default=Role.PRINCIPAL)
         parser.add_argument("--first-name", default="")
@@ -27,6 +30,7 @@ class Command(BaseCommand):
         parser.add_argument("--language", choices=Language.values, default=Language.FRENCH)
 
     def handle(self, *args: Any, **options: Any) -> None:
+        """Make the account, or change it."""
         user = User.objects.filter(username=options["username"]).first()
         user = user or User(username=options["username"])
         for name in ("role", "first_name", "last_name", "language"):

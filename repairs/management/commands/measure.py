@@ -18,10 +18,13 @@ VERDICTS = {True: "met", False: "MISSED", None: ""}
 
 
 class Command(BaseCommand):
+    """Measure something and hold it against its goal."""
+
     help = f"Measures one of: {', '.join(ROOMS)}. A missed goal is shown; --strict fails on it."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        """What, how large, and whether a missed goal fails."""
         parser.add_argument("what", help=f"what to measure: {', '.join(ROOMS)}")
         parser.add_argument("room", nargs="?", default="", help="of mutants: only this group")
         parser.add_argument("--seed", type=int, default=1, help="of mutants: which are drawn")
@@ -33,6 +36,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        """Measure, print, and write the figures where asked."""
         measure = ROOMS.get(options["what"])
         if measure is None:
             raise CommandError(

@@ -13,12 +13,16 @@ from repairs.jobs.worker import Worker
 
 
 class Command(BaseCommand):
+    """Do the queued jobs in a process of its own."""
+
     help = "Runs queued jobs: checking photos, printing reports."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
+        """Whether to stop when the queue is empty."""
         parser.add_argument("--once", action="store_true", help="run what is queued, then stop")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        """Work until a signal asks to stop; the job in hand is finished first."""
         stop = threading.Event()
         worker = Worker(stop)
         if options["once"]:

@@ -38,6 +38,7 @@ class FindingBlock:
 
     @property
     def name(self) -> str:
+        """Term and part, as a marker's legend has them."""
         return f"{self.term}, {self.part}"
 
 

@@ -18,6 +18,7 @@ class PairBlock:
 
     @property
     def both(self) -> tuple[PhotoBlock, PhotoBlock]:
+        """The two photos in the order of time."""
         return self.before, self.after
 
 
@@ -120,6 +121,7 @@ class ReadingPair:
 
     @property
     def is_refused(self) -> bool:
+        """Whether the owner did not permit one of the two readings."""
         return bool(self.not_permitted or self.before_not_permitted)
 
 
@@ -207,4 +209,5 @@ class TreatmentReport:
 
     @property
     def answer_below(self) -> tuple[Row, ...]:
+        """The rows of the answer that find no room beside the cover."""
         return self.answer[rows_beside(self.answer, self.cover) :]

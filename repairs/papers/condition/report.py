@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
-from repairs.findings.models import Examination, PartLook
+from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.refusals import NothingExaminedError
-from repairs.instruments.kinds import material_label
-from repairs.instruments.models import Part
-from repairs.instruments.scales import scale_entry
+from repairs.instruments.models import Instrument
 from repairs.language.refusal import WorkshopError
-from repairs.language.text import in_language
 from repairs.papers.after import report_survey
-from repairs.papers.blocks.document import ConditionReport, Hazard, PartRow
+from repairs.papers.blocks.document import (
+    ConditionReport,
+    FindingBlock,
+    PartRow,
+    PhotoBlock,
+)
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
 from repairs.papers.blocks.readings import outside_words, reading_blocks
 from repairs.papers.condition import instrument_units, units
+from repairs.papers.condition.cautions import _protection_words, hazard_cautions, protected_rows
 from repairs.papers.condition.so_far import so_far_rows
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts
@@ -53,49 +57,77 @@ class _Material:
 def _body(material: _Material) -> ConditionReport:
     case, instrument, look = material.case, material.instrument, material.examination
     blocks = finding_blocks(material.findings, material.photos)
-    worst = sorted(blocks.values(), key=lambda b: (-b.severity, b.urgency, b.number))[:WORST]
     photos = tuple(photo_block(photo, blocks) for photo in material.photos)
-    cover = next(
-        (p for p, row in zip(photos, material.photos, strict=True) if row.view == "front"),
-        photos[0] if photos else None,
-    )
     readings = reading_blocks(case)
     return ConditionReport(
         case_number=case.number,
         instrument_number=instrument.number,
         instrument=str(instrument),
         owner=case.owner.name,
-        cover=cover,
+        cover=_cover(material, photos),
         answer=units.answer_rows(case, look),
-        worst=tuple(worst),
+        worst=_worst(blocks.values()),
         outside=outside_words(readings),
         nothing_seen=not blocks,
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
         owner_words=case.owner_words,
-        identity=instrument_units.identity_rows(instrument),
-        sizes=instrument_units.size_rows(instrument),
-        label_text=instrument.label_text,
+        **_identity(instrument),
         stay=units.stay_rows(case),
         leaves=case.leaves,
         leave_decided_by=case.leave_decided_by,
         photos=photos,
         findings=tuple(blocks.values()),
         readings=readings,
-        parts=_part_rows(material),
-        parts_looked_at=tuple(_names(material, PartLook.State.LOOKED)),
-        parts_not_examined=_not_examined(material),
-        parts_not_said=len(material.parts) - len(material.looks),
-        protected=_protected(material.parts),
-        examination=units.examination_rows(look),
-        judgement=units.judgement_rows(look),
-        hazards=_hazards(hazards_of(case, look)),
-        hazard_rows=units.hazard_rows(hazards_of(case, look)),
-        hazards_note=look.hazards_note if look else "",
+        **_parts_shown(material),
+        **_judged(case, look),
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
-        examiner=str(look.examiner) if look else "",
     )
+
+
+def _cover(material: _Material, photos: Sequence[PhotoBlock]) -> PhotoBlock | None:
+    """The front of the instrument, or the first photo when nobody took the front."""
+    for block, row in zip(photos, material.photos, strict=True):
+        if row.view == "front":
+            return block
+    return photos[0] if photos else None
+
+
+def _worst(blocks: Iterable[FindingBlock]) -> tuple[FindingBlock, ...]:
+    return tuple(sorted(blocks, key=lambda b: (-b.severity, b.urgency, b.number))[:WORST])
+
+
+def _identity(instrument: Instrument) -> dict[str, Any]:
+    """The report's fields that tell this instrument from every other."""
+    return {
+        "identity": instrument_units.identity_rows(instrument),
+        "sizes": instrument_units.size_rows(instrument),
+        "label_text": instrument.label_text,
+    }
+
+
+def _parts_shown(material: _Material) -> dict[str, Any]:
+    """The report's fields about the parts, looked at or not."""
+    return {
+        "parts": _part_rows(material),
+        "parts_looked_at": tuple(_names(material, PartLook.State.LOOKED)),
+        "parts_not_examined": _not_examined(material),
+        "parts_not_said": len(material.parts) - len(material.looks),
+        "protected": protected_rows(material.parts),
+    }
+
+
+def _judged(case: Case, look: Examination | None) -> dict[str, Any]:
+    """The report's fields about the whole: the judgement, and what may hurt the reader."""
+    return {
+        "examination": units.examination_rows(look),
+        "judgement": units.judgement_rows(look),
+        "hazards": hazard_cautions(hazards_of(case, look)),
+        "hazard_rows": units.hazard_rows(hazards_of(case, look)),
+        "hazards_note": look.hazards_note if look else "",
+        "examiner": str(look.examiner) if look else "",
+    }
 
 
 def _part_rows(material: _Material) -> tuple[PartRow, ...]:
@@ -123,12 +155,6 @@ def _part_rows(material: _Material) -> tuple[PartRow, ...]:
     return tuple(rows)
 
 
-def _protection_words(part: Part) -> str:
-    if part.protection:
-        return _("listed: see below")
-    return _("not listed") if part.material else _("not known")
-
-
 def _names(material: _Material, state: str) -> Iterable[str]:
     for part in material.parts:
         look = material.looks.get(part.pk)
@@ -142,30 +168,6 @@ def _not_examined(material: _Material) -> tuple[tuple[str, str], ...]:
         look = material.looks.get(part.pk)
         if look and look.state == PartLook.State.NOT_EXAMINED:
             rows.append((part.label(), look.why))
-    return tuple(rows)
-
-
-def _protected(parts: list[Part]) -> tuple[tuple[str, str, str], ...]:
-    """Parts of protected material: part, material, what the rules say of it."""
-    return tuple(
-        (part.label(), material_label(part.material), in_language(part.protection["note"]))
-        for part in parts
-        if part.protection
-    )
-
-
-def _hazards(keys: Iterable[str]) -> tuple[Hazard, ...]:
-    rows = []
-    for key in keys:
-        entry = scale_entry("hazards", key)
-        if entry:
-            rows.append(
-                Hazard(
-                    key=str(key),
-                    label=in_language(entry["label"]),
-                    caution=in_language(entry.get("caution")),
-                )
-            )
     return tuple(rows)
 
 
@@ -198,6 +200,7 @@ def gaps(report: ConditionReport) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal of a report with nothing to report, or no photo and no reason why."""
     if not facts.is_examined:
         return NothingExaminedError(number=facts.number)
     return None if facts.may_lack_photo else ReasonForNoPhotoError(number=facts.number)

@@ -21,7 +21,7 @@ from repairs.cases.compile import maker_words
 from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words, moment_words

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Exists, OuterRef
 from django.utils.functional import Promise
 
-from repairs.cases.models import Case, HandBack
-from repairs.findings.models import Finding, PartLook
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
+from repairs.findings.look_models import PartLook
+from repairs.findings.models import Finding
 from repairs.instruments.kinds import protection_of
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import semicolons
 from repairs.papers.needs.leaving import blocking_words, mismatch_words
@@ -42,22 +45,7 @@ class Facts:
 
 def facts_of(case: Case) -> Facts:
     """Ask for the facts in a handful of queries."""
-    mine = {"case": OuterRef("pk")}
-    looked = PartLook.objects.filter(state=PartLook.State.LOOKED, **mine)
-    setup = Reading.objects.filter(withdrawn_at=None, gauge__in=SETUP_GAUGES, **mine)
-    said = (
-        Case.objects.filter(pk=case.pk)
-        .annotate(
-            looked=Exists(looked),
-            found=Exists(Finding.objects.filter(withdrawn_at=None, **mine)),
-            photo=Exists(Photo.objects.filter(withdrawn_at=None, state=Photo.State.READY, **mine)),
-            signed=Exists(SignOff.objects.filter(intervention__case=OuterRef("pk"))),
-            set_up=Exists(setup),
-            bags=Exists(RemovedPart.objects.filter(**mine)),
-        )
-        .values("looked", "found", "photo", "signed", "set_up", "bags", _REASON)
-        .get()
-    )
+    said = _said(case)
     row = case.hand_backs.last()
     return Facts(
         number=case.number,
@@ -70,6 +58,26 @@ def facts_of(case: Case) -> Facts:
         has_protected=any(protection_of(key) for key in _materials(case)),
         is_going=row is not None,
         blocking=_blocking(case, row),
+    )
+
+
+def _said(case: Case) -> dict[str, Any]:
+    """Which kinds of rows the case has at all: one query for six questions."""
+    mine = {"case": OuterRef("pk")}
+    looked = PartLook.objects.filter(state=PartLook.State.LOOKED, **mine)
+    setup = Reading.objects.filter(withdrawn_at=None, gauge__in=SETUP_GAUGES, **mine)
+    return (
+        Case.objects.filter(pk=case.pk)
+        .annotate(
+            looked=Exists(looked),
+            found=Exists(Finding.objects.filter(withdrawn_at=None, **mine)),
+            photo=Exists(Photo.objects.filter(withdrawn_at=None, state=Photo.State.READY, **mine)),
+            signed=Exists(SignOff.objects.filter(intervention__case=OuterRef("pk"))),
+            set_up=Exists(setup),
+            bags=Exists(RemovedPart.objects.filter(**mine)),
+        )
+        .values("looked", "found", "photo", "signed", "set_up", "bags", _REASON)
+        .get()
     )
 
 

@@ -10,9 +10,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.cases.custody_models import Custody
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.cases.refusals import HandBackError
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
 from repairs.language.text import in_language
 from repairs.storage.fixtures import read_fixture
 from repairs.treatment.models import WorkSpell

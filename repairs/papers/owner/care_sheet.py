@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
-from repairs.findings.models import Examination, Finding
+from repairs.findings.look_models import Examination
+from repairs.findings.models import Finding
 from repairs.instruments.kinds import families, material_label, protection_of
 from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_entry, scale_label
@@ -25,7 +26,7 @@ from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import thing_of
-from repairs.people.models import House
+from repairs.people.house_models import House
 from repairs.readings.models import Reading
 from repairs.storage.fixtures import read_fixture
 
@@ -209,6 +210,7 @@ def gaps(sheet: CareSheet) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while nothing is known of the instrument that care could follow from."""
     if facts.is_examined or facts.is_worked or facts.is_set_up:
         return None
     why = _("nothing is known of this instrument. Look it over, or take a reading first.")

@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from repairs.cases.compile import maker_words
 from repairs.cases.models import Case
 from repairs.instruments.kinds import material_label, materials, protection_of
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.protection import needs_of
 from repairs.language.dates import day_words
 from repairs.language.refusal import WorkshopError
@@ -24,7 +24,7 @@ from repairs.language.text import in_language, labelled, semicolons
 from repairs.papers.blocks.pictures import photos_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
-from repairs.papers.treatment.work import origin_words
+from repairs.papers.treatment.supplies import origin_words
 from repairs.treatment.part_models import NewPart, RemovedPart
 
 RECORDED = (
@@ -212,6 +212,7 @@ def gaps(paper: MaterialStatement) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while no part is known to be of a protected material."""
     if facts.has_protected:
         return None
     why = _(

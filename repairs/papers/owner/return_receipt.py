@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from repairs.cases.models import Case, HandBack
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
 from repairs.cases.refusals import HandBackError
 from repairs.language.dates import day_words, moment_words
 from repairs.language.refusal import WorkshopError
@@ -154,6 +155,7 @@ def gaps(paper: ReturnReceipt) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while something blocks the return, or nobody wrote it down."""
     if facts.blocking:
         return HandBackError(number=facts.number, why=" ".join(facts.blocking))
     if facts.is_going:

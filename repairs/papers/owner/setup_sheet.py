@@ -83,13 +83,7 @@ class SetupSheet:
 
 def body(case: Case) -> SetupSheet:
     """The set-up as the last readings show it, whichever phase they belong to."""
-    rows = list(
-        case.readings.present()
-        .filter(gauge__in=SETUP_GAUGES)
-        .select_related("tool", "taken_by")
-        .prefetch_related("results__verdicts")
-        .order_by("taken_at", "number")
-    )
+    rows = _setup_readings(case)
     fitting = {sheet.gauge for sheet in sheets_for(case)}
     last = {row.gauge: row for row in rows}
     cards = {thing_of(row): row for row in rows if row.gauge == "voicing_card"}
@@ -114,6 +108,17 @@ def body(case: Case) -> SetupSheet:
         voicing_tables=voicing_tables(spoken),
         dog=block("dog_card"),
         action=block("action"),
+    )
+
+
+def _setup_readings(case: Case) -> list[Reading]:
+    """Oldest first, so that the last of a gauge stands when they are laid over one another."""
+    return list(
+        case.readings.present()
+        .filter(gauge__in=SETUP_GAUGES)
+        .select_related("tool", "taken_by")
+        .prefetch_related("results__verdicts")
+        .order_by("taken_at", "number")
     )
 
 
@@ -201,6 +206,7 @@ def _blocks(sheet: SetupSheet) -> list[SetupBlock]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while nothing of the set-up was read."""
     if facts.is_set_up:
         return None
     why = _("nothing of its set-up was read (%(readings)s). Take one of them first.") % {

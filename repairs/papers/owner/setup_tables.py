@@ -70,6 +70,7 @@ class Voicing:
 
 
 def string_lines(row: Reading | None) -> tuple[StringLine, ...]:
+    """Each string with what was typed and what follows from it."""
     result = row.latest if row is not None else None
     if row is None or result is None:
         return ()
@@ -98,6 +99,7 @@ def _number(value: float | None, places: int, unit: str) -> str:
 
 
 def key_lines(row: Reading | None) -> tuple[KeyLine, ...]:
+    """Each key of each string with what its tangent should be turned, and by how much."""
     result = row.latest if row is not None else None
     if result is None:
         return ()
@@ -151,6 +153,7 @@ def _words(cell: Cell, value: Any) -> str:
 
 
 def voicing_tables(rows: Sequence[Reading]) -> tuple[Voicing, ...]:
+    """The voicing cards, a few side by side so that each table fits on the page."""
     return tuple(_table(rows[i : i + CARDS_A_TABLE]) for i in range(0, len(rows), CARDS_A_TABLE))
 
 

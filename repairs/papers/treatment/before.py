@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.cases.compile import maker_words
-from repairs.instruments.models import Part
+from repairs.instruments.part_models import Part
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words
 from repairs.language.text import labelled, semicolons

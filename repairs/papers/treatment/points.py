@@ -16,9 +16,10 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from repairs.cases.models import Case, HandBack
-from repairs.findings.models import Examination
-from repairs.instruments.models import Part
+from repairs.cases.hand_back_models import HandBack
+from repairs.cases.models import Case
+from repairs.findings.look_models import Examination
+from repairs.instruments.part_models import Part
 from repairs.language.text import semicolons
 from repairs.papers.blocks.document import FindingBlock, Row
 from repairs.papers.blocks.treatment_document import BagLine, PairBlock, ReadingPair, WorkBlock

@@ -15,7 +15,7 @@ from repairs.language.text import labelled, semicolons
 from repairs.papers.blocks.treatment_document import BagLine
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
-from repairs.papers.treatment.work import bag_line
+from repairs.papers.treatment.supplies import bag_line
 from repairs.treatment.part_models import RemovedPart
 
 
@@ -77,6 +77,7 @@ def gaps(paper: RemovedParts) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while nothing was taken off."""
     if facts.has_bags:
         return None
     return empty(facts, REMOVED_PARTS.name, _("nothing was taken off the instrument."))

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
-from repairs.findings.models import Examination
+from repairs.findings.look_models import Examination
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
 from repairs.papers.blocks.pictures import (
@@ -26,9 +27,11 @@ from repairs.papers.treatment.answers import answer_rows
 from repairs.papers.treatment.before import before_rows
 from repairs.papers.treatment.points import Material
 from repairs.papers.treatment.record import after_rows, record_rows
+from repairs.papers.treatment.supplies import bag_line
 from repairs.papers.treatment.weighed import weighed
-from repairs.papers.treatment.work import bag_line, left_out_words, work_block, works_of
+from repairs.papers.treatment.work import left_out_words, work_block, works_of
 from repairs.photos.models import Photo
+from repairs.readings.models import Reading
 from repairs.treatment.models import Intervention
 
 
@@ -62,15 +65,8 @@ def _material(case: Case) -> Material:
     """Everything that the report draws on, read in a couple of dozen queries."""
     photos = photos_of(case)
     blocks = finding_blocks(findings_of(case), photos)
-    parts = {part.pk: part for part in case.instrument.parts.all()}
-    for part in parts.values():
-        part.instrument = case.instrument
-    readings = list(
-        case.readings.present()
-        .select_related("tool", "taken_by")
-        .prefetch_related("results__verdicts", "results__prescriptions")
-        .order_by("taken_at", "number")
-    )
+    parts = _parts_of(case)
+    readings = _readings_of(case)
     look = Examination.objects.filter(case=case).first()
     begun = works_of(case)
     works = [work for work in begun if work.is_signed]
@@ -94,6 +90,22 @@ def _material(case: Case) -> Material:
         bags=tuple(bag_line(piece, parts) for piece in removed),
         photos=tuple(photos),
         pairs=pair_blocks(photos, blocks),
+    )
+
+
+def _parts_of(case: Case) -> dict[int, Part]:
+    parts = {part.pk: part for part in case.instrument.parts.all()}
+    for part in parts.values():
+        part.instrument = case.instrument
+    return parts
+
+
+def _readings_of(case: Case) -> list[Reading]:
+    return list(
+        case.readings.present()
+        .select_related("tool", "taken_by")
+        .prefetch_related("results__verdicts", "results__prescriptions")
+        .order_by("taken_at", "number")
     )
 
 
@@ -150,6 +162,7 @@ def gaps(report: TreatmentReport) -> list[str]:
 
 
 def lack(facts: Facts) -> WorkshopError | None:
+    """The refusal while no work is signed off."""
     if facts.is_worked:
         return None
     why = _("no work on it is signed off. Sign off a piece of work first.")

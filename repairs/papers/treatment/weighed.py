@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.estimates.models import Consent, Option
-from repairs.findings.models import Examination
+from repairs.estimates.consent_models import Consent
+from repairs.estimates.models import Option
+from repairs.findings.look_models import Examination
 from repairs.language.text import labelled
 
 

@@ -3,29 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django.db.models import Prefetch
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
-from repairs.instruments.models import Part
 from repairs.language.dates import day_words
-from repairs.language.text import decimal_words, in_language, labelled, sentences
+from repairs.language.text import in_language, labelled, sentences
 from repairs.papers.blocks.pictures import Blocks
 from repairs.papers.blocks.readings import room_words
 from repairs.papers.blocks.treatment_document import (
-    BagLine,
-    MaterialLine,
     MinutesLine,
-    NewPartLine,
     ProofLine,
     StepLine,
     WorkBlock,
 )
 from repairs.papers.condition.so_far import agreement_words
 from repairs.papers.treatment.readings import promise_lines, reading_pairs
+from repairs.papers.treatment.supplies import Parts, material_line, new_part_line
 from repairs.photos.models import Photo
 from repairs.procedures.forms import GRADES
 from repairs.readings.models import Reading
@@ -38,7 +35,6 @@ from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.show import minutes_by_person
 
 STEP_SIGNS = {"done": "●", "otherwise": "◐", "left_out": "✕", "open": "○"}
-Parts = Mapping[int, Part]
 Struck = TypeVar("Struck", MaterialUse, NewPart)
 
 
@@ -70,30 +66,18 @@ def work_block(
     decisions: Mapping[str, str],
 ) -> WorkBlock:
     """One piece of work with what was agreed, done, used, measured and proved."""
-    procedure = work.version.procedure
     return WorkBlock(
         number=work.number,
-        title=str(work.agreed),
-        procedure=str(procedure),
-        version=_version(work),
-        purpose=in_language(procedure.purpose),
-        agreement=agreement_words(work.agreed, decisions),
-        is_emergency=work.agreed.is_emergency,
-        grade=grade_words(procedure.grade),
-        reversibility=in_language(procedure.reversibility),
-        undoing=_undoing(work),
+        **_as_agreed(work, decisions),
         findings=tuple(blocks[one.pk] for one in work.findings.all() if one.pk in blocks),
         parts=tuple(parts[one.pk].label() for one in work.parts.all() if one.pk in parts),
         days=_days(work),
-        people=tuple(
-            MinutesLine(person=str(one.person), minutes=one.minutes, typed=one.typed)
-            for one in minutes_by_person(work.spells.all())
-        ),
+        people=_people(work),
         climate=room_words(work.room_t_c, work.room_rh_pct),
         words=work.words,
         steps=_steps(work),
-        materials=tuple(_material(one) for one in standing(work.materials.all())),
-        new_parts=tuple(_new_part(one, parts) for one in standing(work.new_parts.all())),
+        materials=tuple(material_line(one) for one in standing(work.materials.all())),
+        new_parts=tuple(new_part_line(one, parts) for one in standing(work.new_parts.all())),
         removed=tuple(str(one) for one in bags_of(work)),
         readings=reading_pairs(work, readings),
         promises=promise_lines(work, readings),
@@ -101,6 +85,29 @@ def work_block(
         signed=_("%(day)s, by %(who)s")
         % {"day": day_words(work.sign_off.at), "who": work.sign_off.by},
         signed_words=work.sign_off.words,
+    )
+
+
+def _as_agreed(work: Intervention, decisions: Mapping[str, str]) -> dict[str, Any]:
+    """The fields that say what was agreed: the procedure as pinned, and whether it undoes."""
+    procedure = work.version.procedure
+    return {
+        "title": str(work.agreed),
+        "procedure": str(procedure),
+        "version": _version(work),
+        "purpose": in_language(procedure.purpose),
+        "agreement": agreement_words(work.agreed, decisions),
+        "is_emergency": work.agreed.is_emergency,
+        "grade": grade_words(procedure.grade),
+        "reversibility": in_language(procedure.reversibility),
+        "undoing": _undoing(work),
+    }
+
+
+def _people(work: Intervention) -> tuple[MinutesLine, ...]:
+    return tuple(
+        MinutesLine(person=str(one.person), minutes=one.minutes, typed=one.typed)
+        for one in minutes_by_person(work.spells.all())
     )
 
 
@@ -174,54 +181,6 @@ def _step(label: str, note: StepNote | None) -> StepLine:
         sign=STEP_SIGNS[state],
         state=str(note.get_state_display()) if note else _("not noted"),
         words=note.words if note else "",
-    )
-
-
-def _material(use: MaterialUse) -> MaterialLine:
-    amount = decimal_words(use.amount) if use.amount is not None else ""
-    glue = f"{decimal_words(use.glue_t_c)}\u00a0°C" if use.glue_t_c is not None else ""
-    return MaterialLine(
-        name=use.name,
-        amount=f"{amount}\u00a0{use.unit}".strip() if amount else "",
-        lot=use.lot,
-        glue=glue,
-    )
-
-
-def _new_part(row: NewPart, parts: Parts) -> NewPartLine:
-    part = parts.get(row.part_id) if row.part_id else None
-    return NewPartLine(
-        description=row.description,
-        part=part.label() if part else "",
-        material=row.material_words,
-        origin=origin_words(row),
-        marking=row.marking,
-    )
-
-
-def origin_words(row: NewPart) -> str:
-    """From where it came: “the wood store, piece B-0003”, “bought, supplier and lot”."""
-    piece = row.withdrawal.piece if row.withdrawal else None
-    number = _("piece %(number)s") % {"number": piece.number} if piece else ""
-    said = (str(row.get_origin_display()), number, row.supplier)
-    return ", ".join(part for part in said if part)
-
-
-def bag_line(piece: RemovedPart, parts: Parts) -> BagLine:
-    """One bag as the register shows it."""
-    part = parts.get(piece.part_id) if piece.part_id else None
-    removed = {"day": day_words(piece.removed_at), "who": piece.removed_by}
-    return BagLine(
-        bag=piece.bag,
-        description=piece.description,
-        part=part.label() if part else "",
-        originality=part.originality_label if part else "",
-        position=piece.position,
-        removed=_("%(day)s, by %(who)s") % removed,
-        fate=str(piece.get_fate_display()),
-        fate_words=piece.fate_words,
-        photo=piece.photo.number if piece.photo else 0,
-        is_consumable=piece.is_consumable,
     )
 
 

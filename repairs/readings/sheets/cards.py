@@ -119,15 +119,7 @@ VOICING = Sheet(
 
 def dog_figures(given: Plain, out: Plain) -> list[FigureValue]:
     """What the tirant does to the pitch, the speed and the turns at onset."""
-    shift: Mapping[str, Any] = out.get("pitch_shift_verdict") or {}
-    speed: Mapping[str, Any] = out.get("onset_rpm_verdict") or {}
-    known = {
-        "pitch_shift_cents": shift.get("value"),
-        "u_pitch_shift_cents": shift.get("u"),
-        "onset_rpm": speed.get("value"),
-        "u_onset_rpm": speed.get("u"),
-        "onset_turns": given.get("tirant_turns"),
-    }
+    known = _dog_known(given, out)
     return present(
         [
             figure(
@@ -149,6 +141,19 @@ def dog_figures(given: Plain, out: Plain) -> list[FigureValue]:
             figure(known, "onset_turns", _("tirant, turns from silence to onset"), "", 2),
         ]
     )
+
+
+def _dog_known(given: Plain, out: Plain) -> dict[str, Any]:
+    """The judged figures laid flat, with the turns as typed: they have no limit of their own."""
+    shift: Mapping[str, Any] = out.get("pitch_shift_verdict") or {}
+    speed: Mapping[str, Any] = out.get("onset_rpm_verdict") or {}
+    return {
+        "pitch_shift_cents": shift.get("value"),
+        "u_pitch_shift_cents": shift.get("u"),
+        "onset_rpm": speed.get("value"),
+        "u_onset_rpm": speed.get("u"),
+        "onset_turns": given.get("tirant_turns"),
+    }
 
 
 DOG = Sheet(

@@ -92,25 +92,25 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
         figure(target, "low_rh_pct", _("target, from"), "%", 0),
         figure(target, "high_rh_pct", _("target, to"), "%", 0),
     ]
-    found = present(rows)
-    for part in target.get("parts", ()):
-        verdict = part["verdict"]
-        label = _("%(part)s: held strain at the target’s %(edge)s edge") % {
-            "part": _("soundboard") if part["part"] == USUAL_PART else part["part"],
-            "edge": _("dry") if part["edge"] == "low" else _("damp"),
-        }
-        found.append(
-            FigureValue(
-                f"strain_pct:{part['part']}.{part['edge']}",
-                label,
-                verdict["value"],
-                verdict["u"],
-                "%",
-                2,
-                DEFAULT_LIMITS["strain_pct"],
-            )
-        )
-    return found
+    return present(rows) + [_strain(part) for part in target.get("parts", ())]
+
+
+def _strain(part: Plain) -> FigureValue:
+    """What a held part would be strained by, in % of its width, at one edge of the target."""
+    verdict = part["verdict"]
+    label = _("%(part)s: held strain at the target’s %(edge)s edge") % {
+        "part": _("soundboard") if part["part"] == USUAL_PART else part["part"],
+        "edge": _("dry") if part["edge"] == "low" else _("damp"),
+    }
+    return FigureValue(
+        f"strain_pct:{part['part']}.{part['edge']}",
+        label,
+        verdict["value"],
+        verdict["u"],
+        "%",
+        2,
+        DEFAULT_LIMITS["strain_pct"],
+    )
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:

@@ -10,88 +10,16 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.charts.bars import Bar, Row, upright_bars
 from repairs.charts.svg import Chart
-from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
 from repairs.gauges.keys.correction import DEFAULT_LIMITS
-from repairs.gauges.keys.temperament import TEMPERAMENTS
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
     Advice,
-    Cell,
     FigureValue,
     Plain,
     Sheet,
-    Text,
 )
 from repairs.readings.sheets.common import SIGNS, given_only, limit_of, rows_of_keys
-
-NAMES: Mapping[str, Text] = {
-    "equal": _("equal"),
-    "just": _("just, on the drone"),
-    "pythagorean": _("Pythagorean"),
-    "meantone": _("quarter-comma meantone"),
-    "werckmeister_iii": _("Werckmeister III"),
-    "kirnberger_iii": _("Kirnberger III"),
-}
-STRINGS: Mapping[str, Text] = {
-    "first": _("first chanterelle"),
-    "second": _("second chanterelle"),
-}
-KINDS: Mapping[str, Text] = {
-    "off_wanted": _("deviation from the wanted note"),
-    "off_equal": _("deviation from equal temperament, as a tuner shows it"),
-    "above_open": _("cents above the open string"),
-}
-SCALE = Limit(-0.4, 0.4, "mm", COMMON_PRACTICE + ": 2 cents at the octave of 345 mm")
-CELLS = (
-    Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
-    Cell(
-        "temperament",
-        _("temperament wanted"),
-        kind="choice",
-        choices=tuple((key, NAMES[key]) for key in TEMPERAMENTS),
-        default="just",
-    ),
-    Cell("scl", _("or a Scala .scl file, pasted"), kind="long", required=False),
-    Cell(
-        "reading",
-        _("the cents are"),
-        kind="choice",
-        choices=tuple(KINDS.items()),
-        default="off_equal",
-    ),
-    Cell(
-        "open_cents",
-        _("what the tuner shows of the open string"),
-        "cents",
-        required=False,
-        least=-100,
-        most=100,
-        likely=(-30, 30),
-    ),
-    Cell(
-        "offset_mm",
-        _("offset of a flag from its pin"),
-        "mm",
-        required=False,
-        least=0,
-        most=10,
-        likely=(0.5, 5),
-    ),
-    Cell(
-        "u_cents",
-        _("uncertainty of one reading"),
-        "cents",
-        required=False,
-        least=0.05,
-        most=50,
-        likely=(0.2, 5),
-    ),
-)
-COLUMNS = (
-    Cell("key", _("key"), least=0, most=60, index=True),
-    Cell("first", STRINGS["first"], "cents", least=-3000, most=3000),
-    Cell("second", STRINGS["second"], "cents", required=False, least=-3000, most=3000),
-)
+from repairs.readings.sheets.keyboard_cells import CELLS, COLUMNS, SCALE, STRINGS
 
 
 def named(string: str) -> str:
@@ -142,7 +70,6 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
-    fit = string.get("fit")
     worst = max(string["keys"], key=lambda line: abs(line["off_after_cents"]), default=None)
     rows = []
     if worst is not None:
@@ -158,29 +85,22 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
                 DEFAULT_LIMITS["other_cents"],
             )
         )
-    if fit and fit.get("bridge_mm") is not None:
-        label = _("%(string)s: the bridge stands too far out by") % {
-            "string": named(string["name"])
-        }
-        rows.append(
-            FigureValue(
-                f"scale_error_mm:{place}",
-                label,
-                fit["bridge_mm"],
-                fit.get("u_bridge_mm"),
-                "mm",
-                2,
-                SCALE,
-            )
-        )
-    if fit and fit.get("nut_mm") is not None:
-        label = _("%(string)s: the nut stands too near by") % {"string": named(string["name"])}
-        rows.append(
-            FigureValue(
-                f"nut_error_mm:{place}", label, fit["nut_mm"], fit.get("u_nut_mm"), "mm", 2, SCALE
-            )
-        )
-    return rows
+    return rows + _end_figures(place, string)
+
+
+def _end_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
+    """How far the bridge and the nut stand from where the scale wants them, where it was fitted."""
+    fit = string.get("fit") or {}
+    name = {"string": named(string["name"])}
+    ends = (
+        ("bridge_mm", "scale_error_mm", _("%(string)s: the bridge stands too far out by") % name),
+        ("nut_mm", "nut_error_mm", _("%(string)s: the nut stands too near by") % name),
+    )
+    return [
+        FigureValue(f"{key}:{place}", label, fit[end], fit.get(f"u_{end}"), "mm", 2, SCALE)
+        for end, key, label in ends
+        if fit.get(end) is not None
+    ]
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:

@@ -73,44 +73,19 @@ def to_input(_values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
 
 def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     """The figures to be judged, in the order of the page."""
-    rows = [
-        FigureValue(
-            "load_n",
-            _("load of all strings along the body"),
-            out["load_n"],
-            out["u_load_n"],
-            "N",
-            1,
-            None,
-        )
-    ]
+    rows = [_newtons(out, "load_n", _("load of all strings along the body"))]
     for bridge in out["bridges"]:
-        label = _("force on the bridge")
-        rows.append(
-            FigureValue(
-                f"downforce_n:{bridge['bridge']}",
-                label,
-                bridge["downforce_n"],
-                bridge["u_downforce_n"],
-                "N",
-                1,
-                None,
-            )
-        )
+        rows.append(_newtons(bridge, "downforce_n", _("force on the bridge"), bridge["bridge"]))
     for string in out["strings"]:
         tension = _("tension of %(string)s") % {"string": string["name"]}
-        rows.append(
-            FigureValue(
-                f"tension_n:{string['name']}",
-                tension,
-                string["tension_n"],
-                string["u_tension_n"],
-                "N",
-                1,
-                None,
-            )
-        )
+        rows.append(_newtons(string, "tension_n", tension, string["name"]))
     return rows + [room for string in out["strings"] for room in _room_to_breaking(string)]
+
+
+def _newtons(row: Plain, name: str, label: Text, of: str = "") -> FigureValue:
+    """A force of the row with its uncertainty; ``of`` tells it from its sisters. No limit."""
+    key = f"{name}:{of}" if of else name
+    return FigureValue(key, label, row[name], row[f"u_{name}"], "N", 1, None)
 
 
 def _room_to_breaking(string: Mapping[str, Any]) -> list[FigureValue]:

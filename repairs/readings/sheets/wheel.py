@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from django.utils.translation import gettext
@@ -10,122 +10,28 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.charts.polar import PolarSeries, PolarWords, polar_chart
 from repairs.charts.svg import Chart
-from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit, judge
+from repairs.gauges.base.verdict import judge
 from repairs.gauges.wheel.advice import TURNING
 from repairs.gauges.wheel.gauge import DEFAULT_LIMITS
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
     Advice,
-    Cell,
     FigureValue,
     Plain,
     Sheet,
     Text,
 )
 from repairs.readings.sheets.common import blank_row, figure, given_only, present
-
-STEP_DEG = 15
-ECC = Limit(None, 0.025, "mm", COMMON_PRACTICE + ": half of the run-out")
-OVAL = Limit(None, 0.025, "mm", COMMON_PRACTICE + ": half of the run-out")
-ROUND = Limit(None, 0.05, "mm", COMMON_PRACTICE)
-SCALES = {"mm": 1.0, "hundredths": 0.01, "microns": 0.001}
-
-CELLS = (
-    Cell(
-        "mean_diameter_mm",
-        _("diameter of the wheel"),
-        "mm",
-        least=60,
-        most=400,
-        likely=(140, 200),
-        help=_("Mean of a few directions, with the calliper."),
-    ),
-    Cell(
-        "scale",
-        _("the dial is typed in"),
-        kind="choice",
-        choices=(
-            ("mm", _("millimetres")),
-            ("hundredths", _("hundredths of a millimetre")),
-            ("microns", _("thousandths of a millimetre")),
-        ),
-        default="hundredths",
-    ),
-    Cell(
-        "sign",
-        _("the dial grows when the rim comes"),
-        kind="choice",
-        choices=(("1", _("towards the dial (outwards)")), ("-1", _("away from it"))),
-        default="1",
-    ),
-    Cell(
-        "start_deg",
-        _("angle of the first reading from the crank’s mark"),
-        "°",
-        required=False,
-        least=-360,
-        most=360,
-    ),
-    Cell(
-        "gauge_sigma_mm",
-        _("repeatability of the dial"),
-        "mm",
-        required=False,
-        least=0.0001,
-        most=0.1,
-        likely=(0.001, 0.02),
-        help=_("Half a division when left empty: 0.005 mm."),
-    ),
-    Cell(
-        "lift_mm",
-        _("lift of the strings at the wheel"),
-        "mm",
-        required=False,
-        least=0,
-        most=10,
-        likely=(0.3, 3),
-    ),
-    Cell(
-        "rim",
-        _("the rim is"),
-        kind="choice",
-        required=False,
-        choices=(
-            ("original", _("original")),
-            ("old_replacement", _("an old replacement")),
-            ("later_replacement", _("a later replacement")),
-            ("unknown", _("of unknown origin")),
-        ),
-    ),
-    Cell(
-        "surface",
-        _("state of the rim"),
-        kind="choice",
-        required=False,
-        choices=(("clean", _("freed of rosin")), ("as_found", _("as found, with rosin"))),
-    ),
+from repairs.readings.sheets.wheel_cells import (
+    CELLS,
+    COLUMNS,
+    ECC,
+    OVAL,
+    ROUND,
+    SCALES,
+    STEP_DEG,
+    WARNINGS,
 )
-COLUMNS = (
-    Cell("angle_deg", _("angle"), "°", least=-720, most=720, index=True),
-    Cell("reading", _("dial"), least=-30000, most=30000),
-    Cell("axial", _("side dial"), required=False, least=-30000, most=30000),
-)
-WARNINGS: Mapping[str, Text] = {
-    "too_few_readings": _("Fewer than 12 readings: lobes may pass for eccentricity."),
-    "noise_inflates_roundness": _("From 36 readings on, noise inflates run-out and roundness."),
-    "many_gaps": _("More than a third of the places is missing: the uncertainty is optimistic."),
-    "wide_gap": _("A wide arc was not read: nothing is judged."),
-    "uneven_places": _("The places are very uneven around the turn."),
-    "fewer_harmonics": _("Too few places to tell ovality from lobes."),
-    "no_inscribed_circle": _("The readings leave half of the turn open."),
-    "noise_assumed": _("The dial’s repeatability was assumed, not given."),
-    "more_than_noise_left": _(
-        "More is left than the dial’s noise: fine lobes, or a loose bearing."
-    ),
-    "noise_too_big": _("The noise is too big to say anything: steady the dial and read again."),
-    "angle_not_sure": _("The eccentricity is too small to have a sure direction."),
-    "large_eccentricity": _("Large eccentricity: exact plane figures were computed as well."),
-}
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
@@ -177,33 +83,39 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     lines.append(Advice(f"wheel.need.{said['need']}"))
     lines += _form_against_limit(out, said["action"])
     if shift := said.get("recentre"):
-        lines.append(
-            Advice(
-                "wheel.shift",
-                amount=shift["shift_mm"],
-                u=shift["u_shift_mm"],
-                unit="mm",
-                details={"tap": round(shift["tap_at_deg"]), "shim": round(shift["shim_at_deg"])},
-            )
-        )
+        lines.append(_shift(shift))
     if cut := said.get("turn"):
-        lines.append(
-            Advice(
-                "wheel.cut",
-                amount=cut["depth_mm"],
-                u=cut["u_depth_mm"],
-                unit="mm",
-                irreversible=True,
-                details={
-                    "left": round(cut["diameter_left_mm"], 2),
-                    "lift": round(cut["lift_lost_mm"], 3),
-                },
-            )
-        )
+        lines.append(_cut(cut))
     if said.get("consent_of_its_own"):
         lines.append(Advice("wheel.consent"))
     lines += [Advice(f"wheel.step.{step}") for step in said["steps"]]
     return lines
+
+
+def _shift(shift: Plain) -> Advice:
+    return Advice(
+        "wheel.shift",
+        amount=shift["shift_mm"],
+        u=shift["u_shift_mm"],
+        unit="mm",
+        details={"tap": round(shift["tap_at_deg"]), "shim": round(shift["shim_at_deg"])},
+    )
+
+
+def _cut(cut: Plain) -> Advice:
+    # A turned rim is a smaller wheel for ever: it meets the strings lower by half of what its
+    # diameter lost, and the bridge has to follow.
+    return Advice(
+        "wheel.cut",
+        amount=cut["depth_mm"],
+        u=cut["u_depth_mm"],
+        unit="mm",
+        irreversible=True,
+        details={
+            "left": round(cut["diameter_left_mm"], 2),
+            "lift": round(cut["lift_lost_mm"], 3),
+        },
+    )
 
 
 def _form_against_limit(out: Plain, action: str) -> list[Advice]:
