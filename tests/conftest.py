@@ -39,6 +39,7 @@ pytest_plugins = [
     "tests.rows",
     "tests.ready",
     "tests.pressing",
+    "tests.prefetches",
     "tests.invoices.fixtures",
 ]
 

@@ -7,3 +7,9 @@ from repairs.gauges.everything import gauges
 
 def run(**asked):
     return gauges()["correction"].run({"length_mm": 345, "temperament": "just", **asked})
+
+
+def one_key(**asked):
+    """Ask about one key; what is found of it."""
+    answer = run(**asked)
+    return answer["strings"][0]["keys"][0]
