@@ -21,6 +21,7 @@ from repairs.press.render import render
 from repairs.storage.fixtures import read_fixture
 from tests import factories
 from tests.outside.verapdf import validate
+from tests.papers.conftest import text_of
 
 COLUMN_HEADS = (
     _("Term, part, location"),
@@ -40,11 +41,6 @@ NOW = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 def sealed(case, by, language="en"):
     seal = propose_seal("condition_report", case.log_key, by=by, at=NOW)
     return compile_paper("condition_report", case, language=language, made_at=NOW, seal=seal)
-
-
-def text_of(pdf: bytes) -> str:
-    pages = pypdf.PdfReader(io.BytesIO(pdf)).pages
-    return " ".join(" ".join(page.extract_text().split()) for page in pages)
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import io
-
-import pypdf
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -17,11 +14,7 @@ from repairs.press.actions import pdf_bytes
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.refusals import PreviewOutdatedError
 from tests import factories
-
-
-def text_of(pdf: bytes) -> str:
-    pages = pypdf.PdfReader(io.BytesIO(pdf)).pages
-    return " ".join(" ".join(page.extract_text().split()) for page in pages)
+from tests.papers.conftest import text_of
 
 
 def issued(case, by, language="en") -> Paper:

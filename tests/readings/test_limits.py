@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +13,7 @@ from repairs.gauges.wheel import advice as wheel_advice
 from repairs.readings.limits import limited_figures
 from repairs.readings.models import HouseLimit, Reading, Tool
 from tests.readings import samples
+from tests.readings.pages import page_of
 
 pytestmark = pytest.mark.django_db
 LIMIT = reverse("readings:limit_edit", args=["wheel", "tir_mm"])
@@ -29,10 +29,6 @@ def set_limit(client, helene):
     return send
 
 
-def text_of(answer: Any) -> str:
-    return " ".join(html.unescape(answer.text).replace("\u00a0", " ").split())
-
-
 def test_a_limit_of_the_house_holds_for_new_readings_only(set_limit, case, armand, client):
     old = samples.reading(case, by=armand)
 
@@ -43,7 +39,7 @@ def test_a_limit_of_the_house_holds_for_new_readings_only(set_limit, case, arman
     assert answer["Location"] == reverse("readings:limits")
     assert (was.upper, was.word) == (wheel_advice.DEFAULT_LIMITS["tir_mm"].upper, "outside")
     assert (now.lower, now.upper, now.source, now.word) == (None, 0.3, "our own bench", "inside")
-    page = text_of(client.get(reverse("readings:limits")))
+    page = page_of(client.get(reverse("readings:limits")))
     assert "at most 0.3 mm" in page
     assert "our own bench" in page
     assert "at most 0.05 mm" in page
@@ -88,7 +84,7 @@ def test_a_limit_that_says_nothing_or_contradicts_itself_is_refused(set_limit, t
     answer = set_limit(**typed)
 
     assert answer.status_code == 200
-    assert sentence in text_of(answer)
+    assert sentence in page_of(answer)
     assert not HouseLimit.objects.exists()
 
 
@@ -122,7 +118,7 @@ def test_tools_are_kept_with_resolution_and_offered(client, armand, case):
     typed = {"name": "Dial, blue", "resolution": "0,01", "unit": "mm"}
 
     answer = client.post(reverse("readings:tools"), typed | {"calibrated_on": "2026-10-01"})
-    page = text_of(client.get(answer["Location"]))
+    page = page_of(client.get(answer["Location"]))
     sheet = client.get(samples.address(case)).text
 
     tool = Tool.objects.get()
@@ -162,4 +158,4 @@ def test_a_reading_names_its_tool(client, armand, case):
     answer = client.post(samples.address(case), samples.about(tool=str(tool.pk)) | samples.wheel())
 
     assert Reading.objects.get().tool == tool
-    assert "Dial, blue (0.01 mm)" in text_of(client.get(answer["Location"]))
+    assert "Dial, blue (0.01 mm)" in page_of(client.get(answer["Location"]))

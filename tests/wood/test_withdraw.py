@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from decimal import Decimal
 from typing import Any
 
@@ -31,10 +30,6 @@ PAPER = "Bill of 3 May 1989, blue folder"
 def board(armand) -> Piece:
     """500 × 200 × 4 mm: 400 cm³."""
     return factories.piece(by=armand)
-
-
-def text_of(answer: Any) -> str:
-    return html.unescape(answer.text).replace("\u00a0", " ")
 
 
 def left(piece: Piece) -> tuple[Any, Any]:

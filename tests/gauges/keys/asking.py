@@ -13,3 +13,8 @@ def one_key(**asked):
     """Ask about one key; what is found of it."""
     answer = run(**asked)
     return answer["strings"][0]["keys"][0]
+
+
+def tangents(length_mm, name, keys, **more):
+    asked = {"length_mm": length_mm, "temperament": name, "keys": keys, **more}
+    return gauges()["tangents"].run(asked)["keys"]
