@@ -12,8 +12,7 @@ from repairs.cases.actions import hand_back, write_hand_back
 from repairs.cases.models import HandBack
 from repairs.wood.models import Piece, Withdrawal
 from tests import factories
-from tests.wood.pages import text_of
-from tests.wood.test_withdraw import left
+from tests.wood.pages import left, text_of
 
 TYPED = {"length_mm": "100", "width_mm": "50,5", "thickness_mm": "4", "purpose": "two cleats"}
 
