@@ -73,10 +73,6 @@ def test_a_flag_that_no_turn_brings_far_enough_is_re_pinned():
     assert got["prescriptions"][0]["gap_change_mm"] == pytest.approx(-0.4)
 
 
-# Lines of the string
-# Bad input
-
-
 GOLDEN = [
     "action 1",
     "action_plan 1",
