@@ -1,4 +1,9 @@
-"""A guard for every test: what a row points at is joined, never prefetched."""
+"""A guard for every test: what a row points at is joined, never prefetched.
+
+It sees what really happens, whatever a lookup is called and wherever its name comes from; but only
+where a test has a row to fetch for. What no test has a row for is read by
+``tests/whole/test_prefetches.py``, which cannot tell a name that leads both ways (``draft``).
+"""
 
 from __future__ import annotations
 

@@ -25,6 +25,7 @@ from tests.papers.conftest import NOW, going, issued, printed, sheet
 KIND = "return_receipt"
 
 
+@pytest.mark.real_press
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_the_receipt_says_how_it_leaves_on_one_page(case, work, armand, helene, language):
     issued("care_sheet", case, helene)

@@ -145,9 +145,9 @@ def test_only_who_may_make_a_preview_is_offered_one(client, full_case, role, off
     assert (reverse("papers:make_preview", args=address) in page) is offered
 
 
-def test_papers_are_served_whole_and_listed(client, full_case, helene, tom):
+def test_papers_are_served_whole_and_listed(client, full_case, helene, odile):
     paper = issued(full_case, helene)
-    client.force_login(tom)
+    client.force_login(odile)
 
     file = client.get(reverse("papers:file", args=[paper.uuid]))
     listed = client.get(reverse("papers:list")).content.decode()
