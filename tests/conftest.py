@@ -40,6 +40,7 @@ pytest_plugins = [
     "tests.rows",
     "tests.ready",
     "tests.pressing",
+    "tests.prefetches",
     "tests.invoices.fixtures",
 ]
 

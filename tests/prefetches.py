@@ -1,4 +1,9 @@
-"""A guard for whole folders of tests: what a row points at is joined, never prefetched."""
+"""A guard for every test: what a row points at is joined, never prefetched.
+
+It sees what really happens, whatever a lookup is called and wherever its name comes from; but only
+where a test has a row to fetch for. What no test has a row for is read by
+``tests/whole/test_prefetches.py``, which cannot tell a name that leads both ways (``draft``).
+"""
 
 from __future__ import annotations
 
@@ -7,6 +12,7 @@ from contextlib import contextmanager
 from typing import NoReturn
 from unittest.mock import patch
 
+import pytest
 from django.db.models.fields.related_descriptors import ForwardManyToOneDescriptor
 
 
@@ -22,4 +28,10 @@ def only_backwards() -> Iterator[None]:
         raise AssertionError(f"{self.field} is prefetched: join it by select_related instead")
 
     with patch.object(ForwardManyToOneDescriptor, "get_prefetch_querysets", refused):
+        yield
+
+
+@pytest.fixture(autouse=True)
+def prefetches_that_hold_at_size() -> Iterator[None]:
+    with only_backwards():
         yield

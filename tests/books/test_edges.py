@@ -1,4 +1,4 @@
-"""The very cent and the very day at which the books say something else; each was a live mutant."""
+"""The very cent and the very day at which the books say something else, and the one beside it."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
+from repairs.findings.look_models import PartLook
 from repairs.papers import actions
 from repairs.papers.kinds import compile_paper
 from repairs.press.actions import propose_seal
@@ -81,3 +82,16 @@ def tuned(case, armand, work):
     samples.reading(case, by=armand, gauge="action", phase="before", taken_at=working.BEFORE)
     agreed = working.agree(case, "tangent_refit", finding, by=armand)
     return working.begin(agreed, "tangents_1", by=armand)
+
+
+@pytest.fixture
+def full_case(house, case, armand, photo, finding):
+    """A case with a photo, a bound tag, a note, parts looked at and a judgement."""
+    factories.tag(photo, finding, by=armand)
+    factories.examination(case, by=armand)
+    parts = {part.key: part for part in case.instrument.parts.all()}
+    PartLook.objects.create(case=case, part=parts["back"], state="looked")
+    PartLook.objects.create(
+        case=case, part=parts["axle"], state="not_examined", why="hidden by the wheel"
+    )
+    return case

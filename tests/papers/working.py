@@ -176,3 +176,8 @@ def rows_of(body: TreatmentReport) -> dict[str, Row]:
         if isinstance(value, tuple):
             found |= {row.key: row for row in value if isinstance(row, Row)}
     return found
+
+
+def open_work(case: Case, finding: Finding, by: Any) -> Intervention:
+    """A loose bar of the soundboard, begun."""
+    return begin(agree(case, "loose_bar", finding, by=by), "soundboard", by=by)

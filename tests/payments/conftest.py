@@ -4,13 +4,6 @@ import pytest
 
 from repairs.invoices.models import Invoice
 from tests import factories
-from tests.prefetches import only_backwards
-
-
-@pytest.fixture(autouse=True)
-def prefetches_that_hold_at_size():
-    with only_backwards():
-        yield
 
 
 @pytest.fixture

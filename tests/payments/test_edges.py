@@ -1,4 +1,4 @@
-"""The very cent and the very day at which something else holds; each was a mutant that lived."""
+"""The very cent and the very day at which something else holds, and the one beside it."""
 
 from __future__ import annotations
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from django.test import Client as Browser
 
 from repairs.cases.models import Case
 from repairs.people.models import User
@@ -14,6 +15,7 @@ from repairs.photos.developing import Darkroom
 from repairs.photos.models import Photo
 from repairs.storage import files as store
 from tests import factories
+from tests.photos import pictures
 
 Develop = Callable[..., Photo]
 
@@ -39,3 +41,14 @@ def develop(case: Case, armand: User, room: Darkroom) -> Develop:
 
 def files_in(folder: str) -> list[Path]:
     return sorted(path for path in (store.root() / folder).rglob("*") if path.is_file())
+
+
+@pytest.fixture
+def data() -> bytes:
+    return pictures.saved(pictures.noise(), "JPEG")
+
+
+@pytest.fixture
+def browser(client: Browser, armand: User) -> Browser:
+    client.force_login(armand)
+    return client

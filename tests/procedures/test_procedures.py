@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import html
-from typing import Any
-
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -13,41 +10,12 @@ from repairs.audit.models import LogEntry
 from repairs.procedures import versions
 from repairs.procedures.forms import MOST_READINGS, ProcedureForm
 from repairs.procedures.models import ProcedureVersion
-from repairs.procedures.procedure import procedure_of, shipped
+from repairs.procedures.procedure import shipped
 from repairs.procedures.versions import pin, procedures, procedures_for, reword
 from tests import factories
+from tests.procedures.wording import lines, newest, said, typed
 
 LONG = "clean the rim with spirit and a cloth that leaves no"
-
-
-def typed(key: str = "wheel_recentring", **changed: Any) -> dict[str, Any]:
-    """What the form would send if nothing but the changed fields was touched."""
-    form = ProcedureForm(content=dict(shipped()[key]))
-    words = {name: form[name].value() for name in form.fields}
-    filled = {name: value for name, value in words.items() if value not in (None, "")}
-    return filled | {"because": "as we do it here"} | changed
-
-
-def lines(key: str, code: str) -> list[str]:
-    return [row["label"][code] for row in shipped()[key]["steps"]]
-
-
-@pytest.fixture
-def edit(client, helene):
-    def post(key: str = "wheel_recentring", **changed: Any) -> Any:
-        client.force_login(helene)
-        address = reverse("treatment:procedure_edit", args=[key])
-        return client.post(address, typed(key, **changed))
-
-    return post
-
-
-def newest(key: str = "wheel_recentring") -> ProcedureVersion:
-    return versions.newest_versions()[key]
-
-
-def said(answer: Any) -> str:
-    return html.unescape(answer.content.decode())
 
 
 # Versions ----------------------------------------------------------------------------------------
@@ -222,73 +190,3 @@ def test_lines_without_a_letter_of_ours_or_twice_the_same_are_told_apart(edit, w
 
 def test_a_form_offers_room_for_every_reading_of_every_procedure():
     assert max(len(one["readings"]) for one in shipped().values()) <= MOST_READINGS
-
-
-# Pages -------------------------------------------------------------------------------------------
-
-
-def test_the_list_shows_every_procedure_with_its_version(tom, edit, see):
-    edit(label_en="our way of centring")
-
-    page = said_of(see("procedures", by=tom))
-
-    assert "Our way of centring" in page
-    assert "version 2, of the house" in page
-    assert page.count("as delivered") == len(shipped()) - 1
-    assert "cannot be undone" in page
-
-
-def said_of(page: str) -> str:
-    return html.unescape(page)
-
-
-def test_an_earlier_version_says_that_it_is_not_the_newest(armand, helene, edit, client):
-    edit(label_en="our way of centring")
-    client.force_login(armand)
-    address = reverse("treatment:procedure", args=["wheel_recentring"])
-
-    earlier = client.get(address, {"version": "1"}).text
-    wrong = client.get(address, {"version": "x"}).text
-
-    assert "not the newest" in earlier
-    assert "Our way of centring" not in earlier
-    assert "Our way of centring" in wrong
-
-
-@pytest.mark.parametrize("name", ["procedure", "procedure_edit"])
-def test_a_procedure_that_is_none_is_not_found(client, helene, name):
-    client.force_login(helene)
-
-    assert client.get(reverse(f"treatment:{name}", args=["alchemy"])).status_code == 404
-
-
-@pytest.mark.parametrize("person", ["armand", "lise", "odile", "tom"])
-def test_only_the_principal_words_a_procedure(request, person, see):
-    who = request.getfixturevalue(person)
-
-    see("procedure_edit", "free", by=who, status=403)
-    assert "Word it otherwise" not in see("procedure", "free", by=who)
-
-
-def test_a_french_reader_reads_the_procedure_in_french(db, see):
-    reader = factories.person("lucie", "apprentice", "fr")
-
-    page = said_of(see("procedure", "wheel_truing", by=reader))
-
-    label = procedure_of(shipped()["wheel_truing"]).label["fr"]
-    assert label.casefold() in page.casefold()
-    assert lines("wheel_truing", "fr")[0] in page
-    assert lines("wheel_truing", "en")[0] not in page
-
-
-def test_the_source_is_told_in_the_reader_s_language_and_kept_in_both(client, helene, edit):
-    helene.language = "fr"
-    helene.save()
-    client.force_login(helene)
-    page = said(client.get(reverse("treatment:procedure", args=["free"])))
-
-    edit("free", because="in our words")
-
-    assert "usage courant" in page
-    assert "common practice" not in page
-    assert newest("free").content["source"] == shipped()["free"]["source"]

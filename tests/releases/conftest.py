@@ -16,7 +16,7 @@ from repairs.payments.reminders import issue_reminder
 from repairs.payments.sending import send_paper
 from repairs.people.models import Client, User
 from repairs.photos.actions import open_upload
-from repairs.photos.models import Upload
+from repairs.photos.upload_models import Upload
 from repairs.readings.actions import set_house_limit
 from repairs.readings.models import HouseLimit
 from tests import factories

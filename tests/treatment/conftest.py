@@ -15,6 +15,7 @@ from repairs.treatment.models import AgreedWork, Intervention
 from repairs.wood.actions import enter_piece
 from repairs.wood.models import Piece
 from tests import factories
+from tests.treatment.promising import begun, tuned
 
 
 @pytest.fixture
@@ -61,3 +62,9 @@ def see(client) -> Callable[..., str]:
         return answer.content.decode()
 
     return get
+
+
+@pytest.fixture
+def refit(case, armand) -> Intervention:
+    tuned(case, "2,9", by=armand)
+    return begun(case, "tangent_refit", by=armand)

@@ -9,53 +9,19 @@ import pytest
 from django.utils import timezone
 
 from repairs.cases.models import Case
-from repairs.readings.models import Prescription, Reading
+from repairs.readings.models import Reading
 from repairs.treatment.models import Intervention
-from repairs.treatment.outcome_models import Achieved, MoveDone
-from repairs.treatment.parts import follow
+from repairs.treatment.outcome_models import Achieved
 from repairs.treatment.predicted import promises
 from repairs.treatment.signing import found_outcomes
 from tests import factories
 from tests.readings import samples
-
-# A key sounds 2.9 cents sharp at the octave of a string of 370 mm. What sounds is 185 mm there, and
-# 185 × 2^(−2.9/1200) = 184.690 mm as it stands: the tangent must go 0.310 mm towards the nut.
-# Afterwards the key is still 0.3 cents sharp: it came down by 2.6 cents where 2.9 were promised.
-OCTAVE = 12
-MOVE_MM = -0.310
-OTHERS = {1: "0", 3: "0,1", 5: "-0.1", 7: "0", 9: "0,1", 11: "0"}
-
-
-def tuned(case: Case, cents: str, *, by: Any, phase: str = "before", **fields: Any) -> Reading:
-    words = samples.keys(OTHERS | {OCTAVE: cents}, length_mm="370", u_cents="0,2")
-    return samples.reading(case, by=by, gauge="correction", words=words, phase=phase, **fields)
+from tests.treatment.promising import MOVE_MM, begun, done, told, tuned
 
 
 def turned(case: Case, ecc: float, *, by: Any, phase: str = "before", **fields: Any) -> Reading:
     words = samples.wheel(samples.wheel_rows(ecc=ecc))
     return samples.reading(case, by=by, words=words, phase=phase, **fields)
-
-
-def told(reading: Reading, code: str) -> Prescription:
-    """The one prescription of that code."""
-    return samples.result_of(reading).prescriptions.get(code=code)
-
-
-def done(work: Intervention, prescription: Prescription, amount: float, *, by: Any) -> None:
-    row = MoveDone(intervention=work, prescription=prescription, amount=amount, unit="mm")
-    follow(row, by=by, at=timezone.now())
-
-
-def begun(case: Case, key: str, *, by: Any) -> Intervention:
-    """Begun where nothing is old, so that only the figures speak."""
-    case.instrument.parts.update(originality="later_replacement")
-    return factories.begun_work(factories.agreed_work(case, key, by=by), by=by)
-
-
-@pytest.fixture
-def refit(case, armand) -> Intervention:
-    tuned(case, "2,9", by=armand)
-    return begun(case, "tangent_refit", by=armand)
 
 
 def kept(work: Intervention, by: Any) -> Achieved:
@@ -248,69 +214,3 @@ def test_a_reading_of_another_string_is_not_laid_beside_it(case, refit, armand):
     tuned(case, "0,3", by=armand, phase="after", subject="second fiddle")
 
     assert found_outcomes(refit) == []
-
-
-# On the screen -----------------------------------------------------------------------------------
-
-
-def test_the_promised_move_is_offered_and_can_be_noted_as_it_stands(case, refit, armand, send, see):
-    move = told(case.readings.get(), "keys.move")
-    place = (case.number, refit.number)
-    page = see("work", *place, by=armand)
-    shown = page.split(f'id="id_follow_{move.pk}_amount"')[0].rpartition('value="')[2].split('"')[0]
-
-    answer = send("follow", *place, move.pk, by=armand, amount=shown)
-
-    assert answer.status_code == 302
-    assert float(shown) == pytest.approx(MOVE_MM, abs=0.0005)
-    assert refit.moves_done.get().amount == pytest.approx(MOVE_MM, abs=0.0005)
-    assert "done: −0.3096 mm" in see("work", *place, by=armand)
-
-
-@pytest.mark.parametrize("typed", ["", "some", "1000", "0,00001"])
-def test_a_move_that_cannot_be_is_refused_and_stays_as_typed(case, refit, armand, send, typed):
-    move = told(case.readings.get(), "keys.move")
-
-    answer = send("follow", case.number, refit.number, move.pk, by=armand, amount=typed)
-
-    page = answer.content.decode()
-    assert answer.status_code == 422
-    assert f'id="id_follow_{move.pk}_amount_problem"' in page
-    assert not typed or f'value="{typed}"' in page
-    assert not refit.moves_done.exists()
-
-
-def test_a_prescription_of_another_case_is_not_followed_here(case, refit, vielle, armand, send):
-    other = factories.case(vielle, by=armand)
-    move = told(tuned(other, "2,9", by=armand), "keys.move")
-
-    answer = send("follow", case.number, refit.number, move.pk, by=armand, amount="1")
-
-    assert answer.status_code == 404
-
-
-@pytest.mark.parametrize(
-    ("person", "words"),
-    [("armand", ("-2.9 cents", "-2.6 cents")), ("french", ("−2,9 cents", "−2,6 cents"))],
-)
-def test_the_proof_lays_what_was_promised_beside_what_came(case, refit, armand, see, person, words):
-    reader = armand if person == "armand" else factories.person("lucie", "luthier", "fr")
-    tuned(case, "0,3", by=armand, phase="after")
-
-    page = see("proof", case.number, refit.number, by=reader).replace("−", "-")
-
-    assert all(one.replace("−", "-") in page for one in words)
-
-
-def test_the_proof_does_not_say_that_a_prescription_was_followed_when_nobody_said_so(
-    case, refit, armand, see
-):
-    tuned(case, "0,3", by=armand, phase="after")
-    silent = see("proof", case.number, refit.number, by=armand)
-    done(refit, told(case.readings.get(phase="before"), "keys.move"), MOVE_MM, by=armand)
-
-    noted = see("proof", case.number, refit.number, by=armand)
-
-    assert "not noted" in silent
-    assert "as told" not in silent
-    assert "not noted" not in noted

@@ -4,6 +4,9 @@ Django 5.2 fetches what a *forward* relation points to by one OR for each row, a
 more than 1,000 of them ("Expression tree is too large"). Rows that a foreign key points to are
 therefore joined: ``Prefetch("spells", WorkSpell.objects.select_related("person"))``, never
 ``prefetch_related("spells__person")``.
+
+This reads every lookup, also where no test has a row to fetch for; ``tests/prefetches.py`` guards
+those that run, also by names that are not written out or lead both ways.
 """
 
 from __future__ import annotations

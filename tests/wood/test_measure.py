@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 from decimal import Decimal
 
 import pytest
@@ -17,6 +16,7 @@ from repairs.instruments.kinds import materials
 from repairs.wood.gauging import SHRINKS_AS, figures, notes
 from repairs.wood.tested_models import WoodTest
 from tests import factories
+from tests.wood.pages import text_of
 
 TYPED = {
     "taken_on": "2026-11-20",
@@ -41,10 +41,6 @@ def send(client, armand, board):
         return client.post(reverse("wood:test", args=[board.number]), TYPED | changed)
 
     return post
-
-
-def text_of(answer) -> str:
-    return html.unescape(answer.text).replace("\u00a0", " ")
 
 
 def by_key(test: WoodTest) -> dict[str, tuple[str, str, str]]:

@@ -12,7 +12,7 @@ from repairs.cases.actions import hand_back, write_hand_back
 from repairs.cases.hand_back_models import HandBack
 from repairs.wood.models import Piece, Withdrawal
 from tests import factories
-from tests.wood.test_withdraw import left, text_of
+from tests.wood.pages import left, text_of
 
 TYPED = {"length_mm": "100", "width_mm": "50,5", "thickness_mm": "4", "purpose": "two cleats"}
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import html
 from decimal import Decimal
-from typing import Any
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -21,6 +19,7 @@ from repairs.wood.refusals import (
 )
 from tests import factories
 from tests.beside import beside, shared_database
+from tests.wood.pages import left
 from tests.wood.taking import bits
 
 ROSEWOOD = {"material": "rosewood_brazilian"}
@@ -31,18 +30,6 @@ PAPER = "Bill of 3 May 1989, blue folder"
 def board(armand) -> Piece:
     """500 × 200 × 4 mm: 400 cm³."""
     return factories.piece(by=armand)
-
-
-def text_of(answer: Any) -> str:
-    return html.unescape(answer.text).replace("\u00a0", " ")
-
-
-def left(piece: Piece) -> tuple[Any, Any]:
-    """What is left as the row says it, and as a list has it summed by the database."""
-    return (
-        Piece.objects.get(pk=piece.pk).left_cm3,
-        Piece.objects.with_left().get(pk=piece.pk).left_cm3,
-    )
 
 
 def sizes(length: str, width: str, thickness: str) -> dict[str, Decimal]:
