@@ -15,7 +15,7 @@ from repairs.gauges.wheel import advice as wheel_advice
 from repairs.instruments.kinds import kinds
 from repairs.readings.actions import compute, set_house_limit
 from repairs.readings.models import HouseLimit
-from repairs.readings.sheets import wheel_cells
+from repairs.readings.sheets import wheel, wheel_cells
 from repairs.readings.sheets.base import Advice
 from repairs.readings.sheets.catalogue import SHEETS, sheet_for
 from repairs.readings.show import saved
