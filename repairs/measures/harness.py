@@ -45,9 +45,18 @@ class Plan:
     room: str = ""  # of mutants: one group of rooms instead of all
     seed: int = 1
     count: int = 200
+    tests: str = ""  # that judge them; all but a few folders where it is empty
 
 
-QUICK = Plan(rounds=1, photos=(1, 2), originals=2, heic=1, sensor=(1008, 756))
+QUICK = Plan(
+    rounds=1,
+    photos=(1, 2),
+    originals=2,
+    heic=1,
+    sensor=(1008, 756),
+    count=10,
+    tests="tests/audit",
+)
 
 
 @dataclass(frozen=True)

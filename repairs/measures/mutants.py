@@ -42,6 +42,7 @@ def _figure(verdicts: Sequence[dict[str, Any]], goal: str | None = None) -> Figu
 
 def _verdicts(plan: Plan) -> list[dict[str, Any]]:
     words = [*([plan.room] if plan.room else []), f"--seed={plan.seed}", f"--count={plan.count}"]
+    words += [f"--tests={plan.tests}"] if plan.tests else []
     line = [sys.executable, "-m", "tests.mutants.run", *words]
     done = subprocess.run(  # noqa: S603 - our own module
         line, cwd=HOUSE, stdout=subprocess.PIPE, text=True, check=False

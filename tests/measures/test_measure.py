@@ -142,7 +142,7 @@ def test_a_quick_run_prints_one_object_as_agreed(what, capsys):
 
 
 def test_an_unknown_room_is_refused_with_the_known_ones():
-    known = r"“glue”. Measure one of: gauges, invoices, papers, photos"
+    known = r"“glue”. Measure one of: gauges, invoices, mutants, papers, photos"
 
     with pytest.raises(CommandError, match=known):
         call_command("measure", "glue")

@@ -52,11 +52,20 @@ class Judge:
 
 
 def _warm_up(session: pytest.Session) -> None:
-    """Run one test that uses the database, so that what belongs to the session is ready."""
+    """Run one test that uses the database, so that what belongs to the session is ready.
+
+    The test that is said to follow is the farthest from it: so all is taken down again that not
+    every test shares, or the first test of a copy would find the remains of another module.
+    """
     slow = [item for item in session.items if "db" in getattr(item, "fixturenames", ())]
     first = next(iter(slow or session.items), None)
     if first is not None:
-        _run(first, first)
+        chain = first.listchain()
+        _run(first, min(session.items, key=lambda item: _shared(chain, item.listchain())))
+
+
+def _shared(one: Sequence[object], other: Sequence[object]) -> int:
+    return sum(1 for pair in zip(one, other, strict=False) if pair[0] is pair[1])
 
 
 def _check_innocent(mutants: Sequence[Mapping[str, Any]], items: Mapping[str, pytest.Item]) -> None:
@@ -104,9 +113,9 @@ def _try(mutant: Mapping[str, Any], tests: Sequence[pytest.Item]) -> None:
 def swap(file: Path, place: int) -> None:
     """Give every living function of that module the code it has with that place changed."""
     codes = dict(_codes(compile(changed_tree(file, place), str(file), "exec")))
-    _forget()
+    _forget()  # type() and not isinstance(): a lazy object would be woken by the question
     for one in gc.get_objects():
-        if not isinstance(one, FunctionType) or one.__code__.co_filename != str(file):
+        if type(one) is not FunctionType or one.__code__.co_filename != str(file):
             continue
         new = codes.get((one.__code__.co_qualname, one.__code__.co_firstlineno))
         if new is not None and new.co_freevars == one.__code__.co_freevars:
@@ -123,7 +132,7 @@ def _codes(code: CodeType) -> Iterator[tuple[tuple[str, int], CodeType]]:
 def _forget() -> None:
     """Empty what functions of the house remember, as it was said by the code before."""
     for one in gc.get_objects():
-        if isinstance(one, functools._lru_cache_wrapper):
+        if type(one) is functools._lru_cache_wrapper:
             module = getattr(one, "__module__", "") or ""
             if module.startswith("repairs."):
                 one.cache_clear()

@@ -34,20 +34,21 @@ def main(words: Sequence[str] | None = None) -> None:
     parser.add_argument("room", nargs="?", choices=sorted(ROOMS))
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=200)
+    parser.add_argument("--tests", default="", help="a folder, in place of nearly all")
     said = parser.parse_args(words)
     rooms = [said.room] if said.room else list(ROOMS)
-    verdicts = judged(draw(rooms, said.count, said.seed), reach())
+    asked = [said.tests] if said.tests else [f"--ignore=tests/{name}" for name in LEFT_OUT]
+    verdicts = judged(draw(rooms, said.count, said.seed), reach(asked), asked)
     sys.stdout.write(json.dumps(verdicts, ensure_ascii=False) + "\n")
 
 
-def reach() -> dict[str, Any]:
+def reach(asked: Sequence[str]) -> dict[str, Any]:
     """For each line of the rooms the tests that run it, and how long each test takes in s."""
-    folder = Path(tempfile.gettempdir()) / f"sautereau-mutants-{_fingerprint()}"
+    folder = Path(tempfile.gettempdir()) / f"sautereau-mutants-{_fingerprint(asked)}"
     if not list(folder.glob("cover-*.json")):
         folder.mkdir(exist_ok=True)
         sys.stderr.write("· finding out which tests reach which line: some minutes\n")
-        ignored = [f"--ignore=tests/{name}" for name in LEFT_OUT]
-        line = ["-n", "auto", "-p", "tests.mutants.covering", *ignored]
+        line = ["-n", "auto", "-p", "tests.mutants.covering", *asked]
         _pytest(line, {covering.FOLDER: str(folder)})
     found: dict[str, Any] = {"took_s": {}, "lines": {}}
     for file in sorted(folder.glob("cover-*.json")):
@@ -60,8 +61,8 @@ def reach() -> dict[str, Any]:
     return found
 
 
-def _fingerprint() -> str:
-    sums = hashlib.sha256(str(HOUSE).encode())
+def _fingerprint(asked: Sequence[str]) -> str:
+    sums = hashlib.sha256(" ".join([str(HOUSE), *asked]).encode())
     for folder in ("repairs", "tests", "templates", "fixtures", "workshop"):
         for file in sorted((HOUSE / folder).rglob("*")):
             if file.suffix in {".py", ".html", ".json"}:
@@ -69,13 +70,15 @@ def _fingerprint() -> str:
     return sums.hexdigest()[:16]
 
 
-def judged(mutants: Sequence[Mutant], found: Mapping[str, Any]) -> list[dict[str, Any]]:
+def judged(
+    mutants: Sequence[Mutant], found: Mapping[str, Any], asked: Sequence[str]
+) -> list[dict[str, Any]]:
     """Every mutant with its verdict and the number of tests that were asked."""
     tasks = [_task(mutant, found) for mutant in mutants]
     unreached = [{**task, "verdict": UNREACHED, "tests": 0} for task in tasks if not task["tests"]]
     reached = [task for task in tasks if task["tests"]]
     with tempfile.TemporaryDirectory() as folder:
-        return unreached + list(_in_shares(reached, Path(folder)))
+        return unreached + list(_in_shares(reached, Path(folder), asked))
 
 
 def _task(mutant: Mutant, found: Mapping[str, Any]) -> dict[str, Any]:
@@ -94,14 +97,16 @@ def _task(mutant: Mutant, found: Mapping[str, Any]) -> dict[str, Any]:
     return {**asdict(mutant), "tests": chosen, "took_s": spent_s}
 
 
-def _in_shares(tasks: Sequence[dict[str, Any]], folder: Path) -> Iterator[dict[str, Any]]:
+def _in_shares(
+    tasks: Sequence[dict[str, Any]], folder: Path, asked: Sequence[str]
+) -> Iterator[dict[str, Any]]:
     """One process a core, each with every so many-th of the mutants."""
     cores = os.cpu_count() or 1
     running = []
     for share in range(cores):
         file = folder / f"task-{share}.json"
         file.write_text(json.dumps({"mutants": tasks[share::cores]}))
-        line = ["-p", "tests.mutants.judging", "-p", "no:xdist", "-p", "no:cacheprovider"]
+        line = ["-p", "tests.mutants.judging", "-p", "no:xdist", "-p", "no:cacheprovider", *asked]
         running.append((file, _start(line, {judging.TASK: str(file)})))
     for file, process in running:
         complaint = process.communicate()[0]
@@ -111,9 +116,8 @@ def _in_shares(tasks: Sequence[dict[str, Any]], folder: Path) -> Iterator[dict[s
 
 
 def _start(words: Sequence[str], said: Mapping[str, str]) -> subprocess.Popen[str]:
-    ignored = [f"--ignore=tests/{name}" for name in LEFT_OUT]
     return subprocess.Popen(
-        [sys.executable, "-m", "pytest", "-q", *ignored, *words],
+        [sys.executable, "-m", "pytest", "-q", *words],
         cwd=HOUSE,
         env={**os.environ, **said, "PYTHONPATH": str(HOUSE)},
         stdout=subprocess.PIPE,

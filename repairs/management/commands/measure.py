@@ -28,7 +28,7 @@ class Command(BaseCommand):
         parser.add_argument("what", help=f"what to measure: {', '.join(ROOMS)}")
         parser.add_argument("room", nargs="?", default="", help="of mutants: only this group")
         parser.add_argument("--seed", type=int, default=1, help="of mutants: which are drawn")
-        parser.add_argument("--count", type=int, default=200, help="of mutants: how many")
+        parser.add_argument("--count", type=int, help="of mutants: how many")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
         parser.add_argument("--strict", action="store_true", help="fail when a goal is missed")
         parser.add_argument(
@@ -74,5 +74,5 @@ class Command(BaseCommand):
 
 
 def _plan(options: dict[str, Any]) -> Plan:
-    drawn = {name: options[name] for name in ("room", "seed", "count")}
+    drawn = {name: options[name] for name in ("room", "seed", "count") if options[name]}
     return replace(QUICK if options["quick"] else Plan(), **drawn)
