@@ -12,4 +12,6 @@ WORDS: VerbWords = {
     "instrument.parts_described": _("described parts of the instrument"),
     "instrument.part_added": _("added a part to the instrument"),
     "instrument.usual_materials": _("took over the usual materials of its parts"),
+    "hazard.noted": _("noted a hazard of the instrument"),
+    "hazard.lifted": _("lifted a hazard of the instrument"),
 }
