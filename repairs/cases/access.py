@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
@@ -20,7 +18,7 @@ CLOSED_AT_THE_END: frozenset[Deed] = frozenset(
 )
 
 
-def case_for(user: Any, number: str, *, to: Deed, after_end: bool = False) -> Case:
+def case_for(user: User, number: str, *, to: Deed, after_end: bool = False) -> Case:
     """Return the case; 404 if `user` may not see it, a refusal if not allowed `to` do this.
 
     Raises CaseEndedError for a deed that ends with the stay, unless it is one that goes on

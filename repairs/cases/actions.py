@@ -185,8 +185,8 @@ def _pass_custody(row: HandBack, *, by: User) -> None:
     moment = max(row.returned_at, present.since)
     present.until = moment
     present.save(update_fields=["until"])
-    # Only a name that is the owner's, accents aside, is taken for him: a son of the same name signs
-    # for himself.
+    # Only a name that is the owner's, accents aside, is taken for the owner; anybody else holds it
+    # for them.
     is_owner = folded(row.received_name) == folded(row.case.owner.name)
     Custody.objects.create(
         case=row.case,

@@ -56,9 +56,9 @@ class IntakeForm(forms.ModelForm):
         """The fields under their headings, in the order of the talk at the counter."""
         return bound_groups(self, GROUPS)
 
-    def clean_received_at(self) -> Any:
+    def clean_received_at(self) -> dt.datetime:
         """The moment of intake, neither in the future nor before the house kept cases."""
-        moment = self.cleaned_data["received_at"]
+        moment: dt.datetime = self.cleaned_data["received_at"]
         if moment.year < EARLIEST_YEAR:
             raise forms.ValidationError(_("This lies too far back. Check the year."))
         if moment > timezone.now() + dt.timedelta(minutes=5):

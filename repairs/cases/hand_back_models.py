@@ -27,7 +27,7 @@ class HandBack(models.Model):
     )
     why_unworked = models.CharField(_("why it goes home unworked"), max_length=200, blank=True)
     reserve = models.TextField(_("guarantee and its limits"), max_length=1500, blank=True)
-    # A year is usual: wheel, cotton and tangents are read again after one heated winter.
+    # Wheel, cotton and tangents are read again after a heated winter (common practice).
     next_check_on = models.DateField(_("next check"), null=True, blank=True)
     room_t_c = models.DecimalField(
         _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True

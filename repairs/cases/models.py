@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import AnonymousUser
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
@@ -27,7 +29,7 @@ LEAVES: Mapping[str, Any] = {
 class CaseQuerySet(models.QuerySet["Case"]):
     """Cases by who may see them, whether they go on, and what was said in them."""
 
-    def visible_to(self, user: Any) -> CaseQuerySet:
+    def visible_to(self, user: AbstractBaseUser | AnonymousUser) -> CaseQuerySet:
         """Every role of the house sees every case; a stranger sees none."""
         return self if getattr(user, "is_active", False) else self.none()
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from functools import partial
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -199,7 +200,7 @@ def _become_issued(estimate: Estimate, paper: Paper, *, by: User, at: dt.datetim
     record(by, "estimate.issued", estimate.case, at=at, version=estimate.version)
 
 
-def close_links(links: Any, *, at: dt.datetime) -> int:
+def close_links(links: QuerySet[ConsentLink], *, at: dt.datetime) -> int:
     """Close the open ones among the links; return how many there were."""
     return int(links.filter(used_at=None, revoked_at=None).update(revoked_at=at))
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from django.forms import BoundField
+from django.forms.utils import ErrorList
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class PlacedField:
         return f"{self.place} · {self.field.label}" if self.place else str(self.field.label)
 
     @property
-    def errors(self) -> Any:
+    def errors(self) -> ErrorList:
         """What is wrong with what was typed here."""
         return self.field.errors
 

@@ -171,8 +171,8 @@ def save_examination(
 
 
 def _check_judgement(examination: Examination, seen: int) -> None:
-    # The first saving has no row to compare with: two who open the blank form at once are told
-    # apart by the constraint.
+    # The first saving has nothing to compare with; of two who opened the blank form the second
+    # finds the first one's row.
     present = Examination.objects.filter(case=examination.case_id).first()
     if present is not None:
         _check_revision(present, seen)

@@ -15,7 +15,7 @@ from repairs.screens.fields import QuantityField
 class IndentedPartField(forms.ModelChoiceField):
     """A part of the instrument, the tree shown by its indent."""
 
-    def label_from_instance(self, part: Any) -> str:
+    def label_from_instance(self, part: Part) -> str:
         """The part's name, set in by its depth in the tree of parts."""
         indent = "\u2003" * part.depth
         return f"{indent}{part.label()}"

@@ -210,8 +210,8 @@ def _deducted_rows(invoice: Invoice, deposits: Iterable[InvoiceLeft]) -> Iterato
     for deposit in deposits:
         for group in deposit.groups:
             # By each rate of its own: a deposit of the year before may bear another rate than the
-            # balance, and keeps it (BOFiP's answer to the change of 1 January 2014; directive
-            # article 93 recalled, not verified).
+            # balance, and keeps it (French practice of 1 January 2014, by a secondary source;
+            # directive 2006/112, article 93, recalled, not verified).
             yield _row(invoice, TaxRow.Part.DEDUCTION, group, -1)
 
 

@@ -18,8 +18,8 @@ from stdnum.gb import vat as gb_vat
 from repairs.law.countries import is_country
 
 SWISS_SUFFIX = re.compile(r"(MWST|TVA|IVA|TPV|VAT)$")
-# Where the VAT number does not begin as the country is written: Greece by treaty, Monaco and Man
-# because they are in the territory of another.
+# Where the VAT number does not begin as the country is written: Greece writes EL, Monaco and Man
+# are in the territory of another.
 PREFIXES = {"GR": "EL", "MC": "FR", "IM": "GB"}
 FRENCH_VAT = re.compile(r"FR[0-9A-Z]{2}(\d{9})")
 

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from django import forms
@@ -59,9 +60,9 @@ class HandBackForm(forms.ModelForm):
         if self.instance.returned_at is None:
             self.initial["returned_at"] = timezone.localtime()
 
-    def clean_returned_at(self) -> Any:
+    def clean_returned_at(self) -> dt.datetime:
         """The moment of the return, after the intake and not to come."""
-        moment = self.cleaned_data["returned_at"]
+        moment: dt.datetime = self.cleaned_data["returned_at"]
         if moment < self.instance.case.received_at:
             raise forms.ValidationError(_("The instrument had not been received yet then."))
         if moment > timezone.now():

@@ -7,6 +7,8 @@ from functools import wraps
 from typing import Any, Literal, get_args
 
 from django.conf import settings
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import AnonymousUser
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
@@ -55,14 +57,14 @@ DEEDS: dict[str, frozenset[Deed]] = {
 }
 
 
-def may(user: Any, deed: Deed) -> bool:
+def may(user: AbstractBaseUser | AnonymousUser, deed: Deed) -> bool:
     """Whether the person's role covers the deed; nobody who left may do anything."""
     # The table and nothing else: Django's own permissions and its superuser flag are not asked, so
     # that what a role may do can be read in one place.
     return bool(user.is_active) and deed in DEEDS.get(getattr(user, "role", ""), frozenset())
 
 
-def require(user: Any, deed: Deed) -> None:
+def require(user: User, deed: Deed) -> None:
     """Raise NotAllowedHereError when the role of the person does not cover the deed."""
     if not may(user, deed):
         raise NotAllowedHereError(role=user.get_role_display())

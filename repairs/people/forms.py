@@ -34,7 +34,7 @@ class CountryField(forms.ChoiceField):
         """Nothing first, so that what is no country never shows as the first of the list."""
         return [("", "—"), *country_choices()]
 
-    def to_python(self, value: Any) -> str:
+    def to_python(self, value: object) -> str:
         """The two letters as capitals, however they were typed."""
         return str(super().to_python(value)).strip().upper()
 

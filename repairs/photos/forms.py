@@ -53,7 +53,7 @@ class PhotosForm(forms.Form):
 class FileNameField(forms.CharField):
     """The name that a file had on the device: kept short, and with nothing a database refuses."""
 
-    def to_python(self, value: Any) -> str:
+    def to_python(self, value: object) -> str:
         """The name as the camera gave it; what is no text is replaced, and it is cut at 200."""
         name = super().to_python(value) or ""
         return name.encode("utf-8", "replace").decode()[:200]

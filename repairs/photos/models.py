@@ -206,7 +206,7 @@ class Tag(models.Model):
         return f"{self.shape} on {self.photo_id}"
 
 
-def check_points(shape: str, points: Any) -> list[list[float]]:
+def check_points(shape: str, points: object) -> list[list[float]]:
     """Return the points as ``[[x, y], …]`` in 0..1, rounded to a hundredth of a per cent.
 
     Raises ValueError when the shape is unknown, a coordinate is no number or lies outside the
@@ -220,13 +220,13 @@ def check_points(shape: str, points: Any) -> list[list[float]]:
     return [[_fraction(value) for value in _pair(point)] for point in points]
 
 
-def _pair(point: Any) -> list[Any]:
+def _pair(point: object) -> list[Any]:
     if not isinstance(point, list) or len(point) != 2:
         raise ValueError("a point has two coordinates")
     return point
 
 
-def _fraction(value: Any) -> float:
+def _fraction(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 1:
         raise ValueError("a coordinate lies between 0 and 1")
     return round(float(value), 4)

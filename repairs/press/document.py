@@ -92,7 +92,7 @@ class Sheet:
         return hashlib.sha256(canonical(said)).hexdigest()
 
 
-def plain(value: Any) -> Any:
+def plain(value: object) -> Any:
     """Turn dataclasses, dates and decimals into what JSON knows; decimals stay exact strings."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         fields = dataclasses.fields(value)
@@ -109,12 +109,12 @@ def plain(value: Any) -> Any:
     return value
 
 
-def canonical(data: Any) -> bytes:
+def canonical(data: object) -> bytes:
     """One form of JSON for equal data, so that equal papers have equal fingerprints."""
     return json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
-def readable(data: Any) -> bytes:
+def readable(data: object) -> bytes:
     """JSON for someone who opens the snapshot in thirty years, line by line."""
     return json.dumps(data, indent=1, ensure_ascii=False).encode()
 

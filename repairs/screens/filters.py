@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import template
@@ -101,7 +101,7 @@ def unstopped(words: str) -> str:
 
 
 @register.filter(name="semicolons")
-def semicolons_between(items: Any) -> str:
+def semicolons_between(items: Iterable[object]) -> str:
     """The items with the semicolons of the reader's language between them."""
     return semicolons(str(item) for item in items)
 

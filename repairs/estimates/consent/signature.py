@@ -6,7 +6,6 @@ import json
 import math
 from html import escape
 from itertools import pairwise
-from typing import Any
 
 Strokes = list[list[list[float]]]
 
@@ -34,7 +33,7 @@ def read_strokes(text: str) -> Strokes:
         raise SignatureError("not readable") from fault
 
 
-def checked(value: Any) -> Strokes:
+def checked(value: object) -> Strokes:
     """Strokes of points between 0 and 1, long enough to be meant. Raises SignatureError."""
     if not isinstance(value, list) or not all(isinstance(stroke, list) for stroke in value):
         raise SignatureError("not a list of strokes")
@@ -46,7 +45,7 @@ def checked(value: Any) -> Strokes:
     return strokes
 
 
-def _point(value: Any) -> list[float]:
+def _point(value: object) -> list[float]:
     if not isinstance(value, list) or len(value) != 2:
         raise SignatureError("not a point")
     for part in value:

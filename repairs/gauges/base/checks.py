@@ -27,7 +27,9 @@ def number(field: str, value: Any, *, row: int | None = None) -> float:
     return result
 
 
-def between(field: str, value: Any, least: float, most: float, *, row: int | None = None) -> float:
+def between(
+    field: str, value: object, least: float, most: float, *, row: int | None = None
+) -> float:
     """Return a finite float in ``[least, most]``, both in the unit that the field's name says."""
     result = number(field, value, row=row)
     if result < least:
@@ -41,7 +43,7 @@ def between(field: str, value: Any, least: float, most: float, *, row: int | Non
     return result
 
 
-def positive(field: str, value: Any, *, most: float, row: int | None = None) -> float:
+def positive(field: str, value: object, *, most: float, row: int | None = None) -> float:
     """Return a finite float above 0 and at most ``most``."""
     result = number(field, value, row=row)
     if result <= 0:

@@ -31,7 +31,7 @@ def absent(given: Mapping[str, Any], name: str) -> bool:
     return value is None or (isinstance(value, str) and not value.strip())
 
 
-def choice(field: str, value: Any, known: Iterable[str], *, row: int | None = None) -> str:
+def choice(field: str, value: object, known: Iterable[str], *, row: int | None = None) -> str:
     """Return ``value`` when it is one of the known words."""
     names = list(known)
     if value is None or value == "":
@@ -41,7 +41,7 @@ def choice(field: str, value: Any, known: Iterable[str], *, row: int | None = No
     return value
 
 
-def rows(field: str, value: Any, *, least: int, most: int) -> Sequence[Any]:
+def rows(field: str, value: object, *, least: int, most: int) -> Sequence[Any]:
     """Return ``value`` when it is a list of ``least`` to ``most`` things."""
     if not isinstance(value, Sequence) or isinstance(value, str):
         raise GaugeInputError("missing", field=field)

@@ -40,7 +40,7 @@ def needed(
     return between(name, data.get(name), *ends, row=row)
 
 
-def plain(value: Any) -> Any:
+def plain(value: object) -> Any:
     """Turn dataclasses, tuples and numpy values into what JSON can hold; NaN becomes None."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}

@@ -87,7 +87,7 @@ def tangents(
     return tuple(placed)
 
 
-def read_keys(value: Any) -> list[int]:
+def read_keys(value: object) -> list[int]:
     """Return the keys as steps above the open string: a number of keys, or a list of steps.
 
     23 is keys 1 to 23. Raises GaugeInputError for steps that are not whole, twice there, not
@@ -116,7 +116,7 @@ def _whole(field: str, value: Any, row: int | None) -> int:
     return int(result)
 
 
-def read_scale(value: Any) -> Scale:
+def read_scale(value: object) -> Scale:
     """Return a temperament by its name, or the scale of an .scl text (which has several lines)."""
     if isinstance(value, str) and ("\n" in value or "\r" in value):
         return parse_scl(value)

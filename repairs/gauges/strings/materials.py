@@ -82,6 +82,6 @@ MATERIALS: Mapping[str, Material] = {
 PLAIN = tuple(name for name, m in MATERIALS.items() if not m.wound)
 
 
-def material(field_name: str, value: Any, *, row: int | None = None) -> Material:
+def material(field_name: str, value: object, *, row: int | None = None) -> Material:
     """Return the material of that name; GaugeInputError ``unknown`` lists the known ones."""
     return MATERIALS[choice(field_name, value, MATERIALS, row=row)]

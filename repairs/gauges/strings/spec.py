@@ -58,7 +58,7 @@ class StringSpec:
     core_mm: float | None = None
 
 
-def quantity(name: str, value: Any, *, row: int | None = None) -> float:
+def quantity(name: str, value: object, *, row: int | None = None) -> float:
     """Return one quantity of a string, refused beyond ``LEAST`` and ``MOST``."""
     most = MOST[name]
     return between(name, positive(name, value, most=most, row=row), LEAST[name], most, row=row)
@@ -116,7 +116,7 @@ def _uncertainties(
     return us, tuple(assumed)
 
 
-def uncertainty(field: str, value: Any, most: float, *, row: int | None = None) -> float:
+def uncertainty(field: str, value: object, most: float, *, row: int | None = None) -> float:
     """Return a standard uncertainty: 0 or more, and less than the value itself (``most``)."""
     if value in (0, 0.0, "0"):
         return 0.0

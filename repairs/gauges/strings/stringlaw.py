@@ -85,8 +85,8 @@ def downforce_n(tension: float, speaking_deg: float, after_deg: float) -> float:
     α and β are the angles of the speaking length and of the afterlength to the plane that touches
     the bridge's top, downwards positive. Source: statics.
     """
-    # Of equal angles this is 2·T·sin(θ/2), as books on the violin print it. A wheel fiddle's angles
-    # are not equal: the tailpiece lies lower than the keybox.
+    # Of equal angles this is 2·T·sin(θ/2). On a wheel fiddle the two differ, so that both are asked
+    # for.
     return tension * (math.sin(math.radians(speaking_deg)) + math.sin(math.radians(after_deg)))
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from repairs.cases.models import Case
 from repairs.gauges.action.gauge import DEFAULT_LIMITS
 from repairs.readings.sheets.action_cells import CELLS, COLUMNS, KINDS
 from repairs.readings.sheets.action_chart import chart
@@ -161,7 +162,7 @@ def warnings(out: Plain) -> list[Text]:
     return [_("Not judged, since figures are missing: %(names)s.") % {"names": names}]
 
 
-def first_rows(case: Any) -> list[dict[str, str]]:
+def first_rows(case: Case) -> list[dict[str, str]]:
     """The rows of an empty sheet, named as this instrument asks."""
     return rows_of_keys(COLUMNS, case)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from repairs.cases.models import Case
 from repairs.gauges.base.verdict import Limit
 from repairs.readings.sheets.base import Cell, FigureValue, Text
 
@@ -67,7 +68,7 @@ def blank_row(columns: Sequence[Cell], **said: str) -> dict[str, str]:
     return {column.key: "" for column in columns} | said
 
 
-def rows_of_keys(columns: Sequence[Cell], case: Any) -> list[dict[str, str]]:
+def rows_of_keys(columns: Sequence[Cell], case: Case) -> list[dict[str, str]]:
     """A row for each key of the instrument, with its number in it."""
     count = case.instrument.key_count or USUAL_KEYS
     return [blank_row(columns, key=str(key)) for key in range(1, count + 1)]

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
+from repairs.cases.models import Case
 from repairs.charts.bars import Bar, Row, upright_bars
 from repairs.charts.svg import Chart
 from repairs.gauges.keys.correction import DEFAULT_LIMITS
@@ -178,7 +179,7 @@ def _bar(line: Mapping[str, Any], before: float | None) -> Bar:
     )
 
 
-def first_rows(case: Any) -> list[dict[str, str]]:
+def first_rows(case: Case) -> list[dict[str, str]]:
     """The rows of an empty sheet, named as this instrument asks."""
     return rows_of_keys(COLUMNS, case)
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from repairs.cases.models import Case
 from repairs.charts.bars import Bar, lying_bars
 from repairs.charts.svg import Chart
 from repairs.gauges.base.errors import GaugeInputError
@@ -120,7 +121,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -
     return lying_bars(bars, unit="N", alt=alt, before=gettext("before"), comma=uses_comma())
 
 
-def first_rows(case: Any) -> list[dict[str, str]]:
+def first_rows(case: Case) -> list[dict[str, str]]:
     """The rows of an empty sheet, named as this instrument asks."""
     names = [str(string) for string in case.instrument.pattern.strings]
     return [blank_row(COLUMNS, name=name) for name in names or [""] * 4]

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from repairs.cases.models import Case
 from repairs.charts.polar import PolarSeries, PolarWords, polar_chart
 from repairs.charts.svg import Chart
 from repairs.gauges.base.verdict import judge
@@ -163,7 +164,7 @@ def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) ->
     )
 
 
-def first_rows(_case: Any) -> list[dict[str, str]]:
+def first_rows(_case: Case) -> list[dict[str, str]]:
     """The rows of an empty sheet, named as this instrument asks."""
     return [blank_row(COLUMNS, angle_deg=str(angle)) for angle in range(0, 360, STEP_DEG)]
 
