@@ -103,11 +103,6 @@ def estimate_lines(case: Case, today: dt.date) -> list[EstimateLine]:
     return lines
 
 
-def newest_issued(case: Case) -> Estimate | None:
-    """The version that counts: the last one issued, whether or not it was withdrawn since."""
-    return case.estimates.issued().order_by("-version").first()
-
-
 def docket_facts(case: Case) -> dict[str, Any]:
     """What ``estimates/_docket.html`` wants: the newest versions, and the last decision."""
     lines = estimate_lines(case, timezone.localdate())
