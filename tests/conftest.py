@@ -37,6 +37,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 pytest_plugins = [
     "tests.reach",
+    "tests.shares",
     "tests.rows",
     "tests.ready",
     "tests.pressing",

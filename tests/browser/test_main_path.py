@@ -22,6 +22,7 @@ from tests.browser.walk import DESK, PHONE, Walk
 pytestmark = pytest.mark.browser
 
 
+@pytest.mark.share(2)  # the other language than test_whole_case.py
 @pytest.mark.parametrize(
     ("size", "language"), [(PHONE, "fr"), (DESK, "en")], ids=["phone-fr", "desk-en"]
 )

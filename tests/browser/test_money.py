@@ -50,17 +50,22 @@ def addresses(threads_database, helene) -> dict[str, str]:
     }
 
 
-def test_axe_finds_nothing_on_any_page_about_money(addresses, helene, open_window):
+def test_every_page_about_money_is_good_to_read_and_wide_enough_for_a_thumb(
+    addresses, helene, open_window
+):
     walk = open_window(helene, size=PHONE)
-    found = {}
+    found, small = {}, {}
 
     for name, address in addresses.items():
+        walk.page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
         walk.go(address, name)
+        small[name] = walk.page.evaluate(TOO_SMALL, LEAST_PX)
         for width in both_sizes(walk.page):
             found[name, width] = faults(walk.page)
             assert walk.too_wide() == [], (name, width)
 
     assert {place: what for place, what in found.items() if what} == {}
+    assert {name: what for name, what in small.items() if what} == {}
 
 
 def test_axe_finds_nothing_in_the_dark(addresses, helene, open_window):
@@ -93,17 +98,6 @@ def test_the_check_of_a_received_file_fits_a_phone(addresses, helene, open_windo
     for width in both_sizes(walk.page):
         assert walk.page.evaluate("document.documentElement.scrollWidth") <= width
         assert faults(walk.page) == ""
-
-
-def test_every_button_and_field_is_wide_enough_for_a_thumb(addresses, helene, open_window):
-    walk = open_window(helene, size=PHONE)
-    small = {}
-
-    for name, address in addresses.items():
-        walk.go(address, name)
-        small[name] = walk.page.evaluate(TOO_SMALL, LEAST_PX)
-
-    assert {name: what for name, what in small.items() if what} == {}
 
 
 def test_from_the_draft_to_the_payment(addresses, helene, open_window):

@@ -167,7 +167,7 @@ def test_who_is_killed_while_keeping_leaves_nothing(tmp_path, shop, payer, helen
     draft = factories.draft(payer, by=helene)
     with shared_database(tmp_path) as address:
         with _dying(helene, draft, address, tmp_path, "die_while_keeping") as dying:
-            dying.process.wait(60)
+            dying.wait()
 
         assert (Invoice.objects.count(), Paper.objects.count()) == (0, 0)
         assert factories.issued(draft, by=helene).number.endswith("-0001")
@@ -196,7 +196,7 @@ def test_issuing_at_once_with_a_crash_in_between_leaves_no_gap(tmp_path, shop, p
             process.go()
         for process in processes[:2]:
             process.end()
-        processes[2].process.wait(60)
+        processes[2].wait()
 
         factories.issued(drafts[5], by=helene)
 

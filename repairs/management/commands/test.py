@@ -12,12 +12,13 @@ from django.core.management.base import BaseCommand
 
 # One process a core; tests that share something dear to set up go to the same one.
 ALL_CORES = ("-n", "auto", "--dist", "loadgroup")
-SUITES: tuple[list[str], ...] = ([], ["--quick"])
+SUITES: tuple[list[str], ...] = ([], ["--quick"], ["--whole"])
 
 
 class Command(BaseCommand):
     help = (
-        "Runs the whole suite on all cores; with --quick the short list of the inner loop. "
+        "Runs the suite on all cores; with --quick the short list of the inner loop, with --whole "
+        "also what the commit did not choose of the long sets. "
         "All other words go to pytest as they are."
     )
 
