@@ -14,6 +14,8 @@ from pathlib import Path
 import coverage
 import pytest
 
+from tests.mutants.draw import ROOMS
+
 FOLDER = "SAUTEREAU_MUTANTS"
 
 
@@ -23,7 +25,7 @@ class Cover:
         self.took_s: dict[str, float] = {}
         self.failed: set[str] = set()
         self.coverage = coverage.Coverage(
-            data_file=None, include=["*/repairs/*"], config_file=False, messages=False
+            data_file=None, include=list(_watched()), config_file=False, messages=False
         )
 
     def pytest_sessionstart(self) -> None:
@@ -57,6 +59,12 @@ class Cover:
     def _judges(self, tests: Iterable[str]) -> list[str]:
         """A test that fails by itself is no judge."""
         return [one for one in tests if one and one not in self.failed]
+
+
+def _watched() -> Iterator[str]:
+    """The modules that are changed, and no others: to watch a module costs time."""
+    for part in {part for parts in ROOMS.values() for part in parts}:
+        yield f"*/repairs/{part}" if part.endswith(".py") else f"*/repairs/{part}/*"
 
 
 def pytest_configure(config: pytest.Config) -> None:
