@@ -68,6 +68,7 @@ def sign(page: Page) -> None:
         page.mouse.up()
 
 
+@pytest.mark.share(2)
 @SIZES
 def test_an_estimate_is_written_issued_and_signed(house, case, helene, open_window, size):
     factories.finding(case, by=helene)
@@ -121,6 +122,7 @@ def write(walk: Walk) -> None:
     page.locator("#id_o1l2-amount").fill("8,40")
 
 
+@pytest.mark.share(2)
 @SIZES
 def test_the_owner_decides_through_the_link(offer, armand, open_window, size):
     house = open_window(armand, size=size)
@@ -188,6 +190,7 @@ def test_a_signature_comes_back_with_a_page_that_has_a_fault(offer, armand, open
     assert json.loads(walk.page.locator("[name=signature]").input_value()) == json.loads(drawn)
 
 
+@pytest.mark.share(2)
 @SIZES
 def test_what_was_said_by_telephone_is_noted(offer, armand, open_window, size):
     walk = open_window(armand, size=size)
