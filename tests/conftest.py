@@ -39,6 +39,7 @@ pytest_plugins = [
     "tests.reach",
     "tests.rows",
     "tests.ready",
+    "tests.nothing",
     "tests.pressing",
     "tests.prefetches",
     "tests.invoices.fixtures",
