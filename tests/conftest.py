@@ -40,6 +40,7 @@ pytest_plugins = [
     "tests.shares",
     "tests.rows",
     "tests.ready",
+    "tests.nothing",
     "tests.pressing",
     "tests.prefetches",
     "tests.invoices.fixtures",

@@ -1,5 +1,11 @@
+import java.io.BufferedReader;
 import java.io.FileInputStream;
+import java.io.IOException;
 import java.io.InputStream;
+import java.io.InputStreamReader;
+import java.io.PrintStream;
+import java.net.URLDecoder;
+import java.nio.charset.StandardCharsets;
 import java.util.Map;
 import java.util.TreeMap;
 import org.verapdf.gf.foundry.VeraGreenfieldFoundryProvider;
@@ -11,32 +17,55 @@ import org.verapdf.pdfa.results.TestAssertion;
 import org.verapdf.pdfa.results.ValidationResult;
 
 /**
- * Validates PDF files with the veraPDF engine: {@code java Vera 3a,ua1 FILE...}
+ * Validates PDF files with the veraPDF engine, request after request, until its input ends.
  *
- * <p>Prints tab-separated lines, in which a file is known by its place among the arguments, so
- * that no file name can be mistaken for a verdict:
+ * <p>A request is one line of tab-separated words: its number, the flavours with commas between
+ * them, and the files, percent-encoded. The answer is tab-separated lines, in which a file is
+ * known by its place in the request, so that no file name can be mistaken for a verdict:
  *
  * <pre>
  * VERDICT  place  flavour  true|false  assertions-made
  * RULE     place  flavour  clause-test (times): message
  * ERROR    place  flavour  what went wrong
+ * END      number of the request
  * </pre>
  *
- * Exits 0 when every file got its verdicts, whatever they were, and 2 when one did not.
+ * A file may lack its verdict only where an ERROR says why. What is worse ends the process.
  */
 public final class Vera {
-    private static boolean everyFileWasJudged = true;
+    private static final int BROKEN = 3;
+    private static PrintStream answers;
 
     private Vera() {}
 
-    public static void main(String[] arguments) {
+    public static void main(String[] none) throws IOException, InterruptedException {
+        answers = new PrintStream(System.out, false, StandardCharsets.UTF_8);
+        System.setOut(System.err); // what a library prints must not stand among the verdicts
+        Thread.setDefaultUncaughtExceptionHandler((thread, trouble) -> {
+            trouble.printStackTrace();
+            Runtime.getRuntime().halt(BROKEN); // no answer at all rather than half of one
+        });
         VeraGreenfieldFoundryProvider.initialise();
-        for (int place = 1; place < arguments.length; place++) {
-            for (String name : arguments[0].split(",")) {
-                judge(place, arguments[place], name);
+        BufferedReader requests =
+                new BufferedReader(new InputStreamReader(System.in, StandardCharsets.UTF_8));
+        for (String line = requests.readLine(); line != null; line = requests.readLine()) {
+            String[] request = line.split("\t");
+            // The engine remembers the file at hand by thread: a new one knows of no file before.
+            Thread work = new Thread(() -> answer(request));
+            work.start();
+            work.join();
+            answers.println("END\t" + request[0]);
+            answers.flush();
+        }
+    }
+
+    private static void answer(String[] request) {
+        for (int place = 1; place + 1 < request.length; place++) {
+            String path = URLDecoder.decode(request[place + 1], StandardCharsets.UTF_8);
+            for (String name : request[1].split(",")) {
+                judge(place, path, name);
             }
         }
-        System.exit(everyFileWasJudged ? 0 : 2);
     }
 
     private static void judge(int place, String path, String name) {
@@ -73,12 +102,11 @@ public final class Vera {
     }
 
     private static void fail(int place, String name, String reason) {
-        everyFileWasJudged = false;
         say("ERROR", place, name, reason);
     }
 
     private static void say(String kind, int place, String name, String text) {
         String oneLine = text.replaceAll("[\\r\\n]+", " ");
-        System.out.println(kind + "\t" + place + "\t" + name + "\t" + oneLine);
+        answers.println(kind + "\t" + place + "\t" + name + "\t" + oneLine);
     }
 }

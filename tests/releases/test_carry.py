@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -26,20 +25,14 @@ def leaves() -> list[tuple[str, str]]:
     return MigrationExecutor(connection).loader.graph.leaf_nodes(carrying.APP)
 
 
-def migrate(target: tuple[str, str | None]) -> carrying.Models:
+def migrate(target: tuple[str, str]) -> carrying.Models:
     executor = MigrationExecutor(connection)
     return executor.migrate([target]).apps
 
 
 @pytest.fixture
-def empty(transactional_db) -> Iterator[None]:
-    """A database without any table of the house; with all of them again afterwards."""
-    migrate((carrying.APP, None))
-    try:
-        yield
-    finally:
-        for leaf in leaves():
-            migrate(leaf)
+def empty(usual) -> None:
+    """A database without any table, until the test ends."""
 
 
 def changes(name: str, before: list[carrying.Row], after: list[carrying.Row]) -> list[Any]:

@@ -53,7 +53,8 @@ def develop(canvas: Plane, size: tuple[int, int], seed: int) -> Image.Image:
     """Return the photograph of a drawing: lit, toned, tilted, enlarged, with sensor grain."""
     height, width = canvas.shape[:2]
     lit = np.clip(canvas * (_light(height, width) * TONE_STEPS)[..., None], 0, 1.3 * TONE_STEPS)
-    drawing = Image.fromarray(_tone_table()[lit.astype(np.uint16)])
+    toned = _tone_table()[lit.astype(np.uint16)]
+    drawing = Image.merge("RGB", [Image.fromarray(toned[..., colour]) for colour in range(3)])
     view = viewpoint((width, height), seed)
     small = (size[0], size[1]) if max(size) <= 2000 else (size[0] // 2, size[1] // 2)
     scale = np.diag((1 / small[0], 1 / small[1], 1.0))

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from repairs.demo.pictures.texture import Plane, blurred
+from repairs.demo.pictures.texture import Plane, blurred, tinted
 from repairs.demo.pictures.wood import Colours, Rgb, Surface, cloth, plain, toned
 
 Points = Sequence[tuple[float, float]] | NDArray[np.floating]
@@ -182,9 +182,9 @@ class Stage:
         right, bottom = min(self.width, x + soft.shape[1]), min(self.height, y + soft.shape[0])
         if right <= left or bottom <= top:
             return
-        part = np.clip(soft[top - y : bottom - y, left - x : right - x], 0.0, 1.0)[..., None]
+        part = np.clip(soft[top - y : bottom - y, left - x : right - x], 0.0, 1.0)
         view = self.canvas[top:bottom, left:right]
-        view *= 1.0 - np.float32(strength) * part * (1.0 - SHADE)
+        view *= 1.0 - tinted(np.float32(strength) * part, 1.0 - SHADE)
 
     def solid(
         self,

@@ -71,4 +71,16 @@ def mixed(first: tuple[float, ...], second: tuple[float, ...], share: Plane) -> 
     """Return the colour between `first` and `second` at each point of `share` (0..1)."""
     start = np.asarray(first, dtype=np.float32)
     step = np.asarray(second, dtype=np.float32) - start
-    return start + np.clip(share, 0.0, 1.0)[..., None] * step
+    colours = tinted(np.clip(share, 0.0, 1.0), step)
+    colours += start
+    return colours
+
+
+def tinted(plane: Plane, tone: Plane) -> Plane:
+    """Return `tone` at the strength of each point of `plane`, shape (high, wide, 3).
+
+    The three colours lie apart in memory, and so do they in what is reckoned from them:
+    arithmetic on long rows takes half the time of arithmetic on threes.
+    """
+    apart = np.empty((len(tone), *plane.shape), np.result_type(plane, tone))
+    return np.multiply(plane[..., None], tone, out=np.moveaxis(apart, 0, -1))

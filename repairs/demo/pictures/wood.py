@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from repairs.demo.pictures.texture import Plane, field, mixed, resized, smoothstep
+from repairs.demo.pictures.texture import Plane, field, mixed, resized, smoothstep, tinted
 
 Colours = NDArray[np.floating[Any]]
 Surface = Callable[[tuple[int, int], float, np.random.Generator], Colours]
@@ -171,7 +171,7 @@ def cloth(shape: tuple[int, int], ppm: float, rng: np.random.Generator) -> Colou
     folds = field(shape, (shape[0] / 2.4, shape[1] / 3.6), rng)
     tone = 1.0 + 0.015 * weft + 0.014 * warp + 0.028 * folds
     tone = resized(tone.astype(np.float32), whole[::-1], Image.Resampling.BICUBIC)
-    return tone[..., None] * np.asarray((0.775, 0.745, 0.690), dtype=np.float32)
+    return tinted(tone, toned(0.775, 0.745, 0.690))
 
 
 def book_matched(
@@ -190,7 +190,7 @@ def toned(red: float, green: float, blue: float) -> Colours:
 def plain(shape: tuple[int, int], rng: np.random.Generator, *, tone: Rgb) -> Colours:
     """Return one colour with a breath of unevenness, so that no surface is dead flat."""
     uneven = 1.0 + 0.02 * field(shape, (2.0, 2.0), rng)
-    return uneven[..., None] * np.asarray(tone, dtype=np.float32)
+    return tinted(uneven, toned(*tone))
 
 
 ebony: Surface = partial(walnut, light=(0.16, 0.13, 0.115), dark=(0.07, 0.055, 0.05))
