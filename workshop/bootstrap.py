@@ -52,7 +52,8 @@ def _install(purpose: str, requirements: Path) -> None:
             _make_venv()
         _say(f"installing the packages of {requirements.relative_to(HOUSE)} into .venv …")
         pip = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
-        command = [*pip, "--only-binary=:all:", "-r", str(requirements)]
+        # Python compiles what is imported, and most of what is installed never is.
+        command = [*pip, "--only-binary=:all:", "--no-compile", "-r", str(requirements)]
         if subprocess.run(command, check=False).returncode:  # noqa: S603
             sys.exit(
                 "The packages could not be installed. Check the connection to the package index, "
