@@ -61,8 +61,8 @@ def test_any_two_verbs_at_once_on_one_case_end_by_success_or_by_a_refusal(
         first, second = pair[:: -1 if place % 2 else 1]
         lead_s = LEADS_S[place % len(LEADS_S)]
         case = verbs.again(shop)
-        deeds = [verbs.VERBS[first](case, armand), verbs.VERBS[second](verbs.fresh(case), helene)]
-        said = two(*deeds, lead_s)
+        one = verbs.VERBS[first](case, armand)
+        said = two(one, verbs.VERBS[second](verbs.fresh(case), helene), lead_s)
         done |= {name for name, end in zip((first, second), said, strict=True) if end == "done"}
         faults += [(first, second, end) for end in said if end.startswith("FAULT")]
         if Case.objects.exclude(ended_at=None).exclude(waits_for="").exists():
