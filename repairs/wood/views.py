@@ -119,7 +119,7 @@ def _warn(request: SignedInRequest, form: TakeForm) -> None:
     """Who typed the number and took the wood at once has seen no page of the instrument yet."""
     instrument = _instrument_for(request.user, form)
     for hazard in instrument.standing_hazards if instrument is not None else ():
-        messages.warning(request, f"⚠\ufe0e {hazard.act} ({hazard.label})")
+        messages.warning(request, f"⚠\ufe0e {hazard.short} ({hazard.label})")
 
 
 @needs("record")
