@@ -13,7 +13,7 @@ from repairs.cases.entries import INTAKE_FIELDS
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
-from repairs.cases.refusals import CustodyError, StepOrderError
+from repairs.cases.refusals import CustodyError, IntakeClosedError, StepOrderError
 from repairs.language.text import folded
 from repairs.people.models import User
 
@@ -55,9 +55,10 @@ def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
 def change_intake(case: Case, *, by: User, at: dt.datetime) -> Case:
     """Mend what was typed at intake; papers already issued keep what they said.
 
-    Another place is a move inside the shop, so that the chain of custody says it too.
+    Another place is a move inside the shop, so that the chain of custody says it too. Raises
+    IntakeClosedError when the case has ended, also a moment ago by somebody else.
     """
-    locked_case(case.pk)
+    require_going_on(locked_case(case.pk), IntakeClosedError)
     place = case.place
     # Put back first, so that only ``put_in_place`` ever changes it and custody tells the same.
     case.place = Case.objects.values_list("place", flat=True).get(pk=case.pk)
@@ -199,8 +200,11 @@ def _pass_custody(row: HandBack, *, by: User) -> None:
 
 @deed()
 def wait(case: Case, waits_for: str, note: str, *, by: User, at: dt.datetime) -> None:
-    """Note what the case waits for; an empty ``waits_for`` ends the waiting."""
-    locked_case(case.pk)
+    """Note what the case waits for; an empty ``waits_for`` ends the waiting.
+
+    Raises CaseEndedError when it has ended, also a moment ago by somebody else.
+    """
+    require_going_on(locked_case(case.pk))
     case.waits_for, case.waits_note = waits_for, note if waits_for else ""
     case.waits_since = at if waits_for else None
     case.save(update_fields=["waits_for", "waits_note", "waits_since"])
@@ -209,7 +213,11 @@ def wait(case: Case, waits_for: str, note: str, *, by: User, at: dt.datetime) ->
 
 @deed()
 def put_in_place(case: Case, place: str, *, by: User, at: dt.datetime) -> None:
-    """Move the instrument inside the shop: one link of custody ends, the next begins."""
+    """Move the instrument inside the shop: one link of custody ends, the next begins.
+
+    Custody decides and not the end of the stay: what stands in stock is moved after it. Raises
+    CustodyError for what has left.
+    """
     locked_case(case.pk)
     present = case.custody.filter(until=None).first()
     if present is None or present.holder != Custody.Holder.WORKSHOP:

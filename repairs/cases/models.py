@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.reasons import endings_for, reason_label, steps_for
+from repairs.instruments.hazards import fill_standing
 from repairs.language.text import folded
 
 # An owner who says nothing has allowed nothing: turning a wheel with a lifted band, or stringing a
@@ -53,6 +54,13 @@ class CaseQuerySet(models.QuerySet["Case"]):
                 | Q(instrument__folded_text__contains=word)
                 | Q(instrument__number__icontains=word)
             )
+        return found
+
+    def with_hazards(self, most: int) -> list[Case]:
+        """The first of them, each with its instrument and what stands against that."""
+        found = list(self.select_related("instrument")[:most])
+        here = [case.instrument for case in found]
+        fill_standing(here, [one.pk for one in here])
         return found
 
 

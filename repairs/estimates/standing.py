@@ -43,9 +43,16 @@ def agreement_of(case: Case) -> Consent | None:
     return last if last is not None and last.decision == Consent.Decision.AGREED else None
 
 
+def decision_on(estimate: Estimate) -> Consent | None:
+    """What a new decision about it would replace: an agreement, or the last about this version."""
+    # To have declined an earlier version says nothing of the next, which is made because of that.
+    about = estimate.consents.select_related("estimate", "option").order_by("said_at", "pk")
+    return agreement_of(estimate.case) or about.last()
+
+
 @dataclass(frozen=True)
 class StandingDecision:
-    """The agreement that a new decision would replace.
+    """The decision that a new one would replace.
 
     ``kept`` has, by the number of each option of the new offer, the works that answer a part of it
     already: they are not agreed to a second time.
@@ -69,9 +76,9 @@ class StandingDecision:
 
 
 def standing_decision(estimate: Estimate) -> StandingDecision | None:
-    """What a decision about this offer would replace; None when nothing is agreed to."""
+    """What a decision about this offer would replace; None when it is the first that counts."""
     case = estimate.case
-    consent = agreement_of(case)
+    consent = decision_on(estimate)
     if consent is None:
         return None
     consent.case = case

@@ -33,7 +33,17 @@ def note_hazard(
 
     One that stands already gets another row: the surer evidence beside the first suspicion.
     """
+    _hold(instrument)
+    return _write(instrument, key, known, by=by, at=at)
+
+
+def _hold(instrument: Instrument) -> None:
     Instrument.objects.select_for_update().get(pk=instrument.pk)
+
+
+def _write(
+    instrument: Instrument, key: str, known: Known, *, by: User, at: dt.datetime
+) -> HazardNoted:
     row = HazardNoted.objects.create(
         instrument=instrument,
         key=key,
@@ -64,11 +74,11 @@ def note_hazards(
     What stands and is not among ``keys`` goes on standing: to leave a tick out is no proof that a
     poison is gone.
     """
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    _hold(instrument)
     standing = {one.key for one in grouped(instrument.hazard_rows.standing())}
     for key in keys:
         if key not in standing:
-            note_hazard(instrument, key, known, by=by, at=at)
+            _write(instrument, key, known, by=by, at=at)
     return [one.key for one in grouped(instrument.hazard_rows.standing())]
 
 
@@ -83,7 +93,7 @@ def lift_hazard(
     HazardNotStandingError when it does not stand (any more).
     """
     require(by, "examine")
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    _hold(instrument)
     # All of them: one suspicion left standing would keep the warning up against the laboratory's
     # answer.
     rows = list(instrument.hazard_rows.standing().filter(key=key))

@@ -10,7 +10,7 @@ from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.hazard_models import HazardNoted
-from repairs.instruments.hazards import Standing, grouped
+from repairs.instruments.hazards import Standing, fill_standing, grouped
 from repairs.instruments.kinds import kind_of
 from repairs.instruments.pattern import Kind
 from repairs.language.text import folded, in_language
@@ -41,6 +41,12 @@ class InstrumentQuerySet(models.QuerySet["Instrument"]):
                 | Q(number__icontains=word)
                 | Q(owner__folded_name__contains=word)
             )
+        return found
+
+    def with_hazards(self) -> list[Instrument]:
+        """All of them, each with what stands against it, by one query more for the whole list."""
+        found = list(self)
+        fill_standing(found, self.values("pk"))
         return found
 
 

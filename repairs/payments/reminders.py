@@ -21,22 +21,25 @@ from repairs.press.models import Paper
 
 
 def issue_reminder(invoice: Invoice, *, by: User, at: dt.datetime) -> Reminder:
-    """Issue the next reminder of the invoice on paper."""
+    """Issue the next reminder of the invoice on paper. Raises ReminderRefusedError."""
     day = timezone.localtime(at).date()
     asked = claim(invoice, day)
     subject = f"{invoice.log_key}:{asked.level}"
     seal = propose_seal(REMINDER, subject, by=by, at=at)
     sheet = reminder_sheet(invoice, asked, made_at=at, seal=seal)
-    paper = issue(sheet, by=by, also=partial(_keep, invoice, asked, by, at))
+    hold, keep = partial(_hold, invoice, asked, at), partial(_keep, invoice, asked, by, at)
+    paper = issue(sheet, by=by, hold=hold, also=keep)
     return paper.reminder
 
 
-def _keep(invoice: Invoice, asked: Claim, by: User, at: dt.datetime, paper: Paper) -> None:
-    """Inside the transaction of the paper: what is claimed must still be so."""
+def _hold(invoice: Invoice, asked: Claim, at: dt.datetime) -> None:
+    """Inside the transaction, before the paper is written: what is claimed must still be so."""
     Invoice.objects.select_for_update().get(pk=invoice.pk)
-    day = timezone.localtime(at).date()
-    if claim(invoice, day) != asked:
+    if claim(invoice, timezone.localtime(at).date()) != asked:
         raise ReminderRefusedError(why=_("a payment was noted meanwhile. Look again."))
+
+
+def _keep(invoice: Invoice, asked: Claim, by: User, at: dt.datetime, paper: Paper) -> None:
     Reminder.objects.create(
         invoice=invoice,
         level=asked.level,
@@ -44,6 +47,6 @@ def _keep(invoice: Invoice, asked: Claim, by: User, at: dt.datetime, paper: Pape
         penalty=asked.penalty,
         fee=asked.fee,
         paper=paper,
-        issued_on=day,
+        issued_on=timezone.localtime(at).date(),
     )
     record(by, "invoice.reminded", invoice, at=at, level=asked.level)

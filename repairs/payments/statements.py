@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 
 from django.utils import timezone, translation
 from django.utils.text import capfirst
@@ -26,6 +28,9 @@ from repairs.people.models import Client, User
 from repairs.press.actions import issue, propose_seal
 from repairs.press.document import Seal, Sheet
 from repairs.press.models import Paper
+from repairs.press.refusals import PreviewOutdatedError
+
+TRIES = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,6 +106,24 @@ def _line(line: AccountLine) -> tuple[str, str, str, str, str]:
 
 
 def issue_statement(client: Client, *, language: str, by: User, at: dt.datetime) -> Paper:
-    """Issue the statement as it stands; a later one replaces it as its next version."""
+    """Issue the statement as it stands; a later one replaces it as its next version.
+
+    Nobody looks at a preview of it first: so of two who issue one at once the second has theirs
+    printed anew, as the version after the first one's. Raises PreviewOutdatedError only when others
+    were faster every time.
+    """
+    for _time in range(TRIES - 1):
+        with suppress(PreviewOutdatedError):
+            return _issue(client, language, by, at)
+    return _issue(client, language, by, at)
+
+
+def _issue(client: Client, language: str, by: User, at: dt.datetime) -> Paper:
     seal = propose_seal(STATEMENT, subject_of(client), by=by, at=at)
-    return issue(statement_sheet(client, language=language, made_at=at, seal=seal), by=by)
+    sheet = statement_sheet(client, language=language, made_at=at, seal=seal)
+    return issue(sheet, by=by, hold=partial(_hold, client))
+
+
+def _hold(client: Client) -> None:
+    # Who writes an invoice or a payment of the client names the row and need not wait.
+    Client.objects.select_for_update(no_key=True).get(pk=client.pk)

@@ -103,8 +103,8 @@ def client_detail(request: SignedInRequest, pk: int) -> HttpResponse:
         "client": client,
         "consents": client.data_consents.all(),
         "consent_form": ConsentForm(),
-        "instruments": client.instruments.all(),
-        "cases": client.cases.select_related("instrument")[:50],
+        "instruments": client.instruments.all().with_hazards(),
+        "cases": client.cases.all().with_hazards(most=50),
     }
     return render(request, "people/client_detail.html", facts)
 

@@ -10,10 +10,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
+from repairs.instruments.models import Instrument
 from repairs.instruments.protection import needs_of
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
+from repairs.people.models import User
 from repairs.wood import actions
 from repairs.wood.forms import OffcutForm, PieceForm, SeekForm, TakeForm, WoodTestForm
 from repairs.wood.models import Piece, Withdrawal
@@ -97,8 +100,26 @@ def piece_take(request: SignedInRequest, number: str) -> HttpResponse:
         if _done(form, lambda: actions.withdraw(row, by=request.user, at=timezone.now())):
             said = {"volume": row.volume_words, "number": piece.number}
             messages.success(request, _("%(volume)s are taken off piece %(number)s.") % said)
+            _warn(request, form)
             return redirect(f"{piece.get_absolute_url()}#went")
-    return render(request, "wood/take.html", {"form": form, "piece": piece})
+    # By this name the frame of every page says the instrument's hazards before anything else.
+    facts = {"form": form, "piece": piece, "instrument": _instrument_for(request.user, form)}
+    return render(request, "wood/take.html", facts)
+
+
+def _instrument_for(user: User, form: TakeForm) -> Instrument | None:
+    """The one that the wood is for, by the number of the case as far as it is typed."""
+    number = str(form["case_number"].value() or "").replace("\0", "").strip()
+    cases = Case.objects.visible_to(user).select_related("instrument")
+    case = cases.filter(number=number).first()
+    return case.instrument if case is not None else None
+
+
+def _warn(request: SignedInRequest, form: TakeForm) -> None:
+    """Who typed the number and took the wood at once has seen no page of the instrument yet."""
+    instrument = _instrument_for(request.user, form)
+    for hazard in instrument.standing_hazards if instrument is not None else ():
+        messages.warning(request, f"⚠\ufe0e {hazard.short} ({hazard.label})")
 
 
 @needs("record")

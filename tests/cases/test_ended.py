@@ -9,7 +9,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
+from repairs.cases.actions import change_intake, put_in_place, wait
 from repairs.cases.models import Case
+from repairs.cases.refusals import CaseEndedError, CustodyError, IntakeClosedError
 from tests import factories
 from tests.readings import samples
 
@@ -113,3 +115,46 @@ def test_who_may_not_do_it_at_all_is_told_that_first(client, tom, ended):
     client.force_login(tom)
 
     assert client.post(reverse("findings:add", args=[ended.number])).status_code == 403
+
+
+# Ended while the page was open: the row that the verb is given still goes on ---------------------
+
+
+def test_what_has_ended_meanwhile_waits_for_nothing(case, armand):
+    Case.objects.filter(pk=case.pk).update(step="handed_back", ended_at=timezone.now())
+
+    with pytest.raises(CaseEndedError, match="take the instrument in again as a new case"):
+        wait(case, "part", "a peg", by=armand, at=timezone.now())
+
+    kept = Case.objects.get(pk=case.pk)
+    assert (kept.waits_for, kept.waits_note, kept.waits_since) == ("", "", None)
+    assert not LogEntry.objects.filter(verb="case.waits").exists()
+
+
+def test_the_intake_of_what_has_ended_meanwhile_stays_as_it_was(case, armand):
+    Case.objects.filter(pk=case.pk).update(step="handed_back", ended_at=timezone.now())
+    words, case.owner_words = case.owner_words, "something else"
+
+    with pytest.raises(IntakeClosedError, match="its intake stays as it was written"):
+        change_intake(case, by=armand, at=timezone.now())
+
+    assert Case.objects.get(pk=case.pk).owner_words == words
+    assert not LogEntry.objects.filter(verb="case.changed").exists()
+
+
+def test_what_has_gone_home_meanwhile_has_no_place_in_the_shop(case, armand):
+    Case.objects.filter(pk=case.pk).update(step="handed_back", ended_at=timezone.now())
+    case.custody.update(holder="owner")
+
+    with pytest.raises(CustodyError):
+        put_in_place(case, "North bench", by=armand, at=timezone.now())
+
+    assert Case.objects.get(pk=case.pk).place == "Shelf 2"
+
+
+def test_what_stands_in_stock_is_moved_in_the_shop_after_its_end(case, armand):
+    Case.objects.filter(pk=case.pk).update(step="to_stock", ended_at=timezone.now())
+
+    put_in_place(case, "North bench", by=armand, at=timezone.now())
+
+    assert Case.objects.get(pk=case.pk).place == "North bench"

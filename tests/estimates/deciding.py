@@ -1,4 +1,4 @@
-"""What a second process does in these tests: agree through a link, at the counter, by telephone."""
+"""What a second process does in these tests: decide by a link, at the counter, by telephone."""
 
 from __future__ import annotations
 
@@ -18,20 +18,20 @@ from tests.estimates.words import spoken
 from tests.factories import SIGNATURE
 
 
-def agree(how: str, pk: str) -> None:
-    """Say “agreed”, “spent” (the link) or “refused” (somebody was faster)."""
+def say(decision: str, how: str, pk: str) -> None:
+    """Say “noted”, “spent” (the link) or “refused” (somebody was faster)."""
     estimate = Estimate.objects.select_related("case__owner").get(pk=int(pk))
     link = ConsentLink.objects.filter(estimate=estimate).first() if how == "link" else None
     by = None if link else User.objects.get(username="armand")
     words: dict[str, Any] = {"how": how, "signature": SIGNATURE}
     if how == "telephone":
         words = spoken()
-    option, name = estimate.options.first(), estimate.case.owner.name
-    said = Said(decision="agreed", name=name, option=option, **words)
+    option = estimate.options.first() if decision == "agreed" else None
+    said = Said(decision=decision, name=estimate.case.owner.name, option=option, **words)
     ready()
     try:
         decide(estimate, said, link=link, by=by, at=timezone.now())
-        sys.stdout.write("agreed\n")
+        sys.stdout.write("noted\n")
     except LinkSpentError:
         sys.stdout.write("spent\n")
     except ConsentRefusedError:

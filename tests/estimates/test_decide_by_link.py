@@ -66,7 +66,10 @@ def test_a_decision_closes_the_other_links_of_the_case(seam_offer, armand):
         (("link", "premises"), {"spent", "refused"}),
     ],
 )
-def test_of_two_who_decide_at_once_one_is_refused(tmp_path, ways, refused):
+@pytest.mark.parametrize(
+    "decisions", [("agreed", "agreed"), ("declined", "declined"), ("agreed", "declined")]
+)
+def test_of_two_who_decide_at_once_one_is_refused(tmp_path, decisions, ways, refused):
     armand = factories.person("armand", "luthier")
     factories.house()
     instrument = factories.instrument(factories.owner(by=armand), by=armand)
@@ -76,14 +79,15 @@ def test_of_two_who_decide_at_once_one_is_refused(tmp_path, ways, refused):
         both = [
             stack.enter_context(
                 beside(
-                    "tests.estimates.deciding:agree",
+                    "tests.estimates.deciding:say",
+                    decision,
                     way,
                     str(offer.pk),
                     database=database,
                     folder=tmp_path,
                 )
             )
-            for way in ways
+            for decision, way in zip(decisions, ways, strict=True)
         ]
         for one in both:
             one.hear()
@@ -91,10 +95,10 @@ def test_of_two_who_decide_at_once_one_is_refused(tmp_path, ways, refused):
             one.go()
         first, second = sorted(one.end() for one in both)
 
-        assert first == "agreed"
+        assert first == "noted"
         assert second in refused
-        assert Consent.objects.count() == 1
-        assert AgreedWork.objects.count() == 1
+        agreed = Consent.objects.get().decision == "agreed"
+        assert AgreedWork.objects.count() == agreed
         assert ConsentLink.objects.filter(used_at=None, revoked_at=None).count() == 0
 
 

@@ -121,3 +121,41 @@ def test_a_first_decision_is_asked_no_such_thing(client, offer, armand):
 
     assert 'name="replaces"' not in shown
     assert "A decision stands already" not in shown
+
+
+# An offer that was declined -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("decision", ["agreed", "declined"])
+def test_a_decision_to_decline_is_not_replaced_unless_that_is_said(offer, armand, decision):
+    factories.consent(offer, by=armand, decision="declined", option=None)
+
+    with pytest.raises(ConsentRefusedError, match="decision 1 stands already"):
+        factories.consent(offer, by=armand, decision=decision, replaces=False)
+
+    assert not AgreedWork.objects.exists()
+    assert factories.consent(offer, by=armand, decision=decision).number == 2
+
+
+def test_to_decline_one_version_says_nothing_of_the_next(offer, case, armand):
+    factories.consent(offer, by=armand, decision="declined", option=None)
+    second = factories.estimate(case, by=armand)
+
+    assert factories.consent(second, by=armand, replaces=False).number == 2
+
+
+def test_the_page_tells_who_declined_and_asks_to_replace_it(client, offer, armand):
+    factories.consent(offer, by=armand, decision="declined", option=None)
+    client.force_login(armand)
+    address = reverse("estimates:premises", args=[offer.case.number, offer.version])
+    said = {"choice": "1", "name": "Garance Ollivant", "signed_name": "Garance Ollivant"}
+
+    shown = page(client.get(address))
+    unticked = page(client.post(address, said))
+    ticked = client.post(address, said | {"replaces": "on"})
+
+    assert "✕ declined · Garance Ollivant, on the premises, signed" in shown
+    assert "ceiling of a new decision" not in shown
+    assert "tick that it is replaced" in unticked
+    assert ticked.status_code == 302
+    assert Consent.objects.get(number=2).decision == "agreed"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.findings.look_models import Examination
-from repairs.instruments.hazard_actions import Known, lift_hazard, note_hazard
+from repairs.instruments.hazard_actions import Known, lift_hazard, note_hazard, note_hazards
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted
 from repairs.instruments.models import Instrument
 from repairs.instruments.refusals import HazardNotStandingError
@@ -61,6 +62,15 @@ def test_saving_the_judgement_again_notes_nothing_twice(case, armand):
     judge(armand, case, "lead", "mould")
 
     assert sorted(HazardNoted.objects.values_list("key", flat=True)) == ["lead", "mould"]
+
+
+def test_several_are_noted_under_one_lock(vielle, armand):
+    with CaptureQueriesContext(connection) as queries:
+        note_hazards(vielle, ["lead", "mould"], Known(), by=armand, at=timezone.now())
+
+    held = 'FROM "repairs_instrument" WHERE'
+    assert sum(held in query["sql"] for query in queries) == 1
+    assert sorted(standing(vielle)) == ["lead", "mould"]
 
 
 def test_it_is_ticked_already_at_the_next_stay(poisoned, armand):

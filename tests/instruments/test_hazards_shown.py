@@ -80,6 +80,15 @@ def test_the_register_and_the_choice_at_the_counter_carry_its_sign(poisoned, arm
 
 
 @pytest.mark.parametrize("who", ["lise", "armand", "helene", "tom"])
+def test_the_page_of_a_client_carries_it_beside_instrument_and_case(poisoned, armand, request, who):
+    factories.case(poisoned, by=armand)
+
+    text = page(request.getfixturevalue(who), "people:client", poisoned.owner_id)
+
+    assert text.count(SHORT) == 2
+
+
+@pytest.mark.parametrize("who", ["lise", "armand", "helene", "tom"])
 def test_the_bench_carries_its_sign_in_words(poisoned, armand, request, who):
     factories.case(poisoned, by=armand)
 

@@ -12,6 +12,7 @@ from repairs.cases.actions import hand_back, write_hand_back
 from repairs.cases.hand_back_models import HandBack
 from repairs.wood.models import Piece, Withdrawal
 from tests import factories
+from tests.instruments.dangers import ACT, SHORT
 from tests.wood.pages import left, text_of
 
 TYPED = {"length_mm": "100", "width_mm": "50,5", "thickness_mm": "4", "purpose": "two cleats"}
@@ -126,3 +127,32 @@ def test_nothing_is_taken_or_put_back_once_the_case_has_ended(client, take, boar
     assert "no wood is taken for it any more" in text_of(more)
     assert left(board) == before
     assert Withdrawal.objects.count() == 1
+
+
+# What stands against the instrument that the wood is for ------------------------------------------
+
+
+def test_taking_wood_for_a_case_says_its_hazards_first(client, take, board, case, armand):
+    factories.hazard(case.instrument, by=armand, key="pesticide")
+    address = reverse("wood:take", args=[board.number])
+
+    for answer in (
+        client.get(address, {"case": case.number}),
+        take(case_number=case.number, length_mm=""),
+    ):
+        main = answer.text[answer.text.index('id="main"') :]
+        assert main.index(ACT) < main.index("<h1")
+    for number in ("", "2026-999", "\0"):
+        assert ACT not in client.get(address, {"case": number}).text
+
+
+def test_wood_taken_at_once_for_a_typed_case_says_them_on_the_page_that_follows(
+    client, take, board, case, armand
+):
+    factories.hazard(case.instrument, by=armand, key="pesticide")
+
+    taken = client.get(take(case_number=case.number)["Location"])
+    for_none = client.get(take()["Location"])
+
+    assert SHORT in taken.text
+    assert SHORT not in for_none.text

@@ -47,7 +47,7 @@ def decide(
 
     Agreed: the work is written as agreed and the case goes on to “agreed”, in this transaction;
     all of it or nothing. Work that is begun or done already is not agreed to a second time; the
-    new ceiling holds for it too. An agreement that stands is replaced only when that was said. The
+    new ceiling holds for it too. A decision that stands is replaced only when that was said. The
     link is used up, and other open links of the case are closed. ``by`` is None when the owner
     decides through a link. Raises LinkSpentError for a link that another decision was faster to
     use, and ConsentRefusedError for all that cannot be decided so.
@@ -78,7 +78,7 @@ def _spend_links(case: Case, link: ConsentLink | None, at: dt.datetime) -> None:
 def _check_said(estimate: Estimate, said: Said, at: dt.datetime) -> None:
     if why := why_not_standing(estimate, at):
         raise ConsentRefusedError(why=why)
-    check_replaces(estimate.case, said)
+    check_replaces(estimate, said)
     check_person(estimate.case, said)
     check_way(estimate, said, at)
 

@@ -16,7 +16,7 @@ from repairs.estimates.consent.signature import SignatureError, Strokes, checked
 from repairs.estimates.consent_models import Consent
 from repairs.estimates.models import Estimate, Option
 from repairs.estimates.refusals import ConsentRefusedError
-from repairs.estimates.standing import agreement_of
+from repairs.estimates.standing import decision_on
 from repairs.estimates.totals import rates_of, totals_of
 from repairs.language.text import folded
 from repairs.money import money_words
@@ -31,7 +31,7 @@ class Said:
     """What a person decided, and how it came to the workshop.
 
     ``signed_name`` is typed in the place of a drawing; ``may_decide`` is their word that they are
-    the owner or may decide for them; ``replaces`` that an agreement which stands is to give way;
+    the owner or may decide for them; ``replaces`` that a decision which stands is to give way;
     ``said_at`` is empty when they say it now.
     """
 
@@ -49,10 +49,10 @@ class Said:
     said_at: dt.datetime | None = None
 
 
-def check_replaces(case: Case, said: Said) -> None:
-    """An agreement that stands gives way only when that was said: of two who agree at once, the
+def check_replaces(estimate: Estimate, said: Said) -> None:
+    """A decision that stands gives way only when that was said: of two who decide at once, the
     second is told of the first."""
-    standing = agreement_of(case)
+    standing = decision_on(estimate)
     if standing is not None and not said.replaces:
         raise ConsentRefusedError(
             why=_("decision %(number)s stands already: say that this one replaces it.")
