@@ -8,11 +8,17 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.utils.formats import get_format, number_format
-from django.utils.translation import get_language, pgettext
+from django.utils.text import capfirst
+from django.utils.translation import get_language, get_language_info, pgettext
 from django.utils.translation import gettext as _
 
-LANGUAGES = ("fr", "en")
+LANGUAGES = tuple(code for code, _name in settings.LANGUAGES)
+# Each by the name that its own readers know, as a choice offers it.
+OWN_NAMES: tuple[tuple[str, str], ...] = tuple(
+    (code, capfirst(get_language_info(code)["name_local"])) for code in LANGUAGES
+)
 LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
 
 
