@@ -10,15 +10,12 @@ from typing import Any
 
 from django.conf import settings
 from django.utils.formats import get_format, number_format
-from django.utils.text import capfirst
-from django.utils.translation import get_language, get_language_info, pgettext
+from django.utils.translation import get_language, pgettext
 from django.utils.translation import gettext as _
 
-LANGUAGES = tuple(code for code, _name in settings.LANGUAGES)
-# Each by the name that its own readers know, as a choice offers it.
-OWN_NAMES: tuple[tuple[str, str], ...] = tuple(
-    (code, capfirst(get_language_info(code)["name_local"])) for code in LANGUAGES
-)
+# Code and name of each, the name as its own readers say it.
+OWN_NAMES: tuple[tuple[str, str], ...] = tuple(settings.LANGUAGES)
+LANGUAGES = tuple(code for code, _name in OWN_NAMES)
 LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
 
 
