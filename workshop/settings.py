@@ -12,7 +12,6 @@ import dj_database_url
 import font_source_sans_pro
 import font_source_serif_pro
 from csp.constants import NONE, SELF
-from django.utils.translation import gettext_lazy as _
 
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
 from workshop.places import BASE_DIR, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
@@ -119,7 +118,7 @@ LOGIN_REDIRECT_URL = "bench:home"
 LOGOUT_REDIRECT_URL = "people:sign_in"
 
 LANGUAGE_CODE = env_str("SAUTEREAU_LANGUAGE", "fr")
-LANGUAGES = [("fr", _("French")), ("en", _("English"))]
+LANGUAGES = [("fr", "Français"), ("en", "English")]  # as their own readers call them
 LOCALE_PATHS = [LOCALE]
 USE_I18N = True
 USE_TZ = True

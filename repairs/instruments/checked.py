@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from repairs.instruments.refusals import KindFileError
+from repairs.language.text import LANGUAGES
 
 Row = TypeVar("Row")
 SNAKE_CASE = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
@@ -56,8 +57,8 @@ def items(value: object, here: Place) -> Iterator[tuple[Place, Any]]:
 
 
 def words(value: object, here: Place) -> Mapping[str, str]:
-    """A text in both languages, neither of them empty."""
-    spoken = isinstance(value, dict) and set(value) == {"en", "fr"}
+    """A text in both languages, and in others that the house speaks; none of them empty."""
+    spoken = isinstance(value, dict) and {"en", "fr"} <= set(value) <= set(LANGUAGES)
     if not spoken or not all(isinstance(w, str) and w.strip() for w in value.values()):  # type: ignore[attr-defined]
         raise here.wrong('write it in both languages: {"en": "…", "fr": "…"}.')
     return value  # type: ignore[return-value]

@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from repairs.invoices.codes import Category, Kind, Means, Unit
+from repairs.language.text import OWN_NAMES
 from repairs.money import NOTHING, rounded
-from repairs.people.models import Language
 
 
 class DraftQuerySet(models.QuerySet["InvoiceDraft"]):
@@ -35,7 +35,7 @@ class InvoiceDraft(models.Model):
     credits = models.ForeignKey(
         "repairs.Invoice", models.PROTECT, null=True, related_name="credit_drafts"
     )
-    language = models.CharField(_("language"), max_length=2, choices=Language)
+    language = models.CharField(_("language"), max_length=2, choices=OWN_NAMES)
     delivery_on = models.DateField(
         _("done or delivered on"),
         null=True,

@@ -8,11 +8,14 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.utils.formats import get_format, number_format
 from django.utils.translation import get_language, pgettext
 from django.utils.translation import gettext as _
 
-LANGUAGES = ("fr", "en")
+# Code and name of each, the name as its own readers say it.
+OWN_NAMES: tuple[tuple[str, str], ...] = tuple(settings.LANGUAGES)
+LANGUAGES = tuple(code for code, _name in OWN_NAMES)
 LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
 
 

@@ -7,7 +7,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from repairs.language.text import folded
+from repairs.language.text import LANGUAGES, OWN_NAMES, folded
 from repairs.law.countries import country_name
 from repairs.people.house_models import country_field
 
@@ -22,19 +22,12 @@ class Role(models.TextChoices):
     READER = "reader", _("reader")
 
 
-class Language(models.TextChoices):
-    """The languages of screens and papers."""
-
-    FRENCH = "fr", "Français"
-    ENGLISH = "en", "English"
-
-
 class User(AbstractUser):
     """Someone who signs in. What they may do follows from the role alone; see ``access.py``."""
 
     role = models.CharField(_("role"), max_length=12, choices=Role, default=Role.READER)
     language = models.CharField(
-        _("language"), max_length=2, choices=Language, default=Language.FRENCH
+        _("language"), max_length=2, choices=OWN_NAMES, default=LANGUAGES[0]
     )
 
     class Meta:
@@ -122,7 +115,7 @@ class Client(models.Model):
         ],
     )
     language = models.CharField(
-        _("language of papers"), max_length=2, choices=Language, default=Language.FRENCH
+        _("language of papers"), max_length=2, choices=OWN_NAMES, default=LANGUAGES[0]
     )
     # Read by everybody of the house, and by the client who asks for what is kept of him (GDPR art.
     # 15).

@@ -13,8 +13,8 @@ from django.templatetags.static import static
 from django.utils.html import format_html, json_script
 from django.utils.safestring import SafeString, mark_safe
 
+from repairs.language.text import OWN_NAMES, labelled, rounded, semicolons
 from repairs.language.text import in_language as words_in_language
-from repairs.language.text import labelled, rounded, semicolons
 from repairs.money import amount_words, money_words
 from repairs.screens.scripts import words_of
 
@@ -71,6 +71,12 @@ def words_script(words: Mapping[str, Any], element_id: str) -> SafeString:
         for key, value in words.items()
     }
     return json_script(spoken, element_id)
+
+
+@register.simple_tag
+def languages() -> tuple[tuple[str, str], ...]:
+    """The languages of screens and papers: code, and its name as its own readers say it."""
+    return OWN_NAMES
 
 
 @register.simple_tag(takes_context=True)

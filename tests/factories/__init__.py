@@ -16,7 +16,7 @@ from tests.factories.invoices import draft, hours, issued, late, payment, sold
 from tests.factories.people import BILLING, billing_house, house, owner, payer, person
 from tests.factories.photos import jpeg, photo, tag, upload
 from tests.factories.procedures import PROCEDURES, procedure, procedure_version
-from tests.factories.readings import string_reading
+from tests.factories.readings import read_with, string_reading
 from tests.factories.treatment import agreed_work, agreed_works, begun_work, signed_off, ticked
 from tests.factories.wood import piece, withdrawal, wood_test
 
@@ -54,6 +54,7 @@ __all__ = [
     "piece",
     "procedure",
     "procedure_version",
+    "read_with",
     "receipt",
     "signed_off",
     "sold",

@@ -7,9 +7,11 @@ from typing import Any
 from django.utils import timezone
 
 from repairs.cases.models import Case
+from repairs.instruments.kinds import kinds
 from repairs.people.models import User
 from repairs.readings import actions as reading_actions
 from repairs.readings.models import Reading
+from tests.factories import cases, instruments
 
 
 def string_reading(case: Case, *, by: User, **fields: Any) -> Reading:
@@ -29,3 +31,11 @@ def string_reading(case: Case, *, by: User, **fields: Any) -> Reading:
         "raw": {"fields": {}, "rows": [row]},
     } | fields
     return reading_actions.save_reading(Reading(case=case, **said), by=by, at=timezone.now())
+
+
+def read_with(gauge: str, case: Case, *, by: User) -> Case:
+    """The case, or another of its owner's whose kind is read with that gauge, if any kind is."""
+    fitting = [slug for slug, kind in kinds().items() if gauge in {s.gauge for s in kind.sheets}]
+    if case.instrument.kind in fitting or not fitting:
+        return case
+    return cases.case(instruments.instrument(case.owner, by=by, kind=fitting[0]), by=by)

@@ -165,7 +165,7 @@ def test_every_condition_and_placeholder_names_a_fact_that_is_known(looked):
             for words in row["words"].values():
                 asked |= set(re.findall(r"{(\w+)}", words))
             assert asked <= known, row
-            assert set(row["words"]) == {"en", "fr"}
+            assert {"en", "fr"} <= set(row["words"])
             assert row["source"]
 
 

@@ -30,9 +30,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def case(house, vielle, armand):
+def case(house, case, armand):
     """A case that a report can be made of."""
-    case = factories.case(vielle, by=armand)
     factories.examination(case, by=armand, no_photo_reason="the owner forbids pictures")
     PartLook.objects.create(case=case, part=case.instrument.parts.get(key="back"), state="looked")
     return case

@@ -118,3 +118,11 @@ def test_every_form_that_sends_is_guarded_against_other_sites(name):
     forms = re.findall(r"<form\b[^>]*method=\"post\"[^>]*>(.{0,40})", text_of(name), re.S)
 
     assert all(start.startswith("{% csrf_token %}") for start in forms)
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_no_template_names_a_language(name):
+    """They come from the settings, by the tag `languages`: one more is then offered everywhere."""
+    words = r">(Français|English)<|value=\"(fr|en)\"|== ['\"](fr|en)['\"]"
+
+    assert not re.search(words, text_of(name))

@@ -225,8 +225,13 @@ def addresses(stay) -> dict[str, str]:
         **{f"wood {name}": reverse(f"wood:{name}", args=["W-0001"]) for name in WOOD},
         "tools": reverse("readings:tools"),
         "limits": reverse("readings:limits"),
-        **{gauge: reverse("readings:take", args=[number, gauge]) for gauge in SHEETS},
+        **{gauge: sheet_address(gauge, stay) for gauge in SHEETS},
     }
+
+
+def sheet_address(gauge: str, stay) -> str:
+    read = factories.read_with(gauge, stay, by=stay.received_by)
+    return reverse("readings:take", args=[read.number, gauge])
 
 
 def test_the_english_phrases_are_told_when_they_are_there():

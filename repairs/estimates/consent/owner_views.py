@@ -21,7 +21,8 @@ from repairs.estimates.consent.record import consent_sheet
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import LinkSpentError
 from repairs.language.refusal import WorkshopError
-from repairs.people.models import Client, Language
+from repairs.language.text import LANGUAGES
+from repairs.people.models import Client
 from repairs.screens.throttle import too_many
 from repairs.storage import files as store
 
@@ -66,7 +67,7 @@ def _language(request: HttpRequest, owner: Client) -> str:
     if request.user.is_authenticated:
         return translation.get_language() or owner.language
     chosen = request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, "")
-    return chosen if chosen in Language.values else owner.language
+    return chosen if chosen in LANGUAGES else owner.language
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 Plain = Mapping[str, Any]
+VERSION_WORDS = re.compile(r"[a-z_]+ [1-9][0-9]*")
 
 
 @dataclass(frozen=True)
@@ -27,9 +29,15 @@ _GAUGES: dict[str, Gauge] = {}
 
 
 def register(gauge: Gauge) -> Gauge:
-    """Make a gauge known by its name; RuntimeError when the name is taken."""
+    """Make a gauge known by its name.
+
+    RuntimeError when the name is taken, or when the version does not read “name number”: a reader
+    is told the number, and a number alone would be sought in every page that says it.
+    """
     if gauge.name in _GAUGES:
         raise RuntimeError(f"two gauges are called {gauge.name}")
+    if not VERSION_WORDS.fullmatch(gauge.version):
+        raise RuntimeError(f"the version of {gauge.name} is “{gauge.version}”: write “name 1”")
     _GAUGES[gauge.name] = gauge
     return gauge
 

@@ -12,8 +12,9 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from repairs.language.text import LANGUAGES
 from repairs.people.actions import save_user
-from repairs.people.models import Language, Role, User
+from repairs.people.models import Role, User
 
 
 class Command(BaseCommand):
@@ -27,7 +28,7 @@ class Command(BaseCommand):
         parser.add_argument("--role", choices=Role.values, default=Role.PRINCIPAL)
         parser.add_argument("--first-name", default="")
         parser.add_argument("--last-name", default="")
-        parser.add_argument("--language", choices=Language.values, default=Language.FRENCH)
+        parser.add_argument("--language", choices=LANGUAGES, default=LANGUAGES[0])
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Make the account, or change it."""
