@@ -2,7 +2,8 @@
 
 A function marked ``@pytest.mark.share(3)`` runs one in three of its cases. Which ones follows from
 the number of commits behind the present one, so that three commits in a row run them all; outside
-of a repository all run. Whoever names a file or a test gets all of it.
+of a repository all run. A second figure moves a set by so many commits, that not all long ones
+fall on the same. Whoever names a file or a test gets all of it.
 """
 
 from __future__ import annotations
@@ -72,7 +73,10 @@ class Shares:
 def is_kept(item: pytest.Item, place: int, turn: int | None) -> bool:
     """Whether the case at that place of its function runs in that turn."""
     marker = item.get_closest_marker("share")
-    return marker is None or turn is None or (place + turn) % int(marker.args[0]) == 0
+    if marker is None or turn is None:
+        return True
+    one_in, *offset = marker.args
+    return (place + turn + sum(offset)) % one_in == 0
 
 
 def _turn(config: pytest.Config) -> int | None:

@@ -139,6 +139,7 @@ def test_tags_lie_inside_the_picture_and_off_the_card(shot):
             assert not (left < x < right and top < y < bottom)
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize(
     ("scene", "tag"),
     [

@@ -55,6 +55,7 @@ def test_a_decision_closes_the_other_links_of_the_case(seam_offer, armand):
     assert ConsentLink.objects.get(pk=first.pk).revoked_at is None
 
 
+@pytest.mark.share(3)
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize(
     ("ways", "refused"),

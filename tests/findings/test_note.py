@@ -160,6 +160,7 @@ def test_a_note_in_any_script_is_kept_as_it_was_typed(browser: Browser, case: Ca
     assert "<script>alert" not in page
 
 
+@pytest.mark.share(4)
 @pytest.mark.parametrize("key", terms())
 def test_every_word_of_the_vocabulary_can_be_chosen(browser: Browser, case: Case, key):
     add(browser, case, term=key)

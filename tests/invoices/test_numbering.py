@@ -173,6 +173,7 @@ def test_who_is_killed_while_keeping_leaves_nothing(tmp_path, shop, payer, helen
         assert factories.issued(draft, by=helene).number.endswith("-0001")
 
 
+@pytest.mark.share(2, 1)
 @pytest.mark.slow
 @pytest.mark.django_db(transaction=True)
 def test_issuing_at_once_with_a_crash_in_between_leaves_no_gap(tmp_path, shop, payer, helene):

@@ -176,6 +176,7 @@ def test_a_file_in_another_encoding_is_refused(gauge, tmp_path):
     assert one_sentence(err)
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize("name", sorted(gauges()))
 def test_junk_in_any_field_is_refused_or_answered_and_never_a_traceback(gauge, name):
     for field in gauges()[name].inputs:
