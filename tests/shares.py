@@ -81,7 +81,8 @@ def is_kept(item: pytest.Item, place: int, turn: int | None) -> bool:
 
 def _turn(config: pytest.Config) -> int | None:
     """How many commits there are up to the present one; None when all shall run."""
-    if config.getoption("whole") or config.args_source is pytest.Config.ArgsSource.ARGS:
+    chosen = any(config.getoption(name) for name in ("whole", "quick", "record_quick"))
+    if chosen or config.args_source is pytest.Config.ArgsSource.ARGS:
         return None
     asked = ["git", "-C", str(ROOT), "rev-list", "--count", "HEAD"]
     try:
