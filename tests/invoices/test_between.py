@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.utils import translation
@@ -60,7 +61,7 @@ def test_francs_are_not_held_against_euros():
 
 
 def deal(home: str, there: str, **said) -> Deal:
-    own = {"pays_vat": True, "is_business": True, "vat_id": "", "day": TODAY} | said
+    own: dict[str, Any] = {"pays_vat": True, "is_business": True, "vat_id": "", "day": TODAY} | said
     reasons = reasons_of(home, TODAY, pays_vat=own["pays_vat"])
     return Deal(home=home, there=there, reasons=reasons, **own)
 

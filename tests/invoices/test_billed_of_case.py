@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -84,7 +85,11 @@ def test_a_small_job_is_to_be_paid_at_once(payer, armand, helene):
     case = factories.case(
         factories.instrument(payer, by=armand), by=armand, reason="while_you_wait"
     )
-    terms = {"basis": AgreedWork.Basis.COUNTER, "ceiling": D("12.50"), "hourly_rate": None}
+    terms: dict[str, Any] = {
+        "basis": AgreedWork.Basis.COUNTER,
+        "ceiling": D("12.50"),
+        "hourly_rate": None,
+    }
     worked(case, armand, **terms)
 
     draft = draft_of_case(case, kind=Kind.INVOICE, by=helene, at=timezone.now())

@@ -79,7 +79,7 @@ def test_a_line_that_was_credited_whole_is_not_credited_again(payer, helene):
     (rest,) = credit(invoice, helene).lines.all()
 
     assert (rest.description, rest.position, rest.unit_price) == ("A peg", 1, D("0.50"))
-    assert (rest.quantity, rest.unit, rest.sort) == (1, "C62", "material")
+    assert (rest.quantity, rest.unit, rest.sort) == (D(1), "C62", "material")
 
 
 def test_a_credit_note_of_goods_is_about_goods(payer, helene):

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
+from repairs.einvoice.check.pdf import pdf_faults
 from repairs.invoices import issuing
 from repairs.invoices.actions import discard_draft, open_credit
 from repairs.invoices.models import ClosedYear, Invoice
@@ -27,7 +28,7 @@ from tests import factories
 @pytest.fixture
 def meanwhile(monkeypatch):
     """Do something between the print of the next issue and its transaction."""
-    look = issuing.pdf_faults
+    look = pdf_faults
 
     def during(deed) -> None:
         def faults(pdf: bytes, xml: bytes) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -92,7 +93,7 @@ def test_an_address_has_three_lines_at_most_and_loses_none(typed, lines):
 
 
 def line(**said) -> Line:
-    own = {"number": "1", "description": "Work", "quantity": D(1), "unit": "HUR"}
+    own: dict[str, Any] = {"number": "1", "description": "Work", "quantity": D(1), "unit": "HUR"}
     return Line(**own | {"unit_price": D("48"), "rate_pct": D(20)} | said)
 
 

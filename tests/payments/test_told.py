@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import logging
 from smtplib import SMTPException, SMTPRecipientsRefused
+from typing import Any
 
 import pytest
 from django.core import mail
@@ -103,12 +104,13 @@ def test_a_statement_is_printed_anew_twice_when_others_were_faster(monkeypatch, 
         return "the paper"
 
     monkeypatch.setattr(statements, "_issue", issue)
-    said = {"language": "fr", "by": None, "at": None}
+    nobody: Any = None
+    said: dict[str, Any] = {"language": "fr", "by": None, "at": None}
     if issues:
-        assert issue_statement(None, **said) == "the paper"
+        assert str(issue_statement(nobody, **said)) == "the paper"
     else:
         with pytest.raises(PreviewOutdatedError):
-            issue_statement(None, **said)
+            issue_statement(nobody, **said)
     assert len(tried) == min(faster + 1, 3)
 
 
