@@ -241,5 +241,4 @@ def _write_lines(draft: InvoiceDraft, lines: Sequence[DraftLine]) -> None:
     draft.lines.all().delete()
     for position, line in enumerate(lines, start=1):
         line.pk, line.draft, line.position = None, draft, position
-        line._state.adding = True
     DraftLine.objects.bulk_create(lines)

@@ -43,7 +43,8 @@ def unit_words(unit: str, quantity: Decimal) -> str:
 
     French counts in the plural from two on, English wherever it is not one.
     """
-    count = max(1, int(quantity)) if language() == "fr" else 1 + (quantity != 1)
+    english = 1 if quantity == 1 else 0  # in English none, too, is said in the plural
+    count = max(1, int(quantity)) if language() == "fr" else english
     words = {
         document.PIECE: npgettext("so many", "piece", "pieces", count),
         document.HOUR: npgettext("so many", "hour", "hours", count),

@@ -56,7 +56,7 @@ class Deal:
     @property
     def is_inside(self) -> bool:
         """Whether both are in the EU."""
-        return {territory(self.there), territory(self.home)} <= eu()
+        return {territory(self.there), territory(self.home)}.issubset(eu())
 
     @property
     def is_inside_for_goods(self) -> bool:

@@ -129,7 +129,7 @@ def _allowances(facts: Facts, lines: tuple[Line, ...]) -> Iterator[Allowance]:
                 reason=reason,
                 category=category,
                 rate_pct=rate_pct,
-                is_charge=amount < 0,
+                is_charge=amount.is_signed(),
             )
 
 

@@ -76,9 +76,9 @@ def _that_bill_the_same(
     draft: InvoiceDraft, invoices: Sequence[Invoice], rows: Sequence[DraftLine]
 ) -> set[int]:
     """Keys of those that bill work, material or a cost which a line of the draft names."""
-    sources = {row.source for row in rows if row.source}
-    if not sources or draft.kind != Kind.INVOICE:
+    if draft.kind != Kind.INVOICE:
         return set()
+    sources = {row.source for row in rows if row.source}
     twins = DraftLine.objects.filter(draft__issued__in=invoices, source__in=sources)
     return set(twins.values_list("draft__issued", flat=True))
 

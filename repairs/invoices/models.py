@@ -25,19 +25,15 @@ from repairs.invoices.series_models import InvoiceSeries
 from repairs.money import NOTHING
 from repairs.storage.rows import KeptForEver
 
-MONEY: models.DecimalField[Any, Any] = models.DecimalField(max_digits=14, decimal_places=2)
+PLACES = 2
+MONEY: models.DecimalField[Any, Any] = models.DecimalField(max_digits=14, decimal_places=PLACES)
+HALF_A_CENT = Decimal("0.005")
 
 
 def _summed(rows: models.QuerySet[Any], amount: str, *, by: str) -> Coalesce:
     """The sum over the rows that point to the outer one, as a subquery; 0 when there is none."""
     own = rows.filter(**{by: OuterRef("pk")}).order_by().values(by).annotate(sum=Sum(amount))
-    return Coalesce(Round(Subquery(own.values("sum")), 2), NOTHING, output_field=MONEY)
-
-
-def _same(name: str, value: Any) -> Q:
-    """Equal to the cent: SQLite adds decimals up as binary fractions."""
-    half = Decimal("0.005")
-    return Q(**{f"{name}__gt": value - half}) & Q(**{f"{name}__lt": value + half})
+    return Coalesce(Round(Subquery(own.values("sum")), PLACES), NOTHING, output_field=MONEY)
 
 
 class InvoiceQuerySet(models.QuerySet["Invoice"]):
@@ -48,7 +44,7 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
         credited = _summed(Invoice.objects.all(), "gross", by="credits")
         paid = _summed(Payment.objects.of_invoices(), "amount", by="invoice")
         left = ExpressionWrapper(F("due") - F("credited") - F("paid"), output_field=MONEY)
-        balance = Round(left, 2, output_field=MONEY)  # SQLite's own sums are a hair off
+        balance = Round(left, PLACES, output_field=MONEY)  # SQLite's own sums are a hair off
         return self.annotate(credited=credited, paid=paid).annotate(balance=balance)  # type: ignore[no-redef] # told in Invoice
 
     def asking(self) -> InvoiceQuerySet:
@@ -101,8 +97,11 @@ class Invoice(KeptForEver):
                 name="invoice_not_negative",
             ),
             models.CheckConstraint(
-                condition=_same("gross", F("net") + F("vat"))
-                & _same("due", F("gross") - F("prepaid")),
+                # Equal to the cent: SQLite adds decimals up as binary fractions.
+                condition=Q(gross__gt=F("net") + F("vat") - HALF_A_CENT)
+                & Q(gross__lt=F("net") + F("vat") + HALF_A_CENT)
+                & Q(due__gt=F("gross") - F("prepaid") - HALF_A_CENT)
+                & Q(due__lt=F("gross") - F("prepaid") + HALF_A_CENT),
                 name="invoice_adds_up",
             ),
             models.CheckConstraint(

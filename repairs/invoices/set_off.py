@@ -7,6 +7,7 @@ import datetime as dt
 from repairs.audit.actions import record
 from repairs.invoices.codes import Means
 from repairs.invoices.models import Invoice, Payment
+from repairs.money import rounded
 from repairs.people.models import User
 
 
@@ -19,7 +20,7 @@ def set_off(invoice: Invoice, on: dt.date, *, by: User, at: dt.datetime) -> None
     back = -_with_balance(invoice.pk).balance
     for deduction in invoice.deductions.order_by("pk"):
         deposit = _with_balance(deduction.deposit_id)
-        amount = min(back, deposit.balance)
+        amount = rounded(min(back, deposit.balance))  # SQLite drops the zeros of cents
         if amount <= 0:
             continue
         back -= amount

@@ -36,7 +36,7 @@ def tax_of(house: House, client: Client, day: dt.date | None = None) -> Tax:
         reason = reason_on(house.country, SMALL_BUSINESS, day or timezone.localdate())
         return Tax(reason.category if reason else EXEMPT, Decimal(0))
     home, there = territory(house.country), territory(client.country)
-    inside = {home, there} <= eu()
+    inside = {home, there}.issubset(eu())
     is_shown = bool(client.vat_id) if inside else client.has_business_number
     if there == home or not is_shown:
         rate = house.default_rate_pct

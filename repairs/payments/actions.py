@@ -112,7 +112,8 @@ def note_payment(payment: Payment, *, by: User, at: dt.datetime) -> Payment:
 def reverse_payment(payment: Payment, on: dt.date, *, by: User, at: dt.datetime) -> Payment:
     """Undo a wrong entry by one that says the contrary; both stay."""
     require_open(on)
-    _locked(payment.invoice)
+    # Read anew under the lock: of two who reverse one entry at once the second is told so.
+    payment = _locked(payment.invoice).payments.get(pk=payment.pk)
     if not payment.may_be_reversed:
         why = _("this entry was reversed already. Note what is right as a new payment.")
         raise PaymentRefusedError(why=why)
@@ -137,8 +138,8 @@ def reverse_payment(payment: Payment, on: dt.date, *, by: User, at: dt.datetime)
 
 def _locked(invoice: Invoice) -> Invoice:
     """The invoice with its balance, so that two who note a payment at once see one another."""
-    Invoice.objects.select_for_update().get(pk=invoice.pk)
-    return Invoice.objects.with_balance().get(pk=invoice.pk)
+    held = Invoice.objects.select_for_update().get(pk=invoice.pk)
+    return Invoice.objects.with_balance().get(pk=held.pk)
 
 
 def _check_day(invoice: Invoice, day: dt.date, at: dt.datetime) -> None:

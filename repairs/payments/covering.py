@@ -38,10 +38,9 @@ def _enclosed(invoice: Invoice, paper: Paper) -> str:
     """A reminder asks for a sum of its own, which the letter gives."""
     if paper.kind == REMINDER:
         return _("please find enclosed: %(what)s.") % {"what": paper.title}
-    asked = invoice.gross if invoice.is_credit else invoice.due
     return _("please find enclosed: %(what)s, for %(amount)s.") % {
         "what": paper.title,
-        "amount": money_words(asked, invoice.currency),
+        "amount": money_words(invoice.due, invoice.currency),
     }
 
 
@@ -71,7 +70,7 @@ def _standing(invoice: Invoice, paper: Paper) -> Iterator[str]:
 
 def _charges(invoice: Invoice, paper: Paper) -> tuple[Decimal, Decimal]:
     """Late charges that came and that are left, where the enclosed letter asks for any."""
-    if paper.kind != REMINDER or not paper.reminder.penalty + paper.reminder.fee:
+    if paper.kind != REMINDER or not paper.reminder.asks_charges:
         return NOTHING, NOTHING
     return charges_received(invoice).whole, charges_left(invoice, paper.reminder).whole
 

@@ -22,7 +22,7 @@ def payment_doubts(invoice: Invoice, amount: Decimal, means: str) -> list[str]:
     found = []
     balance = Invoice.objects.with_balance().get(pk=invoice.pk).balance
     left = max(balance, NOTHING) + charges_left(invoice).whole
-    if amount > 0 and amount > left:
+    if amount > left:
         found.append(
             _("%(came)s is more than is left to pay (%(left)s): the rest must be paid back.")
             % {

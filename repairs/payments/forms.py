@@ -44,7 +44,6 @@ class PaymentForm(forms.ModelForm):
             required=True,
         )
         self.fields["means"].choices = Means.of_people()  # type: ignore[attr-defined]
-        self.order_fields(["sort", "amount", "means", "paid_on", "note", "sure"])
         self.fields["sure"].widget = forms.HiddenInput()
 
     def clean(self) -> dict[str, Any]:

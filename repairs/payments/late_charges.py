@@ -37,7 +37,7 @@ class Charges:
 def charges_left(invoice: Invoice, reminder: Reminder | None = None) -> Charges:
     """What that reminder, or else the last one, claimed and what has not come yet."""
     asked = reminder or invoice.reminders.order_by("level").last()
-    if asked is None or not asked.penalty + asked.fee:
+    if asked is None or not asked.asks_charges:
         return Charges(NOTHING, NOTHING)
     came = charges_received(invoice)
     return Charges(max(asked.penalty - came.penalty, NOTHING), max(asked.fee - came.fee, NOTHING))
@@ -71,8 +71,8 @@ def _spans(invoice: Invoice, upto: dt.date) -> Iterator[tuple[Decimal, int]]:
     since, left = invoice.due_on, invoice.due - invoice.credited
     rows = invoice.payments.of_invoices().filter(reversal=None, paid_on__lte=upto)
     for row in rows.exclude(sort=Payment.Sort.REVERSAL):
-        if row.paid_on > since:
-            yield max(left, NOTHING), (row.paid_on - since).days
-            since = row.paid_on
+        until = max(since, row.paid_on)
+        yield max(left, NOTHING), (until - since).days
+        since = until
         left -= row.amount
     yield max(left, NOTHING), (upto - since).days

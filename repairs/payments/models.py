@@ -36,6 +36,11 @@ class Reminder(KeptForEver):
     def __str__(self) -> str:
         return f"{self.invoice_id}, {self.level}"
 
+    @property
+    def asks_charges(self) -> bool:
+        """Whether it asks for a penalty or a fee beside what is open."""
+        return any((self.penalty, self.fee))
+
 
 class Sending(models.Model):
     """One attempt to send a paper by e-mail, and how it ended."""

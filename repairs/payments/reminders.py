@@ -34,8 +34,8 @@ def issue_reminder(invoice: Invoice, *, by: User, at: dt.datetime) -> Reminder:
 
 def _hold(invoice: Invoice, asked: Claim, at: dt.datetime) -> None:
     """Inside the transaction, before the paper is written: what is claimed must still be so."""
-    Invoice.objects.select_for_update().get(pk=invoice.pk)
-    if claim(invoice, timezone.localtime(at).date()) != asked:
+    held = Invoice.objects.select_for_update().get(pk=invoice.pk)
+    if claim(held, timezone.localtime(at).date()) != asked:
         raise ReminderRefusedError(why=_("a payment was noted meanwhile. Look again."))
 
 

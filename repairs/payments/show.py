@@ -20,7 +20,7 @@ def money_facts(today: dt.date) -> dict[str, object]:
         "deposits": deposits_to_ask()[:LATEST],
         "drafts": InvoiceDraft.objects.open().select_related("client", "case", "credits"),
         "aged": aged,
-        "late": sorted(aged.late, key=lambda item: -item.days_late),
+        "late": aged.late,
         "due": aged.due,
         "to_pay_back": aged.to_pay_back,
         "latest": Invoice.objects.select_related("client")[:LATEST],

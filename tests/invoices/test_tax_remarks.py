@@ -57,6 +57,7 @@ def test_what_is_doubtful_is_asked_and_stands_in_the_way_of_nothing(
         ("S", NAMELESS_GERMAN, "hours", ""),  # a private person
         ("AE", GERMAN | INSTITUTION, "hours", ""),  # a SIREN is asked of France alone
         ("K", GERMAN, "material", ""),
+        ("K", GERMAN, "hours", ""),  # it is refused, and not asked about as an export
     ],
 )
 def test_nothing_is_asked_of_what_is_as_it_should_be(drafted, category, client, sort, says):
