@@ -185,3 +185,10 @@ def test_the_same_change_for_two_reasons_or_at_two_strings_stays_two():
     ]  # fmt: skip
     # The doubtful one of note 3 wants more: 0.3 + 1.645·0.2.
     assert made[0].by_mm == pytest.approx(0.3 + K * 0.2)
+
+
+def test_of_one_note_what_is_of_no_key_comes_first():
+    made = advise((), [seen("shank", -0.2, 1.0, note=0, key=1),
+                       seen("lid", -0.2, 0.0, note=0, key=None, string=2)], {})  # fmt: skip
+
+    assert [(p.what, p.key) for p in made] == [("lid", None), ("shank", 1)]
