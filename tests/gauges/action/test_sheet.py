@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,7 +14,9 @@ from repairs.gauges.action.sheet import read_sheet
 from repairs.gauges.action.side import Lid, Wall, Wheel
 from repairs.gauges.action.tables import check_rising, each, names_of, one_each
 from repairs.gauges.base.errors import GaugeInputError
-from tests.gauges.action.boxes import STRING, box, key
+from tests.gauges.action.boxes import STRING, box, key, run
+
+WHEEL = {"from_bridge_mm": 30, "rim_height_mm": 27}
 
 
 def sheet(data):
@@ -43,7 +46,8 @@ def test_what_is_assumed_where_nothing_is_typed():
     assert read.flags == {(1, 3): Flag(1.5), (2, 3): Flag(1.5)}
 
 
-def test_what_is_typed_stands_where_it_belongs():
+def typed():
+    """Two strings and two keys with a figure of everything, each another one."""
     one = {**STRING, "diameter_mm": 0.7, "amplitude_mm": 0.4}
     keys = [
         key(2, 22, (1.2, None), flag_low_mm=[18, 19], flag_high_mm=30, offset_mm=[3, ""],
@@ -57,8 +61,11 @@ def test_what_is_typed_stands_where_it_belongs():
         wheel={"from_bridge_mm": 30, "rim_height_mm": 27},
     )  # fmt: skip
     data["strings"] = [one, {"nut_height_mm": 21, "bridge_height_mm": 29}]
+    return sheet(data)
 
-    read = sheet(data)
+
+def test_what_is_typed_stands_where_it_belongs():
+    read = typed()
 
     plan, side = read.plan, read.side
     assert (plan.length_mm, plan.press_mm, plan.u_gap_mm, plan.u_press_mm) == (400, 0.8, 0.01, 0.03)
@@ -74,8 +81,13 @@ def test_what_is_typed_stands_where_it_belongs():
     assert isinstance(side.wheel, Wheel)
     assert (side.wheel.from_bridge_mm, side.wheel.rim_height_mm) == (30, 27)
     assert math.isnan(side.wheel.thickness_mm) and math.isnan(side.wheel.edge_drop_mm)
+
+
+def test_what_is_typed_of_each_flag_stands_at_its_string_and_key():
+    read = typed()
+
     # Higher than the string is thick by 30 − 18 − 0.7, and 30 − 19 − 0.8.
-    assert read.flags[(1, 2)] == Flag(1.2, 3.0, -20.0, pytest.approx(11.3))
+    assert read.flags[(1, 2)] == Flag(1.2, 3.0, -20.0, 30 - 18 - 0.7)
     second = read.flags[(2, 2)]
     assert (second.offset_mm, second.turn_deg, second.room_mm) == (None, 10, pytest.approx(10.2))
     assert read.flags[(1, 5)] == Flag(1.3)
@@ -135,14 +147,32 @@ def test_one_spacing_stands_for_both(typed, found):
         ({"lid": {"from_mm": 1, "to_mm": 2}}, "missing", "height_mm", None),
         ({"lid": {"from": 1}}, "unknown", "lid", None),
         ({"wheel": {"radius": 1}}, "unknown", "wheel", None),
+        ({"wheel": {**WHEEL, "thickness_mm": 0.9}}, "too_small", "thickness_mm", None),
+        ({"wheel": {**WHEEL, "thickness_mm": 40.1}}, "too_big", "thickness_mm", None),
+        ({"wheel": {**WHEEL, "edge_drop_mm": -0.1}}, "too_small", "edge_drop_mm", None),
+        ({"wheel": {**WHEEL, "edge_drop_mm": 5.1}}, "too_big", "edge_drop_mm", None),
         ({"wheel": {"from_bridge_mm": 201, "rim_height_mm": 1}}, "too_big", "from_bridge_mm", None),
-        ({"hue": 1}, "unknown", "input", None),
     ],
 )
 def test_a_wrong_figure_is_refused_with_its_field_and_row(change, code, field, row):
     found = refusal_of(change)
 
     assert (found.code, found.field, found.row) == (code, field, row)
+
+
+@pytest.mark.parametrize("size", [(1.0, 0.0), (40.0, 5.0)])
+def test_a_wheel_of_any_thickness_that_is_turned(size):
+    thickness, drop = size
+    wheel = {**WHEEL, "thickness_mm": thickness, "edge_drop_mm": drop}
+
+    assert sheet(box([key(1, 22)], wheel=wheel)).side.wheel == Wheel(30, 27, thickness, drop)
+
+
+def test_a_misspelt_input_is_refused():
+    with pytest.raises(GaugeInputError) as refused:
+        run({**box([key(1, 22)]), "hue": 1})
+
+    assert (refused.value.code, refused.value.field) == ("unknown", "input")
 
 
 def test_six_walls_and_sixty_keys_are_the_most():
@@ -179,25 +209,25 @@ def test_a_key_notes_its_play_and_its_return():
 
 def test_names_go_up_and_are_whole():
     assert names_of([{"key": 2}, {"key": "5"}, {"key": 60.0}]) == (2, 5, 60)
-    for wrong, code, limit in (
-        ([{"key": 2}, {"key": 2}], "twice", None), ([{"key": 5}, {"key": 3}], "not_rising", 5),
-        ([{"key": 2}, {"key": 3.5}], "not_whole", None), ([{"key": 2}, {}], "missing", None),
+    for first, second, code, limit in (
+        (2, 2, "twice", None), (5, 3, "not_rising", 5), (2, 3.5, "not_whole", None),
+        (2, None, "missing", None),
     ):  # fmt: skip
         with pytest.raises(GaugeInputError) as refused:
-            names_of(wrong)
+            names_of([{"key": first}, {"key": second}])
         assert (refused.value.code, refused.value.field, refused.value.row) == (code, "key", 2)
         assert refused.value.details.get("limit") == limit
 
 
 def test_one_number_stands_for_all_strings_and_an_empty_one_for_none():
-    rows = [{"a": 3}, {"a": [1, ""]}, {"a": [None, 2]}, {"a": 0}]
+    rows: list[dict[str, Any]] = [{"a": 3}, {"a": [1, ""]}, {"a": [None, 2]}, {"a": 0}]
 
     found = each(rows, "a", 2, (0, 5))
 
     assert np.array_equal(found, [[3, 1, math.nan, 0], [3, math.nan, 2, 0]], equal_nan=True)
     assert np.isnan(each([{}], "a", 2, (0, 5), needed_here=False)).all()
     with pytest.raises(GaugeInputError) as refused:
-        each([{"a": 1}, {}], "a", 2, (0, 5))
+        each([{"a": 1}, {"a": None}], "a", 2, (0, 5))
     assert (refused.value.code, refused.value.field, refused.value.row) == ("missing", "a", 2)
     with pytest.raises(GaugeInputError) as refused:
         each([{"a": 1}, {"a": [1, 9]}], "a", 2, (0, 5))

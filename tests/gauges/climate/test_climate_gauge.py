@@ -83,8 +83,8 @@ def test_a_wrong_part_is_refused_with_its_row(more, code, field, row):
 def test_who_says_which_is_the_day_is_heard(way, day_first, last):
     rows = [["01/02/2025", 50], ["03/04/2025", 51]]
     text = "Date;RH\n" + "\n".join(f"{date};{rh}" for date, rh in rows)
-    given = {"csv": text} if way == "csv" else {"rows": rows}
+    given = text if way == "csv" else rows
 
-    found = gauges()["climate_log"].run({**given, "day_first": day_first})["import"]
+    found = gauges()["climate_log"].run({way: given, "day_first": day_first})["import"]
 
     assert found["last"] == f"{last}T00:00:00"

@@ -102,10 +102,9 @@ def test_the_whole_report_of_a_small_file():
 
     assert (report.rows, report.used) == (6, 6)
     assert report.step_minutes == 60.0
-    assert (report.gap_count, report.gap_hours) == (1, pytest.approx(31 / 60))
-    assert report.longest_gaps == (
-        Gap("2025-01-01T03:30:00", "2025-01-01T05:01:00", pytest.approx(91 / 60)),
-    )
+    assert report.gap_hours == pytest.approx(31 / 60)
+    assert report.longest_gaps == (Gap("2025-01-01T03:30:00", "2025-01-01T05:01:00", 91 / 60),)
+    assert report.gap_count == 1
     assert (report.first, report.last) == ("2025-01-01T00:00:00", "2025-01-01T06:01:00")
     assert (report.separator, report.columns) == (";", ("Date", "HR"))
     for none in (report.repeated, report.contradicting, report.out_of_order, report.missing_rh):

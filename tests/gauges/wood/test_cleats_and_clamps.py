@@ -106,9 +106,9 @@ def test_a_wrong_bar_is_refused_with_its_row(bars, code, field, row):
 
 
 def test_cleats_and_cracks_beyond_any_instrument_are_refused():
-    for asked in ({"size_mm": 2.9}, {"size_mm": 50.1}):
+    for size in (2.9, 50.1):
         with pytest.raises(GaugeInputError, match="size_mm"):
-            cleats(300, **asked)
+            cleats(300, size_mm=size)
     assert cleats(300, size_mm=3).places_mm[0] == 1.5
     assert cleats(300, size_mm=50).places_mm[0] == 25
     with pytest.raises(GaugeInputError, match="crack_mm"):
@@ -172,13 +172,13 @@ def test_a_wrong_pressure_is_refused_by_its_name(asked, code, field):
 
 
 def test_forces_that_no_joint_takes_are_refused():
-    for area, pressures, more in (
-        (1e6 + 10, (0.1, 0.1), {}), (0, (0.1, 0.1), {}), (100, (0.2, 0.1), {}),
-        (100, (-0.1, 0.1), {}), (100, (0.1, 10.1), {}), (100, (0.1, 0.1), {"clamp_n": 50_001}),
-        (100, (0.1, 0.1), {"clamp_n": 0}),
+    for area, pressures, clamp_n in (
+        (1e6 + 10, (0.1, 0.1), None), (0, (0.1, 0.1), None), (100, (0.2, 0.1), None),
+        (100, (-0.1, 0.1), None), (100, (0.1, 10.1), None), (100, (0.1, 0.1), 50_001),
+        (100, (0.1, 0.1), 0),
     ):  # fmt: skip
         with pytest.raises(GaugeInputError):
-            clamp_force(area, pressures, **more)
+            clamp_force(area, pressures, clamp_n=clamp_n)
     strong = clamp_force(1e6, (10, 10), clamp_n=50_000)
     assert (strong.force_low_n, strong.clamps) == (1e7, 200)
     assert clamp_force(10, (0.5, 0.5), clamp_n=0.5).clamps == 10

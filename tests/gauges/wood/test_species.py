@@ -119,8 +119,8 @@ def test_a_typed_coefficient_or_shrinkage_stands_for_the_wood():
     by_c, by_s = grain_of({"c_per_pct": 0.002}), grain_of({"shrinkage_pct": 3.0})
 
     # 3000/(500 + 20), and 1/(1000 − 20).
-    assert (by_c.c_per_pct, by_c.s_pct) == (0.002, pytest.approx(5.7692308))
-    assert (by_s.c_per_pct, by_s.s_pct) == (pytest.approx(1 / 980), 3.0)
+    assert (by_c.c_per_pct, by_c.s_pct) == pytest.approx((0.002, 5.7692308))
+    assert (by_s.c_per_pct, by_s.s_pct) == pytest.approx((1 / 980, 3.0))
     for typed in (by_c, by_s):
         assert (typed.u_rel, typed.source, typed.from_memory) == (0.15, "typed", False)
 

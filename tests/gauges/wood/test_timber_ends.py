@@ -73,10 +73,10 @@ def test_densities_from_balsa_to_lignum_vitae():
         density(50_001, (3000, 200, 200))
 
 
-@pytest.mark.parametrize("moistures", [(-0.1, 12), (12, -0.1), (200.1, 12), (12, 200.1)])
-def test_no_wood_holds_less_than_no_water_or_three_times_its_mass(moistures):
+@pytest.mark.parametrize(("first", "last"), [(-0.1, 12), (12, -0.1), (200.1, 12), (12, 200.1)])
+def test_no_wood_holds_less_than_no_water_or_three_times_its_mass(first, last):
     with pytest.raises(GaugeInputError, match="mc_pct"):
-        density_at(500, *moistures, 12.0)
+        density_at(500, first, last, 12.0)
     assert density_at(500, 0, 0, 12.0) == density_at(500, 200, 200, 12.0) == pytest.approx(500)
 
 
