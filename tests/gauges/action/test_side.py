@@ -156,9 +156,11 @@ def test_each_string_is_held_against_its_own_flags():
             at_mm=np.array([[100.0], [200.0]]), diameter_mm=np.array([1.0, 0.5]),
             nut_mm=(20.0, 20.0), bridge_mm=(28.0, 20.0),
             flag_low_mm=np.array([[20.0], [19.0]]), flag_high_mm=np.array([[25.0], [22.0]]),
+            shank_mm=np.array([18.5]),
         )
     )  # fmt: skip
 
     assert [(room[0], room[4]) for room in found] == [
-        ("flag_low", 2.0), ("flag_high", 2.0), ("flag_low", 1.0), ("flag_high", 1.5),
+        ("flag_low", 2.0), ("flag_high", 2.0), ("shank", 3.5),
+        ("flag_low", 1.0), ("flag_high", 1.5), ("shank", 1.5),
     ]  # fmt: skip
