@@ -140,6 +140,13 @@ def test_both_together_is_held_against_the_mean_of_those_alone():
     assert run(keys=[7, 12, 14], strings=strings)["both"] == []
 
 
+def test_both_together_is_told_of_a_single_string_too():
+    (both,) = run(keys=[7], measured_cents=[702], both_cents=[705], u_cents=0.2)["both"]
+
+    assert both["both_less_alone_cents"] == pytest.approx(3.0)
+    assert both["u_cents"] == pytest.approx(0.2 * math.sqrt(2))
+
+
 def test_strings_may_have_their_own_length_and_a_name_of_sixty_letters():
     strings = [
         {"name": "n" * 61, "measured_cents": [1205], "length_mm": 400},

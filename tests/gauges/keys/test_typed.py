@@ -93,3 +93,12 @@ def test_of_several_strings_each_has_its_number_and_the_length_it_tells():
     with pytest.raises(GaugeInputError) as refused:
         readings_of({"length_mm": 345, "strings": [*strings, {"cents": 3}]}, KEYS)
     assert (refused.value.code, refused.value.field, refused.value.row) == ("unknown", "strings", 3)
+
+
+@pytest.mark.parametrize("gap", [-1, 0, 20])
+def test_a_string_may_rest_a_little_on_its_tangent(gap):
+    assert reading(gap_mm=gap).gaps_mm == [gap, gap]
+    for beyond in (-1.1, 20.1):
+        with pytest.raises(GaugeInputError) as refused:
+            reading(gap_mm=[1, beyond])
+        assert (refused.value.field, refused.value.row) == ("gap_mm (1)", 2)
