@@ -102,3 +102,15 @@ def test_a_string_may_rest_a_little_on_its_tangent(gap):
         with pytest.raises(GaugeInputError) as refused:
             reading(gap_mm=[1, beyond])
         assert (refused.value.field, refused.value.row) == ("gap_mm (1)", 2)
+
+
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [("offset_mm", 0, 10), ("turn_deg", -80, 80), ("most_turn_deg", 1, 89), ("u_offset_mm", 0, 5)],
+)
+def test_a_flag_is_as_far_out_and_as_much_turned_as_it_can_be(name, least, most):
+    for end, beyond in ((least, least - 0.1), (most, most + 0.1)):
+        assert reading(**{"offset_mm": 3, name: end}).flags[0] is not None
+        with pytest.raises(GaugeInputError) as refused:
+            reading(**{"offset_mm": 3, name: beyond})
+        assert refused.value.field.startswith(name)
