@@ -88,7 +88,7 @@ def _best_end(checks: Sequence[SideCheck]) -> tuple[End, float, float] | None:
         moves = []
         for end in ENDS:
             move = _least_move(checks, end, guard)
-            if move is not None and move[0] != 0.0:
+            if move is not None:
                 moves.append((end, *move))
         if moves:
             return min(moves, key=lambda move: abs(move[1]))
@@ -96,7 +96,10 @@ def _best_end(checks: Sequence[SideCheck]) -> tuple[End, float, float] | None:
 
 
 def _least_move(checks: Sequence[SideCheck], end: End, guard: float) -> tuple[float, float] | None:
-    """The δ nearest to 0 with ``value + slope·δ >= limit + guard·u`` for all, and its u."""
+    """The δ nearest to 0 with ``value + slope·δ >= limit + guard·u`` for all, and its u.
+
+    None where no move serves all of them, or where none is needed.
+    """
     low, high = (-math.inf, 0.0), (math.inf, 0.0)
     for found in checks:
         limit, slope = found.check.verdict.limit, found.by_nut if end == "nut" else found.by_bridge
@@ -117,7 +120,7 @@ def _least_move(checks: Sequence[SideCheck], end: End, guard: float) -> tuple[fl
         return None
     if low[0] > 0.0:
         return low
-    return high if high[0] < 0.0 else (0.0, 0.0)
+    return high if high[0] < 0.0 else None
 
 
 def _one(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescription]:

@@ -84,7 +84,6 @@ def read_sheet(data: Mapping[str, Any], held_to: Mapping[str, Limit]) -> Sheet:
     Raises GaugeInputError naming the input and the row (of ``keys``, ``strings`` or ``walls``,
     counted from 1): no number, an impossible size, keys not in rising order, an unknown name.
     """
-    only(data, INPUTS)
     length = needed(data, "length_mm", LENGTH_ENDS_MM)
     strings = [_string(one, row) for row, one in enumerate(_list(data, "strings", 1, 2), 1)]
     given = _list(data, "keys", 1, MOST_KEYS)

@@ -114,8 +114,10 @@ def _tidy(
         turn = np.argsort(time_s, kind="stable")
         time_s, rh, t, lines = time_s[turn], rh[turn], t[turn], lines[turn]
     # The hour at the end of summer time comes twice, and two files are sometimes pasted in one.
-    again = np.concatenate(([False], np.diff(time_s) == 0)) if len(time_s) else with_value[:0]
-    other = again & np.concatenate(([False], np.diff(rh) != 0)) if len(time_s) else again
+    again = np.zeros(len(time_s), dtype=np.bool_)
+    again[1:] = np.diff(time_s) == 0
+    other = again.copy()
+    other[1:] &= np.diff(rh) != 0
     repeated, contradicting = _oddity(again & ~other, lines), _oddity(other, lines)
     if again.any():
         time_s, rh, t = _merge(time_s, rh, t, ~again)

@@ -44,8 +44,8 @@ def times(cells: Cells, day_first: bool | None) -> tuple[Seconds, tuple[bool | N
         return whole, (None, False)
     dates, clocks = _halves(cells)
     distinct = {date: _DATE.match(date) for date in set(dates)}
-    iso, by_day, assumed = _order(list(distinct.values()), day_first)
-    table = {date: _day(match, iso, by_day) for date, match in distinct.items()}
+    by_day, assumed = _order(list(distinct.values()), day_first)
+    table = {date: _day(match, by_day) for date, match in distinct.items()}
     days, bad = lookup(dates, table.__getitem__)
     seconds, bad_clock = lookup(clocks, _second) if bad is None else (days, None)
     at = bad if bad is not None else bad_clock
@@ -55,7 +55,7 @@ def times(cells: Cells, day_first: bool | None) -> tuple[Seconds, tuple[bool | N
             "not_a_date", field=cells.names[0], row=cells.lines[at], value=repr(text)
         )
     total = days.astype(np.int64) * 86_400 + seconds.astype(np.int64)
-    return total, (None if iso else by_day, assumed)
+    return total, (by_day, assumed)
 
 
 def _whole_times(cells: Cells) -> Seconds | None:
@@ -82,28 +82,27 @@ def _halves(cells: Cells) -> tuple[Sequence[str], Sequence[str]]:
 
 def _order(
     matches: Sequence[re.Match[str] | None], day_first: bool | None
-) -> tuple[bool, bool, bool]:
-    """Is it ISO; does the day stand first; was that assumed because no date shows it?"""
+) -> tuple[bool | None, bool]:
+    """Does the day stand first (None for ISO); was that assumed because no date shows it?"""
     found = [m for m in matches if m is not None]
     if found and all(len(m[1]) == 4 for m in found):
-        return True, True, False
+        return None, False
     if day_first is not None:
-        return False, day_first, False
-    firsts = max((int(m[1]) for m in found), default=0)
-    seconds = max((int(m[3]) for m in found), default=0)
-    if firsts > 12 or seconds > 12:
-        return False, firsts > 12, False
+        return day_first, False
+    firsts, seconds = (any(int(m[place]) > 12 for m in found) for place in (1, 3))
+    if firsts or seconds:
+        return firsts, False
     # No day beyond the 12th: loggers of our clients count the day first, and the report says that
     # this was assumed.
-    return False, True, True
+    return True, True
 
 
-def _day(match: re.Match[str] | None, iso: bool, by_day: bool) -> float | None:
+def _day(match: re.Match[str] | None, by_day: bool | None) -> float | None:
     if match is None:
         return None
     first, middle, last = match[1], match[3], match[4]
-    year, month, day = (first, middle, last) if iso else (last, middle, first)
-    if not iso and not by_day:
+    year, month, day = (first, middle, last) if by_day is None else (last, middle, first)
+    if by_day is False:
         month, day = day, month
     try:
         full = int(year) + (2000 if len(year) <= 2 else 0)

@@ -143,7 +143,7 @@ def wanted_cents(given: Mapping[str, Any]) -> tuple[list[tuple[int, float]], Sca
             raise GaugeInputError(
                 "not_rising", field="temperament", row=row, value=f"{cents:.6g}", limit=f"{least:g}"
             )
-        wanted.append((key, between("temperament (cents)", cents, 0.0, MOST_CENTS, row=row)))
+        wanted.append((key, between("temperament (cents)", cents, least, MOST_CENTS, row=row)))
         least = cents
     return wanted, scale
 

@@ -107,7 +107,7 @@ def crack_closing(
     moved = movement(width_mm, wood, before.emc_pct, after.emc_pct, u_mc_pct=u_mc)
     left = u_left = closes_at = verdict = None
     if gap_mm is not None:
-        left = between("gap_mm", gap_mm, 0.0, 50.0) - moved.change_mm
+        left = gap_mm - moved.change_mm
         u_left = math.hypot(moved.u_change_mm, u_gap_mm)
         verdict = judge(left, u_left, limit)
         closes_at = rh_to_close(width_mm, wood, air, gap_mm)
@@ -133,9 +133,8 @@ def rh_to_close(width_mm: float, wood: Grain, air: Air, gap_mm: float) -> float 
     wanted = first + gap_mm / (width_mm * wood.c_per_pct)
     if not (LINEAR_MC_PCT[0] <= first and wanted <= LINEAR_MC_PCT[1]):
         wanted = first + gap_mm / width_mm * (3000.0 / wood.s_pct - FIBRE_SATURATION_PCT + first)
-    # Swollen walls take up no more: a gap wider than that is a loss, which only a splint fills.
-    if wanted > FIBRE_SATURATION_PCT:
-        return None
+    # No air is damp enough for swollen walls: a gap wider than that is a loss, which only a splint
+    # fills.
     try:
         return rh_for_emc(air.to_t_c, wanted)
     except GaugeInputError:

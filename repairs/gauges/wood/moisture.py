@@ -31,6 +31,9 @@ U_EMC_MODEL_PCT = 1.0 / math.sqrt(3.0)
 U_RH_PCT, U_T_C = 2.0, 0.5
 
 
+_HALVINGS = 60  # of 100 % RH: beyond the last digit of a float
+
+
 # Below, wood splits and varnish flakes even after a short while; above, mould grows within weeks.
 TOO_DRY_PCT, TOO_DAMP_PCT = 25.0, 75.0  # Padfield, conservationphysics.org
 
@@ -101,7 +104,7 @@ def rh_for_emc(t_c: float, emc_wanted_pct: float) -> float:
             t_c=f"{t:g}",
             most=f"{most:.1f}",
         )
-    for _ in range(60):
+    for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if emc_pct(t, middle) < wanted else (low, middle)
     return 0.5 * (low + high)

@@ -193,18 +193,15 @@ def _across(wood: Species, angle: float) -> Grain:
 
 def _pair(wood: Species, c: float | None, s_pct: float | None) -> tuple[float, float]:
     """Return (C, S); the printed figure where there is one, else the other by the relation."""
-    if c is None and s_pct is None:
-        raise GaugeInputError(
-            "no_answer",
-            field="species",
-            why="no shrinkage is known for %(wood)s",
-            wood=wood.name,
-        )
     # Some tables print the shrinkage, some the coefficient: the relation lets each stand for the
     # other.
-    if c is None:
-        c = coefficient_from_shrinkage(s_pct or 0.0)
-    return c, shrinkage_from_coefficient(c) if s_pct is None else s_pct
+    if s_pct is not None:
+        return coefficient_from_shrinkage(s_pct) if c is None else c, s_pct
+    if c is not None:
+        return c, shrinkage_from_coefficient(c)
+    raise GaugeInputError(
+        "no_answer", field="species", why="no shrinkage is known for %(wood)s", wood=wood.name
+    )
 
 
 def _shrinkage(s_pct: float) -> float:
