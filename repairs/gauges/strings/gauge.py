@@ -84,7 +84,7 @@ def solve(
             figures[name] = full[name]
             given = name in spec.values
             figures[f"u_{name}"] = (
-                spec.us.get(name, 0.0) if given else spread(_one(name), spec.values, spec.us)
+                spec.us[name] if given else spread(_one(name), spec.values, spec.us)
             )
     return StringResult(
         computed=spec.computed,

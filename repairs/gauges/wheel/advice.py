@@ -49,8 +49,9 @@ HOUSE_RULE = Rule()
 # No published tolerance of a wheel was found. What the figure means follows from the force: a
 # string lifted by 1 mm on a rim that runs out by 0.05 mm (0.025 mm of eccentricity) is pressed
 # 2.5 % more and 2.5 % less each turn. The side face touches no string: it has to clear its slot.
+GOOD_UP_TO_TIR_MM = 0.05
 DEFAULT_LIMITS = {
-    "tir_mm": Limit(None, 0.05, "mm"),
+    "tir_mm": Limit(None, GOOD_UP_TO_TIR_MM, "mm"),
     "axial_runout_mm": Limit(None, 0.3, "mm"),
 }
 WATCH_UP_TO_TIR_MM = 0.10  # common practice: above it the wheel is trued
@@ -214,7 +215,7 @@ def is_noisy(fit: WheelFit, rule: Rule = HOUSE_RULE) -> bool:
 
 def need(tir_mm: float) -> Need:
     """How pressing it is by common practice: to 0.05 mm good, to 0.10 mm watch, above true it."""
-    if tir_mm <= (DEFAULT_LIMITS["tir_mm"].upper or 0.0):
+    if tir_mm <= GOOD_UP_TO_TIR_MM:
         return "good"
     return "watch" if tir_mm <= WATCH_UP_TO_TIR_MM else "true_it"
 

@@ -22,7 +22,6 @@ from repairs.gauges.wheel.fit import (
     JOINT,
     NORMAL_95,
     NORMAL_999,
-    TINY_MM,
     WORST_SPREAD,
     chi_square,
     fit,
@@ -211,7 +210,7 @@ def _noise(off: Floats, size: int, sigma: float) -> Floats:
     freedom = count - size
     squares = np.einsum("ij,ij->i", off, off)
     stated = np.full(wheels, sigma)
-    if count < ENOUGH_FOR_NOISE or freedom < 1:
+    if count < ENOUGH_FOR_NOISE:
         return stated
     larger = squares > sigma**2 * chi_square(freedom, NORMAL_999)
     return np.where(larger, np.sqrt(squares / freedom), stated)
@@ -221,8 +220,6 @@ def _folded(off: Floats, inverse: Floats, gram: Floats, noise: Floats) -> Floats
     """Covariance (w, 7, 7) that lobes bring into the joint fit, as in `wheel_fit`."""
     size = inverse.shape[1]
     freedom = off.shape[1] - size
-    if freedom < 1:
-        return np.zeros((len(off), size, size))
     squares = np.einsum("ij,ij->i", off, off)
     excess = squares / freedom - noise**2
     excess[squares <= noise**2 * chi_square(freedom, NORMAL_95)] = 0.0
@@ -238,7 +235,8 @@ def _harmonic(
     i, j = 2 * order - 1, 2 * order
     a, b = coefficients[:, i], coefficients[:, j]
     amp = np.hypot(a, b)
-    cos, sin = a / np.maximum(amp, TINY_MM), b / np.maximum(amp, TINY_MM)
+    some = np.where(amp > 0, amp, 1.0)
+    cos, sin = np.where(amp > 0, a / some, 1.0), b / some
     along = (
         cos**2 * covariance[:, i, i]
         + sin**2 * covariance[:, j, j]
