@@ -13,7 +13,7 @@ from typing import Literal
 
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
 from repairs.gauges.wheel.fit import WORST_SPREAD
-from repairs.gauges.wheel.fitted import WheelFit
+from repairs.gauges.wheel.fitted import Harmonic, WheelFit
 from repairs.gauges.wheel.force import StringOnWheel, swelling_pct
 
 VERSION = "wheel_advice 1"
@@ -167,9 +167,14 @@ def noise_range_mm(sigma_mm: float, count: int) -> float:
     return 2 * sigma_mm * math.sqrt(2 * math.log(max(count, 2)))
 
 
+def is_sure(off: Harmonic) -> bool:
+    """Whether an offset is sure enough to have a direction: not below twice its uncertainty."""
+    return off.amp_mm >= SURE * off.u_amp_mm
+
+
 def has_angle(fit: WheelFit) -> bool:
     """Whether the eccentricity is sure enough to have a direction."""
-    return fit.joint[0].amp_mm >= SURE * fit.joint[0].u_amp_mm
+    return is_sure(fit.joint[0])
 
 
 def decide(fit: WheelFit, widest_gap_deg: float, rule: Rule = HOUSE_RULE) -> Action:

@@ -137,10 +137,8 @@ def _fit_even(turns: Floats, values: Floats, sigma: float) -> tuple[Floats, Floa
     noise = _noise(off, 1 + 2 * top, sigma)
     joint, off, inverse, _spread = _solve(basis, gram, sums, r, JOINT)
     covariance = noise[:, None, None] ** 2 * inverse + _folded(off, inverse, gram, noise)
-    ecc, u_ecc, high = _harmonic(joint, covariance, 1)
-    oval, u_oval, _high = _harmonic(joint, covariance, 2)
-    plain, off, inverse, _spread = _solve(basis, gram, sums, r, 1)
-    lsc_ecc, _u, lsc_high = _harmonic(plain, inverse, 1)
+    (ecc, u_ecc), (oval, u_oval) = (_harmonic(joint, covariance, order) for order in (1, 2))
+    plain, off, _inverse, _spread = _solve(basis, gram, sums, r, 1)
     cos, sin = (np.broadcast_to(basis[:, :, k], r.shape) for k in (1, 2))
     figures = np.stack(
         [
@@ -148,9 +146,9 @@ def _fit_even(turns: Floats, values: Floats, sigma: float) -> tuple[Floats, Floa
             np.ptp(r, axis=1),
             r.min(axis=1),
             noise,
-            *(ecc, u_ecc, high),
+            *(ecc, u_ecc, _high_spot(joint)),
             *(oval, u_oval),
-            *(lsc_ecc, lsc_high),
+            *(np.hypot(plain[:, 1], plain[:, 2]), _high_spot(plain)),
             np.ptp(off, axis=1),
             zones(cos, sin, r),
             inscribed_means(cos, sin, r),
@@ -218,7 +216,7 @@ def _noise(off: Floats, size: int, sigma: float) -> Floats:
 
 def _folded(off: Floats, inverse: Floats, gram: Floats, noise: Floats) -> Floats:
     """Covariance (w, 7, 7) that lobes bring into the joint fit, as in `wheel_fit`."""
-    size = inverse.shape[1]
+    size = 1 + 2 * JOINT
     freedom = off.shape[1] - size
     squares = np.einsum("ij,ij->i", off, off)
     excess = squares / freedom - noise**2
@@ -228,10 +226,14 @@ def _folded(off: Floats, inverse: Floats, gram: Floats, noise: Floats) -> Floats
     return excess[:, None, None] / (FOLDING - JOINT) * folded
 
 
-def _harmonic(
-    coefficients: Floats, covariance: Floats, order: int
-) -> tuple[Floats, Floats, Floats]:
-    """Amplitude, its u, and the angle of a high spot in degrees, each of shape (w,)."""
+def _high_spot(coefficients: Floats) -> Floats:
+    """The angle of the high spot of harmonic 1 in degrees, shape (w,)."""
+    high: Floats = np.degrees(np.arctan2(coefficients[:, 2], coefficients[:, 1])) % 360
+    return high
+
+
+def _harmonic(coefficients: Floats, covariance: Floats, order: int) -> tuple[Floats, Floats]:
+    """Amplitude and its u, each of shape (w,)."""
     i, j = 2 * order - 1, 2 * order
     a, b = coefficients[:, i], coefficients[:, j]
     amp = np.hypot(a, b)
@@ -242,5 +244,4 @@ def _harmonic(
         + sin**2 * covariance[:, j, j]
         + 2 * sin * cos * covariance[:, i, j]
     )
-    high = np.degrees(np.arctan2(b, a)) / order % (360 / order)
-    return amp, np.sqrt(np.maximum(along, 0.0)), high
+    return amp, np.sqrt(np.maximum(along, 0.0))

@@ -89,7 +89,7 @@ def inscribed_means(cos: Floats, sin: Floats, r: Floats) -> Floats:
     """
     held, going = _first_threes(cos, sin, r)
     means = np.full(len(r), np.nan)
-    floor = EPS * np.ptp(r, axis=1) + TINY * np.abs(r).max(axis=1)
+    floor = EPS * np.abs(r).max(axis=1)
     for _step in range(MOST_STEPS):
         if not len(going):
             return means

@@ -8,7 +8,7 @@ import numpy as np
 
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.wheel.roundness import EPS, GAINED, MOST_STEPS, TINY, Touch, plane
+from repairs.gauges.wheel.roundness import EPS, GAINED, MOST_STEPS, Touch, plane
 
 ACROSS = 1e-9  # sine of an angle, below which two places are opposite or the same
 
@@ -20,11 +20,10 @@ def inscribed(cos: Floats, sin: Floats, r: Floats) -> Touch | None:
     open: then nothing bounds the circle on that side. Its centre need not be unique; the radius is.
     """
     c, s, v = cos.tolist(), sin.tolist(), r.tolist()
-    least, most = min(v), max(v)
-    support = _first_three(v.index(least), c, s)
+    support = _first_three(v.index(min(v)), c, s)
     if support is None:
         return None
-    floor = EPS * (most - least) + TINY * max(-least, most)
+    floor = EPS * max(map(abs, v))
     for step in range(1, MOST_STEPS):
         mean, x, y = plane(support, c, s, [v[place] for place in support])
         off = r - (mean + x * cos + y * sin)

@@ -49,6 +49,8 @@ def test_what_is_left_out_is_what_is_computed(given, computed):
         ({**GUT, "tension_n": 40}, 0),
         ({"length_mm": 345, "mass_g_m": 0.6}, 2),
         ({"length_mm": 345}, 3),
+        ({"diameter_mm": 0.8, "density_kg_m3": 1300}, 3),
+        ({"diameter_mm": 0.8, "material": "gut"}, 3),
         ({"material": "gut"}, 4),
         ({}, 4),
     ],
@@ -59,8 +61,9 @@ def test_one_quantity_and_no_more_is_left_out(given, count):
     assert (found.code, found.details["value"]) == ("leave_one", count)
 
 
-def test_mass_diameter_and_density_may_not_all_be_given():
-    found = refused(**GUT, mass_g_m=0.65)
+@pytest.mark.parametrize("beside", [LENGTH, {}])
+def test_mass_diameter_and_density_may_not_all_be_given(beside):
+    found = refused(**beside, diameter_mm=0.8, density_kg_m3=1300, mass_g_m=0.65)
 
     assert (found.code, found.field, found.details["value"]) == (
         "needs_one",

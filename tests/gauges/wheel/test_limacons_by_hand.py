@@ -48,6 +48,7 @@ def test_three_readings_have_no_zone_and_four_have():
     ("spots", "count", "expected"),
     [
         ({}, 4, [0, 1, 2, 3]),
+        ({0: 9}, 10, [0, 2, 5, 7]),
         ({5: 9}, 7, [0, 1, 3, 5]),
         ({0: 9, 2: -1, 4: 1, 6: -1}, 8, [0, 2, 4, 6]),
         # From the outermost a quarter, half and three quarters on, each within an eighth.

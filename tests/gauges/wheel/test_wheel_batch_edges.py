@@ -43,7 +43,8 @@ def alone(theta, r):
 
 
 @pytest.mark.parametrize(
-    ("places", "kept", "lobe_mm"), [(8, 8, 0.002), (12, 8, 0.01), (20, 16, 0.001), (20, 16, 0.02)]
+    ("places", "kept", "lobe_mm"),
+    [(8, 8, 0.002), (12, 8, 0.01), (16, 16, 0.02), (20, 16, 0.001), (20, 16, 0.02)],
 )
 def test_every_figure_is_that_of_the_wheel_alone(places, kept, lobe_mm):
     chance = np.random.default_rng(places + kept)
@@ -51,7 +52,7 @@ def test_every_figure_is_that_of_the_wheel_alone(places, kept, lobe_mm):
     high = chance.uniform(0, 2 * np.pi, (24, 1))
     turns = np.radians(angles)
     r = 0.2 * np.cos(turns - high) + 0.05 * np.cos(2 * turns + high)
-    r += lobe_mm * np.cos(5 * turns) + chance.normal(0, 0.003, r.shape)
+    r += lobe_mm * np.cos(7 * turns) + chance.normal(0, 0.003, r.shape)
     for one in r:
         one[chance.choice(places, places - kept, replace=False)] = np.nan
 
@@ -98,6 +99,14 @@ def test_what_is_no_batch_is_refused(readings, sigma, code, field, row):
         fit_many(steps(24), readings, sigma)
 
     assert (refusal.value.code, refusal.value.field, refusal.value.row) == (code, field, row)
+
+
+def test_a_wheel_without_any_shape_is_as_sure_as_another():
+    found = fit_many(steps(24), np.full((2, 24), 0.3), SIGMA)
+
+    assert found.ecc_mm.tolist() == [0, 0]
+    assert found.u_ecc_mm == pytest.approx([SIGMA * math.sqrt(2 / 24)] * 2)
+    assert found.u_oval_amp_mm == pytest.approx([SIGMA * math.sqrt(2 / 24)] * 2)
 
 
 def test_eight_readings_are_enough_for_a_batch():
