@@ -115,7 +115,7 @@ def _of_pressure(card: VoicingCard) -> list[Rule]:
     # Row 11 of the fault table before row 10: to raise a string that only has dirt under it would
     # leave it weak once the rim is wiped.
     gritty = bool(scratches) and not heavy
-    much = (card.rosin_turns or 0.0) > TOO_MUCH_ROSIN_TURNS
+    much = card.rosin_turns is not None and card.rosin_turns > TOO_MUCH_ROSIN_TURNS
     # The force for one lift goes with 1/a + 1/(L − a), so it grows as the keys shorten the string:
     # what speaks open and chokes at the top is pressed too hard for its shortest length.
     high_only = card.sound_open == "speaks" and card.sound_highest in ("chokes", "scratches")

@@ -60,7 +60,7 @@ def _plain(card: VoicingCard | DogCard) -> dict[str, Any]:
     return answer
 
 
-def _says(kind: type) -> dict[str, str]:
+def says(kind: type) -> dict[str, str]:
     """What each field of a card takes, for the list of gauges."""
     says = {}
     for one in fields(kind):
@@ -80,7 +80,7 @@ VOICING = register(
         "voicing_card",
         VERSION,
         "A string's voicing by paper, cotton, rosin and ear, with hints.",
-        _says(VoicingCard),
+        says(VoicingCard),
         run_voicing,
     )
 )
@@ -89,7 +89,7 @@ DOG = register(
         "dog_card",
         VERSION,
         "How the trompette's dog stands and answers, with hints.",
-        _says(DogCard),
+        says(DogCard),
         run_dog,
     )
 )

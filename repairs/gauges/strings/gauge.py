@@ -84,7 +84,7 @@ def solve(
             figures[name] = full[name]
             given = name in spec.values
             figures[f"u_{name}"] = (
-                spec.us.get(name, 0.0) if given else spread(_one(name), spec.values, spec.us)
+                spec.us[name] if given else spread(_one(name), spec.values, spec.us)
             )
     return StringResult(
         computed=spec.computed,
@@ -103,7 +103,7 @@ def _one(name: str) -> Callable[[Values], float]:
 def complete(values: Mapping[str, float]) -> dict[str, float]:
     """Fill in what one string's known quantities leave out (names as in ``MOST``)."""
     full = dict(values)
-    if "mass_g_m" not in full and {"diameter_mm", "density_kg_m3"} <= full.keys():
+    if "mass_g_m" not in full and "diameter_mm" in full and "density_kg_m3" in full:
         full["mass_g_m"] = law.mass_g_m(full["diameter_mm"], full["density_kg_m3"])
     if "mass_g_m" not in full:
         full["mass_g_m"] = law.mass_for_g_m(full["tension_n"], full["length_mm"], full["pitch_hz"])

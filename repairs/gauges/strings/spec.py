@@ -109,7 +109,7 @@ def _uncertainties(
         if not absent(given, f"u_{name}"):
             us[name] = uncertainty(f"u_{name}", given[f"u_{name}"], value, row=row)
             continue
-        us[name] = DEFAULT_U.get(name, DEFAULT_SHARE.get(name, 0.0) * value)
+        us[name] = DEFAULT_SHARE[name] * value if name in DEFAULT_SHARE else DEFAULT_U[name]
         if name == "density_kg_m3" and made_of and absent(given, name):
             us[name] = made_of.u_density_kg_m3
         assumed.append(f"u_{name}")
@@ -118,7 +118,7 @@ def _uncertainties(
 
 def uncertainty(field: str, value: object, most: float, *, row: int | None = None) -> float:
     """Return a standard uncertainty: 0 or more, and less than the value itself (``most``)."""
-    if value in (0, 0.0, "0"):
+    if value in (0, "0"):
         return 0.0
     return positive(field, value, most=most, row=row)
 

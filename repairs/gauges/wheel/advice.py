@@ -13,7 +13,7 @@ from typing import Literal
 
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
 from repairs.gauges.wheel.fit import WORST_SPREAD
-from repairs.gauges.wheel.fitted import WheelFit
+from repairs.gauges.wheel.fitted import Harmonic, WheelFit
 from repairs.gauges.wheel.force import StringOnWheel, swelling_pct
 
 VERSION = "wheel_advice 1"
@@ -49,8 +49,9 @@ HOUSE_RULE = Rule()
 # No published tolerance of a wheel was found. What the figure means follows from the force: a
 # string lifted by 1 mm on a rim that runs out by 0.05 mm (0.025 mm of eccentricity) is pressed
 # 2.5 % more and 2.5 % less each turn. The side face touches no string: it has to clear its slot.
+GOOD_UP_TO_TIR_MM = 0.05
 DEFAULT_LIMITS = {
-    "tir_mm": Limit(None, 0.05, "mm"),
+    "tir_mm": Limit(None, GOOD_UP_TO_TIR_MM, "mm"),
     "axial_runout_mm": Limit(None, 0.3, "mm"),
 }
 WATCH_UP_TO_TIR_MM = 0.10  # common practice: above it the wheel is trued
@@ -166,9 +167,14 @@ def noise_range_mm(sigma_mm: float, count: int) -> float:
     return 2 * sigma_mm * math.sqrt(2 * math.log(max(count, 2)))
 
 
+def is_sure(off: Harmonic) -> bool:
+    """Whether an offset is sure enough to have a direction: not below twice its uncertainty."""
+    return off.amp_mm >= SURE * off.u_amp_mm
+
+
 def has_angle(fit: WheelFit) -> bool:
     """Whether the eccentricity is sure enough to have a direction."""
-    return fit.joint[0].amp_mm >= SURE * fit.joint[0].u_amp_mm
+    return is_sure(fit.joint[0])
 
 
 def decide(fit: WheelFit, widest_gap_deg: float, rule: Rule = HOUSE_RULE) -> Action:
@@ -214,7 +220,7 @@ def is_noisy(fit: WheelFit, rule: Rule = HOUSE_RULE) -> bool:
 
 def need(tir_mm: float) -> Need:
     """How pressing it is by common practice: to 0.05 mm good, to 0.10 mm watch, above true it."""
-    if tir_mm <= (DEFAULT_LIMITS["tir_mm"].upper or 0.0):
+    if tir_mm <= GOOD_UP_TO_TIR_MM:
         return "good"
     return "watch" if tir_mm <= WATCH_UP_TO_TIR_MM else "true_it"
 

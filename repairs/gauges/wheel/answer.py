@@ -64,7 +64,7 @@ def answer(result: WheelResult) -> dict[str, Any]:
 
 def _offset(prefix: str, off: Harmonic) -> dict[str, Any]:
     """An eccentricity; its angle is null when it is less than twice its uncertainty."""
-    sure = off.amp_mm >= wheel_advice.SURE * off.u_amp_mm
+    sure = wheel_advice.is_sure(off)
     return {
         f"{prefix}ecc_mm": off.amp_mm,
         f"u_{prefix}ecc_mm": off.u_amp_mm,
@@ -103,7 +103,7 @@ def _side(axial: AxialRunout | None) -> dict[str, Any]:
     if axial is None:
         return dict.fromkeys(SIDE_NAMES)
     wobble = axial.wobble
-    sure = wobble.amp_mm >= wheel_advice.SURE * wobble.u_amp_mm
+    sure = wheel_advice.is_sure(wobble)
     figures = (
         axial.runout_mm,
         axial.u_runout_mm,

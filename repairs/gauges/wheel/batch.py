@@ -22,7 +22,6 @@ from repairs.gauges.wheel.fit import (
     JOINT,
     NORMAL_95,
     NORMAL_999,
-    TINY_MM,
     WORST_SPREAD,
     chi_square,
     fit,
@@ -138,10 +137,8 @@ def _fit_even(turns: Floats, values: Floats, sigma: float) -> tuple[Floats, Floa
     noise = _noise(off, 1 + 2 * top, sigma)
     joint, off, inverse, _spread = _solve(basis, gram, sums, r, JOINT)
     covariance = noise[:, None, None] ** 2 * inverse + _folded(off, inverse, gram, noise)
-    ecc, u_ecc, high = _harmonic(joint, covariance, 1)
-    oval, u_oval, _high = _harmonic(joint, covariance, 2)
-    plain, off, inverse, _spread = _solve(basis, gram, sums, r, 1)
-    lsc_ecc, _u, lsc_high = _harmonic(plain, inverse, 1)
+    (ecc, u_ecc), (oval, u_oval) = (_harmonic(joint, covariance, order) for order in (1, 2))
+    plain, off, _inverse, _spread = _solve(basis, gram, sums, r, 1)
     cos, sin = (np.broadcast_to(basis[:, :, k], r.shape) for k in (1, 2))
     figures = np.stack(
         [
@@ -149,9 +146,9 @@ def _fit_even(turns: Floats, values: Floats, sigma: float) -> tuple[Floats, Floa
             np.ptp(r, axis=1),
             r.min(axis=1),
             noise,
-            *(ecc, u_ecc, high),
+            *(ecc, u_ecc, _high_spot(joint)),
             *(oval, u_oval),
-            *(lsc_ecc, lsc_high),
+            *(np.hypot(plain[:, 1], plain[:, 2]), _high_spot(plain)),
             np.ptp(off, axis=1),
             zones(cos, sin, r),
             inscribed_means(cos, sin, r),
@@ -211,7 +208,7 @@ def _noise(off: Floats, size: int, sigma: float) -> Floats:
     freedom = count - size
     squares = np.einsum("ij,ij->i", off, off)
     stated = np.full(wheels, sigma)
-    if count < ENOUGH_FOR_NOISE or freedom < 1:
+    if count < ENOUGH_FOR_NOISE:
         return stated
     larger = squares > sigma**2 * chi_square(freedom, NORMAL_999)
     return np.where(larger, np.sqrt(squares / freedom), stated)
@@ -219,10 +216,8 @@ def _noise(off: Floats, size: int, sigma: float) -> Floats:
 
 def _folded(off: Floats, inverse: Floats, gram: Floats, noise: Floats) -> Floats:
     """Covariance (w, 7, 7) that lobes bring into the joint fit, as in `wheel_fit`."""
-    size = inverse.shape[1]
+    size = 1 + 2 * JOINT
     freedom = off.shape[1] - size
-    if freedom < 1:
-        return np.zeros((len(off), size, size))
     squares = np.einsum("ij,ij->i", off, off)
     excess = squares / freedom - noise**2
     excess[squares <= noise**2 * chi_square(freedom, NORMAL_95)] = 0.0
@@ -231,18 +226,22 @@ def _folded(off: Floats, inverse: Floats, gram: Floats, noise: Floats) -> Floats
     return excess[:, None, None] / (FOLDING - JOINT) * folded
 
 
-def _harmonic(
-    coefficients: Floats, covariance: Floats, order: int
-) -> tuple[Floats, Floats, Floats]:
-    """Amplitude, its u, and the angle of a high spot in degrees, each of shape (w,)."""
+def _high_spot(coefficients: Floats) -> Floats:
+    """The angle of the high spot of harmonic 1 in degrees, shape (w,)."""
+    high: Floats = np.degrees(np.arctan2(coefficients[:, 2], coefficients[:, 1])) % 360
+    return high
+
+
+def _harmonic(coefficients: Floats, covariance: Floats, order: int) -> tuple[Floats, Floats]:
+    """Amplitude and its u, each of shape (w,)."""
     i, j = 2 * order - 1, 2 * order
     a, b = coefficients[:, i], coefficients[:, j]
     amp = np.hypot(a, b)
-    cos, sin = a / np.maximum(amp, TINY_MM), b / np.maximum(amp, TINY_MM)
+    some = np.where(amp > 0, amp, 1.0)
+    cos, sin = np.where(amp > 0, a / some, 1.0), b / some
     along = (
         cos**2 * covariance[:, i, i]
         + sin**2 * covariance[:, j, j]
         + 2 * sin * cos * covariance[:, i, j]
     )
-    high = np.degrees(np.arctan2(b, a)) / order % (360 / order)
-    return amp, np.sqrt(np.maximum(along, 0.0)), high
+    return amp, np.sqrt(np.maximum(along, 0.0))

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.wheel.inscribed import ACROSS
-from repairs.gauges.wheel.roundness import EPS, MOST_STEPS, TINY
+from repairs.gauges.wheel.roundness import EPS, GAINED, MOST_STEPS, TINY
 
 Places = NDArray[np.intp]
 
@@ -21,23 +21,23 @@ def zones(cos: Floats, sin: Floats, r: Floats) -> Floats:
     """
     wheels, count = r.shape
     held = np.tile(np.arange(4) * count // 4, (wheels, 1))
-    width = np.zeros(wheels)
+    half = np.zeros(wheels)
     floor = TINY * np.abs(r).max(axis=1)
     going = np.arange(wheels)
     for _step in range(MOST_STEPS):
         c, s, v = cos[going], sin[going], r[going]
         level, off = _zone_off(held[going], c, s, v)
-        gained = np.abs(level) > width[going] / 2 * (1 + EPS)
-        width[going] = np.maximum(width[going], 2 * np.abs(level))
+        gained = np.abs(level) > half[going] * GAINED
+        half[going] = np.maximum(half[going], np.abs(level))
         worst = np.abs(off).argmax(axis=1)
         far = np.take_along_axis(off, worst[:, None], 1)[:, 0]
         held_already = (held[going] == worst[:, None]).any(axis=1)
-        outside = np.abs(far) > np.abs(level) * (1 + EPS) + floor[going]
+        outside = np.abs(far) > np.abs(level) * GAINED + floor[going]
         more = outside & ~held_already & (gained | (_step == 0))
         held[going] = _exchange_zones(held[going], worst, (far > 0) == (level >= 0))
         going = going[more]
         if not len(going):
-            return width
+            return 2 * half
     raise GaugeInputError("no_answer", field="readings", why="a minimum zone was not found")
 
 
@@ -89,14 +89,14 @@ def inscribed_means(cos: Floats, sin: Floats, r: Floats) -> Floats:
     """
     held, going = _first_threes(cos, sin, r)
     means = np.full(len(r), np.nan)
-    floor = EPS * np.ptp(r, axis=1) + TINY * np.abs(r).max(axis=1)
+    floor = EPS * np.abs(r).max(axis=1)
     for _step in range(MOST_STEPS):
         if not len(going):
             return means
         now = held[going]
         c, s, v = (np.take_along_axis(of[going], now, 1) for of in (cos, sin, r))
         off = r[going] - _planes(c, s, v, cos[going], sin[going])
-        zero = np.zeros((len(going), 1))
+        zero = np.zeros(len(going))[:, None]
         means[going] = _planes(c, s, v, zero, zero)[:, 0]
         worst = off.argmin(axis=1)
         least = np.take_along_axis(off, worst[:, None], 1)[:, 0]
@@ -117,7 +117,7 @@ def _first_threes(cos: Floats, sin: Floats, r: Floats) -> tuple[Places, Places]:
     beyond = across <= ACROSS
     stop = beyond.argmax(axis=1)[:, None]
     place = np.take_along_axis(round_from, stop, 1)
-    before = np.take_along_axis(round_from, np.maximum(stop - 1, 0), 1)
+    before = np.take_along_axis(round_from, stop - 1, 1)
     cb, sb, cp, sp = (
         np.take_along_axis(of, at, 1)[:, 0] for at in (before, place) for of in (cos, sin)
     )
@@ -129,7 +129,7 @@ def _first_threes(cos: Floats, sin: Floats, r: Floats) -> tuple[Places, Places]:
 
 
 def _exchange_threes(held: Places, worst: Places, cos: Floats, sin: Floats) -> Places:
-    after = (held < worst[:, None]).sum(axis=1) % 3
+    after = (held < worst[:, None]).sum(axis=1)
     third = np.take_along_axis(held, ((after + 1) % 3)[:, None], 1)
     (ct, cw), (st, sw) = (
         (np.take_along_axis(of, third, 1)[:, 0], np.take_along_axis(of, worst[:, None], 1)[:, 0])

@@ -137,7 +137,7 @@ def _solve(system: _System, top: int) -> _Solved:
 
 def _noise(lobed: _Solved, count: int, sigma_mm: float) -> float:
     """The gauge's noise as stated, or the residual where it is beyond doubt larger."""
-    if count < ENOUGH_FOR_NOISE or lobed.freedom < 1:
+    if count < ENOUGH_FOR_NOISE:
         return sigma_mm
     if lobed.squares <= sigma_mm**2 * chi_square(lobed.freedom, NORMAL_999):
         return sigma_mm

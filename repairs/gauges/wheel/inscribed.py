@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.wheel.roundness import EPS, MOST_STEPS, TINY, Touch, plane
+from repairs.gauges.wheel.roundness import EPS, GAINED, MOST_STEPS, Touch, plane
 
 ACROSS = 1e-9  # sine of an angle, below which two places are opposite or the same
 
@@ -18,11 +20,10 @@ def inscribed(cos: Floats, sin: Floats, r: Floats) -> Touch | None:
     open: then nothing bounds the circle on that side. Its centre need not be unique; the radius is.
     """
     c, s, v = cos.tolist(), sin.tolist(), r.tolist()
-    least, most = min(v), max(v)
-    support = _first_three(v.index(least), c, s)
+    support = _first_three(v.index(min(v)), c, s)
     if support is None:
         return None
-    floor = EPS * (most - least) + TINY * max(-least, most)
+    floor = EPS * max(map(abs, v))
     for step in range(1, MOST_STEPS):
         mean, x, y = plane(support, c, s, [v[place] for place in support])
         off = r - (mean + x * cos + y * sin)
@@ -38,7 +39,7 @@ def circumscribed(cos: Floats, sin: Floats, r: Floats) -> Touch | None:
     found = inscribed(cos, sin, -r)
     if found is None:
         return None
-    return Touch(-found.mean, -found.x, -found.y, 0.0, found.support, found.weights, found.steps)
+    return replace(found, mean=-found.mean, x=-found.x, y=-found.y)
 
 
 def least_deviation(touch: Touch, cos: Floats, sin: Floats, r: Floats) -> Touch:
@@ -56,15 +57,8 @@ def least_deviation(touch: Touch, cos: Floats, sin: Floats, r: Floats) -> Touch:
     off = touch.deviations(cos, sin, r)
     side = 1.0 if off.max() >= -off.min() else -1.0  # circumscribed: readings lie inside
     move = side * _lowest(np.maximum(side * off, 0.0), across)
-    return Touch(
-        touch.mean,
-        touch.x - move * float(sin[first]),
-        touch.y + move * float(cos[first]),
-        0.0,
-        touch.support,
-        touch.weights,
-        touch.steps,
-    )
+    x, y = touch.x - move * float(sin[first]), touch.y + move * float(cos[first])
+    return replace(touch, x=x, y=y)
 
 
 def _lowest(off: Floats, across: Floats) -> float:
@@ -80,7 +74,7 @@ def _lowest(off: Floats, across: Floats) -> float:
     for _step in range(MOST_STEPS):
         t = float((off[left] - off[right]) / (across[left] - across[right]))
         top = int((off - t * across).argmax())
-        if off[top] - t * across[top] <= (off[left] - t * across[left]) * (1 + EPS):
+        if off[top] - t * across[top] <= (off[left] - t * across[left]) * GAINED:
             return t
         left, right = (top, right) if across[top] > 0 else (left, top)
     raise GaugeInputError("no_answer", field="readings", why="the best centre was not found")
@@ -105,10 +99,10 @@ def _first_three(first: int, c: list[float], s: list[float]) -> list[int] | None
 
 def _exchange_triangle(support: list[int], worst: int, c: list[float], s: list[float]) -> list[int]:
     """Take in the worst reading so that the new three still stand round the centre."""
-    after = sum(place < worst for place in support) % 3
+    after = sum(place < worst for place in support)
     third = support[(after + 1) % 3]
     across = c[third] * s[worst] - s[third] * c[worst]
-    leaving = (after - 1) % 3 if across >= 0 else after
+    leaving = (after - 1 if across >= 0 else after) % 3
     return sorted([place for p, place in enumerate(support) if p != leaving] + [worst])
 
 

@@ -16,7 +16,7 @@ round the centre, by the same argument.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from repairs.gauges.base.checks import Floats
 from repairs.gauges.base.errors import GaugeInputError
@@ -24,6 +24,7 @@ from repairs.gauges.base.errors import GaugeInputError
 VERSION = "roundness 1"
 
 EPS = 1e-12  # of the level: an exchange that gains less is rounding
+GAINED = 1 + EPS
 TINY = 1e-15  # of the largest reading: below this a deviation is rounding
 MOST_STEPS = 1000
 FREE = 1e-9  # weight, below which a reading does not hold the circle
@@ -53,15 +54,7 @@ class Touch:
 
     def beside(self, mean: float, x: float, y: float) -> Touch:
         """The same for readings from which another limaçon had been taken away before."""
-        return Touch(
-            self.mean + mean,
-            self.x + x,
-            self.y + y,
-            self.width,
-            self.support,
-            self.weights,
-            self.steps,
-        )
+        return replace(self, mean=self.mean + mean, x=self.x + x, y=self.y + y)
 
     @property
     def is_free(self) -> bool:
@@ -98,27 +91,27 @@ def minimum_zone(cos: Floats, sin: Floats, r: Floats) -> Touch:
     if count < 4:
         raise GaugeInputError("too_few", field="readings", value=count, limit=4)
     c, s, v = cos.tolist(), sin.tolist(), r.tolist()
-    floor = TINY * max(-min(v), max(v), 1e-300)
-    support = _first_four(v)
-    found, before = None, -1.0
+    floor = TINY * max(map(abs, v))
+    support = first_four(v)
+    found = None
     for step in range(1, MOST_STEPS):
         level, weights = _level(support, c, s, v)
-        if found is not None and abs(level) <= before * (1 + EPS):
+        half = abs(level)
+        if found is not None and half <= found.width / 2 * GAINED:
             return found
-        before = abs(level)
         triple, shifted = _without_heaviest(support, weights, level, v)
         mean, x, y = plane(triple, c, s, shifted)
-        found = Touch(mean, x, y, 2 * before, tuple(support), weights, step)
+        found = Touch(mean, x, y, 2 * half, tuple(support), weights, step)
         off = found.deviations(cos, sin, r)
         high, low = int(off.argmax()), int(off.argmin())
         worst = high if off[high] >= -off[low] else low
-        if abs(off[worst]) <= before * (1 + EPS) + floor or worst in support:
+        if abs(off[worst]) <= half * GAINED + floor or worst in support:
             return found
         support = _exchange_zone(support, worst, bool((off[worst] > 0) == (level >= 0)))
     raise GaugeInputError("no_answer", field="readings", why="the minimum zone was not found")
 
 
-def _first_four(v: list[float]) -> list[int]:
+def first_four(v: list[float]) -> list[int]:
     """The outermost reading, and in turn the inmost, outermost, inmost near each quarter turn."""
     count = len(v)
     first = v.index(max(v))
