@@ -1,0 +1,248 @@
+"""What the forms of the bench take, at the last minute, the last letter and the last choice."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from repairs.cases.models import Case
+from repairs.readings.models import Prescription
+from repairs.treatment.begin_form import BeginForm, PartGroup
+from repairs.treatment.forms import AgreeForm, MinutesForm, StepsForm, StopForm
+from repairs.treatment.models import Intervention, StepNote, WorkSpell, minutes_between
+from repairs.treatment.outcome_models import MoveDone
+from repairs.treatment.part_forms import FateForm, FollowForm, MaterialForm, NewPartForm
+from tests import factories
+
+NOON = dt.datetime(2026, 11, 25, 12, 0, tzinfo=dt.UTC)
+
+
+def minutes_form(work: Intervention, start: dt.datetime, minutes: str) -> MinutesForm:
+    blank = WorkSpell(intervention=work, person=work.opened_by, started_at=start)
+    said = {
+        "person": work.opened_by_id,
+        "started_at": timezone.localtime(start).strftime("%Y-%m-%dT%H:%M"),
+        "minutes": minutes,
+    }
+    return MinutesForm(said, instance=blank)
+
+
+@pytest.mark.parametrize(
+    ("before_now", "minutes", "is_taken"), [(60, "60", True), (60, "61", False), (60, "59", True)]
+)
+def test_typed_minutes_end_now_at_the_latest(
+    plain_work, monkeypatch, before_now, minutes, is_taken
+):
+    monkeypatch.setattr(timezone, "now", lambda: NOON)
+    form = minutes_form(plain_work, NOON - dt.timedelta(minutes=before_now), minutes)
+
+    assert form.is_valid() is is_taken
+    assert ("minutes" in form.errors) is not is_taken
+
+
+@pytest.mark.parametrize(
+    ("hours", "is_taken"), [(0, True), (24, True), (25, False), (-1, True)], ids=str
+)
+def test_typed_minutes_begin_a_day_before_the_intake_at_the_earliest(
+    plain_work, monkeypatch, hours, is_taken
+):
+    monkeypatch.setattr(timezone, "now", lambda: NOON)
+    received_at = plain_work.case.received_at
+
+    form = minutes_form(plain_work, received_at - dt.timedelta(hours=hours), "5")
+
+    assert form.is_valid() is is_taken
+    assert ("started_at" in form.errors) is not is_taken
+
+
+@pytest.mark.parametrize(
+    ("minutes", "is_taken"), [("", False), ("0", False), ("1", True), ("1440", True)]
+)
+def test_a_clock_left_on_wants_its_minutes(minutes, is_taken):
+    assert StopForm({"minutes": minutes}).is_valid() is is_taken
+
+
+def test_a_step_is_done_done_otherwise_or_left_out_and_never_ticked_open_again(plain_work):
+    form = StepsForm(procedure=plain_work.version.procedure, notes={})
+    ((_step, state, words),) = form.rows()
+
+    keys = [key for key, _label in state.field.choices]
+    assert keys == ["", "done", "otherwise", "left_out"]
+    assert (state.initial, words.initial) == ("", "")
+
+
+@pytest.mark.parametrize(("kept", "shown"), [("done", "done"), ("open", "")])
+def test_what_was_said_of_a_step_stands_in_its_fields(plain_work, kept, shown):
+    key = plain_work.version.procedure.steps[0].key
+    notes = {key: StepNote(step=key, state=kept, words="till it dries")}
+
+    ((_step, state, words),) = StepsForm(procedure=plain_work.version.procedure, notes=notes).rows()
+
+    assert (state.initial, words.initial) == (shown, "till it dries")
+
+
+@pytest.mark.parametrize(("rest_done", "state"), [(False, "open"), (True, "done")])
+def test_what_is_not_ticked_is_open_unless_the_rest_was_done(plain_work, rest_done, state):
+    form = StepsForm({}, procedure=plain_work.version.procedure, notes={})
+    assert form.is_valid()
+
+    said = form.notes(rest_done=rest_done) if rest_done else form.notes()
+
+    assert [note.state for note in said] == [state]
+
+
+@pytest.mark.parametrize("is_house", [False, True])
+def test_only_the_house_decides_alone_what_cannot_be_undone(case, is_house):
+    form = AgreeForm(case=case, is_house=is_house)
+    keys = {key for key, _label in form.fields["procedure"].choices}
+
+    assert ("wheel_truing" in keys) is is_house
+    assert "open_seam" in keys
+    assert form.fields["because"].required is not is_house
+    assert form.fields["findings"].required is False
+    assert form.fields["title"].required is False
+
+
+# Things --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("asked", "hint"), [(["glue_temperature"], False), ([], True)])
+def test_a_glue_that_is_not_asked_for_says_when_it_is_wanted(case, armand, asked, hint):
+    version = factories.procedure_version(by=armand, asks=asked)
+
+    form = MaterialForm(procedure=version.procedure)
+
+    assert (form.fields["glue_t_c"].help_text == "Only where a warm glue was used.") is hint
+    assert form.fields["name"].widget.attrs["list"] == "usual-materials"
+
+
+@pytest.mark.parametrize(
+    ("words", "because", "is_taken"), [(200, 60, True), (200, 61, False), (300, 0, True)]
+)
+def test_words_and_reason_together_have_two_hundred_and_sixty_letters(words, because, is_taken):
+    said = {"fate": "kept", "words": "w" * words, "because": "b" * because}
+
+    form = FateForm(said, is_told=True)
+
+    assert form.is_valid() is is_taken
+    assert ("because" in form.errors) is not is_taken
+
+
+def test_no_reason_is_asked_for_what_no_paper_told():
+    form = FateForm({"fate": "kept", "words": ""})
+
+    assert "because" not in form.fields
+    assert form.is_valid()
+    assert form.cleaned_data["because"] == ""
+
+
+def new_part(case: Case, **said: Any) -> NewPartForm:
+    return NewPartForm({"description": "peg", "marking": "signed"} | said, case=case)
+
+
+def test_a_part_out_of_the_store_names_its_piece_and_all_its_sizes(case, board):
+    bare = new_part(case, origin="wood_store")
+    sizes = {"length_mm": "30", "width_mm": "10", "thickness_mm": "3"}
+    whole = new_part(case, origin="wood_store", piece=board.pk, **sizes)
+
+    assert set(bare.errors) == {"piece", "length_mm", "width_mm", "thickness_mm"}
+    assert whole.is_valid(), whole.errors
+    cut = whole.withdrawal()
+    assert cut is not None
+    assert (cut.piece, cut.length_mm, cut.width_mm, cut.thickness_mm) == (board, 30, 10, 3)
+
+
+def test_a_size_that_cannot_be_is_told_once(case, board):
+    sizes = {"length_mm": "x", "width_mm": "10", "thickness_mm": "3"}
+
+    form = new_part(case, origin="wood_store", piece=board.pk, **sizes)
+
+    assert {name: len(told) for name, told in form.errors.items()} == {"length_mm": 1}
+
+
+@pytest.mark.parametrize(
+    ("said", "wrong"),
+    [
+        ({"material": "bone"}, set()),
+        ({}, {"material"}),
+        ({"material": "no such"}, {"material"}),
+    ],
+    ids=["of bone", "of nothing", "of what is not known"],
+)
+def test_a_bought_part_says_its_material(case, said, wrong):
+    form = new_part(case, origin="bought", **said)
+
+    assert set(form.errors) == wrong
+    assert all(len(told) == 1 for told in form.errors.values())
+    if not wrong:
+        assert form.withdrawal() is None
+
+
+def test_a_bought_part_is_of_no_piece_of_the_store(case, board):
+    form = new_part(case, origin="bought", material="bone", piece=board.pk)
+
+    assert set(form.errors) == {"piece"}
+
+
+@pytest.mark.parametrize(
+    ("advised", "noted", "shown"),
+    [(-0.31004, None, "-0.31"), (-0.31004, 0.25, "0.25"), (0.123456, None, "0.1235"), (None,) * 3],
+)
+def test_the_amount_that_was_advised_or_noted_stands_in_the_field(advised, noted, shown):
+    told = Prescription(pk=7, amount=advised, unit="mm")
+
+    form = FollowForm(instance=MoveDone(prescription=told, amount=noted))
+
+    known = form.initial.get("amount")
+    assert (None if known is None else str(known)) == shown
+    assert form.fields["amount"].widget.attrs["data-unit"] == "mm"
+
+
+# Beginning -----------------------------------------------------------------------------------
+
+
+def groups_of(case: Case, agreed: Any) -> list[PartGroup]:
+    blank = Intervention(case=case, agreed=agreed)
+    return BeginForm(instance=blank, findings=agreed.findings.all()).part_groups()
+
+
+def test_parts_that_stand_alone_are_one_group_at_the_end(case, agreed, finding):
+    """Of two groups only the heads are left; of a third the head and one part."""
+    whole = groups_of(case, agreed)
+    assert "single parts" not in [str(group.label) for group in whole]
+    *_others, third, second, last = [one for one in whole if not one.chosen and len(one.ticks) > 2]
+    gone = [*third.ticks[2:], *second.ticks[1:], *last.ticks[1:]]
+    case.instrument.parts.filter(pk__in=[tick.data["value"].instance.pk for tick in gone]).delete()
+
+    *several, alone = groups_of(case, agreed)
+
+    assert str(alone.label) == "single parts"
+    names = [tick.data["value"].instance.label() for tick in alone.ticks]
+    assert names == [second.label, last.label]
+    assert {len(group.ticks) for group in several} >= {2}
+    assert [group.label for group in several] == [
+        group.label for group in whole if group not in (second, last)
+    ]
+    assert [group.chosen for group in several].count(1) == 1
+
+
+def test_what_was_ticked_is_not_ticked_anew_when_the_page_comes_back(case, agreed, finding):
+    blank = Intervention(case=case, agreed=agreed)
+    form = BeginForm({"room_t_c": "x"}, instance=blank, findings=agreed.findings.all())
+
+    assert "findings" not in form.initial
+    assert sum(group.chosen for group in form.part_groups()) == 0
+
+
+# Minutes -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("seconds", "minutes"),
+    [(0, 1), (29, 1), (89, 1), (90, 2), (149, 2), (150, 3), (3600, 60), (3629, 60), (3630, 61)],
+)
+def test_minutes_are_whole_half_up_and_at_least_one(seconds, minutes):
+    assert minutes_between(NOON, NOON + dt.timedelta(seconds=seconds)) == minutes
