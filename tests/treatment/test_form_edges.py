@@ -12,7 +12,7 @@ from repairs.cases.models import Case
 from repairs.readings.models import Prescription
 from repairs.treatment.begin_form import BeginForm, PartGroup
 from repairs.treatment.forms import AgreeForm, MinutesForm, StepsForm, StopForm
-from repairs.treatment.models import Intervention, StepNote, WorkSpell, minutes_between
+from repairs.treatment.models import Intervention, StepNote, WorkSpell
 from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_forms import FateForm, FollowForm, MaterialForm, NewPartForm
 from tests import factories
@@ -235,14 +235,3 @@ def test_what_was_ticked_is_not_ticked_anew_when_the_page_comes_back(case, agree
 
     assert "findings" not in form.initial
     assert sum(group.chosen for group in form.part_groups()) == 0
-
-
-# Minutes -------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("seconds", "minutes"),
-    [(0, 1), (29, 1), (89, 1), (90, 2), (149, 2), (150, 3), (3600, 60), (3629, 60), (3630, 61)],
-)
-def test_minutes_are_whole_half_up_and_at_least_one(seconds, minutes):
-    assert minutes_between(NOON, NOON + dt.timedelta(seconds=seconds)) == minutes
