@@ -117,8 +117,8 @@ def test_nothing_is_decided_about_a_withdrawn_offer(luthier, offer, armand):
     withdraw_estimate(offer, by=armand, at=timezone.now())
 
     for name in ("premises", "spoken"):
-        answer = luthier.get(at(name, offer), follow=True)
-        assert "was withdrawn" in words(answer)
+        page = words(luthier.get(at(name, offer), follow=True))
+        assert "Nothing can be decided about this: version 1 was withdrawn." in page
 
 
 def test_the_record_is_previewed_and_issued(luthier, offer, case, armand):
@@ -130,6 +130,7 @@ def test_the_record_is_previewed_and_issued(luthier, offer, case, armand):
 
     paper = Paper.objects.get(kind="consent_record")
     assert preview["Content-Type"] == "application/pdf"
+    assert preview.content.startswith(b"%PDF")
     assert answer["Location"] == reverse("papers:detail", args=[paper.uuid])
     assert paper.data["content"]["estimate_sha256"] == consent.shown_sha256
 

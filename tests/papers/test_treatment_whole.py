@@ -198,6 +198,13 @@ def test_the_goals_are_what_was_proposed_and_each_purpose_once():
     assert before._goals(row) == "To close it."
 
 
+@pytest.mark.parametrize("name", ["La Bourrée", ""])
+def test_the_object_is_told_by_its_own_name_or_by_what_it_is(case, plain, name):
+    case.instrument.name = name
+
+    assert said(case)["object"].startswith(f"{name or case.instrument.kind_label}, ")
+
+
 # The list of removed parts -------------------------------------------------------------------
 
 
