@@ -134,6 +134,25 @@ def test_a_hashed_value_can_be_checked_with_its_salt(helene):
     salt = LogSalt.objects.get(entry=line).value
     assert line.details["hashed"] == {"name": salted(salt, "Odon")}
     assert line.details["hashed"]["name"] != salted(salt, "Odette")
+    assert len(bytes.fromhex(salt)) == 16
+
+
+def test_a_line_without_a_hashed_value_has_no_salt(helene):
+    with deed():
+        record(helene, "house.changed", "house:1", at=AT)
+        record(helene, "client.changed", "client:1", at=AT, hashed={"name": "Odon"})
+
+    hashed, plain = LogEntry.objects.order_by("-seq")[:2]
+    assert plain.details == {}
+    assert [salt.entry for salt in LogSalt.objects.all()] == [hashed]
+
+
+def test_a_line_that_nobody_of_the_house_did_names_nobody(db):
+    assert said(None, "consent.given", "case:2026-001", at=AT).actor is None
+
+
+def test_a_subject_with_a_key_of_its_own_is_named_by_it(helene, case):
+    assert said(helene, "case.moved", case, at=AT).subject == "case:2026-001"
 
 
 def test_the_same_value_is_hashed_differently_in_every_line(helene):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 from io import StringIO
 
 import pytest
@@ -10,7 +11,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db.models import F
 
-from repairs.audit.actions import line_hash
+from repairs.audit.actions import ChainFault, chain_faults, line_hash
 from repairs.audit.models import LogEntry, LogHead, LogSalt
 from tests.audit.writing import said
 
@@ -148,3 +149,79 @@ def test_erasing_the_salts_leaves_the_chain_valid(lines):
 
     assert erased == 1
     assert "all 5 lines" in verify()
+
+
+END_MISSING = "the end of the chain is missing"
+END_OFF = "lines at the end are missing, or were added unseen"
+
+
+def test_a_line_is_hashed_as_it_is_published():
+    """The canonical text of one line, written by hand: whoever checks can do the same."""
+    line = LogEntry(
+        seq=7,
+        at=dt.datetime(2026, 11, 25, 10, 0, tzinfo=dt.timezone(dt.timedelta(hours=1))),
+        actor_id=3,
+        verb="case.moved",
+        subject="case:2026-001",
+        details={"step": "agreed", "because": "Gérard l’a dit"},
+        previous_hash="ab" * 32,
+    )
+    text = (
+        '{"actor":3,"at":"2026-11-25T09:00:00.000000+00:00",'
+        '"details":{"because":"Gérard l’a dit","step":"agreed"},'
+        '"previous":"abababababababababababababababababababababababababababababababab",'
+        '"seq":7,"subject":"case:2026-001","verb":"case.moved"}'
+    )
+
+    assert line_hash(line) == hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+def test_a_head_cut_off_is_found_also_behind_a_single_line(db):
+    said(None, "case.moved", "case:2026-001", at=AT)
+    LogHead.objects.all().delete()
+
+    assert list(chain_faults()) == [ChainFault(1, END_MISSING)]
+
+
+def test_a_head_cut_off_is_told_at_the_last_line_that_is_there(lines):
+    LogHead.objects.all().delete()
+
+    assert list(chain_faults()) == [ChainFault(5, END_MISSING)]
+
+
+@pytest.mark.parametrize(
+    ("change", "told_at"),
+    [({"seq": 4}, 4), ({"seq": 6}, 6), ({"seq": 7}, 7), ({"hash": "0" * 64}, 5)],
+    ids=str,
+)
+def test_a_head_that_tells_another_end_is_found(lines, change, told_at):
+    LogHead.objects.update(**change)
+
+    assert list(chain_faults()) == [ChainFault(told_at, END_OFF)]
+
+
+def test_a_missing_first_line_is_named_and_what_follows_is_told_once(lines):
+    LogEntry.objects.filter(seq=1)._raw_delete("default")
+
+    assert list(chain_faults()) == [
+        ChainFault(2, "line 1 is missing"),
+        ChainFault(2, "it does not follow from the line before"),
+    ]
+
+
+def test_a_gap_is_told_where_it_is_and_nowhere_after(lines):
+    LogSalt.objects.all().delete()
+    LogEntry.objects.filter(seq=3)._raw_delete("default")
+
+    assert list(chain_faults()) == [
+        ChainFault(4, "line 3 is missing"),
+        ChainFault(4, "it does not follow from the line before"),
+    ]
+
+
+def test_a_log_begun_from_a_hash_of_another_is_found(lines):
+    first = LogEntry.objects.get(seq=1)
+    first.previous_hash = "f" * 64
+    LogEntry.objects.filter(seq=1).update(previous_hash=first.previous_hash, hash=line_hash(first))
+
+    assert ChainFault(1, "it does not follow from the line before") in chain_faults()

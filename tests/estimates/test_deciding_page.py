@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
+from django.contrib.messages import get_messages
 from django.urls import reverse
 from django.utils import timezone
 
@@ -117,8 +118,11 @@ def test_nothing_is_decided_about_a_withdrawn_offer(luthier, offer, armand):
     withdraw_estimate(offer, by=armand, at=timezone.now())
 
     for name in ("premises", "spoken"):
-        answer = luthier.get(at(name, offer), follow=True)
-        assert "was withdrawn" in words(answer)
+        answer = luthier.get(at(name, offer))
+        told = [str(one) for one in get_messages(answer.wsgi_request)]
+        assert told[-1:] == ["Nothing can be decided about this: version 1 was withdrawn."]
+        assert answer["Location"] == offer.get_absolute_url()
+        assert "was withdrawn" in words(luthier.get(answer["Location"]))  # told once, here
 
 
 def test_the_record_is_previewed_and_issued(luthier, offer, case, armand):
@@ -130,6 +134,7 @@ def test_the_record_is_previewed_and_issued(luthier, offer, case, armand):
 
     paper = Paper.objects.get(kind="consent_record")
     assert preview["Content-Type"] == "application/pdf"
+    assert preview.content.startswith(b"%PDF")
     assert answer["Location"] == reverse("papers:detail", args=[paper.uuid])
     assert paper.data["content"]["estimate_sha256"] == consent.shown_sha256
 

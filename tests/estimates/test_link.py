@@ -91,8 +91,10 @@ def test_no_link_is_made_to_what_nobody_can_decide_about(house, case, armand):
 
 def test_making_and_closing_are_logged(offer, token, armand):
     revoke_links(offer, by=armand, at=timezone.now())
+    at_once = LogEntry.objects.filter(verb="consent.link_revoked").count()
     revoke_links(offer, by=armand, at=timezone.now())  # nothing is open any more
 
+    assert at_once == 1
     lines = LogEntry.objects.filter(verb__startswith="consent.").order_by("seq")
     assert [(line.verb, line.details["version"]) for line in lines] == [
         ("consent.link_made", 1),

@@ -158,9 +158,20 @@ def _changes(node: ast.AST) -> Iterator[ast.AST]:
     elif isinstance(node, ast.Constant):
         yield from _other_constants(node)
     elif isinstance(node, ast.Expr) and isinstance(node.value, ast.Call):
-        yield ast.Pass()
+        yield _uncalled(node.value)
     elif isinstance(node, ast.If | ast.IfExp | ast.While) and _is_plain(node.test):
         yield _negated(node)
+
+
+def _uncalled(call: ast.Call) -> ast.stmt:
+    """Nothing; of a call of the parent’s method “super()” alone.
+
+    A function that names its class holds a cell for it, and takes no code that holds none.
+    """
+    of = call.func.value if isinstance(call.func, ast.Attribute) else None
+    if isinstance(of, ast.Call) and isinstance(of.func, ast.Name) and of.func.id == "super":
+        return ast.Expr(of)
+    return ast.Pass()
 
 
 def _other_operator(node: ast.BinOp | ast.AugAssign) -> Iterator[ast.AST]:

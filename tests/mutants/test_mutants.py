@@ -69,6 +69,7 @@ def till(tmp_path) -> ModuleType:
         ("x = 'two'", []),
         ("'a' + x", []),
         ("save(x)", ["pass"]),
+        ("super().__init__(x)", ["super()"]),
         ("if x: y = z", ["if not x:\n    y = z"]),
         ("x = y if z else w", ["y if not z else w"]),
         ("assert x < y", []),
@@ -94,6 +95,20 @@ def test_a_swap_changes_what_was_imported_long_ago(till, tmp_path):
 
     judging.swap(tmp_path / "till.py", 1)
     assert (kept(6, 2), box.full) == (12, True)
+
+
+def test_a_method_that_calls_its_parent_s_is_changed_too(tmp_path):
+    """Its code holds a cell for the class; a swap without one would change nothing, unseen."""
+    file = tmp_path / "drawer.py"
+    lines = ("class Drawer(dict):", "    def __init__(self, coins):")
+    file.write_text("\n".join((*lines, "        super().__init__(coins=coins)")), encoding="utf-8")
+    space: dict[str, Any] = {}
+    exec(compile(file.read_text(encoding="utf-8"), str(file), "exec"), space)  # noqa: S102
+    assert space["Drawer"](3) == {"coins": 3}
+
+    judging.swap(file, 0)
+
+    assert space["Drawer"](3) == {}
 
 
 def test_one_place_is_changed_and_no_other(till, tmp_path):

@@ -114,7 +114,7 @@ def thanks(request: HttpRequest) -> HttpResponse:
     rows = Consent.objects.select_related(
         "case__owner", "case__instrument", "estimate", "option", "noted_by", "link"
     )
-    consent = rows.filter(pk=request.session.get(DECIDED, 0)).first()
+    consent = rows.filter(pk=request.session.get(DECIDED)).first()
     if consent is None:
         raise LinkSpentError
     with translation.override(_language(request, consent.case.owner)):
