@@ -83,7 +83,7 @@ def test_a_version_is_shown_with_its_own_state(
 
 
 @pytest.mark.parametrize(
-    ("owner", "asked", "shown"),
+    ("owners", "asked", "shown"),
     [
         ("fr", {}, "fr"),
         ("en", {}, "en"),
