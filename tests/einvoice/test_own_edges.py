@@ -1,4 +1,4 @@
-"""Our own checks to the cent: tax that is off, what is due too early, and how a difference is said."""
+"""Our own checks to the cent: tax that is off, what is due too early, differences in words."""
 
 from __future__ import annotations
 
