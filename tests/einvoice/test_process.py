@@ -41,14 +41,14 @@ def running(monkeypatch, child) -> RulesProcess:
     """A house whose process runs and answers whatever ``answers`` holds."""
     process: Any = RulesProcess()
     process._child, process._owner = child, os.getpid()
-    process.answers, process.deadlines = [b"{}"], []
+    process.answers, process.deadlines, process.sent = [b"{}"], [], []
 
     def read(_child: Any, deadline: float) -> bytes:
         process.deadlines.append(deadline)
         return process.answers.pop(0)
 
     monkeypatch.setattr(process, "_running", lambda: process._child)
-    monkeypatch.setattr(room, "_write", lambda *_said: None)
+    monkeypatch.setattr(room, "_write", lambda _child, *said: process.sent.append(said))
     monkeypatch.setattr(room, "_read_line", read)
     return process
 
@@ -91,9 +91,10 @@ def test_a_fault_is_told_and_the_next_question_is_heard(running, child):
 def test_the_answer_is_waited_for_until_the_limit_is_over(running, monkeypatch):
     monkeypatch.setattr(room.time, "monotonic", lambda: 100.0)
 
-    running.ask({}, limit_s=7.0)
+    running.ask({"task": "rules"}, limit_s=7.0)
 
     assert running.deadlines == [107.0]
+    assert running.sent == [(b'{"task": "rules"}\n', 107.0)]
 
 
 def test_too_many_at_once_are_told_so(running):

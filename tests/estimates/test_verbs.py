@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
+from repairs.estimates import actions
 from repairs.estimates.actions import (
     change_estimate,
     check_issuable,
@@ -177,6 +178,28 @@ def test_a_change_keeps_who_made_it_and_when(house, case, armand, lise, now):
     kept = Estimate.objects.get(pk=row.pk)
     assert (kept.changed_by, kept.changed_at, kept.made_by) == (lise, now, armand)
     assert not kept.options.exists()
+
+
+def test_whoever_changes_or_withdraws_an_offer_holds_its_case_first(
+    house, case, armand, monkeypatch
+):
+    draft = factories.estimate(case, by=armand, issued=False)
+    revision = draft.revision
+
+    def hold(pk: int) -> Case:
+        assert pk == case.pk
+        raise InterruptedError("held")
+
+    monkeypatch.setattr(actions, "locked_case", hold)
+    now = timezone.now()
+    for verb in (
+        lambda: write_estimate(case, by=armand, at=now),
+        lambda: change_estimate(draft, [], seen=revision, by=armand, at=now),
+        lambda: withdraw_estimate(draft, by=armand, at=now),
+    ):
+        with pytest.raises(InterruptedError, match="held"):
+            verb()
+    assert draft.options.exists()
 
 
 def test_the_sheet_of_a_version_names_its_instrument(house, case, armand):
