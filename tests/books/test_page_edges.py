@@ -11,6 +11,7 @@ import pytest
 from django.core.files.uploadedfile import InMemoryUploadedFile, SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.datastructures import MultiValueDict
 
 from repairs.audit.models import LogEntry
 from repairs.books import closing as closing_module
@@ -190,7 +191,7 @@ def test_a_received_file_may_have_twenty_megabytes(size, wrong):
     assert MOST_BYTES == 20 * 1024 * 1024
     file = InMemoryUploadedFile(io.BytesIO(b"x"), "file", "a.xml", "text/xml", size, None)
 
-    form = ReceivedForm({}, {"file": file})
+    form = ReceivedForm({}, MultiValueDict({"file": [file]}))
     assert form.is_valid() is not wrong
     assert ("more than 20 MB" in str(form.errors)) is wrong
 

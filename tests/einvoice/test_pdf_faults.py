@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from typing import Any
 
 import pikepdf
 import pytest
@@ -44,9 +45,7 @@ def _font(pdf: pikepdf.Pdf, name: str, file: str = "/FontFile2") -> pikepdf.Obje
     return pdf.make_indirect(Dictionary(BaseFont=Name(name), DescendantFonts=Array([inner])))
 
 
-def built(
-    change: Change = lambda _pdf: None, *, identified: bool = True, lock: bool = False
-) -> bytes:
+def built(change: Change = lambda _pdf: None, *, identified: bool = True, lock: Any = 0) -> bytes:
     pdf = pikepdf.new()
     page = pdf.add_blank_page()
     page.Resources = Dictionary(Font=Dictionary(A=_font(pdf, "/Serif"), B=_font(pdf, "/Sans")))
@@ -63,9 +62,10 @@ def built(
     root.Metadata = pdf.make_stream(XMP.encode())
     change(pdf)
     written = io.BytesIO()
-    locked = pikepdf.Encryption(owner="o", user="", R=lock, aes=lock > 3, metadata=lock > 3)
-    how = {"deterministic_id": not lock, "encryption": locked if lock else False}
-    pdf.save(written, fix_metadata_version=False, **how)
+    locked: Any = False
+    if lock:
+        locked = pikepdf.Encryption(owner="o", user="", R=lock, aes=lock > 3, metadata=lock > 3)
+    pdf.save(written, fix_metadata_version=False, deterministic_id=not lock, encryption=locked)
     data = written.getvalue()
     return data if identified else data.replace(b"/ID", b"/XX")
 

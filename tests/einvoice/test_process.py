@@ -10,6 +10,7 @@ import pytest
 from repairs.einvoice.refusals import RulesNotRunError
 from repairs.einvoice.rules import process as room
 from repairs.einvoice.rules.process import MOST_MB, RulesProcess
+from tests.einvoice.heard import heard
 
 
 class Child:
@@ -89,7 +90,7 @@ def test_a_fault_is_told_and_the_next_question_is_heard(running, child):
 
 
 def test_the_answer_is_waited_for_until_the_limit_is_over(running, monkeypatch):
-    monkeypatch.setattr(room.time, "monotonic", lambda: 100.0)
+    monkeypatch.setattr("repairs.einvoice.rules.process.time.monotonic", lambda: 100.0)
 
     running.ask({"task": "rules"}, limit_s=7.0)
 
@@ -127,8 +128,10 @@ def test_to_stop_nothing_is_nothing():
 def test_what_is_left_of_the_limit_is_waited_and_no_longer(monkeypatch, deadline, left, way):
     told: list[Any] = []
     nobody: tuple[list[int], ...] = ([], [], [])
-    monkeypatch.setattr(room.time, "monotonic", lambda: 100.0)
-    monkeypatch.setattr(room.select, "select", lambda *said: told.append(said) or nobody)
+    monkeypatch.setattr("repairs.einvoice.rules.process.time.monotonic", lambda: 100.0)
+    monkeypatch.setattr(
+        "repairs.einvoice.rules.process.select.select", lambda *said: heard(told, said, nobody)
+    )
 
     with pytest.raises(RulesNotRunError, match="did not answer in time"):
         room._wait(deadline, **{way: 5})
@@ -140,11 +143,13 @@ def test_an_answer_in_pieces_is_put_together(child, monkeypatch):
     waited: list[Any] = []
     monkeypatch.setattr(room, "_wait", lambda *_said, **more: waited.append(more))
     pieces = [b'{"ran"', b": {}}\n"]
-    monkeypatch.setattr(room.os, "read", lambda _pipe, _most: pieces.pop(0))
+    monkeypatch.setattr(
+        "repairs.einvoice.rules.process.os.read", lambda _pipe, _most: pieces.pop(0)
+    )
 
     assert room._read_line(child, 0.0) == b'{"ran": {}}\n'
     assert waited == [{"reading": 5}] * 2
-    monkeypatch.setattr(room.os, "read", lambda _pipe, _most: b"")
+    monkeypatch.setattr("repairs.einvoice.rules.process.os.read", lambda _pipe, _most: b"")
     with pytest.raises(OSError, match="the worker ended"):
         room._read_line(child, 0.0)
 
@@ -159,9 +164,16 @@ def test_a_long_question_goes_out_in_pieces(child, monkeypatch):
         sent.append(bytes(data[:40_000]))
         return len(sent[-1])
 
-    monkeypatch.setattr(room.os, "write", write)
+    monkeypatch.setattr("repairs.einvoice.rules.process.os.write", write)
 
     room._write(child, b"x" * 100_000, 0.0)
 
     assert [len(one) for one in sent] == [40_000, 40_000, 20_000]
     assert waited == [{"writing": 5}] * 3
+
+
+def test_a_process_without_a_pipe_is_a_fault(tmp_path):
+    with (tmp_path / "file").open("wb") as file:
+        assert RulesProcess._pipe(file) == file.fileno()
+    with pytest.raises(OSError, match="no pipe"):
+        RulesProcess._pipe(None)

@@ -11,12 +11,12 @@ import pytest
 from lxml import etree  # type: ignore[import-untyped]
 
 from repairs.einvoice.read import parsing
-from repairs.einvoice.read import read as room
 from repairs.einvoice.read.parsing import Part, parse, vat_of
 from repairs.einvoice.read.read import read_xml, xml_of
 from repairs.einvoice.refusals import ReceivedUnreadableError, RulesNotRunError
 from repairs.einvoice.write.cii import build_cii
 from repairs.einvoice.write.ubl import build_ubl
+from tests.einvoice.heard import heard
 from tests.einvoice.samples import CREDITED, DISCOUNTED, TWO_RATES
 
 D = Decimal
@@ -45,7 +45,8 @@ def test_the_parser_follows_nothing_out_of_the_file(monkeypatch):
     told: list[dict[str, bool]] = []
     made = etree.XMLParser
     monkeypatch.setattr(
-        parsing.etree, "XMLParser", lambda **said: (told.append(said), made(**said))[1]
+        "repairs.einvoice.read.parsing.etree.XMLParser",
+        lambda **said: heard(told, said, made(**said)),
     )
 
     parse(b"<a/>", "x")
@@ -209,7 +210,7 @@ def asks(monkeypatch) -> list[dict[str, Any]]:
             raise RulesNotRunError(why="it fell over")
         return {**answer, "limit": limit_s}
 
-    monkeypatch.setattr(room.PROCESS, "ask", ask)
+    monkeypatch.setattr("repairs.einvoice.read.read.PROCESS.ask", ask)
     return queue
 
 

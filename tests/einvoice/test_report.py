@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 from typing import Any
 
@@ -12,10 +13,11 @@ from repairs.einvoice.check.findings import Finding
 from repairs.einvoice.check.validate import RuleReport, _report, _waive
 from repairs.einvoice.read.read import read_xml
 from repairs.einvoice.refusals import InvoiceRulesError, RulesNotRunError
-from repairs.einvoice.rules import process, rule_sets
+from repairs.einvoice.rules import rule_sets
 from repairs.einvoice.rules.process import RulesProcess
 from repairs.einvoice.rules.rule_sets import rule_set_of
 from repairs.einvoice.write.cii import build_cii
+from tests.einvoice.heard import heard
 from tests.einvoice.samples import PRIVATE, TWO_RATES
 
 XSD, SETS = "a.xsd", {"EN": "en.xslt", "FR": "fr.xslt"}
@@ -179,8 +181,10 @@ class Started:
 
 def test_a_process_is_started_once_and_again_when_it_has_ended(monkeypatch):
     blocking: list[Any] = []
-    monkeypatch.setattr(process.subprocess, "Popen", Started)
-    monkeypatch.setattr(process.os, "set_blocking", lambda *said: blocking.append(said))
+    monkeypatch.setattr("repairs.einvoice.rules.process.subprocess.Popen", Started)
+    monkeypatch.setattr(
+        "repairs.einvoice.rules.process.os.set_blocking", lambda *said: blocking.append(said)
+    )
     monkeypatch.setattr(RulesProcess, "_pipe", staticmethod(lambda _pipe: 5))
     house: Any = RulesProcess()
 
@@ -196,3 +200,17 @@ def test_a_process_is_started_once_and_again_when_it_has_ended(monkeypatch):
     assert third is not second
     assert second.over is None
     assert blocking == [(5, False)] * 3
+
+
+@pytest.mark.parametrize(("country", "french"), [("FR", True), ("BE", False)])
+def test_the_rules_of_france_are_for_a_seller_in_france(monkeypatch, country, french):
+    asked: list[Any] = []
+    report = RuleReport(checked=("XSD",), tried=1, findings=())
+    monkeypatch.setattr(
+        room, "check_rules", lambda *_said, **more: heard(asked, more["french"], report)
+    )
+    seller = dataclasses.replace(TWO_RATES.seller, country=country)
+    doc = dataclasses.replace(TWO_RATES, seller=seller)
+
+    room.check_invoice(doc, build_cii(doc))
+    assert asked == [french]

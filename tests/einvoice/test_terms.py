@@ -197,3 +197,10 @@ def test_an_issued_invoice_is_read_back_as_it_was(doc):
 
     assert doc_from(kept) == doc
     assert doc_from({**kept, "of_a_later_time": 1}) == doc
+
+
+def test_what_an_invoice_says_of_late_payment_is_found_among_its_notes():
+    words = "Pénalités de retard : trois fois le taux d’intérêt légal."
+
+    assert TWO_RATES.penalty_words == words
+    assert dataclasses.replace(TWO_RATES, notes=TWO_RATES.notes[:1]).penalty_words == ""

@@ -16,6 +16,7 @@ from lxml import etree  # type: ignore[import-untyped]
 from repairs.einvoice.rules import worker
 from repairs.einvoice.rules.rule_sets import EN16931, path_of
 from repairs.einvoice.write.cii import build_cii
+from tests.einvoice.heard import heard
 from tests.einvoice.samples import TWO_RATES
 
 CII = build_cii(TWO_RATES)
@@ -63,7 +64,8 @@ def test_the_parser_follows_nothing_out_of_the_file(monkeypatch):
     told: list[dict[str, bool]] = []
     made = etree.XMLParser
     monkeypatch.setattr(
-        worker.etree, "XMLParser", lambda **said: (told.append(said), made(**said))[1]
+        "repairs.einvoice.rules.worker.etree.XMLParser",
+        lambda **said: heard(told, said, made(**said)),
     )
 
     worker.rules(asked(CII))
@@ -205,10 +207,15 @@ class Out(io.StringIO):
 
 def test_each_line_is_answered_with_one_line_until_nobody_asks_any_more(monkeypatch):
     out, alarms, copied = Out(), list[int](), list[tuple[int, ...]]()
-    monkeypatch.setattr(worker.os, "dup", lambda *said: copied.append(said) or 77)
-    monkeypatch.setattr(worker.os, "dup2", lambda *said: copied.append(said))
-    monkeypatch.setattr(worker.os, "fdopen", lambda file, *_said, **_more: out if file == 77 else 0)
-    monkeypatch.setattr(worker.signal, "alarm", alarms.append)
+    monkeypatch.setattr(
+        "repairs.einvoice.rules.worker.os.dup", lambda *said: heard(copied, said, 77)
+    )
+    monkeypatch.setattr("repairs.einvoice.rules.worker.os.dup2", lambda *said: copied.append(said))
+    monkeypatch.setattr(
+        "repairs.einvoice.rules.worker.os.fdopen",
+        lambda file, *_said, **_more: out if file == 77 else 0,
+    )
+    monkeypatch.setattr("repairs.einvoice.rules.worker.signal.alarm", alarms.append)
     monkeypatch.setattr(worker, "_peak_mb", lambda: 12)
     monkeypatch.setitem(worker.TASKS, "echo", lambda request: {"said": request["words"]})
     asked_lines = '{"task": "echo", "words": "ah"}\n{"task": "none"}\nnonsense\n'
@@ -232,5 +239,5 @@ def test_the_most_memory_is_told_in_megabytes(monkeypatch):
 
     monkeypatch.setattr(worker, "open", lambda *_a, **_k: io.StringIO(""), raising=False)
     used = types.SimpleNamespace(ru_maxrss=2096128)
-    monkeypatch.setattr(worker.resource, "getrusage", lambda _who: used)
+    monkeypatch.setattr("repairs.einvoice.rules.worker.resource.getrusage", lambda _who: used)
     assert worker._peak_mb() == 2047

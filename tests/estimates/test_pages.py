@@ -54,6 +54,7 @@ def test_the_minutes_of_a_cost_are_none_also_when_nought_was_typed(luthier, draf
     )
 
     work, outside = Estimate.objects.get().options.get().lines.all()
+    assert work.version is not None
     assert (work.kind, work.version.key, work.is_sampling) == ("work", "seam", False)
     assert (outside.kind, outside.version, outside.is_sampling) == ("outside", None, True)
     assert (outside.minutes_low, outside.minutes_high) == (None, None)

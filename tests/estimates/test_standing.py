@@ -67,7 +67,9 @@ def test_why_an_offer_does_not_stand_is_said(house, case, armand):
 
 def test_the_last_word_of_the_owner_counts(house, case, armand):
     first = factories.estimate(case, by=armand)
-    assert agreement_of(case) is decision_on(first) is standing_decision(first) is None
+    assert agreement_of(case) is None
+    assert decision_on(first) is None
+    assert standing_decision(first) is None
 
     agreed = factories.consent(first, by=armand)
     second = factories.estimate(case, by=armand)

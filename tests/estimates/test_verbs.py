@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -138,7 +139,7 @@ def test_closing_links_counts_the_open_ones_and_keeps_when_others_were_closed(
 ):
     row = factories.estimate(case, by=armand)
     earlier = timezone.now()
-    kinds = ({}, {"used_at": earlier}, {"revoked_at": earlier})
+    kinds: tuple[dict[str, Any], ...] = ({}, {"used_at": earlier}, {"revoked_at": earlier})
     for number, kind in enumerate(kinds):
         fields = {"token_hash": str(number), "made_at": earlier, "expires_at": earlier, **kind}
         ConsentLink.objects.create(estimate=row, made_by=armand, **fields)
