@@ -124,14 +124,6 @@ def test_a_number_of_an_unknown_register_bears_no_scheme(build):
 
 
 @BUILDERS
-def test_a_name_used_beside_the_registered_one_stands_apart(build):
-    read = independent.read(build(TWO_RATES))
-
-    assert read["BG-4"]["biz_name"] == "Atelier Sautarel"
-    assert "biz_name" not in read["BG-7"]
-
-
-@BUILDERS
 def test_only_what_crosses_a_border_or_has_no_day_names_the_place_of_arrival(build):
     undated = dataclasses.replace(TWO_RATES, delivery_on=None)
     place = b"ShipToTradeParty" if build is build_cii else b"DeliveryLocation"

