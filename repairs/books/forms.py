@@ -23,6 +23,6 @@ class ReceivedForm(forms.Form):
     def clean_file(self) -> UploadedFile:
         """Refuse what is larger than any e-invoice before it is read into memory."""
         file: UploadedFile = self.cleaned_data["file"]
-        if (file.size or 0) > MOST_BYTES:
+        if file.size and file.size > MOST_BYTES:
             raise forms.ValidationError(_("This file has more than 20 MB; no invoice needs that."))
         return file

@@ -32,6 +32,17 @@ class Period:
         end = calendar.monthrange(year, last)[1]
         return cls(key, dt.date(year, first, 1), dt.date(year, last, end))
 
+    @classmethod
+    def quarter(cls, year: int, number: int) -> Period:
+        """The first to the fourth three months of a year."""
+        last = 3 * number
+        return cls.months(f"{year}-Q{number}", year, last - 2, last)
+
+    @classmethod
+    def month(cls, year: int, number: int) -> Period:
+        """One month, January being the first."""
+        return cls.months(f"{year}-{number:02d}", year, number, number)
+
     @property
     def days(self) -> tuple[dt.date, dt.date]:
         """First and last day, as the books take them."""
@@ -55,15 +66,12 @@ def period_of(key: str) -> Period | None:
         return None
     year, quarter, month = int(found[1]), found[2], found[3]
     if quarter:
-        return Period.months(key, year, 3 * int(quarter) - 2, 3 * int(quarter))
-    return Period.months(key, year, int(month), int(month)) if month else Period.year(year)
+        return Period.quarter(year, int(quarter))
+    return Period.month(year, int(month)) if month else Period.year(year)
 
 
 def periods_of(year: int) -> list[Period]:
     """The year itself, its quarters and its months."""
-    keys = [
-        f"{year}",
-        *(f"{year}-Q{q}" for q in range(1, 5)),
-        *(f"{year}-{m:02d}" for m in range(1, 13)),
-    ]
-    return [period for key in keys if (period := period_of(key))]
+    quarters = (Period.quarter(year, number) for number in range(1, 5))
+    months = (Period.month(year, number) for number in range(1, 13))
+    return [Period.year(year), *quarters, *months]

@@ -99,9 +99,10 @@ def close(request: SignedInRequest, year: int) -> HttpResponse:
 @needs("see_money")
 def check(request: SignedInRequest) -> HttpResponse:
     """Read a received e-invoice and hold it against the rules; nothing is kept."""
-    form = ReceivedForm(request.POST or None, request.FILES or None)
+    is_sent = request.method == "POST"
+    form = ReceivedForm(request.POST, request.FILES) if is_sent else ReceivedForm()
     facts: dict[str, object] = {"form": form}
-    if request.method == "POST" and form.is_valid():
+    if form.is_valid():
         sent = form.cleaned_data["file"]
         try:
             facts["checked"] = check_received(sent.read(), sent.name)

@@ -107,9 +107,9 @@ class EstimateEntry:
 
     def _kept_options(self) -> list[OptionPart]:
         rows = options_of(self.estimate)
-        parts = [self._kept(number, row) for number, row in enumerate(rows, 1)]
-        beginning = FIRST_KINDS[:3] if not rows else ()
-        return [*parts, *(self._blank(n, kind) for n, kind in enumerate(beginning, len(rows) + 1))]
+        if rows:
+            return [self._kept(number, row) for number, row in enumerate(rows, 1)]
+        return [self._blank(number, kind) for number, kind in enumerate(FIRST_KINDS[:3], 1)]
 
     def _kept(self, number: int, row: Option) -> OptionPart:
         names = ("kind", "title", "promise", "risk", "reversibility", "left_out", "ceiling")
@@ -230,8 +230,10 @@ FIELDS: Mapping[Any, tuple[str, ...]] = {
 def typed(form: type[BaseForm], data: QueryDict | None, prefix: str = "") -> dict[str, Any]:
     """What was typed into the fields of the form, unjudged, to be shown again."""
     said: dict[str, Any] = {}
-    for name in FIELDS[form] if data is not None else ():
+    if data is None:
+        return said
+    for name in FIELDS[form]:
         key = f"{prefix}-{name}" if prefix else name
-        if data is not None and key in data:
+        if key in data:
             said[name] = data.getlist(key) if name in LISTS else data[key]
     return said

@@ -165,10 +165,9 @@ class LineForm(RowForm):
         """The usual minutes of the chosen procedure stand faintly in the empty fields."""
         chosen = self["what"].value() or ""
         if procedure := self.procedures.get(str(chosen)):
-            for name, minutes in zip(
-                ("minutes_low", "minutes_high"), procedure.minutes, strict=True
-            ):
-                self.fields[name].widget.attrs["placeholder"] = str(minutes)
+            low, high = procedure.minutes
+            self.fields["minutes_low"].widget.attrs["placeholder"] = str(low)
+            self.fields["minutes_high"].widget.attrs["placeholder"] = str(high)
 
     @property
     def chosen_count(self) -> int:

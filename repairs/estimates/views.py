@@ -21,7 +21,7 @@ from repairs.estimates.models import Estimate
 from repairs.estimates.refusals import EstimateIssuedError
 from repairs.estimates.standing import why_not_standing
 from repairs.estimates.state import estimate_lines, is_house, takes_estimates
-from repairs.language.text import spoken
+from repairs.language.text import language, spoken
 from repairs.people.access import SignedInRequest, needs
 from repairs.press.render import render as print_pdf
 from repairs.screens.refusals import ChangedMeanwhileError
@@ -83,7 +83,7 @@ def _save(request: SignedInRequest, entry: EstimateEntry, facts: dict[str, Any])
     except ChangedMeanwhileError as refusal:
         theirs = estimate_of(facts["case"], row.version)
         entry.see(theirs.revision)
-        sheet = estimate_sheet(theirs, language=request.LANGUAGE_CODE[:2], made_at=timezone.now())
+        sheet = estimate_sheet(theirs, language=language(), made_at=timezone.now())
         facts |= {"refusal": str(refusal), "theirs": sheet.body}
         return render(request, "estimates/form.html", facts, status=409)
     messages.success(request, _("Saved. This is what the owner would get."))

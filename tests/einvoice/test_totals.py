@@ -9,7 +9,7 @@ import pytest
 
 from repairs.einvoice.document import Allowance, Deposit, TaxGroup
 from repairs.einvoice.refusals import InvoiceFigureError
-from repairs.einvoice.totals import line_net, totals_of
+from repairs.einvoice.totals import line_net, tax_groups, totals_of
 from repairs.money import amount_words, money_words, rounded, share
 from tests.einvoice.samples import CREDITED, DISCOUNTED, EXEMPTED, MIXED, TWO_RATES, line
 from tests.einvoice.sums import NAMES, with_lines
@@ -127,6 +127,18 @@ def test_a_figure_that_cannot_be_is_refused_with_its_line(fields, says):
         totals_of(with_lines(line("7", **fields)))
 
     assert "Line 7, “Rectification de la roue”" in str(refusal.value)
+
+
+@pytest.mark.parametrize("rate", ["0.01", "0.50", "1.00"])
+def test_the_smallest_rate_goes_with_category_s_and_no_other(rate):
+    assert totals_of(with_lines(line("1", rate_pct=D(rate)))).groups[0].rate_pct == D(rate)
+    with pytest.raises(InvoiceFigureError, match="a rate above zero goes with category S only"):
+        totals_of(with_lines(line("1", rate_pct=D(rate), category="E")))
+
+
+def test_every_line_needs_its_net():
+    with pytest.raises(ValueError, match="shorter"):
+        tax_groups(TWO_RATES, (D("348.00"),))
 
 
 def test_an_invoice_without_a_line_is_refused():

@@ -57,6 +57,7 @@ def test_the_preview_is_shown_in_the_language_that_is_chosen(luthier, draft, cas
     assert 'lang="fr"' in page
     assert "72,00 – 108,00\u00a0EUR" in page
     assert pdf["Content-Type"] == "application/pdf"
+    assert pdf.content.startswith(b"%PDF-")
     assert "no-store" in pdf["Cache-Control"]
 
 

@@ -106,6 +106,7 @@ def test_when_somebody_was_faster_both_are_shown(luthier, draft, lise):
     other.post(at("edit", draft), theirs)
 
     answer = luthier.post(at("edit", draft), sent(intro="Mine."))
+    assert Estimate.objects.get().intro == "Theirs."
     again = luthier.post(at("edit", draft), sent(intro="Mine.", seen="1"))
 
     page = words(answer)

@@ -12,12 +12,20 @@ from typing import Any
 
 from lxml import etree  # type: ignore[import-untyped]
 from pypdf import PdfReader
-from pypdf.errors import PyPdfError
+from pypdf.errors import DependencyError, PyPdfError
 
 from repairs.einvoice.write.embed import FACTUR_X, FILE_NAME
 
 RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
 PDFA, PDFUA = "http://www.aiim.org/pdfa/ns/id/", "http://www.aiim.org/pdfua/ns/id/"
+UNREADABLE = (
+    PyPdfError,
+    DependencyError,
+    etree.XMLSyntaxError,
+    KeyError,
+    ValueError,
+    AttributeError,
+)
 SCHEMA, PROPERTY = "http://www.aiim.org/pdfa/ns/schema#", "http://www.aiim.org/pdfa/ns/property#"
 
 
@@ -27,7 +35,7 @@ def pdf_faults(pdf: bytes, xml: bytes) -> list[str]:
         reader = PdfReader(io.BytesIO(pdf))
         root: Any = reader.trailer["/Root"]
         return [*_structure(reader, root), *_enclosed(root, xml), *_metadata(root)]
-    except (PyPdfError, etree.XMLSyntaxError, KeyError, ValueError, AttributeError) as fault:
+    except UNREADABLE as fault:
         return [f"the file cannot be read: {type(fault).__name__}: {fault}"]
 
 
@@ -35,11 +43,11 @@ def _structure(reader: PdfReader, root: Any) -> Iterator[str]:
     """Marked, in a language, with a colour profile, an identifier, and every font inside."""
     if reader.is_encrypted or "/ID" not in reader.trailer:
         yield "no identifier, or encrypted"
-    if not root.get("/MarkInfo", {}).get("/Marked") or "/StructTreeRoot" not in root:
+    if not _is_yes(root, "/MarkInfo", "/Marked") or "/StructTreeRoot" not in root:
         yield "not tagged"
     if not root.get("/Lang"):
         yield "no language"
-    if not root.get("/ViewerPreferences", {}).get("/DisplayDocTitle"):
+    if not _is_yes(root, "/ViewerPreferences", "/DisplayDocTitle"):
         yield "the title is not shown"
     intents = root.get("/OutputIntents", [])
     if len(intents) != 1 or "/DestOutputProfile" not in intents[0].get_object():
@@ -47,6 +55,11 @@ def _structure(reader: PdfReader, root: Any) -> Iterator[str]:
     fonts = {font for page in reader.pages for font in _fonts(page)}
     if not fonts or not all(embedded for _name, embedded in fonts):
         yield f"a font is not embedded: {sorted(name for name, ok in fonts if not ok)}"
+
+
+def _is_yes(root: Any, group: str, name: str) -> bool:
+    """pypdf takes the object of “false” for true, so its value is asked."""
+    return bool(getattr(root.get(group, {}).get(name), "value", False))
 
 
 def _fonts(page: Any) -> Iterator[tuple[str, bool]]:

@@ -61,7 +61,7 @@ def _ill_formed(data: bytes, fault: Exception) -> str:
     """The reader's own words are English and for programmers: the place in the file says more."""
     if not data.strip():
         return _("it is empty.")
-    line, column = getattr(fault, "position", (0, 0))
+    line, column = getattr(fault, "position", (None, None))
     if not line:
         return _("it is no well-formed XML.")
     why = _("it is no well-formed XML: the reading stops in line %(line)s at sign %(column)s.")

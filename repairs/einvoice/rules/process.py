@@ -38,7 +38,7 @@ class RulesProcess:
     def __init__(self, worker: Path = WORKER) -> None:
         self.worker = worker
         self._child: subprocess.Popen[bytes] | None = None
-        self._owner = 0
+        self._owner: int | None = None
         self._lock = threading.Lock()
 
     def ask(self, request: Answer, *, limit_s: float = LIMIT_S) -> Answer:
