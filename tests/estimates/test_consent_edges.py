@@ -15,6 +15,7 @@ from repairs.estimates.consent import links
 from repairs.estimates.consent.decide import agreed_hash, decide
 from repairs.estimates.consent.forms import SignedForm, SpokenForm
 from repairs.estimates.consent.links import hash_of, link_address, link_of, make_link, revoke_links
+from repairs.estimates.consent.said import Said
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.wishes import LineWish, OptionWish
@@ -148,7 +149,7 @@ def test_what_is_said_at_this_moment_is_not_in_the_future(seam_offer, armand):
     now = timezone.now()
     said = spoken(decision="declined", said_at=now, name=seam_offer.case.owner.name)
 
-    consent = decide(seam_offer, deciding.Said(**said), by=armand, at=now)
+    consent = decide(seam_offer, Said(**said), by=armand, at=now)
 
     assert (consent.said_at, consent.noted_at) == (now, now)
 
@@ -228,9 +229,9 @@ def test_the_address_is_the_houses_and_ends_with_the_token(settings):
 
 
 def test_a_link_opens_until_its_moment_and_not_at_it(seam_offer, armand):
-    _link, token = make_link(seam_offer, days=1, by=armand, at=(now := timezone.now()))
+    link, token = make_link(seam_offer, days=1, by=armand, at=(now := timezone.now()))
 
-    assert link_of(token, at=now + dt.timedelta(days=1, microseconds=-1))
+    assert link_of(token, at=now + dt.timedelta(days=1, microseconds=-1)).pk == link.pk
     with pytest.raises(LinkSpentError):
         link_of(token, at=now + dt.timedelta(days=1))
 

@@ -204,6 +204,7 @@ def test_minutes_typed_end_so_many_minutes_after_they_began(plain_work, armand):
     spell = minutes_typed(plain_work, {}, {"by": armand, "at": timezone.now()})
 
     kept = WorkSpell.objects.get(pk=spell.pk)
+    assert kept.ended_at is not None
     assert (kept.ended_at - kept.started_at).total_seconds() == 25 * 60
     assert kept.typed is True
     assert plain_work.minutes == 25

@@ -114,7 +114,8 @@ def thanks(request: HttpRequest) -> HttpResponse:
     rows = Consent.objects.select_related(
         "case__owner", "case__instrument", "estimate", "option", "noted_by", "link"
     )
-    consent = rows.filter(pk=request.session.get(DECIDED)).first()
+    decided = request.session.get(DECIDED)
+    consent = rows.filter(pk=decided).first() if decided else None
     if consent is None:
         raise LinkSpentError
     with translation.override(_language(request, consent.case.owner)):
