@@ -23,17 +23,18 @@ from tests.mutants.draw import HOUSE, changed_tree
 
 TASK = "SAUTEREAU_MUTANTS_TASK"
 KILLED, SURVIVED, TIMED_OUT = "killed", "survived", "timed out"
+UNCHANGED = "could not be changed"
 PATIENCE_S = 20
+NOT_MADE = 3  # exit code of a copy in which the change could not be made
 
 
 class Judge:
-    controls = 5
-
     def __init__(self, task: Path) -> None:
         self.task = task
         said = json.loads(task.read_text())
         self.mutants: list[dict[str, Any]] = said["mutants"]
         self.wanted = {test for mutant in self.mutants for test in mutant["tests"]}
+        self.sound: set[str] = set()  # tests that passed here, be it beside some mutant
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         items[:] = [item for item in items if item.nodeid in self.wanted]
@@ -42,13 +43,27 @@ class Judge:
         items = {item.nodeid: item for item in session.items}
         _warm_up(session)
         verdicts = []
-        _check_innocent(self.mutants[: self.controls], items)
         for mutant in self.mutants:
             tests = [items[test] for test in mutant["tests"] if test in items]
-            verdict = _judge(mutant, tests)
+            verdict = self.verdict(mutant, tests)
             verdicts.append({**mutant, "verdict": verdict, "tests": len(tests)})
             self.task.with_suffix(".out").write_text(json.dumps(verdicts))
         return True
+
+    def verdict(self, mutant: Mapping[str, Any], tests: Sequence[pytest.Item]) -> str:
+        """What the tests say of it; a test that fails without any change as well is not heard."""
+        while True:
+            verdict, passed = _judge(mutant, tests)
+            self.sound |= {test.nodeid for test in tests[:passed]}
+            if verdict in (SURVIVED, UNCHANGED):
+                return verdict
+            if verdict == KILLED and tests[passed].nodeid in self.sound:
+                return verdict
+            without, passed = _judge({**mutant, "place": None}, tests[: passed + 1])
+            self.sound |= {test.nodeid for test in tests[:passed]}
+            if without == SURVIVED:
+                return verdict
+            tests = [*tests[:passed], *tests[passed + 1 :]]
 
 
 def _warm_up(session: pytest.Session) -> None:
@@ -68,46 +83,62 @@ def _shared(one: Sequence[object], other: Sequence[object]) -> int:
     return sum(1 for pair in zip(one, other, strict=False) if pair[0] is pair[1])
 
 
-def _check_innocent(mutants: Sequence[Mapping[str, Any]], items: Mapping[str, pytest.Item]) -> None:
-    """Without any change the same tests must find nothing, or their verdicts mean nothing."""
-    for mutant in mutants:
-        tests = [items[test] for test in mutant["tests"] if test in items]
-        if _judge({**mutant, "place": None}, tests) != SURVIVED:
-            raise pytest.UsageError(
-                f"Tests of {mutant['file']}:{mutant['line']} fail by themselves."
-            )
-
-
 def _run(item: pytest.Item, following: pytest.Item | None) -> None:
     item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
 
 
-def _judge(mutant: Mapping[str, Any], tests: Sequence[pytest.Item]) -> str:
+def _judge(mutant: Mapping[str, Any], tests: Sequence[pytest.Item]) -> tuple[str, int]:
+    """The verdict, and how many tests passed before it."""
+    told, tell = os.pipe()
     copy = os.fork()
     if copy == 0:
-        _try(mutant, tests)
+        _try(mutant, tests, tell)
+    os.close(tell)
     _copy, status = os.waitpid(copy, 0)
+    passed = _heard(told)
     if os.WIFSIGNALED(status):
-        return TIMED_OUT if os.WTERMSIG(status) == signal.SIGALRM else KILLED
-    return SURVIVED if os.WEXITSTATUS(status) == 0 else KILLED
+        timed_out = os.WTERMSIG(status) == signal.SIGALRM
+        return TIMED_OUT if timed_out else KILLED, min(passed, len(tests) - 1)
+    if os.WEXITSTATUS(status) == NOT_MADE:
+        return UNCHANGED, 0
+    return KILLED if os.WEXITSTATUS(status) else SURVIVED, passed
 
 
-def _try(mutant: Mapping[str, Any], tests: Sequence[pytest.Item]) -> None:
+def _heard(told: int) -> int:
+    """How many signs lie in the pipe; what a test left running may hold its other end."""
+    os.set_blocking(told, False)
+    try:
+        return len(os.read(told, 65536))
+    except BlockingIOError:
+        return 0
+    finally:
+        os.close(told)
+
+
+def _try(mutant: Mapping[str, Any], tests: Sequence[pytest.Item], tell: int) -> None:
     """In the copy: never returns. Exit code 0 says that no test noticed."""
     silence = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silence, 1)
     os.dup2(silence, 2)
+    _change(mutant)
     signal.alarm(int(PATIENCE_S + 4 * mutant["took_s"]))
     try:
-        if mutant["place"] is not None:
-            swap(HOUSE / mutant["file"], mutant["place"])
-        for item, following in zip(tests, [*tests[1:], tests[0]], strict=True):
+        for item, following in zip(tests, [*tests[1:], *tests[:1]], strict=True):
             _run(item, following)
             if item.session.testsfailed:
                 os._exit(1)
+            os.write(tell, b".")
     except BaseException:  # whatever it was, the mutant did not go unseen
         os._exit(1)
     os._exit(0)
+
+
+def _change(mutant: Mapping[str, Any]) -> None:
+    try:
+        if mutant["place"] is not None:
+            swap(HOUSE / mutant["file"], mutant["place"])
+    except BaseException:
+        os._exit(NOT_MADE)
 
 
 def swap(file: Path, place: int) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import importlib.util
 import json
-from types import ModuleType
+from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import pytest
@@ -172,3 +172,30 @@ def test_a_tool_that_cannot_run_is_told(monkeypatch):
 
 def _drawn(count: int) -> list[dict[str, Any]]:
     return json.loads(json.dumps([vars(one) for one in draw(["log"], count, seed=1)]))
+
+
+@pytest.mark.parametrize(
+    ("asked", "verdict"),
+    [
+        (["good"], judging.KILLED),
+        (["blind"], judging.SURVIVED),
+        (["broken", "blind", "broken too"], judging.SURVIVED),
+        (["blind", "broken", "good"], judging.KILLED),
+        ([], judging.SURVIVED),
+    ],
+)
+def test_a_test_that_fails_by_itself_is_not_heard(monkeypatch, tmp_path, asked, verdict):
+    def judged(mutant: Any, tests: Any) -> tuple[str, int]:
+        for passed, test in enumerate(tests):
+            seen = test.nodeid == "good" and mutant["place"] is not None
+            if seen or test.nodeid.startswith("broken"):
+                return judging.KILLED, passed
+        return judging.SURVIVED, len(tests)
+
+    monkeypatch.setattr(judging, "_judge", judged)
+    task = tmp_path / "task.json"
+    task.write_text('{"mutants": []}')
+
+    tests: list[Any] = [SimpleNamespace(nodeid=one) for one in asked]
+
+    assert judging.Judge(task).verdict({"place": 1}, tests) == verdict
