@@ -80,10 +80,15 @@ def is_kept(item: pytest.Item, place: int, turn: int | None) -> bool:
 
 
 def _turn(config: pytest.Config) -> int | None:
-    """How many commits there are up to the present one; None when all shall run."""
+    """The number by which the shares are chosen; None when all shall run."""
     chosen = any(config.getoption(name) for name in ("whole", "quick", "record_quick"))
     if chosen or config.args_source is pytest.Config.ArgsSource.ARGS:
         return None
+    return commits()
+
+
+def commits() -> int | None:
+    """How many commits there are up to the present one; None outside of a repository."""
     asked = ["git", "-C", str(ROOT), "rev-list", "--count", "HEAD"]
     try:
         said = subprocess.run(asked, capture_output=True, text=True, check=False)

@@ -80,6 +80,7 @@ def test_the_french_layout_of_a_busy_year_asks_no_more_than_that_of_a_quiet_one(
     assert asked(lambda: fec(BUSY)) == asked(lambda: fec(QUIET)) > 0
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize(
     ("page", "said"),
     [

@@ -157,6 +157,7 @@ def test_axe_finds_nothing_where_anyone_may_go(house, scene, anonymous):
     assert {place: what for place, what in found.items() if what} == {}
 
 
+@pytest.mark.share(2, 1)
 def test_axe_finds_nothing_in_the_dark(scene, helene, open_window):
     walk = open_window(helene, color_scheme="dark")
     found = {}

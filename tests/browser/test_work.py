@@ -111,7 +111,7 @@ def test_the_last_line_of_the_page_is_not_covered_by_the_buttons(work, armand, o
     assert foot["y"] + foot["height"] <= bar["y"] + 1
 
 
-@pytest.mark.share(2)
+@pytest.mark.share(2, 1)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_finds_nothing_on_the_pages_of_work(work, helene, open_window, scheme):
     walk = open_window(helene, color_scheme=scheme)

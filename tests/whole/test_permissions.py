@@ -24,6 +24,7 @@ def test_the_guard_of_the_view_is_the_one_of_the_table(name):
     assert guard == TABLE[name].deed
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize("role", ROLES)
 def test_each_role_gets_the_answer_that_the_table_says(world, armand, role):
     cache.clear()

@@ -124,6 +124,7 @@ def planted(priced: Case, world, armand: User, helene: User) -> Callable[[User],
     return lambda person: world(person) | said
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize(("role", "language"), [(Role.READER, "fr"), (Role.APPRENTICE, "en")])
 def test_who_may_see_no_prices_is_shown_none_at_any_address(priced, planted, role, language):
     cache.clear()
