@@ -42,7 +42,7 @@ def build_cii(doc: InvoiceDoc) -> bytes:
             ),
             el(
                 "rsm:SupplyChainTradeTransaction",
-                *map(_line, doc.lines, totals.line_nets),
+                *(_line(line, net) for line, net in zip(doc.lines, totals.line_nets, strict=True)),
                 _agreement(doc),
                 _delivery(doc),
                 _settlement(doc, totals),

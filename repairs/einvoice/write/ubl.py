@@ -68,7 +68,7 @@ class _Writing(PartyWriting):
             *(self.allowance(one) for one in doc.allowances),
             self.taxes(),
             self.sums(),
-            *map(self.line, doc.lines, self.totals.line_nets),
+            *(self.line(*pair) for pair in zip(doc.lines, self.totals.line_nets, strict=True)),
         )
 
     def amount(self, name: str, value: Decimal) -> Element | None:

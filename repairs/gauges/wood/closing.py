@@ -107,7 +107,7 @@ def crack_closing(
     moved = movement(width_mm, wood, before.emc_pct, after.emc_pct, u_mc_pct=u_mc)
     left = u_left = closes_at = verdict = None
     if gap_mm is not None:
-        left = gap_mm - moved.change_mm
+        left = between("gap_mm", gap_mm, 0.0, 50.0) - moved.change_mm
         u_left = math.hypot(moved.u_change_mm, u_gap_mm)
         verdict = judge(left, u_left, limit)
         closes_at = rh_to_close(width_mm, wood, air, gap_mm)
