@@ -15,6 +15,7 @@ from django.db import connection, connections
 from django.urls import get_resolver
 from django.utils.functional import empty
 
+from tests.beside import PATIENCE_S
 from workshop import places
 from workshop.prepare import prepare
 
@@ -40,4 +41,4 @@ def move_in() -> None:
     prepare()
     if connection.vendor == "sqlite":
         # It serves who asks next, not who asked first: one of many may wait for long.
-        connection.settings_dict["OPTIONS"]["timeout"] = 300
+        connection.settings_dict["OPTIONS"]["timeout"] = PATIENCE_S

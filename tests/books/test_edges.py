@@ -23,17 +23,9 @@ from repairs.invoices.models import Invoice, Payment, TaxRow
 from repairs.money import total
 from repairs.payments.actions import reverse_payment
 from tests import factories
+from tests.books.days import APRIL, AT, MARCH, YEAR
 
 D = Decimal
-YEAR = 2025
-AT = dt.datetime(YEAR, 3, 10, 9, 0, tzinfo=dt.UTC)
-MARCH, APRIL = dt.date(YEAR, 3, 10), dt.date(YEAR, 4, 10)
-
-
-@pytest.fixture
-def billed(payer, helene) -> Invoice:
-    """417.60 for work, on 10 March."""
-    return factories.issued(factories.draft(payer, by=helene), by=helene, at=AT)
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from decimal import Decimal
 
 import pytest
 from django.urls import reverse
@@ -14,20 +13,9 @@ from repairs.books.exports import fec, fec_name, sales_csv
 from repairs.books.ledger import accounts
 from repairs.books.lettering import letters
 from repairs.books.periods import Period, period_of
-from repairs.invoices.models import Invoice
 from repairs.people.house_models import House
 from tests import factories
-
-D = Decimal
-YEAR = 2025
-AT = dt.datetime(YEAR, 3, 10, 9, 0, tzinfo=dt.UTC)
-MARCH, APRIL = dt.date(YEAR, 3, 10), dt.date(YEAR, 4, 10)
-
-
-@pytest.fixture
-def billed(payer, helene) -> Invoice:
-    """417.60 for work, on 10 March."""
-    return factories.issued(factories.draft(payer, by=helene), by=helene, at=AT)
+from tests.books.days import APRIL, MARCH, YEAR
 
 
 def test_each_line_of_the_journal_is_net_vat_and_their_sum(billed):

@@ -21,20 +21,12 @@ from repairs.books.exports import _harmless, fec, fec_name, sales_csv, vat_csv
 from repairs.books.forms import MOST_BYTES, ReceivedForm
 from repairs.books.periods import periods_of
 from repairs.books.refusals import NothingToBookError
-from repairs.invoices.models import ClosedYear, Invoice
+from repairs.invoices.models import ClosedYear
 from repairs.people.house_models import House
 from tests import factories
+from tests.books.days import APRIL, AT, MARCH, YEAR
 
 D = Decimal
-YEAR = 2025
-AT = dt.datetime(YEAR, 3, 10, 9, 0, tzinfo=dt.UTC)
-MARCH, APRIL = dt.date(YEAR, 3, 10), dt.date(YEAR, 4, 10)
-
-
-@pytest.fixture
-def billed(payer, helene) -> Invoice:
-    """417.60 for work, on 10 March."""
-    return factories.issued(factories.draft(payer, by=helene), by=helene, at=AT)
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -92,3 +93,17 @@ def drafted(db, helene: User) -> Drafted:
         return factories.draft(factories.payer(by=helene, **client), line, by=helene)
 
     return make
+
+
+@pytest.fixture
+def held(monkeypatch) -> list[str]:
+    """Whose rows were held; SQLite holds the whole database and is not asked to."""
+    names: list[str] = []
+    plain = QuerySet.select_for_update
+
+    def select_for_update(rows: QuerySet, *said, **more) -> QuerySet:
+        names.append(rows.model.__name__)
+        return plain(rows, *said, **more)
+
+    monkeypatch.setattr(QuerySet, "select_for_update", select_for_update)
+    return names

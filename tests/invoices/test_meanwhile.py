@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from repairs.audit.models import LogEntry
@@ -118,17 +117,8 @@ def test_a_deposit_that_was_deducted_is_not_credited_by_itself(meanwhile, final,
     assert not final.deposits.get().credit_notes.exists()
 
 
-def test_what_an_issue_rests_on_is_held_and_its_line_of_the_log_is_short(
-    final, helene, monkeypatch
-):
-    held: list[str] = []
-    plain = QuerySet.select_for_update
-
-    def select_for_update(rows: QuerySet, *said, **more) -> QuerySet:
-        held.append(rows.model.__name__)
-        return plain(rows, *said, **more)
-
-    monkeypatch.setattr(QuerySet, "select_for_update", select_for_update)
+def test_what_an_issue_rests_on_is_held_and_its_line_of_the_log_is_short(final, helene, held):
+    held.clear()
     invoice = factories.issued(final, by=helene)
 
     assert held[:4] == ["InvoiceDraft", "House", "Invoice", "InvoiceSeries"]

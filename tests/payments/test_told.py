@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from django.core import mail
 from django.core.mail.backends.locmem import EmailBackend
-from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -112,20 +111,6 @@ def test_a_statement_is_printed_anew_twice_when_others_were_faster(monkeypatch, 
         with pytest.raises(PreviewOutdatedError):
             issue_statement(nobody, **said)
     assert len(tried) == min(faster + 1, 3)
-
-
-@pytest.fixture
-def held(monkeypatch) -> list[str]:
-    """Whose rows were held; SQLite holds the whole database and is not asked to."""
-    names: list[str] = []
-    plain = QuerySet.select_for_update
-
-    def select_for_update(rows: QuerySet, *said, **more) -> QuerySet:
-        names.append(rows.model.__name__)
-        return plain(rows, *said, **more)
-
-    monkeypatch.setattr(QuerySet, "select_for_update", select_for_update)
-    return names
 
 
 def test_what_a_deed_rests_on_is_held_until_its_end(held, invoice, payer, helene, later):
