@@ -5,12 +5,9 @@ Reading them changes nothing: what must be there first is made by ``workshop/pre
 
 from __future__ import annotations
 
-from pathlib import Path
 from urllib.parse import urlsplit
 
 import dj_database_url
-import font_source_sans_pro
-import font_source_serif_pro
 from csp.constants import NONE, SELF
 
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
@@ -126,10 +123,6 @@ TIME_ZONE = env_str("SAUTEREAU_TIME_ZONE", "Europe/Paris")
 FORMAT_MODULE_PATH = ["repairs.formats"]
 
 STATIC_URL = "static/"
-STATICFILES_DIRS = [
-    ("fonts", Path(font_source_sans_pro.__file__).parent / "files"),
-    ("fonts", Path(font_source_serif_pro.__file__).parent / "files"),
-]
 STATIC_ROOT = STATIC
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "media"

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.utils.functional import Promise
@@ -47,6 +49,21 @@ def board(today: dt.date, whole: str = "") -> list[Column]:
     for column in columns.values():
         column.listed = first(column.key, column.cases, whole)
     return list(columns.values())
+
+
+@dataclass(frozen=True)
+class Day:
+    """A day to come, and how many open cases are promised for it."""
+
+    day: dt.date
+    count: int
+
+
+def days(today: dt.date, board: Sequence[Column]) -> list[Day]:
+    """The next fourteen days, today the first, from the cases that lie on the board."""
+    promised = Counter(case.promised_on for column in board for case in column.cases)
+    ahead = [today + dt.timedelta(days=number) for number in range(SOON_DAYS)]
+    return [Day(day, promised[day]) for day in ahead]
 
 
 def _open_cases() -> list[Case]:

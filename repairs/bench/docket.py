@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,6 +28,8 @@ from repairs.screens.entries import facts as facts_shown
 from repairs.treatment.part_models import NewPart
 from repairs.treatment.show import Plan, plan_of
 
+FRONT = "front"
+
 
 @dataclass(frozen=True)
 class Protected:
@@ -50,13 +52,17 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
     plan = plan_of(case, tax_of(House.present(), case.owner).rate_pct)
-    facts = {
+    readings = reading_lines(case)
+    return {
         "case": case,
         "strip": strip(case),
         **_photo_facts(case, photos, whole),
+        "face": face_of(photos),
+        "all_findings": findings,
         "findings": first("findings", findings, whole),
         **_look_facts(case, looks),
-        "readings": first("readings", reading_lines(case), whole),
+        "all_readings": readings,
+        "readings": first("readings", readings, whole),
         "rounds": rounds(case),
         "plan": plan,
         "protected": protected_in(case),
@@ -67,7 +73,12 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
         **docket_facts(case),
         **billing_facts(case),
     }
-    return facts | {"next": next_action(facts, plan)}
+
+
+def face_of(photos: Sequence[Photo]) -> Photo | None:
+    """The photo by which a case is known: its front before work, else the first of all."""
+    fronts = [photo for photo in photos if photo.view == FRONT]
+    return next(iter(fronts or photos), None)
 
 
 def _photo_facts(case: Case, photos: list[Photo], whole: str) -> dict[str, Any]:
@@ -128,7 +139,7 @@ def protected_in(case: Case) -> list[Protected]:
 
 
 def next_action(docket: Mapping[str, Any], plan: Plan) -> str:
-    """Name the section whose brass button is the obvious next one; empty when nothing is left."""
+    """Name the room in which the obvious next step is done; empty when nothing is left."""
     case: Case = docket["case"]
     if case.ended_at is not None:
         return ""

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -8,10 +9,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from repairs.bench.board import board
+from repairs.bench.board import board, days
+from repairs.bench.contents import contents
 from repairs.bench.counter import serve
 from repairs.bench.docket import docket
 from repairs.bench.forms import SmallJobForm
+from repairs.bench.next_step import next_step
 from repairs.bench.search import find
 from repairs.bench.shown import WHOLE
 from repairs.cases.access import case_for
@@ -27,8 +30,10 @@ def home(request: SignedInRequest) -> HttpResponse:
     """The board of the day: what waits, what is promised, whose clock runs. Every role."""
     today = timezone.localdate()
     spell = open_spell(request.user)
+    heaps = board(today, request.GET.get(WHOLE, ""))
     facts = {
-        "board": board(today, request.GET.get(WHOLE, "")),
+        "board": heaps,
+        "days": days(today, heaps),
         "today": today,
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
@@ -69,4 +74,10 @@ def search(request: SignedInRequest) -> HttpResponse:
 def case_page(request: SignedInRequest, number: str) -> HttpResponse:
     """The one page of a case, from the owner's words to the log. Every role."""
     case = case_for(request.user, number, to="view")
-    return render(request, "bench/case.html", docket(case, request.GET.get(WHOLE, "")))
+    facts = docket(case, request.GET.get(WHOLE, ""))
+    allowed = partial(may, request.user)
+    facts["next_step"] = next_step(facts, allowed)
+    facts["rooms"] = contents(
+        facts, with_prices=allowed("see_prices"), with_money=allowed("see_money")
+    )
+    return render(request, "bench/case.html", facts)

@@ -41,13 +41,13 @@ def _mark(mark: Mark, w: float, h: float) -> str:
     if mark.shape == "point":
         shape = "".join(
             f'<circle cx="{points[0][0]:.2f}" cy="{points[0][1]:.2f}" r="1.3" {style}/>'
-            for style in (_line("#fff", 0.9), _line("#8a5a12", 0.45))
+            for style in (_line("#fff", 0.9), _line("#1b4d8f", 0.45))
         )
     else:
         tag = "polygon" if mark.shape == "polygon" else "polyline"
         shape = "".join(
             f'<{tag} points="{path}" {style}/>'
-            for style in (_line("#fff", 0.9), _line("#8a5a12", 0.45))
+            for style in (_line("#fff", 0.9), _line("#1b4d8f", 0.45))
         )
     return shape + _badge(mark, points, w, h)
 
@@ -62,7 +62,7 @@ def _badge(mark: Mark, points: list[tuple[float, float]], w: float, h: float) ->
     y = min(max(points[0][1] - BADGE * 1.2, BADGE), h - BADGE)
     text = str(mark.number) if mark.number else "?"
     return (
-        f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{BADGE}" fill="#8a5a12" stroke="#fff" '
+        f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{BADGE}" fill="#1b4d8f" stroke="#fff" '
         f'stroke-width="0.4"/><text x="{x:.2f}" y="{y + 0.85:.2f}" font-size="2.5" fill="#fff" '
-        f'text-anchor="middle" font-weight="bold" font-family="Source Sans Pro">{text}</text>'
+        f'text-anchor="middle" font-weight="600" font-family="Atelier Engraved">{text}</text>'
     )

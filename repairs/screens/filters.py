@@ -10,13 +10,15 @@ from django import template
 from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
 from django.template import Context
 from django.templatetags.static import static
-from django.utils.html import format_html, json_script
+from django.utils.html import format_html, format_html_join, json_script
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.language.text import OWN_NAMES, labelled, rounded, semicolons
 from repairs.language.text import in_language as words_in_language
 from repairs.money import amount_words, money_words
+from repairs.screens.rooms import Door, doors
 from repairs.screens.scripts import words_of
+from repairs.screens.styles import FIRST_LETTERS, STYLES
 
 register = template.Library()
 
@@ -143,3 +145,26 @@ def signed(value: float, places: int) -> str:
     """A change: with its sign, plus or minus."""
     sign = "+" if round(value, places) > 0 else ""
     return f"{sign}{rounded(value, places)}"
+
+
+@register.simple_tag(takes_context=True)
+def rooms_of_the_house(context: Context) -> list[Door]:
+    """The doors of the bar, for who reads the page and where it lies."""
+    match = context["request"].resolver_match
+    return doors(match, context.get("room", ""), context["may"])
+
+
+@register.simple_tag
+def styles() -> SafeString:
+    """The links to the style of the screens, one file a part, and the letters fetched with it."""
+    faces = format_html_join(
+        "\n",
+        '<link rel="preload" href="{}" as="font" type="font/woff2" crossorigin>',
+        ((static(f"repairs/letters/{name}.woff2"),) for name in FIRST_LETTERS),
+    )
+    sheets = format_html_join(
+        "\n",
+        '<link rel="stylesheet" href="{}">',
+        ((static(f"repairs/css/{name}.css"),) for name in STYLES),
+    )
+    return format_html("{}\n{}", faces, sheets)

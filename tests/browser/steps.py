@@ -65,7 +65,7 @@ def take_in(walk: Walk, reason: str = "survey") -> str:
     )
     walk.press("Open the case")
     walk.arrive("docket", path=r"/cases/[^/]+/$")
-    expect(walk.page.locator("blockquote.words")).to_have_text("Elle grogne une fois par tour.")
+    expect(walk.page.locator("blockquote.said")).to_have_text("Elle grogne une fois par tour.")
     return walk.page.url.rstrip("/").rsplit("/", 1)[-1]
 
 
@@ -82,7 +82,7 @@ def issue_receipt(walk: Walk) -> None:
 def note_finding(walk: Walk, case: str) -> None:
     """First a form with gaps, which says so beside its fields, then the whole."""
     walk.go(f"/cases/{case}/", "docket-before-finding")
-    walk.press("Note a finding")
+    walk.press("Note a finding", within=walk.section("findings"))
     walk.arrive("finding-form", path="/findings/add/$")
     walk.page.locator("#id_part").select_option(index=1)
     walk.choose(term="crack")

@@ -55,7 +55,7 @@ def test_a_person_plays_the_whole_main_job(house, worker, open_window, tmp_path,
 def send_photos(walk: Walk, case: str, folder: Path) -> None:
     """Five files at once: each has its line and bar, the broken one is named, the others kept."""
     walk.go(f"/cases/{case}/", "docket-before-photos")
-    walk.press("Add photos")
+    walk.press("Add photos", within=walk.section("photos"))
     walk.arrive("photos-add", path="/photos/add/$")
     walk.page.locator("input[type=file]").set_input_files(steps.photo_files(folder, whole=4))
     rows = walk.page.locator(".upload-row")
