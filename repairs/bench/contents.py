@@ -1,4 +1,4 @@
-"""A case as a table of contents: each room one line, with its sign, its state and its one figure."""
+"""A case as a table of contents: a line for each room, its sign, its state and one figure."""
 
 from __future__ import annotations
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from fontTools.pens.recordingPen import DecomposingRecordingPen
@@ -33,12 +34,13 @@ LETTERS = frozenset(
 MORE_LETTERS = frozenset((*range(0x100, 0x250), *range(0x1E00, 0x1F00))) - LETTERS
 NARROW_SPACE, ARROWS = 0x202F, (0x2190, 0x2191, 0x2192, 0x2193, 0x2032)
 FEATURES = ("kern", "mark", "ccmp", "locl", "tnum", "frac")
+MIDDLE, RADIUS = (400.0, 350.0), 300.0
 FAMILY, FULL_NAME, UNIQUE, POSTSCRIPT, TYPOGRAPHIC = 1, 4, 3, 6, 16  # of the OpenType name table
 
 
 @dataclass(frozen=True)
 class Face:
-    """One face to cut: its source, its name, and how heavy its signs are drawn (units of the em)."""
+    """One face to cut: its source, its name, how heavy its signs are drawn (units of the em)."""
 
     name: str
     family: str
@@ -153,52 +155,60 @@ def _draw_signs(font: TTFont, stroke: float) -> None:
 
 
 def _signs(stroke: float) -> dict[int, tuple[Drawing, int]]:
-    middle, radius = (400.0, 350.0), 300.0
-
-    def full(pen: TTGlyphPen) -> None:
-        _ring(pen, middle, radius)
-
-    def empty(pen: TTGlyphPen) -> None:
-        _ring(pen, middle, radius)
-        _ring(pen, middle, radius - stroke, is_hole=True)
-
-    def half(pen: TTGlyphPen) -> None:
-        empty(pen)
-        turns = [math.pi / 2 + math.pi * step / 14 for step in range(14, -1, -1)]
-        inner = radius - stroke / 2
-        _polygon(
-            pen,
-            [(middle[0] + inner * math.cos(a), middle[1] + inner * math.sin(a)) for a in turns],
-        )
-
-    def cross(pen: TTGlyphPen) -> None:
-        _bar(pen, (140, 90), (660, 610), stroke * 1.25)
-        _bar(pen, (140, 610), (660, 90), stroke * 1.25)
-
-    def tick(pen: TTGlyphPen) -> None:
-        _bar(pen, (95, 330), (320, 105), stroke * 1.25)
-        _bar(pen, (270, 120), (690, 610), stroke * 1.25)
-
-    def sharp(pen: TTGlyphPen) -> None:
-        for x, top in ((170, 720), (330, 760)):
-            _bar(pen, (x, -60), (x, top), stroke * 0.62)
-        for y in (210, 450):
-            _bar(pen, (70, y), (430, y + 70), stroke * 0.95)
-
-    def flat(pen: TTGlyphPen) -> None:
-        _bar(pen, (110, 0), (110, 780), stroke * 0.7)
-        _ring(pen, (210, 190), 190)
-        _ring(pen, (200, 190), 190 - stroke, is_hole=True)
-
-    return {
-        0x25CF: (full, 800),
-        0x25CB: (empty, 800),
-        0x25D0: (half, 800),
-        0x2715: (cross, 800),
-        0x2713: (tick, 800),
-        0x266F: (sharp, 500),
-        0x266D: (flat, 440),
+    """How each sign is drawn, and how wide it stands (units of the em)."""
+    drawings: dict[int, tuple[Callable[[TTGlyphPen, float], None], int]] = {
+        0x25CF: (_full, 800),
+        0x25CB: (_empty, 800),
+        0x25D0: (_half, 800),
+        0x2715: (_cross, 800),
+        0x2713: (_tick, 800),
+        0x266F: (_sharp, 500),
+        0x266D: (_flat, 440),
     }
+    return {
+        point: (partial(drawing, stroke=stroke), advance)
+        for point, (drawing, advance) in drawings.items()
+    }
+
+
+def _full(pen: TTGlyphPen, stroke: float) -> None:
+    _ring(pen, MIDDLE, RADIUS)
+
+
+def _empty(pen: TTGlyphPen, stroke: float) -> None:
+    _ring(pen, MIDDLE, RADIUS)
+    _ring(pen, MIDDLE, RADIUS - stroke, is_hole=True)
+
+
+def _half(pen: TTGlyphPen, stroke: float) -> None:
+    _empty(pen, stroke)
+    turns = [math.pi / 2 + math.pi * step / 14 for step in range(14, -1, -1)]
+    inner = RADIUS - stroke / 2
+    points = [(MIDDLE[0] + inner * math.cos(a), MIDDLE[1] + inner * math.sin(a)) for a in turns]
+    _polygon(pen, points)
+
+
+def _cross(pen: TTGlyphPen, stroke: float) -> None:
+    _bar(pen, (140, 90), (660, 610), stroke * 1.25)
+    _bar(pen, (140, 610), (660, 90), stroke * 1.25)
+
+
+def _tick(pen: TTGlyphPen, stroke: float) -> None:
+    _bar(pen, (95, 330), (320, 105), stroke * 1.25)
+    _bar(pen, (270, 120), (690, 610), stroke * 1.25)
+
+
+def _sharp(pen: TTGlyphPen, stroke: float) -> None:
+    for x, top in ((170, 720), (330, 760)):
+        _bar(pen, (x, -60), (x, top), stroke * 0.62)
+    for y in (210, 450):
+        _bar(pen, (70, y), (430, y + 70), stroke * 0.95)
+
+
+def _flat(pen: TTGlyphPen, stroke: float) -> None:
+    _bar(pen, (110, 0), (110, 780), stroke * 0.7)
+    _ring(pen, (210, 190), 190)
+    _ring(pen, (200, 190), 190 - stroke, is_hole=True)
 
 
 def _ring(pen: TTGlyphPen, middle: Point, radius: float, *, is_hole: bool = False) -> None:

@@ -14,6 +14,7 @@ from django.conf import settings
 
 CSS = Path(settings.BASE_DIR) / "repairs" / "static" / "repairs" / "css"
 TEXT, SIGN = 4.5, 3.0
+WORDS = ("ink", "pencil", "blue", "red", "moss")
 TEXT_PAIRS = [
     *(
         (fore, back)
