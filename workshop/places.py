@@ -8,6 +8,7 @@ from workshop.env import env_str
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(env_str("SAUTEREAU_DATA") or BASE_DIR / ".data").resolve()
-STATIC = DATA_DIR / "static"
+STATIC = DATA_DIR / "static"  # what pages fetch, gathered by a server at its start
+BUNDLED = DATA_DIR / "bundled"
 LOCALE = BASE_DIR / "repairs" / "locale"
 SECRET_NAME, SECRET_FILE = "SAUTEREAU_SECRET_KEY", DATA_DIR / "secret-key"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from workshop.catalogue import compile_catalogues
 from workshop.env import env_str, make_secret
-from workshop.places import DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
+from workshop.places import BUNDLED, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
 
 
 def prepare() -> None:
@@ -17,5 +17,6 @@ def prepare() -> None:
     compile_catalogues(LOCALE)
     DATA_DIR.mkdir(parents=True, exist_ok=True)
     STATIC.mkdir(exist_ok=True)
+    BUNDLED.mkdir(exist_ok=True)
     if not env_str(SECRET_NAME):
         make_secret(SECRET_FILE)

@@ -11,7 +11,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
-from workshop.places import BASE_DIR, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
+from workshop.places import BASE_DIR, BUNDLED, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
 
 DEBUG = env_bool("SAUTEREAU_DEBUG")
 SECRET_KEY = env_secret(SECRET_NAME, kept_in=SECRET_FILE)
@@ -40,6 +40,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "repairs.screens.middleware.PackingMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -124,6 +125,11 @@ FORMAT_MODULE_PATH = ["repairs.formats"]
 
 STATIC_URL = "static/"
 STATIC_ROOT = STATIC
+STATICFILES_DIRS = [BUNDLED]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "repairs.screens.static_files.HouseStatic"},
+}
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "media"
 FIXTURES = BASE_DIR / "fixtures"

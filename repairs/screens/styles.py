@@ -22,3 +22,5 @@ STYLES = (
 )
 # Of the letters, those that every page shows in its first line.
 FIRST_LETTERS = ("atelier-text-400", "atelier-engraved-600")
+# All of them as one sheet, when a server has gathered what pages fetch.
+BUNDLE = "repairs/css/house.css"
