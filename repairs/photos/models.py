@@ -16,7 +16,7 @@ from repairs.language.text import labelled
 from repairs.photos.darkroom import SIZES
 from repairs.storage import files as store
 
-SCREEN_PX, PRINT_PX, THUMB_PX = SIZES
+SCREEN_PX, PRINT_PX, PHONE_PX, THUMB_PX = SIZES
 
 REFUSALS = {
     "empty": _("it is empty. Take the photo again or send it once more."),
@@ -151,6 +151,11 @@ class Photo(models.Model):
     def thumb_address(self) -> str:
         """Where the small picture of lists is fetched."""
         return self.address(THUMB_PX)
+
+    @property
+    def phone_address(self) -> str:
+        """Where the picture as wide as a phone is fetched."""
+        return self.address(PHONE_PX)
 
     @property
     def screen_address(self) -> str:

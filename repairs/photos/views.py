@@ -175,8 +175,10 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
     row = get_object_or_404(case.photos.select_related("original"), number=photo)
     if size not in SIZES or row.original is None:
         raise Http404
-    path = store.path_of(row.original.derivative(size))
-    if not path.exists():
+    # A photo that was developed before a size was added is served at its next larger one.
+    larger = [store.path_of(row.original.derivative(px)) for px in reversed(SIZES) if px >= size]
+    path = next((path for path in larger if path.exists()), None)
+    if path is None:
         raise Http404
     name = get_valid_filename(f"{case.number}-{row.number}-{size}.jpg")
     answer = FileResponse(path.open("rb"), content_type="image/jpeg", filename=name)
