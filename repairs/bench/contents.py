@@ -129,7 +129,7 @@ def _outside(name: str, wrong: list[ReadingLine]) -> RoomLine:
     if others := len(wrong) - 1:
         more = ngettext("%(count)s other too", "%(count)s others too", others) % {"count": others}
         state = f"{state}, {more}"
-    figure = f"{row.value} {row.unit}".strip() if row else ""
+    figure = row.value if row else ""
     return _line("readings", name, WRONG, state, figure)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.photos.faces import faces_of_cases, faces_of_instruments
+from repairs.photos.models import PHONE_PX
 from repairs.photos.overlay import marks_svg
 from repairs.screens.filters import in_twos, register
 
@@ -42,6 +43,12 @@ def case_faces(cases: Iterable[Any]) -> Mapping[str, str]:
 def instrument_faces(instruments: Iterable[Any]) -> Mapping[str, str]:
     """Addresses of the small pictures of a list of instruments, by number, in one query."""
     return faces_of_instruments(instrument.number for instrument in instruments)
+
+
+@register.simple_tag
+def instrument_face(instrument: Any) -> str:
+    """The address of its picture as wide as a phone; empty when it was never shot."""
+    return faces_of_instruments([instrument.number], PHONE_PX).get(instrument.number, "")
 
 
 @register.simple_tag
