@@ -22,6 +22,7 @@ from repairs.photos.models import Original, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper, PaperDraft
 from repairs.procedures.models import ProcedureVersion
+from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
@@ -63,6 +64,7 @@ __all__ = [
     "LogHead",
     "LogSalt",
     "MaterialUse",
+    "Measured",
     "MoveDone",
     "NewPart",
     "Option",

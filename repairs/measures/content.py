@@ -116,7 +116,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
     return ConditionReport(
         case_number="2026-017",
         instrument_number="I-0042",
-        instrument="Wheel fiddle with guitar-shaped body",
+        instrument="Wheel fiddle (hurdy-gurdy) with guitar-shaped body",
         owner="Adèle Varennes",
         cover=photos[0] if photos else None,
         worst=findings[:3],

@@ -18,7 +18,7 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
-from repairs.photos.models import REFUSALS, Photo
+from repairs.photos.models import REFUSALS, Photo, views_taken
 from repairs.photos.upload_models import Upload
 from repairs.storage import files as store
 
@@ -37,7 +37,7 @@ def photos_add(request: SignedInRequest, number: str) -> HttpResponse:
         _take_whole_files(request, case, form.cleaned_data)
         return redirect("photos:add", case.number)
     recent = case.photos.filter(withdrawn_at=None).select_related("original").order_by("-number")
-    taken = set(case.photos.present().values_list("view", flat=True))
+    taken = views_taken(case.photos.present())
     facts = {
         "case": case,
         "form": form,
@@ -64,6 +64,7 @@ def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, An
                 size_bytes=file.size,
                 phase=chosen["phase"],
                 view=chosen["view"],
+                carries=chosen["carries"],
             ),
             at=timezone.now(),
         )
@@ -112,6 +113,7 @@ def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
             modified=said["modified"],
             phase=said["phase"],
             view=said["view"],
+            carries=said["carries"],
         ),
         at=timezone.now(),
     )
@@ -189,7 +191,7 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
 @needs("record")
 @require_POST
 def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
-    """Change phase, view or caption."""
+    """Change phase, view or caption, or what lies in the picture."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.photos, number=photo)
     row.case = case

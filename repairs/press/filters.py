@@ -8,6 +8,7 @@ import segno
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from repairs.language.text import own_name
 from repairs.press.kinds import label_of
 from repairs.screens.filters import register
 
@@ -20,6 +21,12 @@ def qr(text: str, label: str = "") -> SafeString:
     opening, rest = svg.split(">", 1)
     title = f"<title>{escape(label or text)}</title>"
     return mark_safe(f'{opening} role="img">{title}{rest}')  # noqa: S308 - modules and a label
+
+
+@register.filter
+def language_name(code: str) -> str:
+    """The language of a paper by its name: a reader is not told a code."""
+    return own_name(code)
 
 
 @register.filter

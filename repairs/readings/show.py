@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from repairs.language.text import rounded
 from repairs.readings.actions import Computed, verdict_of
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
-from repairs.readings.sheets.base import Advice, FigureValue, Sheet
+from repairs.readings.sheets.base import Advice, FigureValue, Sheet, Text
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
@@ -58,9 +59,18 @@ def digits(value: float | None, places: int) -> str:
     return "" if value is None else rounded(value, places)
 
 
+# Units that are kept as a code, and read as words.
+UNITS: Mapping[str, Text] = {"1/min": gettext_lazy("turns/min")}
+
+
+def unit_words(unit: str) -> str:
+    """A kept unit as people write it."""
+    return str(UNITS.get(unit, unit))
+
+
 def limit_words(lower: float | None, upper: float | None, unit: str) -> str:
     """“at most 0.1 mm”, “from 1 to 2 mm”; empty when there is none."""
-    ends = {"lower": _short(lower), "upper": _short(upper), "unit": unit}
+    ends = {"lower": _short(lower), "upper": _short(upper), "unit": unit_words(unit)}
     if lower is not None and upper is not None:
         return _("from %(lower)s to %(upper)s %(unit)s") % ends
     if upper is not None:
@@ -141,7 +151,7 @@ def _verdict_row(sheet: Sheet, verdict: Verdict, spec: FigureValue | None) -> Fi
     return FigureRow(
         verdict.figure,
         label,
-        f"{digits(verdict.value, places)} {verdict.unit}".strip(),
+        f"{digits(verdict.value, places)} {unit_words(verdict.unit)}".strip(),
         digits(verdict.u, places),
         limit_words(verdict.lower, verdict.upper, verdict.unit),
         source_words(verdict.source),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from repairs.readings import house_views, views
+from repairs.readings import house_views, measured_views, views
 
 urlpatterns = [
     path("cases/<str:number>/readings/", views.choose, name="choose"),
@@ -11,6 +11,11 @@ urlpatterns = [
     path("cases/<str:number>/readings/<int:reading>/", views.detail, name="detail"),
     path("cases/<str:number>/readings/<int:reading>/anew/", views.recompute, name="recompute"),
     path("cases/<str:number>/readings/<int:reading>/withdraw/", views.withdraw, name="withdraw"),
+    path(
+        "cases/<str:number>/findings/<int:finding>/measured/",
+        measured_views.measured,
+        name="measured",
+    ),
     path("house/tools/", house_views.tools, name="tools"),
     path("house/limits/", house_views.limits, name="limits"),
     path("house/limits/<slug:gauge>/<slug:figure>/", house_views.limit_edit, name="limit_edit"),

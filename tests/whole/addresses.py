@@ -102,6 +102,7 @@ TABLE = {
     "readings:take": page("record"),
     "readings:try": post("record", status=200),
     "readings:detail": page("view"),
+    "readings:measured": post("record"),
     "readings:recompute": post("record"),
     "readings:withdraw": post("record"),
     "readings:diagnosis": page("view"),

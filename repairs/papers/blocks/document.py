@@ -35,6 +35,7 @@ class FindingBlock:
     cause: str
     note: str
     photos: tuple[int, ...]
+    readings: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:

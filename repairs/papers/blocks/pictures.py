@@ -17,6 +17,7 @@ from repairs.papers.blocks.treatment_document import PairBlock
 from repairs.photos.models import PRINT_PX, Photo
 from repairs.photos.overlay import Mark
 from repairs.photos.pairs import Pair, pair_of, view_pairs
+from repairs.readings.measured import measured_numbers
 
 Blocks = Mapping[int, FindingBlock]
 
@@ -63,11 +64,18 @@ def photo_numbers(photos: Iterable[Photo]) -> Mapping[int, list[int]]:
 
 def finding_blocks(findings: Iterable[Finding], photos: Sequence[Photo]) -> dict[int, FindingBlock]:
     """Each finding as a paper shows it, by its id."""
+    rows = list(findings)
     numbers = photo_numbers(photos)
-    return {one.pk: _finding_block(one, numbers.get(one.pk, [])) for one in findings}
+    measured = measured_numbers(one.pk for one in rows)
+    return {
+        one.pk: _finding_block(one, numbers.get(one.pk, []), measured.get(one.pk, ()))
+        for one in rows
+    }
 
 
-def _finding_block(finding: Finding, photos: Iterable[int]) -> FindingBlock:
+def _finding_block(
+    finding: Finding, photos: Iterable[int], readings: Iterable[int]
+) -> FindingBlock:
     return FindingBlock(
         number=finding.number,
         part=finding.part.label(),
@@ -83,6 +91,7 @@ def _finding_block(finding: Finding, photos: Iterable[int]) -> FindingBlock:
         cause=finding.cause_label,
         note=finding.note,
         photos=tuple(photos),
+        readings=tuple(readings),
     )
 
 

@@ -22,7 +22,7 @@ class Cell:
 
     key: str
     label: Text
-    unit: str = ""
+    unit: Text = ""
     kind: Kind = "number"
     required: bool = True
     least: float | None = None

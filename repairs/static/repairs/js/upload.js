@@ -64,7 +64,8 @@ class Uploads {
   add(files) {
     const { dataset, elements } = this.form;
     const urls = { begin: dataset.begin, send: dataset.send };
-    const labels = { phase: elements.phase?.value ?? "", view: elements.view?.value ?? "" };
+    const chosen = (name) => elements[name]?.value ?? "";
+    const labels = { phase: chosen("phase"), view: chosen("view"), carries: chosen("carries") };
     const twice = [];
     for (const file of files) {
       if (this.#holds(file)) {
