@@ -61,7 +61,8 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
         answer = _post(request, sheet, form, raw, facts)
         if answer is not None:
             return answer
-    facts["table"] = table_of(sheet, raw, facts.get("problems", ()))
+    kind = case.instrument.pattern
+    facts["table"] = table_of(sheet, raw, facts.get("problems", ()), kind)
     facts["forbidden"] = bool(sheet.needs) and getattr(case, sheet.needs) != Case.Leave.YES
     status = 200 if request.method == "GET" or "try" in request.POST else 422
     return render(request, "readings/take.html", facts, status=status)
