@@ -19,6 +19,8 @@ STYLES = (
     "money",
     "readings",
     "tagger",
+    "drawings",
+    "maps",
 )
 # Of the letters, those that every page shows in its first line.
 FIRST_LETTERS = ("atelier-text-400", "atelier-engraved-600")
