@@ -21,6 +21,7 @@ from repairs.people.models import Client, DataConsent, User
 from repairs.photos.models import Original, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.proof_models import PaperProof
 from repairs.procedures.models import ProcedureVersion
 from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
@@ -72,6 +73,7 @@ __all__ = [
     "Original",
     "Paper",
     "PaperDraft",
+    "PaperProof",
     "Part",
     "PartLook",
     "Payment",
