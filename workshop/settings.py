@@ -5,6 +5,7 @@ Reading them changes nothing: what must be there first is made by ``workshop/pre
 
 from __future__ import annotations
 
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import dj_database_url
