@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     beside_former_release = True
 
     dependencies = [
-        ('repairs', '0015_payments'),
+        ('repairs', '0016_left_handed'),
     ]
 
     operations = [

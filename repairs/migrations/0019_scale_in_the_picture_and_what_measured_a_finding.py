@@ -18,7 +18,7 @@ class Migration(migrations.Migration):
     beside_former_release = True
 
     dependencies = [
-        ('repairs', '0015_payments'),
+        ('repairs', '0018_proofs_of_papers'),
     ]
 
     operations = [
