@@ -14,6 +14,7 @@ STYLES = (
     "signs",
     "tables",
     "forms",
+    "counter",
     "plate",
     "bench",
     "money",

@@ -227,7 +227,7 @@ def test_first_the_owner_or_the_instrument_is_looked_for(client, send, vielle):
     assert vielle.owner.name in empty
     assert reverse("cases:take_in", args=[vielle.number]) in found
     assert "Nobody is found." in missed
-    assert reverse("people:client_add") + "?name=Z%C3%A9phyrine" in missed
+    assert reverse("cases:new") + "?name=Z%C3%A9phyrine" in missed
 
 
 def test_an_intake_is_mended_and_keeps_its_number(client, armand, case):
