@@ -107,7 +107,7 @@ def _told() -> dict[str, dict[str, Any]]:
         "limits": {
             "name": _("Limits"),
             "why": _(
-                "Readings are held against them. The usual ones come along, with their source."
+                "Readings are held against them. The usual ones are there, with their source."
             ),
             "address": reverse("readings:limits"),
             "link": _("Look at the limits"),
@@ -115,9 +115,7 @@ def _told() -> dict[str, dict[str, Any]]:
         },
         "people": {
             "name": _("Who works here"),
-            "why": _(
-                "Each signs in under their own name; the log and the papers say who did what."
-            ),
+            "why": _("Each signs in under a name of their own; the log says who did what."),
             "address": reverse("people:user_add"),
             "link": _("Let someone in"),
             "stays": _("I work alone"),

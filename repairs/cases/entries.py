@@ -14,12 +14,11 @@ from repairs.screens.entries import Entry, Group, names
 TALK = Group(
     _("What is said and seen"),
     (
-        Entry("reason", wide=True),
-        Entry("owner_words", lines=3, wide=True),
+        Entry("reason"),
+        Entry("place"),
+        Entry("owner_words", lines=2, wide=True),
         Entry("state_at_intake", lines=3, wide=True),
         Entry("received_items", lines=2, wide=True),
-        Entry("place"),
-        Entry("promised_on"),
     ),
 )
 LEAVE = Group(
@@ -33,22 +32,26 @@ LEAVE = Group(
     ),
 )
 BRINGER = Group(
-    _("Who brings it"),
+    _("Who brings it, value"),
     (
         Entry("bringer_name"),
         Entry("bringer_contact"),
         Entry("bringer_may_agree"),
         Entry("title_proof"),
+        Entry("insured_value"),
+        Entry("liability"),
     ),
 )
-VALUE = Group(
-    _("Value and liability"),
-    (Entry("insured_value"), Entry("liability"), Entry("review_on")),
+DAYS = Group(
+    _("Days, air of the room"),
+    (
+        Entry("received_at"),
+        Entry("promised_on"),
+        Entry("review_on"),
+        Entry("room_t_c"),
+        Entry("room_rh_pct"),
+    ),
 )
-MOMENT = Group(
-    _("When, and the air of the room"),
-    (Entry("received_at"), Entry("room_t_c"), Entry("room_rh_pct")),
-)
-FOLDED = (LEAVE, BRINGER, VALUE, MOMENT)
+FOLDED = (LEAVE, BRINGER, DAYS)
 GROUPS = (TALK, *FOLDED)
 INTAKE_FIELDS = names(GROUPS)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.utils.dateparse import parse_datetime
+from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.formats import date_format
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -59,7 +59,8 @@ def _leaves(form: forms.BaseForm) -> str:
 
 
 def _bringer(form: forms.BaseForm) -> str:
-    return str(form["bringer_name"].value() or _("the owner in person"))
+    who = str(form["bringer_name"].value() or _("the owner in person"))
+    return f"{who} · {_value(form)}"
 
 
 def _value(form: forms.BaseForm) -> str:
@@ -71,20 +72,27 @@ def _value(form: forms.BaseForm) -> str:
     except forms.ValidationError:
         words = value
     unit = form.fields["insured_value"].widget.attrs.get("data-unit", "")
-    return _("insured for %(value)s") % {"value": f"{words} {unit}".strip()}
+    return f"{words} {unit}".strip()
 
 
-def _moment(form: forms.BaseForm) -> str:
+def _days(form: forms.BaseForm) -> str:
     moment: Any = form["received_at"].value()
     if isinstance(moment, str):
-        moment = _read(moment)
-    return date_format(moment, "SHORT_DATETIME_FORMAT") if moment else ""
+        moment = _read(moment, parse_datetime)
+    received = date_format(moment, "SHORT_DATETIME_FORMAT") if moment else "—"
+    promised: Any = form["promised_on"].value()
+    if isinstance(promised, str):
+        promised = _read(promised, parse_date)
+    if not promised:
+        return received
+    day = date_format(promised, "SHORT_DATE_FORMAT")
+    return f"{received} · {_('promised for %(day)s') % {'day': day}}"
 
 
-def _read(words: str) -> Any:
-    """The moment as the browser's picker sent it; None when it is none."""
+def _read(words: str, parse: Callable[[str], Any]) -> Any:
+    """The moment or day as the browser's picker sent it; None when it is none."""
     try:
-        return parse_datetime(words)
+        return parse(words)
     except ValueError:
         return None
 
@@ -92,6 +100,5 @@ def _read(words: str) -> Any:
 _STATES: Mapping[str, Callable[[forms.BaseForm], str]] = {
     "leaves": _leaves,
     "bringer_name": _bringer,
-    "insured_value": _value,
-    "received_at": _moment,
+    "received_at": _days,
 }

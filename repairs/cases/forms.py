@@ -48,6 +48,8 @@ class IntakeForm(forms.ModelForm):
             least="0",
             most="99999999",
         )
+        self.fields["owner_words"].help_text = ""
+        self.fields["state_at_intake"].help_text = _("It stands on the receipt.")
         for name in set(LEAVES) - set(self.instance.leaves_asked):
             del self.fields[name]
         if not is_cottoned(self.instance.instrument.pattern):

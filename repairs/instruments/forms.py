@@ -33,7 +33,7 @@ MOST_KEYS, MOST_MASS_G = 200, 500_000
 
 
 class NamedInstrumentForm(forms.ModelForm):
-    """What an instrument is known by. One that may be the same is offered before a second is made."""
+    """What an instrument is known by. One alike is offered before a second is entered."""
 
     really_new = forms.BooleanField(
         label=_("This is another instrument: enter it all the same"), required=False
@@ -86,6 +86,7 @@ class CounterInstrumentForm(NamedInstrumentForm):
     class Meta:
         model = Instrument
         fields = ["kind", "maker", "date_text", "declared_value"]
+        help_texts = {"date_text": _("1771, c. 1720")}
 
 
 class InstrumentForm(NamedInstrumentForm):

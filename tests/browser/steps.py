@@ -56,7 +56,7 @@ def take_in(walk: Walk, reason: str = "survey") -> str:
     unfold(walk, "What may be done with it")
     expect(walk.page.locator("#id_leave_decided_by")).to_have_value(OWNER)
     walk.page.locator("[name=may_turn][value=yes]").check()
-    unfold(walk, "When, and the air of the room")
+    unfold(walk, "Days, air of the room")
     walk.fill(room_t_c="18,5", room_rh_pct="46")
     walk.press("Open the case")
     walk.arrive("docket", path=r"/cases/[^/]+/$")

@@ -68,9 +68,7 @@ class Hand:
     def page(self, name: str) -> None:
         """Arrive on a page, and add how many screens of the phone it is long."""
         self.walk.arrive(name)
-        height, screen = self.walk.page.evaluate(
-            "[document.documentElement.scrollHeight, window.innerHeight]"
-        )
+        height, screen = self.walk.page.evaluate("[document.body.offsetHeight, innerHeight]")
         self.screens += height / screen
 
 

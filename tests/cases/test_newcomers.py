@@ -139,8 +139,7 @@ def test_a_folded_group_says_what_holds_and_opens_on_a_mistake(client, send, vie
     address = reverse("cases:take_in", args=[vielle.number])
     page = " ".join(text_of(client.get(address)).split())
     assert "not decided: ask first" in page
-    assert "the owner in person" in page
-    assert "insured for 6800 EUR" in page
+    assert "the owner in person · 6800 EUR" in page
     assert '<details class="room" open>' not in page
 
     answer = client.post(address, typed(room_rh_pct="101"))
