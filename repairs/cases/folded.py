@@ -8,11 +8,11 @@ from typing import Any
 
 from django import forms
 from django.utils.dateparse import parse_date, parse_datetime
-from django.utils.formats import date_format
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import LEAVES, Case
+from repairs.language.dates import day_words, moment_words
 from repairs.language.text import labelled
 from repairs.screens.entries import BoundEntry, Group, bound_groups
 from repairs.screens.fields import read_decimal
@@ -79,14 +79,13 @@ def _days(form: forms.BaseForm) -> str:
     moment: Any = form["received_at"].value()
     if isinstance(moment, str):
         moment = _read(moment, parse_datetime)
-    received = date_format(moment, "SHORT_DATETIME_FORMAT") if moment else "—"
+    received = moment_words(moment) or "—"
     promised: Any = form["promised_on"].value()
     if isinstance(promised, str):
         promised = _read(promised, parse_date)
     if not promised:
         return received
-    day = date_format(promised, "SHORT_DATE_FORMAT")
-    return f"{received} · {_('promised for %(day)s') % {'day': day}}"
+    return f"{received} · {_('promised for %(day)s') % {'day': day_words(promised)}}"
 
 
 def _read(words: str, parse: Callable[[str], Any]) -> Any:

@@ -62,7 +62,7 @@ def take_in(request: SignedInRequest, instrument: str) -> HttpResponse:
         case = actions.receive(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(
             request,
-            _("Case %(number)s is open. Next: the receipt, then the photos.")
+            _("Case %(number)s is open. Next: the photos, then the receipt.")
             % {"number": case.number},
         )
         return redirect(case)

@@ -14,12 +14,12 @@ STYLES = (
     "signs",
     "tables",
     "forms",
-    "counter",
     "plate",
     "bench",
     "money",
     "readings",
     "tagger",
+    "counter",
 )
 # Of the letters, those that every page shows in its first line.
 FIRST_LETTERS = ("atelier-text-400", "atelier-engraved-600")

@@ -52,7 +52,10 @@ class MaterialForm(forms.ModelForm):
 
     def __init__(self, *args: Any, procedure: Procedure, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.usual = [in_language(words) for words in procedure.materials]
+        usual = procedure.materials
+        if self.instance.intervention_id:
+            usual = procedure.materials_for(self.instance.intervention.case.instrument.pattern)
+        self.usual = [in_language(words) for words in usual]
         self.fields["name"].widget.attrs["list"] = "usual-materials"
         if "glue_temperature" not in procedure.asks:
             self.fields["glue_t_c"].help_text = _("Only where a warm glue was used.")

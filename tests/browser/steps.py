@@ -40,7 +40,7 @@ def enter_instrument(walk: Walk) -> None:
     """A wheel fiddle on a lute back, dated by a range."""
     walk.choose(kind="vielle_lute")
     walk.fill(maker=MAKER, date_text="1650–1720", declared_value="6800")
-    walk.press("Go on")
+    walk.press("Continue")
 
 
 def take_in(walk: Walk, reason: str = "survey") -> str:

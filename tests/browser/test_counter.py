@@ -95,7 +95,7 @@ def take_in(hand: Hand) -> None:
     )
     hand.choose(kind="vielle_lute")
     hand.fill(maker=steps.MAKER, date_text="1650–1720", declared_value="6800")
-    hand.tap("Go on")
+    hand.tap("Continue")
     hand.page("intake")
     hand.fill(
         owner_words="Elle grogne une fois par tour.",

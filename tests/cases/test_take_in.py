@@ -123,7 +123,7 @@ def test_an_intake_opens_case_steps_custody_and_log_together(client, send, viell
     assert (link.holder, link.place, link.until) == ("workshop", "Shelf 2", None)
     assert case.moves.get().step == "taken_in"
     assert LogEntry.objects.get(verb="case.taken_in").subject == case.log_key
-    assert "Next: the receipt, then the photos." in client.get(answer["Location"]).text
+    assert "Next: the photos, then the receipt." in client.get(answer["Location"]).text
 
 
 def test_the_form_warns_when_the_instrument_is_still_here(client, send, vielle):
