@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from django import forms
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
 from repairs.people.house_forms import FirstHouseForm, FirstRatesForm
@@ -21,22 +21,74 @@ from repairs.people.models import User
 from repairs.readings.models import HouseLimit, Tool
 
 FORMS: Mapping[str, type[forms.ModelForm]] = {"house": FirstHouseForm, "rates": FirstRatesForm}
-MAY_STAY = ("rates", "limits", "people")  # what is delivered is enough for a house that works alone
+Text = str | Promise
+
+
+@dataclass(frozen=True)
+class StepWords:
+    """What a step is for, and the page that it is done on when no short form does.
+
+    ``stays`` is said by whom what is delivered is enough.
+    """
+
+    name: Text
+    why: Text
+    page: str = ""
+    link: Text = ""
+    stays: Text = ""
+
+
+STEPS: Mapping[str, StepWords] = {
+    "house": StepWords(_("Name and address"), _("They stand at the head of every paper.")),
+    "rates": StepWords(
+        _("What an hour costs"),
+        _("Estimates and invoices reckon with it. Each may still say another rate."),
+        stays=_("It stays as it is"),
+    ),
+    "tools": StepWords(
+        _("Measuring tools"),
+        _("Reports name the tool of a reading, how finely it reads and its last check."),
+        "readings:tools",
+        _("Enter the tools"),
+    ),
+    "limits": StepWords(
+        _("Limits"),
+        _("Readings are held against them. The usual ones are there, with their source."),
+        "readings:limits",
+        _("Look at the limits"),
+        _("They stay as they are"),
+    ),
+    "people": StepWords(
+        _("Who works here"),
+        _("Each signs in under a name of their own; the log says who did what."),
+        "people:user_add",
+        _("Let someone in"),
+        _("I work alone"),
+    ),
+    "instrument": StepWords(
+        _("The first instrument"),
+        _("Three short pages, then its receipt."),
+        "cases:choose",
+        _("Take it in"),
+    ),
+}
+MAY_STAY = tuple(key for key, words in STEPS.items() if words.stays)
 
 
 @dataclass(frozen=True)
 class StartStep:
-    """One step: what it is for, a short form or the page that it is done on, and its state."""
+    """One step as the house stands: its words, its short form if it has one, and its state."""
 
     key: str
-    name: str
-    why: str
+    words: StepWords
     is_done: bool
-    is_here: bool = False
-    form: forms.ModelForm | None = None
-    address: str = ""
-    link: str = ""
-    stays: str = ""
+    is_here: bool
+    form: forms.ModelForm | None
+
+    @property
+    def address(self) -> str:
+        """The page that it is done on; empty when its form is enough."""
+        return reverse(self.words.page) if self.words.page else ""
 
 
 @dataclass(frozen=True)
@@ -56,17 +108,18 @@ def is_empty() -> bool:
     return not Case.objects.exists()
 
 
-def start(passed: Collection[str], bound: Mapping[str, forms.ModelForm] | None = None) -> Start:
-    """The steps as the house stands; ``bound`` holds a form that was sent and must be mended."""
+def start(passed: Collection[str], sent: Mapping[str, forms.ModelForm] | None = None) -> Start:
+    """The steps as the house stands; ``sent`` holds a form that must be mended."""
     house = House.objects.first()
     done = _done(house, passed)
-    sent = bound or {}
-    here = next(iter(sent), "") or next((key for key in done if not done[key]), "")
-    steps = []
-    for key, told in _told().items():
-        form = sent.get(key) or _form(key, house)
-        steps.append(StartStep(key, is_done=done[key], is_here=key == here, form=form, **told))
-    return Start(tuple(steps))
+    wrong = sent or {}
+    here = next(iter(wrong), "") or next((key for key in done if not done[key]), "")
+    return Start(
+        tuple(
+            StartStep(key, words, done[key], key == here, wrong.get(key) or _form(key, house))
+            for key, words in STEPS.items()
+        )
+    )
 
 
 def _form(key: str, house: House | None) -> forms.ModelForm | None:
@@ -83,47 +136,4 @@ def _done(house: House | None, passed: Collection[str]) -> dict[str, bool]:
         "limits": "limits" in passed or HouseLimit.objects.exists(),
         "people": "people" in passed or User.objects.filter(is_active=True).count() > 1,
         "instrument": Case.objects.exists(),
-    }
-
-
-def _told() -> dict[str, dict[str, Any]]:
-    """Name and purpose of each step, and where it is done when no short form does."""
-    return {
-        "house": {
-            "name": _("Name and address"),
-            "why": _("They stand at the head of every paper."),
-        },
-        "rates": {
-            "name": _("What an hour costs"),
-            "why": _("Estimates and invoices reckon with it. Each may still say another rate."),
-            "stays": _("It stays as it is"),
-        },
-        "tools": {
-            "name": _("Measuring tools"),
-            "why": _("Reports name the tool of a reading, how finely it reads and its last check."),
-            "address": reverse("readings:tools"),
-            "link": _("Enter the tools"),
-        },
-        "limits": {
-            "name": _("Limits"),
-            "why": _(
-                "Readings are held against them. The usual ones are there, with their source."
-            ),
-            "address": reverse("readings:limits"),
-            "link": _("Look at the limits"),
-            "stays": _("They stay as they are"),
-        },
-        "people": {
-            "name": _("Who works here"),
-            "why": _("Each signs in under a name of their own; the log says who did what."),
-            "address": reverse("people:user_add"),
-            "link": _("Let someone in"),
-            "stays": _("I work alone"),
-        },
-        "instrument": {
-            "name": _("The first instrument"),
-            "why": _("Three short pages, then its receipt."),
-            "address": reverse("cases:choose"),
-            "link": _("Take it in"),
-        },
     }

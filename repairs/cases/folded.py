@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -54,7 +55,7 @@ def _leaves(form: forms.BaseForm) -> str:
     decided = {name: said for name, said in answers.items() if said in ("yes", "no")}
     if not decided:
         return _("not decided: ask first")
-    told = (labelled(LEAVES[name], Case.Leave(said).label) for name, said in decided.items())
+    told = (str(labelled(LEAVES[name], Case.Leave(said).label)) for name, said in decided.items())
     return capfirst(", ".join(told))
 
 
@@ -79,6 +80,8 @@ def _days(form: forms.BaseForm) -> str:
     moment: Any = form["received_at"].value()
     if isinstance(moment, str):
         moment = _read(moment, parse_datetime)
+    if moment and timezone.is_naive(moment):
+        moment = timezone.make_aware(moment)  # as the browser's own picker gives it
     received = moment_words(moment) or "—"
     promised: Any = form["promised_on"].value()
     if isinstance(promised, str):
