@@ -198,6 +198,13 @@ def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
 
 
 @deed()
+def name_views(photos: Iterable[Photo], *, by: User, at: dt.datetime) -> None:
+    """Keep the views of several photos of a case, all or none."""
+    for photo in photos:
+        describe(photo, by=by, at=at)
+
+
+@deed()
 def set_withdrawn(photo: Photo, withdrawn: bool, *, by: User, at: dt.datetime) -> None:
     """Take the photo out of the case, or put it back; the original stays kept either way."""
     locked_case(photo.case_id)

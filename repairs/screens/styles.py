@@ -21,6 +21,7 @@ STYLES = (
     "tagger",
     "drawings",
     "maps",
+    "counter",
 )
 # Of the letters, those that every page shows in its first line.
 FIRST_LETTERS = ("atelier-text-400", "atelier-engraved-600")

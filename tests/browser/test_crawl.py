@@ -52,7 +52,7 @@ def test_axe_finds_nothing_at_any_address(
     open_window,
     language,
     scheme,
-    part,  # noqa: F811
+    part,
 ):
     type(helene).objects.filter(pk=helene.pk).update(language=language)
     known = world(helene)
