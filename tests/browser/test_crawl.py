@@ -47,7 +47,7 @@ PAGES = sorted(
 @pytest.mark.parametrize("language", ["fr", "en"])
 def test_axe_finds_nothing_at_any_address(
     threads_database,
-    world,
+    world,  # noqa: F811
     helene,
     open_window,
     language,
