@@ -19,6 +19,7 @@ STYLES = (
     "money",
     "readings",
     "tagger",
+    "look",
 )
 # Of the letters, those that every page shows in its first line.
 FIRST_LETTERS = ("atelier-text-400", "atelier-engraved-600")
