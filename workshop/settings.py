@@ -65,8 +65,9 @@ TEMPLATES = [
         "OPTIONS": {
             "libraries": {
                 f"{room}_words": f"repairs.{room}.filters"
-                for room in ("screens", "press", "photos", "findings", "readings")
-            },
+                for room in ("screens", "press", "instruments", "photos", "findings", "readings")
+            }
+            | {"drawings": "repairs.screens.drawing_tags"},
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.template.context_processors.i18n",

@@ -9,6 +9,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from repairs.charts.mirror import mirrored
+from repairs.charts.svg import Chart
 from repairs.language.text import rounded
 from repairs.readings.actions import Computed, verdict_of
 from repairs.readings.models import Prescription, Reading, Result, Verdict
@@ -83,7 +85,8 @@ def saved(reading: Reading, before: Reading | None = None) -> Shown:
     if result is None:
         return Shown(title, reading.subject, "", "", (), (), (), reading.not_permitted)
     given = _given(sheet, reading.raw)
-    chart = sheet.chart(given, result.output, *_of_before(sheet, before))
+    drawn = sheet.chart(given, result.output, *_of_before(sheet, before))
+    chart = _as_held(sheet, drawn, left_handed=reading.case.instrument.left_handed)
     return Shown(
         title,
         reading.subject,
@@ -155,9 +158,15 @@ def _verdict_row(sheet: Sheet, verdict: Verdict, spec: FigureValue | None) -> Fi
     )
 
 
-def tried(sheet: Sheet, computed: Computed) -> Shown:
+def _as_held(sheet: Sheet, chart: Chart | None, *, left_handed: bool) -> Chart | None:
+    """The chart as the instrument lies before whoever holds it."""
+    return mirrored(chart) if chart and left_handed and sheet.is_handed else chart
+
+
+def tried(sheet: Sheet, computed: Computed, *, left_handed: bool = False) -> Shown:
     """What the gauge makes of values that are still being typed."""
-    chart = sheet.chart(computed.given, computed.output, None, None)
+    drawn = sheet.chart(computed.given, computed.output, None, None)
+    chart = _as_held(sheet, drawn, left_handed=left_handed)
     return Shown(
         str(sheet.label),
         "",

@@ -8,6 +8,7 @@ from typing import Any
 
 from repairs.readings.parse import Problem
 from repairs.readings.sheets.base import Cell, Sheet
+from repairs.readings.where import Where, drawings_at
 
 
 @dataclass(frozen=True)
@@ -18,6 +19,7 @@ class TypedCell:
     cell: Cell
     typed: str
     problem: str
+    where: Where | None = None
 
     @property
     def words(self) -> str:
@@ -27,10 +29,11 @@ class TypedCell:
 
 @dataclass(frozen=True)
 class Table:
-    """The whole sheet: single cells, heads of the columns, rows of cells."""
+    """The whole sheet: single cells, heads of the columns, where they are taken, rows of cells."""
 
     cells: tuple[TypedCell, ...]
     heads: tuple[Cell, ...]
+    places: tuple[Where, ...]
     rows: tuple[tuple[TypedCell, ...], ...]
 
 
@@ -38,7 +41,13 @@ def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) 
     """Lay out the sheet with what was typed and the problems beside their cells."""
     said = {(p.key, p.row): p.words for p in problems}
     cells = tuple(
-        TypedCell(c.key, c, raw["fields"].get(c.key, ""), said.get((c.key, None), ""))
+        TypedCell(
+            c.key,
+            c,
+            raw["fields"].get(c.key, ""),
+            said.get((c.key, None), ""),
+            _where(sheet, c),
+        )
         for c in sheet.cells
     )
     rows = tuple(
@@ -48,4 +57,18 @@ def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) 
         )
         for n, row in enumerate(raw["rows"], 1)
     )
-    return Table(cells, sheet.columns, rows)
+    return Table(cells, sheet.columns, _places(sheet), rows)
+
+
+def _where(sheet: Sheet, cell: Cell) -> Where | None:
+    drawings = drawings_at(sheet.gauge, cell.key)
+    return Where(str(cell.label), drawings) if drawings else None
+
+
+def _places(sheet: Sheet) -> tuple[Where, ...]:
+    """Where the columns are measured; those that share their drawings stand together."""
+    labels: dict[tuple[str, ...], list[str]] = {}
+    for column in sheet.columns:
+        if where := _where(sheet, column):
+            labels.setdefault(where.drawings, []).append(where.label)
+    return tuple(Where(", ".join(said), drawings) for drawings, said in labels.items())

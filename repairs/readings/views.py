@@ -89,7 +89,8 @@ def _post(
     if "try" not in request.POST and not problems and not facts["doubts"] and form_ok:
         return _save(request, form, raw, computed)
     if computed is not None:
-        facts["shown"] = show.tried(sheet, computed)
+        left_handed = facts["case"].instrument.left_handed
+        facts["shown"] = show.tried(sheet, computed, left_handed=left_handed)
     return None
 
 
@@ -137,12 +138,14 @@ def _save(
 @require_POST
 def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The picture and the figures of values being typed; nothing is kept."""
-    sheet = _sheet_or_404(case_for(request.user, number, to="record"), gauge)
+    case = case_for(request.user, number, to="record")
+    sheet = _sheet_or_404(case, gauge)
     raw = raw_of(sheet, request.POST, request.FILES)
     problems, doubts, computed = _computed(sheet, raw)
     facts: dict[str, Any] = {"problems": problems, "doubts": doubts}
     if computed is not None:
-        facts["shown"] = show.tried(sheet, computed)
+        left_handed = case.instrument.left_handed
+        facts["shown"] = show.tried(sheet, computed, left_handed=left_handed)
     return render(request, "readings/_tried.html", facts)
 
 

@@ -18,6 +18,8 @@ STYLES = (
     "bench",
     "money",
     "readings",
+    "drawings",
+    "maps",
     "tagger",
     "look",
 )

@@ -110,9 +110,10 @@ def _examined(look: Examination | None) -> str:
 
 
 def more(told: Iterable[tuple[str, str, str]]) -> Iterable[Row]:
-    """Fields of the house's own, which no checklist asks for."""
+    """Fields of the house's own, which no checklist asks for: those that say something."""
     for name, label, said in told:
-        yield row_of({"key": name, "label": {language(): label}}, said)
+        if said:
+            yield row_of({"key": name, "label": {language(): label}}, said)
 
 
 def stay_rows(case: Case) -> tuple[Row, ...]:

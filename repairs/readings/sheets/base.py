@@ -80,6 +80,8 @@ class Sheet:
     chart: Callable[[Plain, Plain, Plain | None, Plain | None], Chart | None] = (
         lambda _given, _output, _before, _output_before: None
     )
+    # The picture shows the instrument from a side: of a left-handed one it is the mirror image.
+    is_handed: bool = False
     first_rows: Callable[[Any], list[dict[str, str]]] = lambda _case: []
     warnings: Callable[[Plain], list[Text]] = lambda _output: []
     limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)
