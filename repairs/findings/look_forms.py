@@ -178,7 +178,9 @@ class LooksForm(forms.Form):
     """All parts in one table: looked at, could not be examined (why), or not said."""
 
     STATES = [("", _("not said")), *PartLook.State.choices]
-    inside_why = forms.CharField(label=_("why the inside was not examined"), max_length=200, required=False)
+    inside_why = forms.CharField(
+        label=_("why the inside was not examined"), max_length=200, required=False
+    )
 
     def __init__(self, *args: Any, case: Case, parts: list[Part], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -20,7 +20,6 @@ from repairs.people.access import SignedInRequest, may
 from repairs.photos.forms import DescribeForm
 from repairs.photos.models import Photo
 
-
 MOST_NEAR = 5
 
 

@@ -39,8 +39,8 @@ def post(browser: Browser, url: str, **body: Any) -> Any:
     return browser.generic("POST", url, json.dumps(body).encode(), "application/json")
 
 
-def said(photo: Photo, part: str = "soundboard", **more: Any) -> dict[str, Any]:
-    row = photo.case.instrument.parts.get(key=part)
+def said(photo: Photo, **more: Any) -> dict[str, Any]:
+    row = photo.case.instrument.parts.get(key="soundboard")
     return {"part": row.pk, "term": "crack", "severity": "3", **PLACE} | more
 
 

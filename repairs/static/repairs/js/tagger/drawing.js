@@ -157,6 +157,8 @@ export class Drawing extends EventTarget {
       this.laid = answer.data.laid;
       this.name = this.map.name;
       setText(this.told, say(this.laid ? "look.laid" : "look.lifted"));
+      if (this.laid) this.fold();
+      else this.ask();
       this.dispatchEvent(new Event("laid"));
     } else setText(this.told, answer.error);
     this.#show();

@@ -185,8 +185,9 @@ export class Look {
   // What the server says -----------------------------------------------------------------------
 
   #keptBy({ finding, tag }) {
+    const isNew = this.board.findings.every(({ id }) => id !== finding.id);
+    if (isNew) this.count += 1;
     this.kept.push(finding);
-    this.count += 1;
     this.next = Math.max(this.next, finding.number + 1);
     this.board.adopt(finding, tag);
     this.more.turnTo(finding);
