@@ -6,6 +6,7 @@ from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.findings.laid_models import LaidMap
 from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.models import Finding, FindingTag
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted
@@ -61,6 +62,7 @@ __all__ = [
     "InvoiceDraft",
     "InvoiceSeries",
     "Job",
+    "LaidMap",
     "LogEntry",
     "LogHead",
     "LogSalt",

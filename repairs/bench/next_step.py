@@ -50,9 +50,9 @@ def _photos(docket: Docket, may: May) -> NextStep | None:
 def _findings(docket: Docket, may: May) -> NextStep | None:
     if not may("record"):
         return None
-    address = _address("findings:add", docket["case"])
-    note = _("part by part; what is sound counts as looked at too")
-    return NextStep(_("Look the instrument over"), note, _("Note a finding"), address)
+    note = _("tap on a photo where you see something; what is sound counts as looked at too")
+    address = docket["face"].get_absolute_url()
+    return NextStep(_("Look the instrument over"), note, _("Look over the photos"), address)
 
 
 def _look(docket: Docket, may: May) -> NextStep | None:

@@ -9,6 +9,7 @@ WorkshopError
 ├── ChangedMeanwhileError      someone else saved the same thing first
 ├── HazardNotStandingError     a hazard to be lifted that does not stand (any more)
 ├── NothingExaminedError       a condition report with no part looked at
+├── MapDoesNotLieError         a map of parts that the tapped places of a photo do not fit
 ├── ReasonForNoPhotoError      a condition report without a photo and without a reason
 ├── PaperEmptyError            a paper that would say nothing yet
 ├── PreviewOutdatedError       the case changed after the preview that was to be issued

@@ -18,10 +18,11 @@ STYLES = (
     "bench",
     "money",
     "readings",
-    "tagger",
     "drawings",
     "maps",
+    "tagger",
     "counter",
+    "look",
 )
 # Of the letters, those that every page shows in its first line.
 FIRST_LETTERS = ("atelier-text-400", "atelier-engraved-600")

@@ -101,8 +101,9 @@ def note_finding(walk: Walk, case: str) -> None:
 
 
 def look_at_parts(walk: Walk) -> None:
-    walk.press("Parts looked at", within=walk.section("findings"))
+    walk.press("Everything else", within=walk.section("findings"))
     walk.arrive("parts", path="/look/parts/$")
+    walk.page.locator("details:has(.looks) > summary").click()
     states = walk.page.locator("select[name^=state_]")
     for place in range(states.count() - 1):
         states.nth(place).select_option("looked")

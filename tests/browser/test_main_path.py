@@ -102,12 +102,13 @@ def draw_tags(walk: Walk, case: str) -> None:
     expect(walk.page.locator(".tagger-row")).to_have_count(2)
     expect(walk.page.locator(".tagger-overlay .tagger-tag")).to_have_count(2)
     walk.arrive("photo-tagged")
-    walk.page.locator("main a").first.click()
+    walk.page.locator(".board a").first.click()
     walk.arrive("docket-with-tags", path=rf"/cases/{case}/#photos$")
 
 
 def draw_line(walk: Walk) -> None:
     page = walk.page
+    page.locator(".tagger-more > summary").click()
     page.locator("[data-tool=line]").click()
     stage = page.locator(".tagger-stage")
     stage.scroll_into_view_if_needed()

@@ -99,6 +99,11 @@ TABLE = {
     "findings:parts": page("record"),
     "findings:finish": post("examine"),
     "findings:photo": page("view"),
+    "findings:note_seen": post("record", 200),
+    "findings:more_of": post("record", 200, seen=0, note="It goes on."),
+    "findings:take_back": post("record", 200),
+    "findings:lay_map": post("record", 200, taps={}),
+    "findings:part_map": page("view"),
     "findings:annotations": page("view"),
     "findings:tag_create": post("record", 201, shape="point", points=[[0.5, 0.5]]),
     "findings:tag_change": post("record", 200, points=[[0.1, 0.1], [0.2, 0.2]]),
@@ -191,7 +196,13 @@ TABLE = {
     "bench:search": page("view"),
     "bench:case": page("view"),
 }
-JSON_ROUTES = {"photos:begin", "findings:tag_create", "findings:tag_change"}
+JSON_ROUTES = {
+    "photos:begin",
+    "findings:tag_create",
+    "findings:tag_change",
+    "findings:more_of",
+    "findings:lay_map",
+}
 ROLES = [*Role.values, NOBODY]
 
 

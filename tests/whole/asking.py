@@ -22,6 +22,7 @@ MEANT = {
     "instruments": {"number": "instrument"},
     "wood": {"number": "piece"},
     "photos:send": {"uuid": "upload"},
+    "findings:part_map": {"name": "map"},
     "invoices": {"draft": "bill", "paper": "money_paper"},
     "invoices:export": {"what": "export"},
     "treatment:material_back": {"pk": "material"},

@@ -128,6 +128,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
             "what": "xml",
             "year": last_year.year,
             "export": "fec",
+            "map": "front",
             **work,
         }
 

@@ -6,7 +6,7 @@
  * is "spent" until every finger is lifted, so that the last one sets no vertex by mistake.
  */
 
-import { cornerUnder, distance, shifted, tagUnder, withCorner } from "./geometry.js";
+import { BADGE_RADIUS, cornerUnder, distance, shifted, tagUnder, withCorner } from "./geometry.js";
 
 const DRAG_FROM = 5;
 const REACH = { touch: 20, pen: 12, mouse: 9 };
@@ -81,6 +81,7 @@ export class Pointer {
   #meaning(event, spot) {
     const { board, view } = this;
     if (event.button === 1 || (this.hand && view.zoomed)) return { kind: "pan" };
+    if (board.tool === "look") return this.#looking(event, spot);
     if (board.tool !== "select") return { kind: "vertex" };
     const chosen = board.selected;
     const reach = this.#reach(event);
@@ -102,6 +103,14 @@ export class Pointer {
     board.select(tag);
     board.corner = null;
     return { kind: "tag", tag, before: tag.points };
+  }
+
+  /** A tap says where something is seen; on the number of a tag it chooses that. */
+  #looking(event, spot) {
+    const reach = Math.max(BADGE_RADIUS + 2, this.#reach(event));
+    const drawn = this.overlay.drawn.find(({ badge }) => distance(spot, badge) <= reach);
+    const kind = this.view.zoomed ? "pan" : "tap";
+    return drawn ? { kind, pick: drawn.tag } : { kind, looks: true };
   }
 
   #move(event) {
@@ -175,6 +184,7 @@ export class Pointer {
     if (gesture.kind === "vertex") this.#set(gesture, spot, event);
     else if (gesture.before && gesture.moved) this.board.moved(gesture.tag, gesture.before);
     else if (gesture.pick !== undefined && !gesture.moved) this.#pick(gesture.pick);
+    else if (gesture.looks && !gesture.moved) this.board.place(this.view.toShare(spot));
     this.board.changed();
   }
 
@@ -254,10 +264,11 @@ export class Pointer {
 
   #dress() {
     const { board, view, stage } = this;
-    const free = board.tool === "select" && !view.zoomed;
+    const rests = board.tool === "select" || board.tool === "look";
+    const free = rests && !view.zoomed;
     stage.style.touchAction = free ? "pan-x pan-y" : "none";
     stage.classList.toggle("tagger-draws", board.tool !== "select" && !this.hand);
-    stage.classList.toggle("tagger-pans", view.zoomed && (board.tool === "select" || this.hand));
+    stage.classList.toggle("tagger-pans", view.zoomed && (rests || this.hand));
   }
 }
 
