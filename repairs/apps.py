@@ -19,6 +19,7 @@ TELLING = (
     "repairs.photos.browser_words",
     "repairs.findings.browser_words",
     "repairs.readings.browser_words",
+    "repairs.treatment.browser_words",
     "repairs.estimates.browser_words",
 )
 

@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     beside_former_release = True
 
     dependencies = [
-        ('repairs', '0016_left_handed'),
+        ('repairs', '0017_laid_map'),
     ]
 
     operations = [

@@ -9,6 +9,7 @@ urlpatterns = [
     path("cases/<str:number>/readings/take/<slug:gauge>/", views.take, name="take"),
     path("cases/<str:number>/readings/try/<slug:gauge>/", views.try_values, name="try"),
     path("cases/<str:number>/readings/<int:reading>/", views.detail, name="detail"),
+    path("cases/<str:number>/readings/<int:reading>/card/", views.card, name="card"),
     path("cases/<str:number>/readings/<int:reading>/anew/", views.recompute, name="recompute"),
     path("cases/<str:number>/readings/<int:reading>/withdraw/", views.withdraw, name="withdraw"),
     path(

@@ -16,6 +16,7 @@ from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.people.access import SignedInRequest, needs
 from repairs.readings import actions, anew, show
+from repairs.readings.bench_card import cards_of
 from repairs.readings.forms import ReadingForm
 from repairs.readings.gauge_refusals import cell_of, refusal_words
 from repairs.readings.models import Reading
@@ -174,8 +175,18 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
         **_anew(sheet, row),
         "results": row.results.all(),
         "table": table_of(sheet, row.raw, ()),
+        "cards": cards_of(row),
     }
     return render(request, "readings/detail.html", facts)
+
+
+@needs("view")
+def card(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
+    """What the reading asks the hands to do, to be ticked at the bench or printed."""
+    case = case_for(request.user, number, to="view")
+    row = _reading(case, reading)
+    facts = {"case": case, "reading": row, "cards": cards_of(row)}
+    return render(request, "readings/card.html", facts)
 
 
 def _anew(sheet: Sheet, row: Reading) -> dict[str, Any]:

@@ -16,6 +16,8 @@ STYLES = (
     "forms",
     "plate",
     "bench",
+    "steps",
+    "bench-card",
     "money",
     "readings",
     "drawings",
