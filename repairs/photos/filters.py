@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.photos.overlay import marks_svg
+from repairs.photos.where import marks_words
 from repairs.screens.filters import in_twos, register
 
 
@@ -14,6 +15,9 @@ from repairs.screens.filters import in_twos, register
 def marks(photo: Any, label: str = "") -> SafeString:
     """The marks of a photo block of a report."""
     return mark_safe(marks_svg(photo.marks, photo.width, photo.height, label=label))  # noqa: S308
+
+
+register.filter("marks_words", marks_words)
 
 
 @register.filter

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from repairs.papers.blocks.typed import AnnexBlock
+from repairs.papers.blocks.typed_document import AnnexBlock
 from repairs.photos.overlay import Mark
-from repairs.photos.where import marks_words
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,11 +58,6 @@ class PhotoBlock:
     sha256: str
     marks: tuple[Mark, ...]
     findings: tuple[FindingBlock, ...]
-
-    @property
-    def marks_seen(self) -> str:
-        """Where on the photo each mark lies, for someone who cannot see it."""
-        return marks_words(self.marks)
 
 
 @dataclass(frozen=True, kw_only=True)

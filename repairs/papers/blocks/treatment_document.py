@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from repairs.papers.blocks.cover import rows_beside
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock, Row
-from repairs.papers.blocks.typed import AnnexBlock
+from repairs.papers.blocks.typed_document import AnnexBlock
 
 
 @dataclass(frozen=True, kw_only=True)

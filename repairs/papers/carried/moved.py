@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.papers.blocks.typed import TypedBlock, typed_block
+from repairs.papers.blocks.typed import typed_block
+from repairs.papers.blocks.typed_document import TypedBlock
 from repairs.papers.carried.document import RawData, ReadingData
 from repairs.papers.carried.recompute import Outcome, computed_of, typed_of
 from repairs.readings.actions import differ

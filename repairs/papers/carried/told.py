@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.language.text import labelled, spoken
-from repairs.papers.blocks.typed import AnnexBlock, TypedBlock
+from repairs.papers.blocks.typed_document import AnnexBlock, TypedBlock
 from repairs.papers.carried.document import FileData, ReportData
 from repairs.papers.carried.moved import Moved, moved_values
 from repairs.papers.carried.opened import Opened, open_paper
