@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 from repairs.photos.faces import faces_of_cases, faces_of_instruments
 from repairs.photos.models import PHONE_PX
 from repairs.photos.overlay import marks_svg
+from repairs.photos.where import marks_words
 from repairs.screens.filters import in_twos, register
 
 OF_A_CASE = "case:"
@@ -19,6 +20,9 @@ OF_A_CASE = "case:"
 def marks(photo: Any, label: str = "") -> SafeString:
     """The marks of a photo block of a report."""
     return mark_safe(marks_svg(photo.marks, photo.width, photo.height, label=label))  # noqa: S308
+
+
+register.filter("marks_words", marks_words)
 
 
 @register.filter

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -190,12 +190,17 @@ def tried(sheet: Sheet, computed: Computed, *, left_handed: bool = False) -> Sho
 
 @dataclass(frozen=True)
 class ChangeRow:
-    """A figure before and after, the change, and whether it is more than the uncertainty."""
+    """A figure before and after, the change, and whether it is more than the uncertainty.
 
+    ``raw`` is the change with all its digits, in the unit of the figure.
+    """
+
+    key: str
     label: str
     before: str
     after: str
     change: str
+    raw: float
     is_sure: bool | None
 
 
@@ -207,22 +212,22 @@ def changes(before: Reading, after: Reading) -> list[ChangeRow]:
         was = old.get(row.key)
         if was is None:
             continue
-        change = _change(was, row)
-        sure = _is_sure(change, was.raw_u, row.raw_u)
-        seen = _signed(_change(_as_seen(was), _as_seen(row)), row.digits)
-        rows.append(ChangeRow(row.label, was.value, row.value, seen, sure))
+        change = change_of(was.raw, row.raw, row.unit)
+        sure = is_sure(change, was.raw_u, row.raw_u)
+        seen = _signed(change_of(_as_seen(was), _as_seen(row), row.unit), row.digits)
+        rows.append(ChangeRow(row.key, row.label, was.value, row.value, seen, change, sure))
     return rows
 
 
-def _change(was: FigureRow, now: FigureRow) -> float:
-    """The change; of an angle the shorter way round."""
-    change = now.raw - was.raw
-    return (change + 180) % 360 - 180 if now.unit == "°" else change
+def change_of(was: float, now: float, unit: str) -> float:
+    """The change, both and it in ``unit``; of an angle the shorter way round."""
+    change = now - was
+    return (change + 180) % 360 - 180 if unit == "°" else change
 
 
-def _as_seen(row: FigureRow) -> FigureRow:
-    """With the value that a reader sees, so that the change can be checked with a pencil."""
-    return replace(row, raw=round(row.raw, row.digits))
+def _as_seen(row: FigureRow) -> float:
+    """The value that a reader sees, so that the change can be checked with a pencil."""
+    return round(row.raw, row.digits)
 
 
 def _signed(change: float, places: int) -> str:
@@ -232,7 +237,8 @@ def _signed(change: float, places: int) -> str:
     return f"{sign}{digits(abs(amount), places)}"
 
 
-def _is_sure(change: float, u_before: float | None, u_after: float | None) -> bool | None:
+def is_sure(change: float, u_before: float | None, u_after: float | None) -> bool | None:
+    """Whether a change is more than twice its uncertainty; None where that is not known."""
     if u_before is None or u_after is None:
         return None
     return bool(abs(change) > 2 * (u_before**2 + u_after**2) ** 0.5)
