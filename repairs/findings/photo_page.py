@@ -7,6 +7,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from repairs.cases.models import Case
 from repairs.findings.forms import FindingForm
 from repairs.findings.laying import Laid
 from repairs.findings.models import Finding

@@ -1,4 +1,4 @@
-"""What is left to say of an instrument part by part: by group, the inside apart from the outside."""
+"""What is left to say of an instrument's parts: by group, the inside apart from the outside."""
 
 from __future__ import annotations
 

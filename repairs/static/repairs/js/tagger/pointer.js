@@ -11,6 +11,7 @@ import { BADGE_RADIUS, cornerUnder, distance, shifted, tagUnder, withCorner } fr
 const DRAG_FROM = 5;
 const REACH = { touch: 20, pen: 12, mouse: 9 };
 const TWICE_WITHIN = 450;
+const CLICK_WITHIN = 350;
 
 export class Pointer {
   constructor(board, view, overlay, stage, loupe) {
@@ -19,6 +20,7 @@ export class Pointer {
     this.gesture = null;
     this.hand = false;
     this.lastSet = null;
+    this.placed = null;
     const listen = (name, deed) => stage.addEventListener(name, deed, { passive: false });
     listen("pointerdown", (event) => this.#press(event));
     listen("pointermove", (event) => this.#move(event));
@@ -29,6 +31,7 @@ export class Pointer {
     listen("touchstart", (event) => this.#holdPage(event));
     listen("touchmove", (event) => this.#holdPage(event));
     listen("gesturestart", (event) => event.preventDefault());
+    listen("click", () => this.#place());
     listen("auxclick", (event) => event.preventDefault());
     board.addEventListener("change", () => this.#dress());
   }
@@ -184,8 +187,25 @@ export class Pointer {
     if (gesture.kind === "vertex") this.#set(gesture, spot, event);
     else if (gesture.before && gesture.moved) this.board.moved(gesture.tag, gesture.before);
     else if (gesture.pick !== undefined && !gesture.moved) this.#pick(gesture.pick);
-    else if (gesture.looks && !gesture.moved) this.board.place(this.view.toShare(spot));
+    else if (gesture.looks && !gesture.moved) this.#placeSoon(this.view.toShare(spot));
     this.board.changed();
+  }
+
+  /**
+   * The click that ends a tap comes after the finger is lifted: were the page to scroll before it,
+   * it would hit whatever came to lie under the finger.
+   */
+  #placeSoon(share) {
+    clearTimeout(this.placing);
+    this.placed = share;
+    this.placing = setTimeout(() => this.#place(), CLICK_WITHIN);
+  }
+
+  #place() {
+    clearTimeout(this.placing);
+    const share = this.placed;
+    this.placed = null;
+    if (share) this.board.place(share);
   }
 
   #pick(tag) {
