@@ -76,7 +76,7 @@ def _things(name: str, named: Sequence[str], wrong: Any = None) -> RoomLine:
 def _followed(lines: Sequence[Any]) -> RoomLine:
     done = sum(1 for one in lines if one.done is not None)
     sign = DONE if lines and done == len(lines) else PARTLY if done else OPEN
-    state = _("how far, is noted of %(done)s") % {"done": done}
+    state = _("how far each was followed")
     wrong = any(one.form.is_bound and one.form.errors for one in lines)
     return RoomLine(_("Prescriptions followed"), sign, state, f"{done} / {len(lines)}", wrong)
 

@@ -129,7 +129,7 @@ class Taps {
       return el("li", {}, el("span", { text: words }), drop);
     });
     list.replaceChildren(...items);
-    list.hidden = items.length === 0;
+    list.parentElement.hidden = items.length === 0;
   }
 }
 
