@@ -46,7 +46,7 @@ def make_key(name: str, *, by: AbstractBaseUser | None, at: dt.datetime) -> KeyF
     """Make a new key in the place of the present one. Raises KeyUnusableError."""
     from repairs.press.signing.house_key import make_new  # noqa: PLC0415 - see above
 
-    return _noted("seal.made", make_new(name), by, at)
+    return _noted(make_new(name), by, at, is_own=True)
 
 
 def take_key(
@@ -58,10 +58,13 @@ def take_key(
     """
     from repairs.press.signing.house_key import take_pkcs12  # noqa: PLC0415 - see above
 
-    return _noted("seal.taken", take_pkcs12(data, passphrase, at=at), by, at)
+    return _noted(take_pkcs12(data, passphrase, at=at), by, at)
 
 
-def _noted(verb: str, key: HouseKey, by: AbstractBaseUser | None, at: dt.datetime) -> KeyFacts:
+def _noted(
+    key: HouseKey, by: AbstractBaseUser | None, at: dt.datetime, *, is_own: bool = False
+) -> KeyFacts:
+    verb = "seal.made" if is_own else "seal.taken"
     with deed():
         record(by, verb, SUBJECT, at=at, certificate=key.fingerprint)
     return _facts(key)
