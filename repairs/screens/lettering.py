@@ -32,7 +32,8 @@ LETTERS = frozenset(
     )
 )
 MORE_LETTERS = frozenset((*range(0x100, 0x250), *range(0x1E00, 0x1F00))) - LETTERS
-NARROW_SPACE, ARROWS = 0x202F, (0x2190, 0x2191, 0x2192, 0x2193, 0x2032)
+# Arrows, minutes and seconds of arc, and the micro sign, which the text face has not.
+NARROW_SPACE, BORROWED = 0x202F, (0x2190, 0x2191, 0x2192, 0x2193, 0x2032, 0x2033, 0xB5)
 FEATURES = ("kern", "mark", "ccmp", "locl", "tnum", "frac")
 MIDDLE, RADIUS = (400.0, 350.0), 300.0
 FAMILY, FULL_NAME, UNIQUE, POSTSCRIPT, TYPOGRAPHIC = 1, 4, 3, 6, 16  # of the OpenType name table
@@ -47,7 +48,7 @@ class Face:
     source: str
     weight: int
     stroke: int
-    arrows: str = ""  # the source of the arrows that it has not
+    arrows: str = ""  # the source of the arrows and signs that it has not
 
 
 FACES = (
@@ -84,7 +85,7 @@ def cut(face: Face, sources: Path, to: Path) -> list[Path]:
     main = _subset(_found(sources, face.source), LETTERS)
     _draw_signs(main, face.stroke)
     if face.arrows:
-        _borrow_arrows(main, _found(sources, face.arrows))
+        _borrow(main, _found(sources, face.arrows))
         _clear_zero(main)
     more = _subset(_found(sources, face.source), MORE_LETTERS)
     _name(main, face.family, face.name, face.weight)
@@ -235,10 +236,10 @@ def _bar(pen: TTGlyphPen, start: Point, end: Point, width: float) -> None:
     _polygon(pen, [(x1 + nx, y1 + ny), (x2 + nx, y2 + ny), (x2 - nx, y2 - ny), (x1 - nx, y1 - ny)])
 
 
-def _borrow_arrows(font: TTFont, source: Path) -> None:
+def _borrow(font: TTFont, source: Path) -> None:
     with TTFont(source) as other:
         glyphs, known = other.getGlyphSet(), other.getBestCmap()
-        for point in ARROWS:
+        for point in BORROWED:
             if point in font.getBestCmap():
                 continue
             record, pen = DecomposingRecordingPen(glyphs), TTGlyphPen(None)
