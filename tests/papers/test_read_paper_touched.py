@@ -229,7 +229,10 @@ def test_more_rows_than_a_sheet_takes_are_not_computed(condition):
 def test_the_search_for_a_row_gives_up_in_the_end(condition, monkeypatch):
     monkeypatch.setattr(moved, "MOST_RUNS", 5)
 
-    (one,) = said_of(spoilt(condition, lambda data: move_dial(data) and None)).moved
+    def change(data: dict[str, Any]) -> None:
+        move_dial(data)
+
+    (one,) = said_of(spoilt(condition, change)).moved
 
     assert (one.row, one.follows) == (7, None)
     assert one.printed is not None
