@@ -13,7 +13,7 @@ from django.utils import translation
 
 from repairs.language.text import LANGUAGES
 from repairs.press.document import EARLIER_FORMATS, FORMAT
-from tests.papers.carrying import condition, read, reports, spoilt, with_file
+from tests.papers.carrying import condition, read, reading_of, reports, spoilt, with_file
 
 __all__ = ["condition", "read", "reports"]
 
@@ -70,6 +70,10 @@ def twice(pdf: bytes) -> bytes:
     return spoilt(pdf, lambda data: data["data"]["readings"].append(data["data"]["readings"][0]))
 
 
+def exchanged(pdf: bytes) -> bytes:
+    return spoilt(pdf, lambda data: reading_of(data, "wheel")["figures"][0].update(lower=9.0))
+
+
 BAD: dict[str, tuple[Callable[[bytes], bytes], str, str]] = {
     "empty": (lambda _pdf: b"", "is not a PDF", "n’est pas un PDF"),
     "words": (lambda _pdf: b"plain words", "is not a PDF", "n’est pas un PDF"),
@@ -110,6 +114,7 @@ BAD: dict[str, tuple[Callable[[bytes], bytes], str, str]] = {
         "ne sont pas entières",
     ),
     "an empty object": (set_to(data={}), "“data.case” is missing", "« data.case » manque"),
+    "limits exchanged": (exchanged, "“tir_mm” has its limits the wrong", "ses limites à l’envers"),
     "a number twice": (twice, "“data.readings” has number", "« data.readings » a deux fois"),
 }
 

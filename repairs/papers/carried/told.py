@@ -19,7 +19,7 @@ from django.utils.translation import ngettext
 from repairs.language.text import labelled, spoken
 from repairs.papers.blocks.typed_document import AnnexBlock, TypedBlock
 from repairs.papers.carried.achieved import changes_checked, promises_checked
-from repairs.papers.carried.document import FileData, ReportData
+from repairs.papers.carried.document import FigureData, FileData, ReportData
 from repairs.papers.carried.moved import Moved, moved_values
 from repairs.papers.carried.opened import Opened, open_paper
 from repairs.papers.carried.printed import unlike_printed
@@ -148,6 +148,7 @@ def _data_of(opened: Opened, name: str) -> ReportData:
     try:
         data = shaped(ReportData, opened.data.get("data"), "data")
         _check_numbers(data)
+        _check_limits(data)
     except ShapeError as wrong:
         said = wrong.problems[:MOST_NAMED]
         if len(wrong.problems) > MOST_NAMED:
@@ -167,6 +168,16 @@ def _check_numbers(data: ReportData) -> None:
         for number in (one for one, count in Counter(given).items() if count > 1):
             words = _("“%(place)s” has number %(number)s twice")
             raise ShapeError([words % {"place": f"data.{name}", "number": number}])
+
+
+def _check_limits(data: ReportData) -> None:
+    """A limit whose ends are exchanged can hold nothing. Raises ShapeError."""
+    figures = [figure for row in data.readings for figure in row.figures]
+    for one in (*figures, *data.changes):
+        if one.lower is not None and one.upper is not None and one.lower > one.upper:
+            name = one.key if isinstance(one, FigureData) else one.figure
+            words = _("“%(place)s” has its limits the wrong way round")
+            raise ShapeError([words % {"place": name}])
 
 
 def _annex_of(opened: Opened) -> Mapping[int, TypedBlock]:
