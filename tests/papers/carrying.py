@@ -14,6 +14,7 @@ from typing import Any
 
 import pikepdf
 import pytest
+from django.core.management import call_command
 from django.db import transaction
 from django.test import override_settings
 from django.utils import timezone
@@ -154,3 +155,29 @@ def reading_of(data: dict[str, Any], gauge: str, *, last: bool = False) -> dict[
     """The first or last reading of that gauge in the data of a report."""
     rows: list[dict[str, Any]] = [one for one in data["data"]["readings"] if one["gauge"] == gauge]
     return rows[-1 if last else 0]
+
+
+Said = tuple[int, dict[str, Any], str]
+
+
+@pytest.fixture
+def read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Callable[[bytes], Said]:
+    """Run ``read_paper`` on a PDF; give its exit code, its JSON and what it says beside."""
+
+    def run(pdf: bytes) -> Said:
+        path, code = tmp_path / "report.pdf", 0
+        path.write_bytes(pdf)
+        try:
+            call_command("read_paper", str(path))
+        except SystemExit as end:
+            code = int(end.code or 0)
+        said = capsys.readouterr()
+        return code, json.loads(said.out) if said.out else {}, said.err
+
+    return run
+
+
+@pytest.fixture
+def condition(reports: Reports) -> bytes:
+    """A condition report in English, as it was issued."""
+    return reports["condition_report", "en"].pdf

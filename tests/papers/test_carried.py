@@ -11,7 +11,10 @@ from typing import Any
 
 import pytest
 from django.utils import translation
-from jsonschema import Draft202012Validator, FormatChecker
+from jsonschema import (  # type: ignore[import-untyped]
+    Draft202012Validator,
+    FormatChecker,
+)
 
 from repairs.language.text import LANGUAGES
 from repairs.papers.blocks.document import ConditionReport
@@ -86,7 +89,7 @@ def test_the_report_is_made_anew_from_what_it_carries_alone(reports, kind, langu
     """Body out of JSON, pages out of the body: not a letter differs."""
     made: Made = reports[kind, language]
 
-    body = shaped(BODIES[kind], made.data["content"], "content")
+    body: object = shaped(BODIES[kind], made.data["content"], "content")
 
     assert body == made.sheet.body
     assert to_html(dataclasses.replace(made.sheet, body=body, carried=None)) == made.html

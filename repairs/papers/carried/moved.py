@@ -100,14 +100,14 @@ def _raw(raw: RawData) -> dict[str, Any]:
 
 def _by_place(block: TypedBlock) -> dict[tuple[int | None, str], tuple[str, str]]:
     """Label and words by row and cell, without what is empty."""
-    single = {(None, line.key): (line.label, line.words[0]) for line in block.cells if line.words}
-    rows = {
-        (number, line.key): (line.label, word)
-        for line in block.columns
-        for number, word in zip(block.numbers, line.words, strict=False)
-        if word
+    found: dict[tuple[int | None, str], tuple[str, str]] = {
+        (None, line.key): (line.label, line.words[0]) for line in block.cells if line.words
     }
-    return single | rows
+    for line in block.columns:
+        for number, word in zip(block.numbers, line.words, strict=False):
+            if word:
+                found[number, line.key] = line.label, word
+    return found
 
 
 def _needed(sheet: Sheet, reading: ReadingData, files: Mapping[str, bytes]) -> Iterator[Moved]:

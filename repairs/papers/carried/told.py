@@ -18,11 +18,12 @@ from django.utils.translation import ngettext
 
 from repairs.language.text import labelled, spoken
 from repairs.papers.blocks.typed_document import AnnexBlock, TypedBlock
-from repairs.papers.carried.document import FileData, ReportData
+from repairs.papers.carried.achieved import changes_checked, promises_checked
+from repairs.papers.carried.document import FigureData, FileData, ReportData
 from repairs.papers.carried.moved import Moved, moved_values
 from repairs.papers.carried.opened import Opened, open_paper
 from repairs.papers.carried.printed import unlike_printed
-from repairs.papers.carried.recompute import Checked, all_checked, outcomes_of
+from repairs.papers.carried.recompute import Checked, Outcome, figures_checked, outcomes_of
 from repairs.papers.carried.refusals import DataIncompleteError
 from repairs.papers.carried.shape import ShapeError, shaped
 from repairs.papers.carried.values import values_words
@@ -112,7 +113,7 @@ def _earlier(opened: Opened, name: str) -> Told:
 def _told(opened: Opened, name: str) -> Told:
     data = _data_of(opened, name)
     outcomes = outcomes_of(data, opened.files)
-    figures = all_checked(data, outcomes)
+    figures = _all_checked(data, outcomes)
     differing = {one.of for one in figures if one.kind == "figure" and one.result != "agree"}
     annex = _annex_of(opened)
     # In the language of the paper, in which its words are to be compared.
@@ -135,10 +136,19 @@ def _told(opened: Opened, name: str) -> Told:
     return dataclasses.replace(told, sentences=tuple(_sentences(told, titles)))
 
 
+def _all_checked(data: ReportData, outcomes: Mapping[int, Outcome]) -> Sequence[Checked]:
+    return [
+        *(one for outcome in outcomes.values() for one in figures_checked(outcome)),
+        *changes_checked(data.changes, outcomes),
+        *promises_checked(data.promises, outcomes),
+    ]
+
+
 def _data_of(opened: Opened, name: str) -> ReportData:
     try:
         data = shaped(ReportData, opened.data.get("data"), "data")
         _check_numbers(data)
+        _check_limits(data)
     except ShapeError as wrong:
         said = wrong.problems[:MOST_NAMED]
         if len(wrong.problems) > MOST_NAMED:
@@ -149,12 +159,25 @@ def _data_of(opened: Opened, name: str) -> ReportData:
 
 def _check_numbers(data: ReportData) -> None:
     """A number that stands twice would hide one of the two. Raises ShapeError."""
-    lists = {"readings": data.readings, "findings": data.findings, "photos": data.photos}
-    for name, rows in lists.items():
-        counts = Counter(row.number for row in rows)
-        for number in (one for one, count in counts.items() if count > 1):
+    numbers = {
+        "readings": [row.number for row in data.readings],
+        "findings": [row.number for row in data.findings],
+        "photos": [row.number for row in data.photos],
+    }
+    for name, given in numbers.items():
+        for number in (one for one, count in Counter(given).items() if count > 1):
             words = _("“%(place)s” has number %(number)s twice")
             raise ShapeError([words % {"place": f"data.{name}", "number": number}])
+
+
+def _check_limits(data: ReportData) -> None:
+    """A limit whose ends are exchanged can hold nothing. Raises ShapeError."""
+    figures = [figure for row in data.readings for figure in row.figures]
+    for one in (*figures, *data.changes):
+        if one.lower is not None and one.upper is not None and one.lower > one.upper:
+            name = one.key if isinstance(one, FigureData) else one.figure
+            words = _("“%(place)s” has its limits the wrong way round")
+            raise ShapeError([words % {"place": name}])
 
 
 def _annex_of(opened: Opened) -> Mapping[int, TypedBlock]:

@@ -14,7 +14,7 @@ def values_words(values: Stated, others: Stated, unit: str) -> str:
     """“0.012 ± 0.007 mm, inside”, of ``values``, beside ``others`` that they are held against."""
     words = [_number(values, others, key, unit) for key in NUMBERS if key in values]
     verdict = values.get("verdict")
-    if verdict in Verdict.Word.values:
+    if isinstance(verdict, str) and verdict in Verdict.Word.values:
         words.append(str(Verdict.Word(verdict).label))
     return ", ".join(words)
 
