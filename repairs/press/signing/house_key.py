@@ -202,7 +202,7 @@ def _put(held: Held) -> HouseKey:
 
 def _is_pkcs12(data: bytes) -> bool:
     try:
-        return pkcs12_form.Pfx.load(data)["version"].native == "v3"
+        return bool(pkcs12_form.Pfx.load(data)["version"].native == "v3")
     except (ValueError, TypeError):
         return False
 
