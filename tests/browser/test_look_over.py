@@ -133,8 +133,9 @@ def test_a_laid_map_proposes_the_part_for_the_place_on_the_photo(
     for _place in range(4):
         asked = page.locator(".anchor.asked")
         x, y = float(asked.get_attribute("cx") or 0), float(asked.get_attribute("cy") or 0)
+        name = asked.get_attribute("data-anchor")
         tap_photo(page, *on_photo(x, y))
-        expect(page.locator(f".anchor.asked[cx='{x}']")).to_have_count(0)
+        expect(page.locator(f".anchor.asked[data-anchor='{name}']")).to_have_count(0)
     expect(page.locator("[data-look]")).to_contain_text(walk.say("Take it off the photo"))
     walk.arrive("map-laid")
 
