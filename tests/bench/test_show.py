@@ -71,7 +71,7 @@ def test_the_page_names_the_views_still_to_be_shot(page, photo):
 
 @pytest.mark.parametrize(
     ("made", "address"),
-    [((), "photos/add/"), (("photo",), "findings/add/"), (("photo", "finding"), "look/")],
+    [((), "photos/add/"), (("photo",), "photos/1/"), (("photo", "finding"), "look/")],
 )
 def test_the_one_thing_to_do_now_stands_in_rosin(page, request, case, made, address):
     for name in made:

@@ -46,14 +46,14 @@ MAKE_EASY = """
         window.short.push([node, node.data]);
         node.data = node.data.trim().repeat(2);
     }
-    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
     bars.forEach(bar => { bar.style.position = "static"; });
 }
 """
 MAKE_AS_BEFORE = """
 () => {
     window.short.forEach(([node, words]) => { node.data = words; });
-    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
     bars.forEach(bar => { bar.style.position = ""; });
 }
 """

@@ -11,6 +11,7 @@ from repairs.cases.models import Case
 from repairs.findings.look_models import PartLook
 from repairs.photos.models import Photo
 from tests import factories
+from tests.browser.judge import faults
 from tests.browser.walk import PHONE, Walk
 
 pytestmark = pytest.mark.browser
@@ -106,6 +107,7 @@ def certify_the_rest(walk: Walk) -> None:
     """Outside and inside, each by a key that names what it certifies."""
     tap(walk.page, ".look-keys a.key")
     walk.arrive("everything-else", path="/look/parts/$")
+    assert faults(walk.page) == ""
     tap(walk.page, "button[value=outside]")
     expect(walk.page.locator("button[value=outside]")).to_have_count(0)
     tap(walk.page, "button[value=inside]")
@@ -144,6 +146,7 @@ def test_a_laid_map_proposes_the_part_for_the_place_on_the_photo(
     expect(chosen).to_have_text(re.compile("soundboard"))
     expect(page.locator(".tagger-part-ink")).not_to_have_count(0)
     walk.arrive("part-proposed")
+    assert faults(page) == ""
     tap(page, "[data-terms] label")
     tap(page, "button[name=severity]", 1)
     say_more(walk)
@@ -171,6 +174,7 @@ def say_more(walk: Walk) -> None:
             page.locator("[data-edit]").focus()
     expect(page.locator("[data-more-told]")).to_have_text("Saved.")
     walk.arrive("more-said")
+    assert faults(page) == ""
 
 
 def on_photo(x: float, y: float) -> tuple[float, float]:
