@@ -22,7 +22,9 @@ from repairs.people.models import Client, DataConsent, User
 from repairs.photos.models import Original, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.proof_models import PaperProof
 from repairs.procedures.models import ProcedureVersion
+from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
@@ -65,6 +67,7 @@ __all__ = [
     "LogHead",
     "LogSalt",
     "MaterialUse",
+    "Measured",
     "MoveDone",
     "NewPart",
     "Option",
@@ -72,6 +75,7 @@ __all__ = [
     "Original",
     "Paper",
     "PaperDraft",
+    "PaperProof",
     "Part",
     "PartLook",
     "Payment",

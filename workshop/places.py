@@ -12,3 +12,5 @@ STATIC = DATA_DIR / "static"  # what pages fetch, gathered by a server at its st
 BUNDLED = DATA_DIR / "bundled"
 LOCALE = BASE_DIR / "repairs" / "locale"
 SECRET_NAME, SECRET_FILE = "SAUTEREAU_SECRET_KEY", DATA_DIR / "secret-key"
+# Beside the database and not in it: who reads a copy of the rows cannot sign in the house's name.
+SEAL_NAME, SEAL_FILE = "SAUTEREAU_SEAL_KEY", DATA_DIR / "seal-key.pem"

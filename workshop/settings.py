@@ -5,16 +5,32 @@ Reading them changes nothing: what must be there first is made by ``workshop/pre
 
 from __future__ import annotations
 
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import dj_database_url
 from csp.constants import NONE, SELF
 
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
-from workshop.places import BASE_DIR, BUNDLED, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
+from workshop.places import (
+    BASE_DIR,
+    BUNDLED,
+    DATA_DIR,
+    LOCALE,
+    SEAL_FILE,
+    SEAL_NAME,
+    SECRET_FILE,
+    SECRET_NAME,
+    STATIC,
+)
 
 DEBUG = env_bool("SAUTEREAU_DEBUG")
 SECRET_KEY = env_secret(SECRET_NAME, kept_in=SECRET_FILE)
+
+# The private key that signs papers, with its certificate; without the file they go out unsigned.
+SEAL_KEY_FILE = Path(env_str(SEAL_NAME) or SEAL_FILE)
+# Where time stamps after RFC 3161 are asked for; without an address none is.
+STAMP_SERVER = env_str("SAUTEREAU_STAMP_SERVER")
 
 # The address that labels and papers carry; phones on the workshop's network open it.
 SITE_ADDRESS = env_str("SAUTEREAU_ADDRESS", "http://127.0.0.1:8000").rstrip("/")

@@ -28,13 +28,18 @@ class Column:
     waiting: int = 0  # cases that belong here by their day, and lie under “Waiting”
     listed: First[Case] = field(default_factory=lambda: First("", [], 0))
 
+    @property
+    def count(self) -> int:
+        """How many the heading counts: what waits was promised too."""
+        return len(self.cases) + self.waiting
+
 
 def board(today: dt.date, whole: str = "") -> list[Column]:
     """Sort the open cases into heaps; each case lies on exactly one.
 
-    What waits lies under “Waiting”, also when its day is near: the heap of the near days says how
-    many those are, so that nobody reads there that nothing is promised. ``whole`` is the key of a
-    heap to be listed to its end.
+    What waits lies under “Waiting”, also when its day is near: the heap of the near days counts
+    those and says how many they are, so that nobody reads there that nothing is promised. ``whole``
+    is the key of a heap to be listed to its end.
     """
     columns = {
         "late": Column("late", _("Promised and late"), _("Nothing is late.")),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils import timezone
@@ -34,8 +34,6 @@ class RoomLine:
     sign: str
     state: str
     figure: str
-    template: str
-    has_content: bool = True
 
     @property
     def colour(self) -> str:
@@ -62,7 +60,7 @@ def contents(docket: Docket, *, with_prices: bool, with_money: bool) -> list[Roo
 
 
 def _line(key: str, name: str, sign: str, state: str, figure: object = "") -> RoomLine:
-    return RoomLine(key, name, sign, state, str(figure), f"bench/_{key}.html")
+    return RoomLine(key, name, sign, state, str(figure))
 
 
 def _photos(docket: Docket) -> RoomLine:
@@ -129,7 +127,7 @@ def _outside(name: str, wrong: list[ReadingLine]) -> RoomLine:
     if others := len(wrong) - 1:
         more = ngettext("%(count)s other too", "%(count)s others too", others) % {"count": others}
         state = f"{state}, {more}"
-    figure = f"{row.value} {row.unit}".strip() if row else ""
+    figure = row.value if row else ""
     return _line("readings", name, WRONG, state, figure)
 
 
@@ -221,6 +219,6 @@ def _custody(docket: Docket) -> RoomLine:
 def _log(docket: Docket) -> RoomLine:
     lines = docket["log"]
     if not lines:
-        return replace(_line("log", _("Log"), "", ""), has_content=False)
+        return _line("log", _("Log"), "", "")
     day = date_format(timezone.localtime(lines[0].at), "SHORT_DATE_FORMAT")
     return _line("log", _("Log"), "", f"{day}, {lines[0].who}")

@@ -21,9 +21,10 @@ from repairs.invoices.taxing import tax_of
 from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import paper_offers
 from repairs.people.house_models import House
-from repairs.photos.models import Photo
+from repairs.photos.models import Photo, views_taken
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
+from repairs.readings.measured import answered, questions
 from repairs.screens.entries import facts as facts_shown
 from repairs.treatment.part_models import NewPart
 from repairs.treatment.show import Plan, plan_of
@@ -63,6 +64,8 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
         **_look_facts(case, looks),
         "all_readings": readings,
         "readings": first("readings", readings, whole),
+        "asked": questions(case, findings),
+        "answered": answered(case) if findings else [],
         "rounds": rounds(case),
         "plan": plan,
         "protected": protected_in(case),
@@ -83,7 +86,7 @@ def face_of(photos: Sequence[Photo]) -> Photo | None:
 
 def _photo_facts(case: Case, photos: list[Photo], whole: str) -> dict[str, Any]:
     """The photos, the views that the kind of instrument still wants, and files refused."""
-    taken = {photo.view for photo in photos}
+    taken = views_taken(photos)
     return {
         "photos": shown_photos(first("photos", photos, whole)),
         "missing_views": [

@@ -17,6 +17,9 @@ from repairs.bench.forms import SmallJobForm
 from repairs.bench.next_step import next_step
 from repairs.bench.search import find
 from repairs.bench.shown import WHOLE
+from repairs.bench.start import is_empty
+from repairs.bench.start_views import opens_with_start
+from repairs.bench.start_views import shown as start_shown
 from repairs.cases.access import case_for
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
@@ -27,7 +30,12 @@ from repairs.treatment.spent import tally
 
 @needs("view")
 def home(request: SignedInRequest) -> HttpResponse:
-    """The board of the day: what waits, what is promised, whose clock runs. Every role."""
+    """The board of the day: what waits, what is promised, whose clock runs. Every role.
+
+    A house in which nothing was ever taken in opens on its start, for who may set it up.
+    """
+    if opens_with_start(request):
+        return start_shown(request)
     today = timezone.localdate()
     spell = open_spell(request.user)
     heaps = board(today, request.GET.get(WHOLE, ""))
@@ -37,6 +45,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "today": today,
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
+        "is_first_run": not any(column.cases for column in heaps) and is_empty(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
     }
     return render(request, "bench/home.html", facts)

@@ -116,7 +116,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
     return ConditionReport(
         case_number="2026-017",
         instrument_number="I-0042",
-        instrument="Wheel fiddle with guitar-shaped body",
+        instrument="Wheel fiddle (hurdy-gurdy) with guitar-shaped body",
         owner="Adèle Varennes",
         cover=photos[0] if photos else None,
         worst=findings[:3],
@@ -129,7 +129,6 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         **_leaves(),
         photos=photos,
         findings=findings,
-        readings=(),
         **_parts(),
         protected=tuple((PLACES[i], "ivory", SENTENCE) for i in range(3)),
         hazards=tuple(Hazard(key=key, label=key, caution=SENTENCE) for key in ("lead", "mould")),
@@ -147,6 +146,8 @@ def _leaves() -> dict[str, Any]:
 
 def _parts() -> dict[str, Any]:
     return {
+        "readings": (),
+        "annex": (),
         "parts": tuple(_part(i) for i in range(PARTS)),
         "parts_looked_at": tuple(f"part {i + 1}" for i in range(38)),
         "parts_not_examined": tuple((f"part {i + 39}", "No access unopened") for i in range(3)),

@@ -40,16 +40,18 @@ def measure(plan: Plan, say: Say) -> dict[str, Figure]:
         files = pictures.originals(folder / "originals", plan.originals, plan.sensor)
         pictures.fill_store(folder, files, many)
         costs = in_turns(_commands(folder, few, many), folder, plan.rounds, say)
-    return {**_ratios(costs, few, many), **_sizes(costs, few, many)}
+    signed = costs.pop("signed")
+    return {**_ratios(costs, few, many), **_sizes(costs, few, many), **_signatures(signed, few)}
 
 
 def _commands(folder: Path, few: int, many: int) -> dict[str, Sequence[str]]:
     modules = {"report": "press_once", "img2pdf": "embed_once", "reportlab": "layout_once"}
-    return {
+    lines: dict[str, Sequence[str]] = {
         f"{name}_{count}": command(module, folder, count)
         for count in (few, many)
         for name, module in modules.items()
     }
+    return {**lines, "signed": command("sign_once", folder, few)}
 
 
 def _ratios(costs: dict[str, list[Cost]], few: int, many: int) -> dict[str, Figure]:
@@ -66,6 +68,16 @@ def _ratios(costs: dict[str, list[Cost]], few: int, many: int) -> dict[str, Figu
         f"report_{many}_to_img2pdf": against(f"report_{many}", f"img2pdf_{many}", None),
         f"report_{many}_to_reportlab": against(f"report_{many}", f"reportlab_{many}", None),
         **{f"{name}_cpu": Figure(median(runs), "s of CPU") for name, runs in spent.items()},
+    }
+
+
+def _signatures(costs: list[Cost], few: int) -> dict[str, Figure]:
+    """What it adds to a report that is printed anyway to sign it; the library loads once."""
+    sign_s, render_s = facts(costs, "sign_s"), facts(costs, "render_s")
+    return {
+        f"signature_to_report_{few}": Figure(ratio(sign_s, render_s), "× CPU", "<= 0.05"),
+        "signature_cpu": Figure(median(sign_s), "s of CPU"),
+        "signature_library_cpu": Figure(median(facts(costs, "load_s")), "s of CPU, once a process"),
     }
 
 

@@ -119,6 +119,16 @@ class ClientForm(forms.ModelForm):
         return cleaned
 
 
+class CounterClientForm(ClientForm):
+    """As much of a client as a receipt needs; the rest is asked on their own page."""
+
+    country = None  # type: ignore[assignment] # not asked for at the counter
+
+    class Meta(ClientForm.Meta):
+        fields = ["name", "phone", "email", "address"]
+        widgets = {"address": forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})}
+
+
 class ConsentForm(forms.ModelForm):
     """What the client allows with data or photos, and how it was said."""
 

@@ -23,7 +23,7 @@ def faces_of_cases(numbers: Iterable[str]) -> Mapping[str, str]:
     return {number: _address(number, face) for number, face in rows.values_list("number", "face")}
 
 
-def faces_of_instruments(numbers: Iterable[str]) -> Mapping[str, str]:
+def faces_of_instruments(numbers: Iterable[str], longest_px: int = THUMB_PX) -> Mapping[str, str]:
     """The same by the instrument's number, from its newest stay that has a photo; one query."""
     face = _fronts_first(
         Photo.objects.filter(case__instrument=OuterRef("pk")), "-case__received_at", "number"
@@ -33,7 +33,7 @@ def faces_of_instruments(numbers: Iterable[str]) -> Mapping[str, str]:
         stay=Subquery(face.values("case__number")[:1]),
     )
     rows = here.exclude(face=None).values_list("number", "stay", "face")
-    return {number: _address(stay, face) for number, stay, face in rows}
+    return {number: _address(stay, face, longest_px) for number, stay, face in rows}
 
 
 def _fronts_first(photos: QuerySet[Photo], *order: str) -> QuerySet[Photo]:
@@ -42,5 +42,5 @@ def _fronts_first(photos: QuerySet[Photo], *order: str) -> QuerySet[Photo]:
     return shown.order_by(front, *order)
 
 
-def _address(case_number: str, photo_number: int) -> str:
-    return reverse("photos:picture", args=[case_number, photo_number, THUMB_PX])
+def _address(case_number: str, photo_number: int, longest_px: int = THUMB_PX) -> str:
+    return reverse("photos:picture", args=[case_number, photo_number, longest_px])

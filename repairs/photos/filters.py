@@ -8,7 +8,9 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.photos.faces import faces_of_cases, faces_of_instruments
+from repairs.photos.models import PHONE_PX
 from repairs.photos.overlay import marks_svg
+from repairs.photos.where import marks_words
 from repairs.screens.filters import in_twos, register
 
 OF_A_CASE = "case:"
@@ -18,6 +20,9 @@ OF_A_CASE = "case:"
 def marks(photo: Any, label: str = "") -> SafeString:
     """The marks of a photo block of a report."""
     return mark_safe(marks_svg(photo.marks, photo.width, photo.height, label=label))  # noqa: S308
+
+
+register.filter("marks_words", marks_words)
 
 
 @register.filter
@@ -42,6 +47,12 @@ def case_faces(cases: Iterable[Any]) -> Mapping[str, str]:
 def instrument_faces(instruments: Iterable[Any]) -> Mapping[str, str]:
     """Addresses of the small pictures of a list of instruments, by number, in one query."""
     return faces_of_instruments(instrument.number for instrument in instruments)
+
+
+@register.simple_tag
+def instrument_face(instrument: Any) -> str:
+    """The address of its picture as wide as a phone; empty when it was never shot."""
+    return faces_of_instruments([instrument.number], PHONE_PX).get(instrument.number, "")
 
 
 @register.simple_tag

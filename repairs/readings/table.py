@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from repairs.instruments.pattern import Kind
 from repairs.readings.parse import Problem
 from repairs.readings.sheets.base import Cell, Sheet
-from repairs.readings.where import Where, drawings_at
+from repairs.readings.where import Where, drawings_for
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,16 @@ class Table:
     rows: tuple[tuple[TypedCell, ...], ...]
 
 
-def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) -> Table:
-    """Lay out the sheet with what was typed and the problems beside their cells."""
+def table_of(
+    sheet: Sheet,
+    raw: Mapping[str, Any],
+    problems: Sequence[Problem],
+    kind: Kind | None = None,
+) -> Table:
+    """Lay out the sheet with what was typed and the problems beside their cells.
+
+    With a kind of instrument each value knows the drawings of where it is measured on one.
+    """
     said = {(p.key, p.row): p.words for p in problems}
     cells = tuple(
         TypedCell(
@@ -46,7 +55,7 @@ def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) 
             c,
             raw["fields"].get(c.key, ""),
             said.get((c.key, None), ""),
-            _where(sheet, c),
+            _where(sheet, c, kind),
         )
         for c in sheet.cells
     )
@@ -57,18 +66,18 @@ def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) 
         )
         for n, row in enumerate(raw["rows"], 1)
     )
-    return Table(cells, sheet.columns, _places(sheet), rows)
+    return Table(cells, sheet.columns, _places(sheet, kind), rows)
 
 
-def _where(sheet: Sheet, cell: Cell) -> Where | None:
-    drawings = drawings_at(sheet.gauge, cell.key)
+def _where(sheet: Sheet, cell: Cell, kind: Kind | None) -> Where | None:
+    drawings = drawings_for(kind, sheet.gauge, cell.key) if kind else ()
     return Where(str(cell.label), drawings) if drawings else None
 
 
-def _places(sheet: Sheet) -> tuple[Where, ...]:
+def _places(sheet: Sheet, kind: Kind | None) -> tuple[Where, ...]:
     """Where the columns are measured; those that share their drawings stand together."""
     labels: dict[tuple[str, ...], list[str]] = {}
     for column in sheet.columns:
-        if where := _where(sheet, column):
+        if where := _where(sheet, column, kind):
             labels.setdefault(where.drawings, []).append(where.label)
     return tuple(Where(", ".join(said), drawings) for drawings, said in labels.items())

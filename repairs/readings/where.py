@@ -9,6 +9,8 @@ from pathlib import Path
 
 from django.conf import settings
 
+from repairs.instruments.pattern import Kind
+from repairs.screens.drawings import families_of
 from repairs.storage.fixtures import read_fixture
 
 FOLDERS = ("measure", "act")
@@ -33,6 +35,11 @@ def places() -> Mapping[str, Mapping[str, Sequence[str]]]:
 def drawings_at(gauge: str, key: str) -> tuple[str, ...]:
     """The drawings for a value of a gauge, as ``{% drawing %}`` takes them; often none."""
     return tuple(_in_its_folder(name) for name in places().get(gauge, {}).get(key, ()))
+
+
+def drawings_for(kind: Kind, gauge: str, key: str) -> tuple[str, ...]:
+    """Those of them that show a kind of instrument, or something that all kinds have."""
+    return tuple(name for name in drawings_at(gauge, key) if kind.fits(families_of(name)))
 
 
 def _in_its_folder(name: str) -> str:

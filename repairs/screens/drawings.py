@@ -5,7 +5,8 @@ They lie in ``fixtures/drawings``: ``measure/`` and ``act/`` with words in them,
 in the files, so a paper prints them as they are; on a screen ``drawings.css`` gives them the
 tokens of the scheme. A drawing of a wheel fiddle shows a right-handed one (``data-handed``): of a
 left-handed one the mirror image is given, its words as readable as before. A screw stays a
-right-hand screw, so it is not among those.
+right-hand screw, so it is not among those. ``data-families`` says what is drawn: a violin is not
+shown where to measure its wheel.
 """
 
 from __future__ import annotations
@@ -51,6 +52,11 @@ def name_of(name: str) -> str:
 def says_of(name: str, *, left_handed: bool = False) -> str:
     """One sentence in the reader's language on how to do what a drawing shows."""
     return _said(f"says.{_stem(name)}", left_handed=left_handed)
+
+
+def families_of(name: str) -> tuple[str, ...]:
+    """Families of instruments that a drawing shows; none for one that fits all of them."""
+    return tuple(_file(name).get("data-families", "").split())
 
 
 def icon(name: str, *, said: bool = False) -> SafeString:

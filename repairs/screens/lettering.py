@@ -156,7 +156,7 @@ def _draw_signs(font: TTFont, stroke: float) -> None:
 
 def _signs(stroke: float) -> dict[int, tuple[Drawing, int]]:
     """How each sign is drawn, and how wide it stands (units of the em)."""
-    drawings: dict[int, tuple[Callable[[TTGlyphPen, float], None], int]] = {
+    drawings: dict[int, tuple[Callable[..., None], int]] = {
         0x25CF: (_full, 800),
         0x25CB: (_empty, 800),
         0x25D0: (_half, 800),

@@ -48,9 +48,9 @@ OF_A_CASE = frozenset({"findings", "photos", "readings", "treatment", "estimates
 class Door:
     """A room as the bar shows it to one reader."""
 
+    key: str
     name: str
     address: str
-    icon: str
     is_here: bool
 
 
@@ -59,9 +59,9 @@ def doors(match: Any, said: str, may: Mapping[str, bool]) -> list[Door]:
     here = said or _room_of(match)
     return [
         Door(
+            room.key,
             str(room.name),
             reverse(room.first_page),
-            f"screens/icons/{room.key}.svg",
             room.key == here,
         )
         for room in ROOMS

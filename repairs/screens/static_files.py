@@ -21,7 +21,7 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 from repairs.screens.styles import BUNDLE, STYLES
 
 MARK = "gathered.txt"
-NOT_FETCHED = ["*.ttf", "house.css"]  # letters of the papers, and what is made of the others
+NOT_FETCHED = ["*.ttf", "ext", "house.css"]  # the last is made of the others
 
 
 class HouseStatic(CompressedManifestStaticFilesStorage):
@@ -44,7 +44,13 @@ def gather() -> None:
         if mark.is_file() and mark.read_text("utf-8") == wanted:
             return
         write_bundle(Path(settings.STATICFILES_DIRS[0]) / BUNDLE)
-        call_command("collectstatic", interactive=False, verbosity=0, clear=True)
+        call_command(
+            "collectstatic",
+            interactive=False,
+            verbosity=0,
+            clear=True,
+            ignore_patterns=["*.ttf", "ext"],  # letters of papers, extensions that we do not load
+        )
         mark.write_text(wanted, "utf-8")
 
 

@@ -16,11 +16,14 @@ STYLES = (
     "forms",
     "plate",
     "bench",
+    "steps",
+    "bench-card",
     "money",
     "readings",
     "drawings",
     "maps",
     "tagger",
+    "counter",
     "look",
 )
 # Of the letters, those that every page shows in its first line.

@@ -245,4 +245,4 @@ def test_each_round_of_a_new_instrument_ends_with_what_still_fails(client, viell
     page = client.get(case.get_absolute_url()).content.decode()
 
     assert "string set: chanterelle: semitones below breaking" in page
-    assert page.count("nothing measured lies outside its limits") == 1
+    assert page.count("● nothing measured lies outside its limits") == 1

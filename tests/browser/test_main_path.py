@@ -36,6 +36,7 @@ def test_a_person_plays_the_whole_main_job(house, worker, open_window, tmp_path,
     steps.enter_instrument(walk)
     case = steps.take_in(walk)
     steps.issue_receipt(walk)
+    tell_more_of_it(walk)
     send_photos(walk, case, tmp_path / "photos")
     name_the_view(walk, case)
     steps.note_finding(walk, case)
@@ -50,6 +51,16 @@ def test_a_person_plays_the_whole_main_job(house, worker, open_window, tmp_path,
     walk.without_complaint()
     visitor.without_complaint()
     kept_as_it_was_done(case)
+
+
+def tell_more_of_it(walk: Walk) -> None:
+    """What the counter did not ask: a size, typed with a comma, on the instrument's own page."""
+    instrument = Instrument.objects.get()
+    assert instrument.accessory_lines == ["étui", "manivelle"]
+    walk.go(f"{instrument.get_absolute_url()}edit/", "instrument-form")
+    walk.fill(size_body_length="402,5")
+    walk.press("Save")
+    walk.arrive("instrument-told", path=r"/instruments/[^/]+/$")
 
 
 def send_photos(walk: Walk, case: str, folder: Path) -> None:

@@ -149,8 +149,10 @@ def test_a_fault_of_the_pages_is_named_alone(change, fault):
 def test_a_file_without_an_identifier_or_locked_is_told():
     assert pdf_faults(built(identified=False), XML) == ["no identifier, or encrypted"]
     assert pdf_faults(built(lock=3), XML) == ["no identifier, or encrypted"]
-    [unread] = pdf_faults(built(lock=4), XML)  # in a way that cannot even be opened here
-    assert unread.startswith("the file cannot be read: ")
+    # Locked with AES it is opened only where a library for that is at hand; told it is either way.
+    [told] = pdf_faults(built(lock=4), XML)
+    unread = "the file cannot be read: "
+    assert told == "no identifier, or encrypted" or told.startswith(unread)
 
 
 def _swapped(pdf: pikepdf.Pdf) -> None:

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.readings.where import drawings_at
+from repairs.readings.where import drawings_for
 from tests import factories
 from tests.readings.pages import page_of
 
@@ -25,8 +25,9 @@ def test_each_value_with_a_drawing_shows_it_closed(client, armand, case, gauge):
 
     page = page_for(client, case, gauge)
 
-    cells = [cell for cell in SHEETS[gauge].cells if drawings_at(gauge, cell.key)]
-    columns = {drawings_at(gauge, column.key) for column in SHEETS[gauge].columns} - {()}
+    kind = case.instrument.pattern
+    cells = [cell for cell in SHEETS[gauge].cells if drawings_for(kind, gauge, cell.key)]
+    columns = {drawings_for(kind, gauge, column.key) for column in SHEETS[gauge].columns} - {()}
     shown = [cell for cell in cells if f'name="{cell.key}"' in page]
     assert page.count('<details class="where" name="where">') == len(shown) + len(columns)
     assert page.count('class="drawn"') >= len(shown) + len(columns)

@@ -91,7 +91,7 @@ def test_no_colour_is_written_out_beside_the_tokens():
         for line in file.read_text("utf-8").splitlines()
         if not re.search(r"\[(fill|stroke)=", line)
         for colour in re.findall(r"#[0-9a-fA-F]{3,6}\b", line)
-        if colour != "#fff"
+        if colour not in ("#fff", "#ffffff")
     }
 
     assert strays == set()

@@ -12,9 +12,19 @@ from django.template import Context, Template
 from django.utils import translation
 from lxml import etree  # type: ignore[import-untyped]
 
+from repairs.instruments.kinds import families, kinds
+from repairs.instruments.pattern import Kind
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.readings.where import drawings_at, places
-from repairs.screens.drawings import UnknownDrawingError, drawing, icon, name_of, says_of, words
+from repairs.screens.drawings import (
+    UnknownDrawingError,
+    drawing,
+    families_of,
+    icon,
+    name_of,
+    says_of,
+    words,
+)
 from repairs.screens.svg import box_of, read_svg
 from tests.whole.fixture_files import FIXTURES
 
@@ -157,6 +167,22 @@ def test_a_template_asks_for_a_drawing_and_a_sign():
 def test_a_drawing_that_is_not_there_is_named(ask):
     with pytest.raises(UnknownDrawingError, match=r"fixtures/drawings/\w+/moon\.svg"):
         ask()
+
+
+def test_what_shows_a_wheel_is_for_what_has_one():
+    turning = re.compile(
+        r"\b(wheels?|crank|rims?|roues?|manivelle|bandage|chien|trompette)\b", re.I
+    )
+    for name in DRAWN:
+        said = " ".join(one.text or "" for code in ("en", "fr") for one in texts(shown(name, code)))
+        shows = families_of(name)
+        assert set(shows) <= set(families()), name
+        assert shows or not turning.search(said), name
+        assert not set(shows) & {"wheel_fiddle", "dog"} or not fits(kinds()["violin"], name)
+
+
+def fits(kind: Kind, name: str) -> bool:
+    return kind.fits(families_of(name))
 
 
 def test_templates_name_only_what_is_drawn():

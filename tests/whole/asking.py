@@ -17,6 +17,7 @@ from tests.whole.addresses import ADDRESSES, JSON_ROUTES, NOBODY, OPEN, TABLE
 # How an address names what stands under another name in the world.
 MEANT = {
     "people": {"pk": "owner"},
+    "press:proof": {"pk": "proof"},
     "people:user": {"pk": "person"},
     "instruments": {"number": "instrument"},
     "wood": {"number": "piece"},

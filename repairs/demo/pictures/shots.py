@@ -57,7 +57,7 @@ VIELLE = (
         1,
         False,
         "Wheel with its cover off: joint of the rim, caked rosin.",
-        "Roue découverte : joint de la jante, colophane accumulée.",
+        "Roue découverte : joint du bandage, colophane accumulée.",
     ),
     (
         "keybox",

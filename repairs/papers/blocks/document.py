@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from repairs.papers.blocks.typed_document import AnnexBlock
 from repairs.photos.overlay import Mark
 
 
@@ -35,6 +36,7 @@ class FindingBlock:
     cause: str
     note: str
     photos: tuple[int, ...]
+    readings: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:
@@ -156,3 +158,4 @@ class ConditionReport:
     so_far: tuple[Row, ...]
     restrictions: str
     examiner: str
+    annex: tuple[AnnexBlock, ...]

@@ -13,8 +13,8 @@ from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.instruments.models import Instrument
 from repairs.language.text import decimal_words, semicolons
 from repairs.papers.blocks.document import Row
-from repairs.papers.condition.units import applying, more, row
-from repairs.photos.models import Photo
+from repairs.papers.condition.units import applying, more, object_words, row
+from repairs.photos.models import SCALE_CARD, Photo
 from repairs.screens.entries import facts
 
 SIZES = {
@@ -46,7 +46,7 @@ def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
     serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
     keys, maker = instrument.key_count, instrument.maker or _("unknown")
     rows = (
-        row("object_name", instrument.name or capfirst(instrument.kind_label)),
+        row("object_name", object_words(instrument)),
         row("hs_class", instrument.hs_number),
         row("maker", f"{maker} ({instrument.get_maker_surety_display()})"),
         row("making_place", instrument.place_made),
@@ -107,7 +107,8 @@ def size_rows(instrument: Instrument) -> tuple[tuple[str, str], ...]:
 def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row, ...]:
     """Each view of the standard set: the numbers of its photos, or that it was not taken."""
     taken: dict[str, list[int]] = {}
-    for photo in photos:
+    shown = sorted(photos, key=lambda photo: photo.number)
+    for photo in shown:
         taken.setdefault(photo.view, []).append(photo.number)
     foreseen = {view.slug for view in instrument.pattern.views}
     rows = []
@@ -115,8 +116,25 @@ def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row
         twins = VIEW_TWINS.get(view, (view,))
         numbers = sorted(number for twin in twins for number in taken.get(twin, []))
         missing = _("not taken") if foreseen & set(twins) else _("does not apply")
-        rows.append(row(key, photo_words(numbers), empty=missing))
+        words = scale_card_words(shown) if view == SCALE_CARD else photo_words(numbers)
+        rows.append(row(key, words, empty=missing))
     return applying(instrument.pattern, rows)
+
+
+def scale_card_words(photos: Iterable[Photo]) -> str:
+    """The photos in which scale and colour card lie, each by itself where they part; else empty.
+
+    A card of its own is not asked for: most lay scale and card into every picture.
+    """
+    rows = list(photos)
+    scaled = [photo.number for photo in rows if photo.has_scale]
+    coloured = [photo.number for photo in rows if photo.has_colour_card]
+    if scaled == coloured:
+        return photo_words(scaled)
+    return _("scale: %(scale)s; colour card: %(card)s") % {
+        "scale": photo_words(scaled) or _("in no picture"),
+        "card": photo_words(coloured) or _("in no picture"),
+    }
 
 
 def photo_words(numbers: list[int]) -> str:

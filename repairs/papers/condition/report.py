@@ -23,7 +23,10 @@ from repairs.papers.blocks.document import (
     PhotoBlock,
 )
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
-from repairs.papers.blocks.readings import outside_words, reading_blocks
+from repairs.papers.blocks.readings import blocks_of, outside_words, readings_of
+from repairs.papers.blocks.typed import annex_blocks
+from repairs.papers.carried.compile import Whole
+from repairs.papers.carried.compile import whole as with_data
 from repairs.papers.condition import instrument_units, units
 from repairs.papers.condition.cautions import _protection_words, hazard_cautions, protected_rows
 from repairs.papers.condition.so_far import so_far_rows
@@ -39,6 +42,18 @@ def body(case: Case) -> ConditionReport:
     return _body(_Material(case))
 
 
+def whole(case: Case) -> Whole:
+    """The same with the data that it carries, compiled from the same rows."""
+    material = _Material(case)
+    return with_data(
+        _body(material),
+        case,
+        readings=material.readings,
+        findings=material.findings,
+        photos=material.photos,
+    )
+
+
 class _Material:
     """Everything that the report draws on, read in a handful of queries."""
 
@@ -52,13 +67,14 @@ class _Material:
         self.findings = findings_of(case)
         self.looks = {look.part_id: look for look in case.looks.all()}
         self.photos = photos_of(case)
+        self.readings = readings_of(case)
 
 
 def _body(material: _Material) -> ConditionReport:
     case, instrument, look = material.case, material.instrument, material.examination
     blocks = finding_blocks(material.findings, material.photos)
     photos = tuple(photo_block(photo, blocks) for photo in material.photos)
-    readings = reading_blocks(case)
+    readings = blocks_of(material.readings)
     return ConditionReport(
         case_number=case.number,
         instrument_number=instrument.number,
@@ -83,6 +99,7 @@ def _body(material: _Material) -> ConditionReport:
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
+        annex=annex_blocks(material.readings),
     )
 
 
@@ -212,6 +229,7 @@ CONDITION_REPORT = PaperKind(
     purpose=gettext_lazy("What was found, where and how bad, with photos and readings."),
     template="papers/condition/condition_report.html",
     body=body,
+    whole=whole,
     contents=contents,
     gaps=gaps,
     lack=lack,

@@ -22,6 +22,7 @@ from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.findings.look_models import Examination
+from repairs.instruments.models import Instrument
 from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words, moment_words
@@ -76,7 +77,7 @@ def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
     state = look.overall_state if look else ""
     instrument = case.instrument
     return (
-        row("object_name", instrument.name or capfirst(instrument.kind_label)),
+        row("object_name", object_words(instrument)),
         row("maker", _maker_place_date(case)),
         row("owner_or_agent", case.owner.name),
         row("entry_purpose", case.reason_label),
@@ -95,6 +96,12 @@ def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
         row("recommendations", look.advice if look else ""),
         row("next_check", day_words(look.next_check_on) if look else ""),
     )
+
+
+def object_words(instrument: Instrument) -> str:
+    """What it is: its own name, if it has one, and always its kind."""
+    kind = capfirst(instrument.kind_label)
+    return labelled(instrument.name, instrument.kind_label) if instrument.name else str(kind)
 
 
 def _maker_place_date(case: Case) -> str:

@@ -1,7 +1,5 @@
 """The file of a logger in many dresses, what is counted, refused, and asked of the owner."""
 
-import time
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -216,23 +214,14 @@ def test_rows_and_csv_give_the_same():
 
 
 @pytest.mark.parametrize("day_first", [False, True])
-def test_three_hundred_thousand_rows_take_a_small_multiple_of_numpy(day_first):
+def test_three_hundred_thousand_rows_are_read_whole(day_first):
+    """How long it takes is measured against numpy: ``manage.py measure gauges``."""
     text, rh = a_long_log(300_000, day_first=day_first)
-    body = text.splitlines()[1:]
-    start = time.process_time()
-    floor = np.loadtxt(body, delimiter=",", usecols=(1, 2))
-    np.percentile(floor[:, 0], [7, 93])
-    floor_s = time.process_time() - start
 
-    start = time.process_time()
     log = read_csv(text)
-    seen = statistics(log.time_s, log.rh_pct, log.t_c)
-    mine_s = time.process_time() - start
 
     assert log.rh_pct == pytest.approx(rh, abs=1e-9)
-    assert seen.complete
-    # Measured 3 (ISO) and 6 (day first) on one free core; the rest is for a busy machine.
-    assert mine_s < (10 if not day_first else 20) * floor_s
+    assert statistics(log.time_s, log.rh_pct, log.t_c).complete
 
 
 # What to ask of the owner
