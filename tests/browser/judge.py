@@ -4,7 +4,8 @@ It does not judge the contrast of a single character, of which it cannot tell wh
 one-digit counts are doubled while it looks, and signs are letters. The red line of a docket is a
 gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
 fields of a form, with words in two lines, has two grounds for it: such a bar, or a photo that stays
-in sight, is laid in its place meanwhile. Of texts in drawings it knows neither the fill nor the ground; `drawn_contrasts` measures those.
+in sight, is laid in its place meanwhile. Of texts in drawings it knows neither the fill nor the
+ground; `drawn_contrasts` measures those.
 """
 
 from __future__ import annotations
