@@ -213,12 +213,15 @@ export class Look {
   // Saying -------------------------------------------------------------------------------------
 
   #laying() {
-    setText(this.hint, this.drawing.laying ? say("look.lay_photo") : "");
-    const taps = Object.values(this.drawing.laying?.taps ?? {});
-    this.board.places = taps;
+    const { laying } = this.drawing;
+    if (!laying) {
+      this.#tell();
+      return;
+    }
+    setText(this.hint, say("look.lay_photo"));
+    this.board.places = Object.values(laying.taps);
     this.board.outline = null;
     this.board.changed();
-    if (!this.drawing.laying) this.#draw();
   }
 
   #draw() {
