@@ -30,7 +30,7 @@ def note_seen(finding: Finding, tag: Tag | None, *, by: User, at: dt.datetime) -
     add_finding(finding, by=by, at=at)
     if tag is None:
         return finding
-    if tag.pk is None:
+    if tag._state.adding:
         draw_tag(tag, finding, at=at)
     else:
         bind_tag(tag, finding, by=by, at=at)

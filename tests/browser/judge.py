@@ -3,9 +3,9 @@
 It does not judge the contrast of a single character, of which it cannot tell whether it is text:
 one-digit counts are doubled while it looks, and signs are letters. The red line of a docket is a
 gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
-fields of a form, with words in two lines, has two grounds for it: such a bar is laid in its place
-meanwhile. Of texts in drawings it knows neither the fill nor the ground; `drawn_contrasts`
-measures those.
+fields of a form, with words in two lines, has two grounds for it: such a bar, or a photo that stays
+in sight, is laid in its place meanwhile. Of texts in drawings it knows neither the fill nor the
+ground; `drawn_contrasts` measures those.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ MAKE_EASY = """
         node.data = /[\\p{L}\\p{N}]/u.test(sign) ? sign.repeat(2) : "xx";
     }
     document.querySelectorAll(".docket").forEach(one => { one.style.backgroundImage = "none"; });
-    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
     bars.forEach(bar => { bar.style.position = "static"; });
 }
 """
@@ -58,7 +58,7 @@ MAKE_AS_BEFORE = """
 () => {
     window.short.forEach(([node, words]) => { node.data = words; });
     document.querySelectorAll(".docket").forEach(one => { one.style.backgroundImage = ""; });
-    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
     bars.forEach(bar => { bar.style.position = ""; });
 }
 """

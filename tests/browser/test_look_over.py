@@ -11,6 +11,7 @@ from repairs.cases.models import Case
 from repairs.findings.look_models import PartLook
 from repairs.photos.models import Photo
 from tests import factories
+from tests.browser.judge import faults
 from tests.browser.walk import PHONE, Walk
 
 pytestmark = pytest.mark.browser
@@ -106,6 +107,7 @@ def certify_the_rest(walk: Walk) -> None:
     """Outside and inside, each by a key that names what it certifies."""
     tap(walk.page, ".look-keys a.key")
     walk.arrive("everything-else", path="/look/parts/$")
+    assert faults(walk.page) == ""
     tap(walk.page, "button[value=outside]")
     expect(walk.page.locator("button[value=outside]")).to_have_count(0)
     tap(walk.page, "button[value=inside]")
@@ -133,8 +135,9 @@ def test_a_laid_map_proposes_the_part_for_the_place_on_the_photo(
     for _place in range(4):
         asked = page.locator(".anchor.asked")
         x, y = float(asked.get_attribute("cx") or 0), float(asked.get_attribute("cy") or 0)
+        name = asked.get_attribute("data-anchor")
         tap_photo(page, *on_photo(x, y))
-        expect(page.locator(f".anchor.asked[cx='{x}']")).to_have_count(0)
+        expect(page.locator(f".anchor.asked[data-anchor='{name}']")).to_have_count(0)
     expect(page.locator("[data-look]")).to_contain_text(walk.say("Take it off the photo"))
     walk.arrive("map-laid")
 
@@ -143,6 +146,7 @@ def test_a_laid_map_proposes_the_part_for_the_place_on_the_photo(
     expect(chosen).to_have_text(re.compile("soundboard"))
     expect(page.locator(".tagger-part-ink")).not_to_have_count(0)
     walk.arrive("part-proposed")
+    assert faults(page) == ""
     tap(page, "[data-terms] label")
     tap(page, "button[name=severity]", 1)
     say_more(walk)
@@ -170,6 +174,7 @@ def say_more(walk: Walk) -> None:
             page.locator("[data-edit]").focus()
     expect(page.locator("[data-more-told]")).to_have_text("Saved.")
     walk.arrive("more-said")
+    assert faults(page) == ""
 
 
 def on_photo(x: float, y: float) -> tuple[float, float]:

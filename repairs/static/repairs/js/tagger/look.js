@@ -1,8 +1,8 @@
 /**
  * A finding born where the photo is tapped: place, part, damage, and the severity keeps it.
  *
- * The part is proposed by the map: for the place on the photo where the map lies on it, for a tap on
- * the map otherwise. What more is to be said is added to the finding that was kept.
+ * The part is proposed by the map: for the place on the photo where the map lies on it, for a tap
+ * on the map otherwise. What more is to be said is added to the finding that was kept.
  */
 
 import { el, setText } from "../dom.js";
@@ -213,12 +213,15 @@ export class Look {
   // Saying -------------------------------------------------------------------------------------
 
   #laying() {
-    setText(this.hint, this.drawing.laying ? say("look.lay_photo") : "");
-    const taps = Object.values(this.drawing.laying?.taps ?? {});
-    this.board.places = taps;
+    const { laying } = this.drawing;
+    if (!laying) {
+      this.#tell();
+      return;
+    }
+    setText(this.hint, say("look.lay_photo"));
+    this.board.places = Object.values(laying.taps);
     this.board.outline = null;
     this.board.changed();
-    if (!this.drawing.laying) this.#draw();
   }
 
   #draw() {
@@ -250,7 +253,8 @@ export class Look {
 
   #line(item) {
     const text = say("look.unsent", { finding: item.label, reason: item.error });
-    const again = { type: "button", text: say("tag.again"), onclick: () => this.outbox.again(item) };
+    const again = { type: "button", text: say("tag.again") };
+    again.onclick = () => this.outbox.again(item);
     const drop = { type: "button", text: say("tag.throw_away") };
     drop.onclick = () => this.outbox.drop(item);
     const keys = el("div", { class: "row" }, el("button", again), el("button", drop));

@@ -30,7 +30,8 @@ export class Overlay {
     this.cross = svg("path", { class: "tagger-cross" });
     this.crossCasing = svg("path", { class: "tagger-cross-casing" });
     this.root = svg("svg", { class: "tagger-overlay" });
-    this.root.append(this.part, this.tags, this.handles, this.places, this.sketch, this.crossCasing, this.cross);
+    this.root.append(this.part, this.tags, this.handles, this.places, this.sketch);
+    this.root.append(this.crossCasing, this.cross);
     stage.append(this.root);
   }
 
@@ -136,7 +137,8 @@ export class Overlay {
     const paths = (outline?.paths ?? []).flatMap(({ d, flipped }) => {
       const turn = flipped ? ` translate(${outline.width} 0) scale(-1 1)` : "";
       const transform = this.#matrix(outline.toPhoto) + turn;
-      return ["casing", "ink"].map((kind) => svg("path", { class: `tagger-part-${kind}`, d, transform }));
+      const kinds = ["casing", "ink"].map((kind) => `tagger-part-${kind}`);
+      return kinds.map((kind) => svg("path", { class: kind, d, transform }));
     });
     this.part.replaceChildren(...paths);
   }
@@ -153,8 +155,8 @@ export class Overlay {
     const crosses = this.board.places.map((share) => {
       const [x, y] = this.view.toSpot(share);
       const d = `M${x - PLACE} ${y} H${x + PLACE} M${x} ${y - PLACE} V${y + PLACE}`;
-      const lines = ["casing", "ink"].map((kind) => svg("path", { class: `tagger-place-${kind}`, d }));
-      return svg("g", {}, ...lines);
+      const kinds = ["casing", "ink"].map((kind) => `tagger-place-${kind}`);
+      return svg("g", {}, ...kinds.map((kind) => svg("path", { class: kind, d })));
     });
     this.places.replaceChildren(...crosses);
   }

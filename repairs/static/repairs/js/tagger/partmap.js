@@ -49,10 +49,9 @@ export class PartMap {
 
   /** Draw the smallest zoom around the place across the map; false when it is large enough. */
   zoomAt([x, y]) {
-    const small = this.zooms.filter(
-      ([left, top, wide, high]) =>
-        x >= left && y >= top && x <= left + wide && y <= top + high && wide * this.scale < LARGE_PX,
-    );
+    const holds = ([left, top, wide, high]) =>
+      x >= left && y >= top && x <= left + wide && y <= top + high;
+    const small = this.zooms.filter((box) => holds(box) && box[2] * this.scale < LARGE_PX);
     if (small.length === 0) return false;
     const box = small.reduce((best, each) => (each[2] * each[3] < best[2] * best[3] ? each : best));
     const wanted = box.join(" ");
