@@ -167,4 +167,4 @@ def kept_as_it_was_done() -> None:
     case = Case.objects.get()
     views = [view.slug for view in case.instrument.pattern.views][:PHOTOS]
     assert list(case.photos.values_list("view", flat=True)) == views[::-1]
-    assert Paper.objects.get().kind == INTAKE_RECEIPT.key
+    assert Paper.objects.get().kind == INTAKE_RECEIPT
