@@ -128,7 +128,7 @@ def _form(key: str, house: House | None) -> forms.ModelForm | None:
 
 
 def _done(house: House | None, passed: Collection[str]) -> dict[str, bool]:
-    usual = House._meta.get_field("hourly_rate").default
+    usual = House().hourly_rate
     return {
         "house": house is not None and bool(house.name and house.address),
         "rates": "rates" in passed or (house is not None and house.hourly_rate != usual),

@@ -23,7 +23,7 @@ from repairs.people.models import Client, User
 @deed()
 def enter_both(owner: Client, instrument: Instrument, *, by: User, at: dt.datetime) -> Instrument:
     """Enter the instrument, and its owner where nobody knew them; both or neither."""
-    if owner.pk is None:
+    if owner._state.adding:
         enter_client(owner, by=by, at=at)
     instrument.owner = owner
     return enter_instrument(instrument, {}, by=by, at=at)
@@ -62,7 +62,7 @@ def _forms(
     """The form of the instrument, and that of the owner unless they are known."""
     sent: Any = request.POST or None
     blank = Instrument(currency=currency)
-    if owner.pk is not None:
+    if not owner._state.adding:
         blank.owner = owner
         return CounterInstrumentForm(sent, instance=blank), None
     name = {"name": request.GET.get("name", "")}
