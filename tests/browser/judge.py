@@ -2,9 +2,10 @@
 
 It does not judge the contrast of a single character, of which it cannot tell whether it is text:
 one-digit counts are doubled while it looks, and signs are letters. The red line of a docket is a
-gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the fields of a form, with
-words in two lines, has two grounds for it: such a bar is laid in its place meanwhile. Of texts in
-drawings it knows neither the fill nor the ground; `drawn_contrasts` measures those.
+gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
+fields of a form, with words in two lines, has two grounds for it: such a bar is laid in its place
+meanwhile. Of texts in drawings it knows neither the fill nor the ground; `drawn_contrasts` measures
+those.
 """
 
 from __future__ import annotations
