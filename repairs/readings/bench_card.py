@@ -194,7 +194,8 @@ def _cents_words(row: Prescription) -> str:
     said = []
     if cents is not None:
         form = _("%(cents)s cents flat") if cents < 0 else _("%(cents)s cents sharp")
-        said.append(form % {"cents": rounded(abs(cents), 1)})
+        places = 0 if abs(cents) >= 1 else 1
+        said.append(form % {"cents": rounded(abs(cents), places)})
     if row.code == "keys.turn" and turn is not None:
         said.append(_("turn by %(turn)s°") % {"turn": rounded(abs(turn), 1)})
     return " · ".join(said)

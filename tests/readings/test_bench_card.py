@@ -14,7 +14,7 @@ from repairs.readings.show import prescription_words
 from tests.readings import samples
 
 # Key 4 stands sharp and key 9 flat: the one goes to the nut, the other to the wheel.
-CENTS = {key: "0" for key in range(1, 13)} | {4: "8", 9: "-8"}
+CENTS = dict.fromkeys(range(1, 13), "0") | {4: "8", 9: "-8"}
 
 
 def card_of(case, *, by) -> BenchCard:
