@@ -69,6 +69,7 @@ class BenchCard:
     hint: str = ""
     keys: tuple[KeyPlace, ...] = ()
     keys_said: str = ""
+    left_handed: bool = False
     chart: str = ""
     chart_said: str = ""
 
@@ -118,13 +119,16 @@ def _string_card(
     }
     numbers = [str(line["key"]) for line in string["keys"]]  # type: ignore[attr-defined]
     wrong = [number for number in numbers if number in moved]
+    left_handed = reading.case.instrument.left_handed
     about = reading.raw.get("fields", {}).get("length_mm", "")
     length = _("speaking length %(length)s mm") % {"length": about} if about else ""
     return BenchCard(
         key=f"{reading.pk}-{name}",
         title=_tangents(len(wrong)),
         about=_about(reading, named(name), length),
-        lines=tuple(_tangent_line(number, moved[number]) for number in wrong),
+        lines=tuple(
+            _tangent_line(number, moved[number], left_handed=left_handed) for number in wrong
+        ),
         sayings=tuple(
             prescription_words(row)
             for row in rows
@@ -136,6 +140,7 @@ def _string_card(
             "the string grows shorter: the note rises."
         ),
         keys=tuple(KeyPlace(number, number in moved) for number in numbers),
+        left_handed=left_handed,
         keys_said=_("%(count)s keys; to be moved: %(wrong)s")
         % {"count": len(numbers), "wrong": ", ".join(wrong)},
     )
@@ -162,9 +167,9 @@ def _others(count: int) -> str:
     return said % {"count": count}
 
 
-def _tangent_line(number: str, row: Prescription) -> CardLine:
+def _tangent_line(number: str, row: Prescription, *, left_handed: bool) -> CardLine:
     amount = row.amount or 0.0
-    way = _("towards the wheel →") if amount > 0 else _("← towards the nut")
+    way = _way(amount > 0, left_handed=left_handed)
     if row.code == "keys.re_pin":
         way = _("%(way)s, re-pin") % {"way": way}
     return CardLine(
@@ -177,12 +182,20 @@ def _tangent_line(number: str, row: Prescription) -> CardLine:
     )
 
 
+def _way(to_wheel: bool, *, left_handed: bool) -> str:
+    """Along the string, with the arrow as whoever stands over the instrument sees it."""
+    if left_handed:
+        return _("← towards the wheel") if to_wheel else _("towards the nut →")
+    return _("towards the wheel →") if to_wheel else _("← towards the nut")
+
+
 def _cents_words(row: Prescription) -> str:
     cents, turn = row.details.get("cents"), row.details.get("turn")
     said = []
     if cents is not None:
         form = _("%(cents)s cents flat") if cents < 0 else _("%(cents)s cents sharp")
-        said.append(form % {"cents": rounded(abs(cents), 1)})
+        places = 0 if abs(cents) >= 1 else 1
+        said.append(form % {"cents": rounded(abs(cents), places)})
     if row.code == "keys.turn" and turn is not None:
         said.append(_("turn by %(turn)s°") % {"turn": rounded(abs(turn), 1)})
     return " · ".join(said)

@@ -243,3 +243,11 @@ def test_words_of_the_time_are_those_of_today_or_with_their_day(begun_before, ar
     assert today.startswith("Armand Sautarel, ")
     assert then.startswith("Armand Sautarel, ")
     assert len(then) > len(today)
+
+
+def test_the_card_of_a_work_holds_what_its_readings_before_propose(refit, case, armand, see):
+    page = see("card", case.number, refit.number, by=armand)
+
+    assert "1 tangent to move" in page
+    assert "← towards the nut" in page
+    assert refit.get_absolute_url() in page
