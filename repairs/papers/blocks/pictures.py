@@ -105,6 +105,7 @@ def photo_block(photo: Photo, blocks: Blocks) -> PhotoBlock:
         sha256=original.sha256,
         marks=_marks(photo, blocks),
         findings=tuple(sorted((blocks[f] for f in facing), key=lambda b: b.number)),
+        view=photo.view,
     )
 
 

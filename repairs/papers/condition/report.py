@@ -14,6 +14,7 @@ from repairs.findings.hazards import hazards_of
 from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import (
@@ -150,9 +151,16 @@ def _part_rows(material: _Material) -> tuple[PartRow, ...]:
                 originality=part.originality_label,
                 state=str(look.get_state_display()) if look else _("not said"),
                 findings=tuple(seen.get(part.pk, ())),
+                is_plain=_is_plain(part),
             )
         )
     return tuple(rows)
+
+
+def _is_plain(part: Part) -> bool:
+    """Whether what it is made of is all that is to be said: nothing protected or replaced."""
+    is_replaced = part.originality in (Part.Originality.OLD, Part.Originality.LATER)
+    return not (part.protection or is_replaced)
 
 
 def _names(material: _Material, state: str) -> Iterable[str]:

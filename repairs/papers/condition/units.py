@@ -67,7 +67,9 @@ def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: s
     words = "" if value is None else str(value).strip()
     label = str(capfirst(in_language(unit["label"])))
     said = words or empty or pgettext("of a unit of the report", "not recorded")
-    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""))
+    return Row(
+        key=unit["key"], label=label, value=said, raw=str(raw or ""), is_said=bool(words)
+    )
 
 
 def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
@@ -217,5 +219,7 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
 def hazard_rows(keys: Iterable[str]) -> tuple[Row, ...]:
     """Each hazard of the checklist: noted or not; “not noted” claims no test."""
     noted = set(keys)
-    words = {True: _("noted: see the caution"), False: _("not noted; not tested for")}
-    return tuple(row(key, words[hazard in noted]) for key, hazard in HAZARDS.items())
+    said, empty = _("noted: see the caution"), _("not noted; not tested for")
+    return tuple(
+        row(key, said if hazard in noted else "", empty=empty) for key, hazard in HAZARDS.items()
+    )
