@@ -9,6 +9,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from repairs.language.text import lines_of
 from repairs.papers.blocks import plates
 from repairs.papers.blocks.document import (
     ConditionReport,
@@ -22,17 +23,18 @@ from repairs.papers.blocks.document import (
 from repairs.papers.blocks.treatment_document import (
     FigureChange,
     PairBlock,
+    ProofLine,
+    ReadingPair,
     StepLine,
     TreatmentReport,
     WorkBlock,
 )
 from repairs.papers.condition import first_page as first
-from repairs.language.text import lines_of
 from repairs.photos.overlay import marks_svg
 from repairs.readings.models import Verdict
 from repairs.screens.filters import register
 
-SHORT_LETTERS = 40  # of a value that stands in half the width of a page
+SHORT_LETTERS = 38  # of a value that stands in half the width of a page
 MOST_FIGURES = 8  # on page one of a treatment report
 INDEX_ROWS = 60  # of two columns that fit one page
 
@@ -160,6 +162,15 @@ def is_agreed_once(report: TreatmentReport) -> bool:
 
 
 @register.filter
+def proof_by_state(work: WorkBlock) -> list[list[ProofLine]]:
+    """The lines of the proof, those that stand alike together."""
+    found: dict[str, list[ProofLine]] = {}
+    for line in work.proof:
+        found.setdefault(line.words, []).append(line)
+    return list(found.values())
+
+
+@register.filter
 def steps_by_state(work: WorkBlock) -> list[tuple[StepLine, list[str]]]:
     """The steps to which nothing was noted, together by what happened, in the order of the first."""
     found: dict[str, tuple[StepLine, list[str]]] = {}
@@ -197,16 +208,18 @@ def not_yet_said(rows: Iterable[Row], page: first.FirstPage) -> tuple[Row, ...]:
 
 @register.filter
 def said(rows: Iterable[Row]) -> list[list[Row]]:
-    """The rows that say something: two short ones side by side, a long one alone."""
+    """The rows that say something in their order; beside a short one the next short one."""
     lines: list[list[Row]] = []
+    open_line: list[Row] = []
     for row in rows:
         if not row.is_said:
             continue
-        is_short = len(row.value) <= SHORT_LETTERS and "\n" not in row.value
-        if is_short and lines and len(lines[-1]) == 1 and _is_short(lines[-1][0]):
-            lines[-1].append(row)
+        if _is_short(row) and open_line:
+            open_line.append(row)
+            open_line = []
         else:
             lines.append([row])
+            open_line = lines[-1] if _is_short(row) else open_line
     return lines
 
 
@@ -225,19 +238,19 @@ def unsaid(rows: Iterable[Row]) -> list[tuple[str, list[str]]]:
 
 
 @register.filter
-def judged(reading: ReadingBlock) -> list[FigureLine]:
+def judged(reading: ReadingBlock | ReadingPair) -> list[FigureLine | FigureChange]:
     """The figures that were held against a limit."""
     return [one for one in reading.figures if one.word != Verdict.Word.NOT_JUDGED]
 
 
 @register.filter
-def unjudged(reading: ReadingBlock) -> list[FigureLine]:
-    """The figures without a limit: they stand in the annex."""
+def unjudged(reading: ReadingBlock | ReadingPair) -> list[FigureLine | FigureChange]:
+    """The figures without a limit: they stand apart."""
     return [one for one in reading.figures if one.word == Verdict.Word.NOT_JUDGED]
 
 
 @register.filter
-def sources(figures: Iterable[FigureLine]) -> list[tuple[str, str]]:
+def sources(figures: Iterable[FigureLine | FigureChange]) -> list[tuple[str, str]]:
     """Where the limits are from, and of which figures; of which is empty when it is of all."""
     found: dict[str, list[str]] = {}
     for one in figures:
@@ -262,9 +275,13 @@ def alike(parts: Iterable[PartRow]) -> list[tuple[str, PartRow]]:
 
 
 @register.filter
-def unknown_parts(parts: Iterable[PartRow]) -> str:
-    """The parts of whose material nothing is recorded, with the numbers of their findings."""
-    return ", ".join(_numbered(part) for part in parts if part.is_plain and not part.material)
+def unknown_parts(report: ConditionReport) -> list[str]:
+    """The parts of whose material nothing is recorded and that were not looked at either."""
+    return [
+        part.label
+        for part in report.parts
+        if part.is_plain and not part.material and part.label not in report.parts_looked_at
+    ]
 
 
 def _numbered(part: PartRow) -> str:

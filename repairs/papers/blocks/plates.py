@@ -16,9 +16,9 @@ from repairs.photos.overlay import WHOLE, Mark, Window
 
 PAGE_MM, HALF_MM, THIRD_MM, COVER_MM = 170.0, 82.0, 53.0, 98.0
 TALLEST_MAP_MM, TALLEST_MM, TALLEST_THIRD_MM, TALLEST_COVER_MM = 84.0, 33.0, 34.0, 60.0
-BESIDE_MM = 6.0
+BESIDE_MM, NEAR_MM, NARROW_MM = 6.0, 2.0, 56.0
 TALLEST_HALF_MM = 58.0
-QUARTER_MM, TALLEST_QUARTER_MM = 40.0, 36.0
+QUARTER_MM, TALLEST_QUARTER_MM = 40.0, 34.0
 MAP_VIEWS = ("front", "back", "left_side", "right_side")
 MAP_ASPECT, PIECE_ASPECT, WORST_ASPECT = 2.1, 3.0, 1.75
 AROUND = 0.07  # of the picture's longest side, on each side of what is marked
@@ -58,7 +58,8 @@ class Plate:
     @property
     def beside_css(self) -> str:
         """Where begins what stands to the right of the picture."""
-        return f"{self.width_mm + BESIDE_MM:.1f}mm"
+        gap_mm = NEAR_MM if self.is_narrow else BESIDE_MM
+        return f"{self.width_mm + gap_mm:.1f}mm"
 
     @property
     def scale(self) -> float:
@@ -72,12 +73,16 @@ class Plate:
     @property
     def about_mm(self) -> float:
         """About how tall the plate is with what stands under it, in half the width of a page."""
-        if self.photo is None:
-            caption_mm = 0.0
-        else:
+        caption_mm = 0.0
+        if self.photo and not self.is_narrow:
             letters = len(self.photo.caption) + len("Photo 12 · ")
             caption_mm = CAPTION_LINE_MM * ceil(letters / CAPTION_LETTERS)
         return self.height_mm + caption_mm + sum(_said_mm(one) for one in self.findings)
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether half the width of a page has room for the caption beside the picture."""
+        return self.findings != () and self.width_mm <= NARROW_MM
 
     @property
     def is_piece(self) -> bool:
@@ -164,8 +169,7 @@ def finding_plates(
         else:
             homes[(far[0].number if far else 0, one.number)] = [one]
     return tuple(
-        _plate(shown.get(number), told, is_piece=bool(one))
-        for (number, one), told in homes.items()
+        _plate(shown.get(number), told, is_piece=bool(one)) for (number, one), told in homes.items()
     )
 
 
@@ -185,9 +189,7 @@ def _plate(photo: PhotoBlock | None, told: Sequence[FindingBlock], *, is_piece: 
     return Plate(photo, tuple(told), fitting_mm(photo, HALF_MM, TALLEST_MM))
 
 
-def worst_plates(
-    worst: Iterable[FindingBlock], photos: Sequence[PhotoBlock]
-) -> tuple[Plate, ...]:
+def worst_plates(worst: Iterable[FindingBlock], photos: Sequence[PhotoBlock]) -> tuple[Plate, ...]:
     """The gravest findings for page one, each with the piece of a photo around it."""
     plates = []
     for one in worst:

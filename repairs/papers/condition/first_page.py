@@ -56,12 +56,8 @@ def first_page(report: ConditionReport) -> FirstPage:
         state=state,
         acts=tuple(row for row in acts if row.is_said),
         when=tuple(row for row in when if row.is_said),
-        hazards=tuple(
-            (one.label, opening(one.caution, HAZARD_LETTERS)) for one in report.hazards
-        ),
-        more_hazards=tuple(
-            one for one in report.hazards if len(one.caution) > HAZARD_LETTERS
-        ),
+        hazards=tuple((one.label, opening(one.caution, HAZARD_LETTERS)) for one in report.hazards),
+        more_hazards=tuple(one for one in report.hazards if len(one.caution) > HAZARD_LETTERS),
         counts=counted(report),
         whole=frozenset((row.key, row.value) for row in (*said, *_dated(report)) if row.is_said),
     )

@@ -67,9 +67,7 @@ def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: s
     words = "" if value is None else str(value).strip()
     label = str(capfirst(in_language(unit["label"])))
     said = words or empty or pgettext("of a unit of the report", "not recorded")
-    return Row(
-        key=unit["key"], label=label, value=said, raw=str(raw or ""), is_said=bool(words)
-    )
+    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""), is_said=bool(words))
 
 
 def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
