@@ -23,7 +23,8 @@ Blocks = Mapping[int, FindingBlock]
 
 def photos_of(case: Case) -> list[Photo]:
     """The ready photos with their tags and what those are bound to."""
-    photos = list(case.photos.ready().prefetch_related("tags__finding_link"))
+    every = case.photos.ready().select_related("sent_by")
+    photos = list(every.prefetch_related("tags__finding_link"))
     for photo in photos:
         photo.case = case
     return photos

@@ -1,7 +1,7 @@
 """How the photos of a report are laid out: maps, a picture for each finding, and the other views.
 
 Pure: from blocks to plates. A photo stands whole in one place, and a finding stands once, beside
-the photo that shows it nearest; where only a view of the whole shows it, a piece of that is cut out.
+the photo that shows it nearest; where only a view of the whole shows it, a piece is cut out of it.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from repairs.papers.blocks.treatment_document import PairBlock
 from repairs.photos.overlay import WHOLE, Mark, Window
 
 PAGE_MM, HALF_MM, THIRD_MM, COVER_MM = 170.0, 82.0, 53.0, 98.0
-TALLEST_MAP_MM, TALLEST_MM, TALLEST_THIRD_MM, TALLEST_COVER_MM = 84.0, 33.0, 34.0, 60.0
+TALLEST_MAP_MM, TALLEST_MM, TALLEST_THIRD_MM, TALLEST_COVER_MM = 84.0, 32.0, 34.0, 60.0
 BESIDE_MM, NEAR_MM, NARROW_MM = 6.0, 2.0, 56.0
 TALLEST_HALF_MM = 58.0
-QUARTER_MM, TALLEST_QUARTER_MM = 40.0, 34.0
+QUARTER_MM, TALLEST_QUARTER_MM = 40.0, 27.0
 MAP_VIEWS = ("front", "back", "left_side", "right_side")
 MAP_ASPECT, PIECE_ASPECT, WORST_ASPECT = 2.1, 3.0, 1.75
 AROUND = 0.07  # of the picture's longest side, on each side of what is marked
@@ -100,39 +100,6 @@ def _said_mm(one: FindingBlock) -> float:
     letters = len(one.note) + len(one.location) + len(one.extent) + FRAME_LETTERS
     name_mm = LINE_MM * (ceil(len(one.name) / HEAD_LETTERS) - 1)
     return HEAD_MM + name_mm + LINE_MM * ceil(letters / LINE_LETTERS)
-
-
-def in_columns(found: Iterable[Plate]) -> tuple[tuple[tuple[Plate, ...], ...], ...]:
-    """Plates in blocks of two columns, each about a page tall; a long one alone.
-
-    Down the left column, then down the right one. Two photos side by side would leave white under
-    the shorter text.
-    """
-    blocks: list[list[list[Plate]]] = []
-    filled_mm = 0.0
-    for plate in found:
-        fits = filled_mm + plate.about_mm <= BLOCK_MM
-        last = blocks[-1] if blocks else []
-        if plate.is_long or not last or last[-1][-1].is_long or (len(last) == 2 and not fits):
-            blocks.append([[plate]])
-        elif fits:
-            last[-1].append(plate)
-            filled_mm += plate.about_mm
-            continue
-        else:
-            last.append([plate])
-        filled_mm = plate.about_mm
-    if blocks and not blocks[-1][0][0].is_long:
-        blocks[-1] = _balanced([plate for column in blocks[-1] for plate in column])
-    return tuple(tuple(tuple(column) for column in block) for block in blocks)
-
-
-def _balanced(found: list[Plate]) -> list[list[Plate]]:
-    """The plates of the last block in two columns of about the same height."""
-    heights = [plate.about_mm for plate in found]
-    cuts = range(1, len(found) + 1)
-    cut = min(cuts, key=lambda at: max(sum(heights[:at]), sum(heights[at:])))
-    return [column for column in (found[:cut], found[cut:]) if column]
 
 
 def maps(photos: Sequence[PhotoBlock]) -> tuple[Plate, ...]:

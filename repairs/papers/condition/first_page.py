@@ -10,7 +10,6 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.language.text import semicolons
@@ -108,7 +107,6 @@ def _parts(report: ConditionReport) -> str:
     said = words % {"count": len(report.parts_looked_at)}
     if not report.parts_not_examined:
         return said
-    return _("%(examined)s, %(count)s not") % {
-        "examined": said,
-        "count": len(report.parts_not_examined),
-    }
+    hidden = len(report.parts_not_examined)
+    unseen = ngettext("%(count)s not examined", "%(count)s not examined", hidden)
+    return f"{said}, {unseen % {'count': hidden}}"

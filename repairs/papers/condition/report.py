@@ -27,6 +27,7 @@ from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_bl
 from repairs.papers.blocks.readings import outside_words, reading_blocks
 from repairs.papers.condition import instrument_units, units
 from repairs.papers.condition.cautions import _protection_words, hazard_cautions, protected_rows
+from repairs.papers.condition.former import former_words
 from repairs.papers.condition.so_far import so_far_rows
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts
@@ -80,7 +81,7 @@ def _body(material: _Material) -> ConditionReport:
         findings=tuple(blocks.values()),
         readings=readings,
         **_parts_shown(material),
-        **_judged(case, look),
+        **_judged(material),
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
@@ -119,10 +120,16 @@ def _parts_shown(material: _Material) -> dict[str, Any]:
     }
 
 
-def _judged(case: Case, look: Examination | None) -> dict[str, Any]:
+def _judged(material: _Material) -> dict[str, Any]:
     """The report's fields about the whole: the judgement, and what may hurt the reader."""
+    case, look = material.case, material.examination
+    photographers = dict.fromkeys(str(photo.sent_by) for photo in material.photos)
     return {
-        "examination": units.examination_rows(look),
+        "examination": units.examination_rows(
+            look,
+            photographers=", ".join(photographers),
+            former=former_words(case, material.findings, CONDITION_REPORT.key),
+        ),
         "judgement": units.judgement_rows(look),
         "hazards": hazard_cautions(hazards_of(case, look)),
         "hazard_rows": units.hazard_rows(hazards_of(case, look)),

@@ -161,10 +161,14 @@ def _owner_and_bringer(case: Case) -> str:
     }
 
 
-def examination_rows(look: Examination | None) -> tuple[Row, ...]:
+def examination_rows(
+    look: Examination | None, *, photographers: str = "", former: str = ""
+) -> tuple[Row, ...]:
     """By whom, where, by which light and in which air it was looked at."""
     return (
         row("examiner", look.examiner if look else ""),
+        row("examiner_qualification", look.examiner.qualification if look else ""),
+        row("photographer", photographers),
         row(
             "examination_date",
             day_words(look.examined_on) if look else "",
@@ -179,6 +183,7 @@ def examination_rows(look: Examination | None) -> tuple[Row, ...]:
         row("played_by", look.played_by if look else ""),
         row("previous_repairs", look.previous_repairs if look else ""),
         row("alterations", look.alterations if look else ""),
+        row("former_report", former, empty=_("none")),
     )
 
 
@@ -202,6 +207,8 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
         ),
         row("recommendations", look.advice if look else ""),
         row("handling", look.handling if look else ""),
+        row("packing_transport", look.transport if look else ""),
+        row("light_limits", look.light if look else ""),
         row("treatment_proposal", look.proposal if look else ""),
         row("alternatives", look.alternatives if look else ""),
         row("risk", look.risk if look else ""),
