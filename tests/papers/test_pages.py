@@ -27,6 +27,7 @@ FEW, FEW_PAGES = 14, 8
 MANY, MANY_PAGES = 40, 18
 CROWD = 400
 SMALL_PX = 320
+JOINED = {"answer": ("maker",)}  # maker, place and date, which the identity tells one by one
 
 
 class FirstHalf(Scenario):
@@ -70,7 +71,8 @@ def facts(body: ConditionReport) -> Iterator[str]:
     for field in dataclasses.fields(body):
         value = getattr(body, field.name)
         if isinstance(value, tuple) and value and isinstance(value[0], Row):
-            yield from (said for row in value for said in (row.label, *row.value.splitlines()))
+            rows = [row for row in value if row.key not in JOINED.get(field.name, ())]
+            yield from (said for row in rows for said in (row.label, *row.value.splitlines()))
     yield from body.parts_looked_at
     for row in (*body.parts_not_examined, *body.protected, *body.sizes, *body.leaves):
         yield from (said.rstrip(".") for said in row)

@@ -45,6 +45,11 @@ class FindingBlock:
         """Term and part, as a marker's legend has them."""
         return f"{self.term}, {self.part}"
 
+    @property
+    def whole_name(self) -> str:
+        """Term, part, place on it and extent, as far as they are known."""
+        return ", ".join(filter(None, (self.name, self.location, self.extent)))
+
 
 @dataclass(frozen=True, kw_only=True)
 class PhotoBlock:
