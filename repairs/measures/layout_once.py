@@ -34,9 +34,9 @@ from repairs.measures.child import tell
 from repairs.measures.content import read_pictures, sheet
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock, Row
 from repairs.photos.overlay import Mark
-from repairs.press.glyphs import font_file
 
 WIDTH = 170 * mm
+LETTERS = Path(__file__).parents[1] / "static" / "repairs" / "letters"
 FACES = {
     "Serif": "atelier-text-400.ttf",
     "Serif-Bold": "atelier-engraved-600.ttf",
@@ -215,7 +215,7 @@ def main() -> None:
     folder, count = Path(sys.argv[1]), int(sys.argv[2])
     rl_config.useA85 = 0  # its default spends seconds on writing bytes as text
     for name, file in FACES.items():
-        pdfmetrics.registerFont(TTFont(name, str(font_file(file))))
+        pdfmetrics.registerFont(TTFont(name, str(LETTERS / file)))
     printed = sheet(read_pictures(folder, count))
     target = folder / f"laid-out-{count}.pdf"
     document = BaseDocTemplate(str(target), pagesize=A4, title=printed.title)
