@@ -64,7 +64,7 @@ TEMPLATES = [
         "OPTIONS": {
             "libraries": {
                 f"{room}_words": f"repairs.{room}.filters"
-                for room in ("screens", "press", "photos", "findings", "readings")
+                for room in ("screens", "press", "photos", "findings", "readings", "papers")
             },
             "context_processors": [
                 "django.template.context_processors.request",

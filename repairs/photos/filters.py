@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from repairs.photos.faces import faces_of_cases, faces_of_instruments
 from repairs.photos.overlay import marks_svg
-from repairs.screens.filters import in_twos, register
+from repairs.screens.filters import register
 
 OF_A_CASE = "case:"
 
@@ -24,12 +24,6 @@ def marks(photo: Any, label: str = "") -> SafeString:
 def safe_marks(svg: str) -> SafeString:
     """Drawings that the house itself made are put into the page as they are."""
     return mark_safe(svg)  # noqa: S308 - drawn by photos.overlay from numbers
-
-
-@register.filter
-def untagged_pairs(photos: Any) -> list[list[Any]]:
-    """The photos that face no finding, two by two."""
-    return in_twos([photo for photo in photos if not photo.findings])
 
 
 @register.simple_tag

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from repairs.papers.blocks.cover import rows_beside
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock, Row
 
 
@@ -201,13 +200,3 @@ class TreatmentReport:
     record: tuple[Row, ...]
     after: tuple[Row, ...]
     signers: tuple[str, ...]
-
-    @property
-    def answer_beside(self) -> tuple[Row, ...]:
-        """The first rows of the answer, as many as stand beside the photo."""
-        return self.answer[: rows_beside(self.answer, self.cover)]
-
-    @property
-    def answer_below(self) -> tuple[Row, ...]:
-        """The rows of the answer that find no room beside the cover."""
-        return self.answer[rows_beside(self.answer, self.cover) :]
