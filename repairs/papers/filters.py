@@ -171,6 +171,12 @@ def alike(parts: Iterable[PartRow]) -> list[tuple[str, PartRow]]:
 
 
 @register.filter
+def lack_material(parts: Iterable[PartRow]) -> bool:
+    """Whether of some part nothing is recorded that the table would show."""
+    return any(part.is_plain and not part.material for part in parts)
+
+
+@register.filter
 def unknown_parts(report: ConditionReport) -> list[str]:
     """The parts of whose material nothing is recorded and that were not looked at either."""
     return [

@@ -15,9 +15,9 @@ from repairs.papers.blocks.treatment_document import PairBlock
 from repairs.photos.overlay import WHOLE, Mark, Window
 
 PAGE_MM, HALF_MM, THIRD_MM, COVER_MM = 170.0, 82.0, 53.0, 98.0
-TALLEST_MAP_MM, TALLEST_MM, TALLEST_THIRD_MM, TALLEST_COVER_MM = 84.0, 32.0, 34.0, 60.0
+TALLEST_MAP_MM, TALLEST_MM, TALLEST_THIRD_MM, TALLEST_COVER_MM = 60.0, 32.0, 34.0, 60.0
 BESIDE_MM, NEAR_MM, NARROW_MM = 6.0, 2.0, 56.0
-TALLEST_HALF_MM = 58.0
+TALLEST_HALF_MM = 46.0
 QUARTER_MM, TALLEST_QUARTER_MM = 40.0, 27.0
 MAP_VIEWS = ("front", "back", "left_side", "right_side")
 MAP_ASPECT, PIECE_ASPECT, WORST_ASPECT = 2.1, 3.0, 1.75
