@@ -81,7 +81,15 @@ TEMPLATES = [
         "OPTIONS": {
             "libraries": {
                 f"{room}_words": f"repairs.{room}.filters"
-                for room in ("screens", "press", "instruments", "photos", "findings", "readings")
+                for room in (
+                    "screens",
+                    "press",
+                    "instruments",
+                    "photos",
+                    "findings",
+                    "readings",
+                    "papers",
+                )
             }
             | {"drawings": "repairs.screens.drawing_tags"},
             "context_processors": [

@@ -35,10 +35,12 @@ UNITS = {
     "carrying_case",
     "stay": "case_number entry_date received_by owner_or_agent proof_of_title entry_purpose "
     "return_date receipt_issued insurance_value liability",
-    "examination": "examiner examination_date examination_place light_and_methods temperature "
-    "humidity humidity_history playable_state played_by previous_repairs alterations",
+    "examination": "examiner examiner_qualification photographer "
+    "examination_date examination_place light_and_methods temperature "
+    "humidity humidity_history playable_state played_by previous_repairs alterations "
+    "former_report",
     "judgement": "overall_grade urgency recommendations handling treatment_proposal alternatives "
-    "risk reversibility next_check",
+    "risk reversibility next_check packing_transport light_limits",
     "hazard_rows": "hazard_pests hazard_pesticide hazard_lead hazard_asbestos hazard_mould "
     "hazard_sharps",
     "photo_set": "photo_front photo_back photo_left_side photo_right_side photo_head photo_label "

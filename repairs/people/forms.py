@@ -150,7 +150,16 @@ class UserForm(forms.ModelForm):
 
     class Meta:
         model = User
-        fields = ["username", "first_name", "last_name", "email", "role", "language", "is_active"]
+        fields = [
+            "username",
+            "first_name",
+            "last_name",
+            "email",
+            "qualification",
+            "role",
+            "language",
+            "is_active",
+        ]
 
     def clean_password(self) -> str:
         """A password that Django's rules accept; a new account cannot do without."""

@@ -11,7 +11,7 @@ from repairs.photos.faces import faces_of_cases, faces_of_instruments
 from repairs.photos.models import PHONE_PX
 from repairs.photos.overlay import marks_svg
 from repairs.photos.where import marks_words
-from repairs.screens.filters import in_twos, register
+from repairs.screens.filters import register
 
 OF_A_CASE = "case:"
 
@@ -29,12 +29,6 @@ register.filter("marks_words", marks_words)
 def safe_marks(svg: str) -> SafeString:
     """Drawings that the house itself made are put into the page as they are."""
     return mark_safe(svg)  # noqa: S308 - drawn by photos.overlay from numbers
-
-
-@register.filter
-def untagged_pairs(photos: Any) -> list[list[Any]]:
-    """The photos that face no finding, two by two."""
-    return in_twos([photo for photo in photos if not photo.findings])
 
 
 @register.simple_tag

@@ -40,8 +40,7 @@ def marks_words(marks: Iterable[Mark]) -> str:
 
 def place_words(mark: Mark) -> str:
     """In which ninth of the photo the middle of the mark lies."""
-    x = sum(point[0] for point in mark.points) / len(mark.points)
-    y = sum(point[1] for point in mark.points) / len(mark.points)
+    x, y = mark.middle
     return str(PLACES[_third(y)][_third(x)])
 
 

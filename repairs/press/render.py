@@ -11,15 +11,13 @@ import gc
 import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import cache, partial
+from functools import partial
 from io import BytesIO
-from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO, Any
 
 import pydyf
 from django.conf import settings
-from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
@@ -29,6 +27,7 @@ from repairs.press.document import Enclosure, Sheet, canonical, readable
 from repairs.press.glyphs import font_file, printable
 from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError, URLFetcher
 from repairs.press.refusals import PaperNotPrintableError
+from repairs.press.style import style_of
 from repairs.press.xmp import PDF_UA, described
 from repairs.storage import files as store
 from workshop import __version__
@@ -53,27 +52,23 @@ class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
         raise ValueError(f"refused: {url[:80]}")
 
 
-@cache
-def stylesheet() -> str:
-    """Tokens and the papers' style as one text; the same tokens serve the screens."""
-    texts = []
-    for name in ("tokens.css", "paper.css"):
-        # The style lies in the paper's HTML and not behind an address: a sheet asks nothing of the
-        # network.
-        found = finders.find(f"repairs/css/{name}")
-        if not isinstance(found, str):
-            raise PaperNotPrintableError(why=name)
-        texts.append(Path(found).read_text(encoding="utf-8"))
-    return "\n".join(texts)
-
-
 def to_html(sheet: Sheet) -> str:
     """Render the sheet's template in the sheet's language and the house's time zone."""
     shown = printable(dataclasses.replace(sheet, carried=None, enclosures=()))
-    context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "css": stylesheet()}
-    context["renderer"] = RENDERER
+    context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "renderer": RENDERER}
     with translation.override(sheet.language), timezone.override(settings.TIME_ZONE):
-        return render_to_string(sheet.template, context)
+        html = render_to_string(sheet.template, context)
+    return styled(html)
+
+
+def styled(html: str) -> str:
+    """The page with the papers' style, ahead of its own if it has one: a label is no A4 page.
+
+    The style lies in the paper's HTML and not behind an address: a sheet asks nothing of the
+    network.
+    """
+    before = "<style>" if "<style>" in html else "</head>"
+    return html.replace(before, f"<style>{style_of(html)}</style>{before}", 1)
 
 
 def render(sheet: Sheet) -> tuple[bytes, int]:

@@ -14,9 +14,11 @@ PLACE = '<nav class="contents"><p class="contents-title">Contents</p><!--content
 
 def page(sections: int, place: str = PLACE) -> str:
     """So many sections, each on a page of its own."""
-    style = f"<style>{render.stylesheet()} h2 {{ break-after: page }}</style>"
+    style = "<style>h2 { break-after: page }</style>"
     headings = "".join(f"<h2>Wood &amp; <em>glue</em> {n}</h2>" for n in range(1, sections + 1))
-    return f"<html lang='en'><head>{style}</head><body>{place}{headings}</body></html>"
+    return render.styled(
+        f"<html lang='en'><head>{style}</head><body>{place}{headings}</body></html>"
+    )
 
 
 def laid_out(html: str) -> pypdf.PdfReader:

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from fontTools.ttLib import TTFont
 
+from repairs.press.style import SHEETS
 from repairs.screens.lettering import FACES, LETTERS
 from repairs.screens.styles import FIRST_LETTERS, STYLES
 
@@ -53,7 +54,7 @@ def test_figures_are_all_of_one_width():
     assert "tnum" in features or len(widths) == 1
 
 
-@pytest.mark.parametrize("name", [*(f"css/{name}.css" for name in STYLES), "css/paper.css"])
+@pytest.mark.parametrize("name", [f"css/{name}.css" for name in (*STYLES, *SHEETS)])
 def test_every_part_of_the_style_is_there(name):
     assert finders.find(f"repairs/{name}")
 

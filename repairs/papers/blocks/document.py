@@ -10,12 +10,16 @@ from repairs.photos.overlay import Mark
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
-    """One required unit: its key in the checklist, its name, what is recorded, the raw value."""
+    """One required unit: its key in the checklist, its name, what is recorded, the raw value.
+
+    ``is_said`` is false where ``value`` only says that nothing is recorded.
+    """
 
     key: str
     label: str
     value: str
     raw: str = ""
+    is_said: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +47,11 @@ class FindingBlock:
         """Term and part, as a marker's legend has them."""
         return f"{self.term}, {self.part}"
 
+    @property
+    def whole_name(self) -> str:
+        """Term, part, place on it and extent, as far as they are known."""
+        return ", ".join(filter(None, (self.name, self.location, self.extent)))
+
 
 @dataclass(frozen=True, kw_only=True)
 class PhotoBlock:
@@ -59,11 +68,15 @@ class PhotoBlock:
     sha256: str
     marks: tuple[Mark, ...]
     findings: tuple[FindingBlock, ...]
+    view: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class PartRow:
-    """One part of the instrument in the table of parts."""
+    """One part of the instrument in the table of parts.
+
+    ``is_plain`` is a part of which nothing is to be said beyond what it is made of.
+    """
 
     label: str
     depth: int
@@ -73,6 +86,7 @@ class PartRow:
     originality: str
     state: str
     findings: tuple[int, ...]
+    is_plain: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

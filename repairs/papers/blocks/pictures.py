@@ -25,7 +25,8 @@ Blocks = Mapping[int, FindingBlock]
 
 def photos_of(case: Case) -> list[Photo]:
     """The ready photos with their tags and what those are bound to."""
-    photos = list(case.photos.ready().prefetch_related("tags__finding_link"))
+    every = case.photos.ready().select_related("sent_by")
+    photos = list(every.prefetch_related("tags__finding_link"))
     for photo in photos:
         photo.case = case
     return photos
@@ -115,6 +116,7 @@ def photo_block(photo: Photo, blocks: Blocks) -> PhotoBlock:
         sha256=original.sha256,
         marks=_marks(photo, blocks),
         findings=tuple(sorted((blocks[f] for f in facing), key=lambda b: b.number)),
+        view=photo.view,
     )
 
 

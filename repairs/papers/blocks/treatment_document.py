@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from repairs.papers.blocks.cover import rows_beside
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock, Row
 from repairs.papers.blocks.typed_document import AnnexBlock
 
@@ -206,13 +205,3 @@ class TreatmentReport:
     after: tuple[Row, ...]
     signers: tuple[str, ...]
     annex: tuple[AnnexBlock, ...]
-
-    @property
-    def answer_beside(self) -> tuple[Row, ...]:
-        """The first rows of the answer, as many as stand beside the photo."""
-        return self.answer[: rows_beside(self.answer, self.cover)]
-
-    @property
-    def answer_below(self) -> tuple[Row, ...]:
-        """The rows of the answer that find no room beside the cover."""
-        return self.answer[rows_beside(self.answer, self.cover) :]

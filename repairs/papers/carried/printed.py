@@ -12,7 +12,7 @@ from typing import Any
 
 from repairs.language.text import labelled
 from repairs.papers.carried.document import FigureData, ReadingData, ReportData
-from repairs.readings.show import digits
+from repairs.readings.show import digits, unit_words
 
 
 def unlike_printed(data: ReportData, content: object) -> Iterator[Mapping[str, str | int]]:
@@ -28,7 +28,7 @@ def unlike_printed(data: ReportData, content: object) -> Iterator[Mapping[str, s
 
 def figure_words(figure: FigureData) -> str:
     """“0.200 mm”, as the page says it."""
-    return f"{digits(figure.value, figure.digits)} {figure.unit}".strip()
+    return f"{digits(figure.value, figure.digits)} {unit_words(figure.unit)}".strip()
 
 
 def _unlike(

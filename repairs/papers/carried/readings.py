@@ -106,7 +106,7 @@ def _raw(sheet: Sheet, row: Reading) -> RawData:
 
 def _cell(cell: Cell, *, in_rows: bool) -> CellData:
     return CellData(
-        key=cell.key, label=str(cell.label), unit=cell.unit, kind=cell.kind, in_rows=in_rows
+        key=cell.key, label=str(cell.label), unit=str(cell.unit), kind=cell.kind, in_rows=in_rows
     )
 
 

@@ -14,6 +14,7 @@ from repairs.findings.hazards import hazards_of
 from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import (
@@ -29,6 +30,7 @@ from repairs.papers.carried.compile import Whole
 from repairs.papers.carried.compile import whole as with_data
 from repairs.papers.condition import instrument_units, units
 from repairs.papers.condition.cautions import _protection_words, hazard_cautions, protected_rows
+from repairs.papers.condition.former import former_words
 from repairs.papers.condition.so_far import so_far_rows
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts
@@ -95,7 +97,7 @@ def _body(material: _Material) -> ConditionReport:
         findings=tuple(blocks.values()),
         readings=readings,
         **_parts_shown(material),
-        **_judged(case, look),
+        **_judged(material),
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
@@ -135,10 +137,16 @@ def _parts_shown(material: _Material) -> dict[str, Any]:
     }
 
 
-def _judged(case: Case, look: Examination | None) -> dict[str, Any]:
+def _judged(material: _Material) -> dict[str, Any]:
     """The report's fields about the whole: the judgement, and what may hurt the reader."""
+    case, look = material.case, material.examination
+    photographers = dict.fromkeys(str(photo.sent_by) for photo in material.photos)
     return {
-        "examination": units.examination_rows(look),
+        "examination": units.examination_rows(
+            look,
+            photographers=", ".join(photographers),
+            former=former_words(case, material.findings, CONDITION_REPORT.key),
+        ),
         "judgement": units.judgement_rows(look),
         "hazards": hazard_cautions(hazards_of(case, look)),
         "hazard_rows": units.hazard_rows(hazards_of(case, look)),
@@ -167,9 +175,16 @@ def _part_rows(material: _Material) -> tuple[PartRow, ...]:
                 originality=part.originality_label,
                 state=str(look.get_state_display()) if look else _("not said"),
                 findings=tuple(seen.get(part.pk, ())),
+                is_plain=_is_plain(part),
             )
         )
     return tuple(rows)
+
+
+def _is_plain(part: Part) -> bool:
+    """Whether what it is made of is all that is to be said: nothing protected or replaced."""
+    is_replaced = part.originality in (Part.Originality.OLD, Part.Originality.LATER)
+    return not (part.protection or is_replaced)
 
 
 def _names(material: _Material, state: str) -> Iterable[str]:

@@ -68,7 +68,7 @@ def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: s
     words = "" if value is None else str(value).strip()
     label = str(capfirst(in_language(unit["label"])))
     said = words or empty or pgettext("of a unit of the report", "not recorded")
-    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""))
+    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""), is_said=bool(words))
 
 
 def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
@@ -169,10 +169,14 @@ def _owner_and_bringer(case: Case) -> str:
     }
 
 
-def examination_rows(look: Examination | None) -> tuple[Row, ...]:
+def examination_rows(
+    look: Examination | None, *, photographers: str = "", former: str = ""
+) -> tuple[Row, ...]:
     """By whom, where, by which light and in which air it was looked at."""
     return (
         row("examiner", look.examiner if look else ""),
+        row("examiner_qualification", look.examiner.qualification if look else ""),
+        row("photographer", photographers),
         row(
             "examination_date",
             day_words(look.examined_on) if look else "",
@@ -187,6 +191,7 @@ def examination_rows(look: Examination | None) -> tuple[Row, ...]:
         row("played_by", look.played_by if look else ""),
         row("previous_repairs", look.previous_repairs if look else ""),
         row("alterations", look.alterations if look else ""),
+        row("former_report", former, empty=_("none")),
     )
 
 
@@ -210,6 +215,8 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
         ),
         row("recommendations", look.advice if look else ""),
         row("handling", look.handling if look else ""),
+        row("packing_transport", look.transport if look else ""),
+        row("light_limits", look.light if look else ""),
         row("treatment_proposal", look.proposal if look else ""),
         row("alternatives", look.alternatives if look else ""),
         row("risk", look.risk if look else ""),
@@ -225,5 +232,7 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
 def hazard_rows(keys: Iterable[str]) -> tuple[Row, ...]:
     """Each hazard of the checklist: noted or not; “not noted” claims no test."""
     noted = set(keys)
-    words = {True: _("noted: see the caution"), False: _("not noted; not tested for")}
-    return tuple(row(key, words[hazard in noted]) for key, hazard in HAZARDS.items())
+    said, empty = _("noted: see the caution"), _("not noted; not tested for")
+    return tuple(
+        row(key, said if hazard in noted else "", empty=empty) for key, hazard in HAZARDS.items()
+    )
