@@ -40,18 +40,6 @@ class View:
 
 
 @dataclass(frozen=True)
-class PartMap:
-    """A drawing whose parts can be tapped, and the views of photos that it serves."""
-
-    name: str
-    label: Words
-    views: tuple[str, ...]
-
-    def __str__(self) -> str:
-        return in_language(self.label)
-
-
-@dataclass(frozen=True)
 class StringPattern:
     """A string as usually fitted; ``note`` in Helmholtz notation, empty where tunings differ."""
 
@@ -112,7 +100,6 @@ class Kind:
     strings: tuple[StringPattern, ...]
     dimensions: tuple[SizePattern, ...]
     views: tuple[View, ...]
-    maps: tuple[PartMap, ...]
     parts: tuple[PartPattern, ...]
     care: tuple[CareText, ...]
 

@@ -18,15 +18,8 @@ LEASE = dt.timedelta(seconds=30)
 MOST_ATTEMPTS = 3
 
 
-def enqueue(
-    name: str,
-    *,
-    by: AbstractBaseUser | None = None,
-    wait: dt.timedelta = dt.timedelta(0),
-    **arguments: Any,
-) -> Job:
-    """Put a job in the queue, in the caller's transaction: it runs only if that one commits, and
-    not before the ``wait`` is over."""
+def enqueue(name: str, *, by: AbstractBaseUser | None = None, **arguments: Any) -> Job:
+    """Put a job in the queue, in the caller's transaction: it runs only if that one commits."""
     if not is_known(name):
         raise RuntimeError(f"no job is called {name}")
     now = timezone.now()
@@ -35,7 +28,7 @@ def enqueue(
         arguments=arguments,
         owner_id=by.pk if by else None,
         created_at=now,
-        not_before=now + wait,
+        not_before=now,
     )
 
 

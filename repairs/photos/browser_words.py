@@ -31,4 +31,3 @@ UPLOAD: Words = {
 }
 
 register("upload.js", UPLOAD, SERVER)
-register("naming.js", {})

@@ -44,22 +44,12 @@ function remember(event) {
 onEach("details[data-remember]", recall);
 document.addEventListener("toggle", remember, true); // "toggle" does not bubble.
 
-// An address that ends in #ROOM opens that room, also where the browser does not do so by itself.
+// The strip of steps is wider than a phone: bring the present step into sight.
 
-function aimed() {
-  return location.hash.length > 1 && document.getElementById(location.hash.slice(1));
-}
-
-function openAimed() {
-  const room = aimed() && aimed().closest("details");
-  if (room && !room.open) {
-    room.open = true;
-    aimed().scrollIntoView();
-  }
-}
-
-openAimed();
-window.addEventListener("hashchange", openAimed);
+onEach(".strip [aria-current]", (step) => {
+  const strip = step.parentElement;
+  strip.scrollLeft = step.offsetLeft - strip.offsetLeft - (strip.clientWidth - step.offsetWidth) / 2;
+});
 
 // <select data-copies-to="ID">: a choice made outside a form is sent with it too.
 
@@ -112,9 +102,9 @@ document.addEventListener("click", (event) => {
 // A message about a section further down is shown there: at the top nobody would see it.
 
 function beside() {
-  const place = aimed();
+  const place = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
   const notes = document.querySelector("main > [role=status]");
-  if (place && notes && place.matches("section, .room > .in")) place.prepend(notes);
+  if (place && notes && place.matches("section")) place.prepend(notes);
 }
 
 beside();

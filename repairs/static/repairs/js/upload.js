@@ -64,8 +64,7 @@ class Uploads {
   add(files) {
     const { dataset, elements } = this.form;
     const urls = { begin: dataset.begin, send: dataset.send };
-    const chosen = (name) => elements[name]?.value ?? "";
-    const labels = { phase: chosen("phase"), view: chosen("view"), carries: chosen("carries") };
+    const labels = { phase: elements.phase?.value ?? "", view: elements.view?.value ?? "" };
     const twice = [];
     for (const file of files) {
       if (this.#holds(file)) {
@@ -170,19 +169,15 @@ class Uploads {
   }
 }
 
-const FRESHENED = ["[data-naming]", "[data-gallery]"];
-
-/** What the page shows of the photos, as the server has it now. */
+/** The gallery below the form, as the server has it now. */
 async function refreshGallery() {
-  const shown = FRESHENED.filter((name) => document.querySelector(name));
-  if (shown.length === 0) return;
+  const shown = document.querySelector("[data-gallery]");
+  if (!shown) return;
   try {
     const answer = await fetch(window.location.href, { credentials: "same-origin" });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    for (const name of shown) {
-      const fresh = page.querySelector(name);
-      if (fresh) document.querySelector(name).replaceWith(fresh);
-    }
+    const fresh = page.querySelector("[data-gallery]");
+    if (fresh) shown.replaceWith(fresh);
   } catch {
     // The list above says what became of each; the next visit shows the gallery.
   }
