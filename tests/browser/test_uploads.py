@@ -45,6 +45,7 @@ def offsets_sent(page: Page) -> list[int]:
     return kept
 
 
+@pytest.mark.share(2)
 def test_a_lost_network_is_waited_out_and_the_upload_goes_on(
     house, case, armand, worker, open_window, heavy
 ):
@@ -89,6 +90,7 @@ def cut_after(walk: Walk, *, pieces: int) -> None:
     walk.page.route(SEND, judge)
 
 
+@pytest.mark.share(2, 1)
 def test_the_same_file_chosen_again_after_a_reload_goes_on_from_what_is_kept(
     house, case, armand, worker, open_window, heavy
 ):
@@ -116,6 +118,7 @@ def test_the_same_file_chosen_again_after_a_reload_goes_on_from_what_is_kept(
     assert case.photos.count() == 1
 
 
+@pytest.mark.share(2)
 def test_a_draft_outlives_a_reload_and_goes_when_the_form_is_saved(
     house, case, armand, open_window
 ):
@@ -142,6 +145,7 @@ def test_a_draft_outlives_a_reload_and_goes_when_the_form_is_saved(
     walk.without_complaint()
 
 
+@pytest.mark.share(2, 1)
 def test_no_draft_is_offered_beside_what_the_server_has_just_sent_back(
     house, case, armand, open_window
 ):
@@ -163,6 +167,7 @@ def fill_finding(walk: Walk, location: str) -> None:
     walk.page.locator("[name=severity][value='2']").check()
 
 
+@pytest.mark.share(2)
 def test_a_draft_is_not_offered_to_another_person_of_the_same_device(
     house, case, armand, lise, open_window
 ):
@@ -182,6 +187,7 @@ def test_a_draft_is_not_offered_to_another_person_of_the_same_device(
     expect(walk.page.locator(".draft-offer")).to_have_count(0)
 
 
+@pytest.mark.share(2, 1)
 def test_two_windows_at_one_finding_show_the_slower_one_both_versions(
     house, case, finding, armand, helene, open_window
 ):
@@ -211,6 +217,7 @@ def test_two_windows_at_one_finding_show_the_slower_one_both_versions(
     first.without_complaint()
 
 
+@pytest.mark.share(2)
 def test_a_tag_drawn_while_the_network_is_away_can_be_sent_again(
     house, case, photo, finding, armand, open_window
 ):
@@ -234,6 +241,7 @@ def test_a_tag_drawn_while_the_network_is_away_can_be_sent_again(
     assert photo.tags.count() == 1
 
 
+@pytest.mark.share(2, 1)
 def test_a_photo_withdrawn_meanwhile_refuses_a_tag_with_a_sentence(
     house, case, photo, finding, armand, helene, open_window
 ):

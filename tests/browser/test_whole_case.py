@@ -33,7 +33,7 @@ KINDS = {
 }
 
 
-@pytest.mark.share(2)  # the other language than test_main_path.py
+@pytest.mark.share(4, 2)  # in turn with test_main_path.py: one long walk in each run
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_a_person_plays_a_case_from_intake_to_return(
     house, worker, open_window, tmp_path, language

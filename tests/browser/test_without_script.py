@@ -18,7 +18,7 @@ pytestmark = pytest.mark.browser
 PATIENCE_S = 120
 
 
-@pytest.mark.share(2)
+@pytest.mark.share(4, 1)
 def test_everything_but_drawing_works_without_script(house, worker, open_window, tmp_path):
     factories.person("helene", "principal", "fr")
     walk = open_window(size=PHONE, language="fr", java_script_enabled=False)
