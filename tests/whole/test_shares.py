@@ -31,14 +31,23 @@ def test_what_is_no_long_set_always_runs():
     assert all(is_kept(case_of(), place, turn) for place in range(4) for turn in range(4))
 
 
-def test_the_two_long_walks_are_never_in_the_same_language():
-    """They share the first half of their way: in each run one is French, the other English."""
+def test_each_run_plays_one_of_the_four_long_walks_and_four_in_a_row_play_them_all():
+    """Two ways through the house, each in both languages; they share the first half of the way."""
     from tests.browser import test_main_path, test_whole_case  # noqa: PLC0415
 
-    def languages(function: Any) -> list[str]:
-        (marks,) = [m for m in function.pytestmark if m.name == "parametrize"]
-        return [one if isinstance(one, str) else one[1] for one in marks.args[1]]
+    walks = (
+        test_main_path.test_a_person_plays_the_whole_main_job,
+        test_whole_case.test_a_person_plays_a_case_from_intake_to_return,
+    )
+    played = [
+        [(walk, place) for walk in walks for place in (0, 1) if _is_played(walk, place, turn)]
+        for turn in range(40, 44)
+    ]
 
-    short = languages(test_main_path.test_a_person_plays_the_whole_main_job)
-    long = languages(test_whole_case.test_a_person_plays_a_case_from_intake_to_return)
-    assert all(one != other for one, other in zip(short, long, strict=True))
+    assert [len(one) for one in played] == [1, 1, 1, 1]
+    assert len({one[0] for one in played}) == 4
+
+
+def _is_played(walk: Any, place: int, turn: int) -> bool:
+    (mark,) = [m for m in walk.pytestmark if m.name == "share"]
+    return is_kept(case_of(*mark.args), place, turn)
