@@ -137,20 +137,19 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
     """A file of which nothing was chosen need not even be read."""
     if not config.getoption("quick") or not collection_path.is_relative_to(ROOT):
         return None
-    return str(collection_path.relative_to(ROOT)) in _passed_over() or None
+    return f"# {collection_path.relative_to(ROOT)}" in _listed() or None
 
 
 @functools.cache
-def _passed_over() -> frozenset[str]:
-    lines = LIST.read_text("utf-8").splitlines()
-    return frozenset(one.removeprefix("# ") for one in lines if one.startswith("# "))
+def _listed() -> frozenset[str]:
+    return frozenset(LIST.read_text("utf-8").splitlines())
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     if config.getoption("record_quick"):
         _keep(config, items, [item for item in items if _is_short(item)])
     elif config.getoption("quick"):
-        listed = set(LIST.read_text("utf-8").splitlines())
+        listed = _listed()
         known = {name.removeprefix("# ").partition("::")[0] for name in listed}
         kept = []
         for item in items:
