@@ -5,6 +5,7 @@ from django.apps import AppConfig
 # What registers itself when its module is imported: jobs; checks at the start; kinds of paper, so
 # that an issued one is called by its name wherever it is shown; the words of the browser's modules.
 TELLING = (
+    "repairs.press.tasks",
     "repairs.papers.tasks",
     "repairs.readings.checks",
     "repairs.photos.tasks",
@@ -18,6 +19,7 @@ TELLING = (
     "repairs.photos.browser_words",
     "repairs.findings.browser_words",
     "repairs.readings.browser_words",
+    "repairs.treatment.browser_words",
     "repairs.estimates.browser_words",
 )
 

@@ -6,6 +6,7 @@ from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.findings.laid_models import LaidMap
 from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.models import Finding, FindingTag
 from repairs.instruments.hazard_models import HazardLifted, HazardNoted
@@ -21,7 +22,9 @@ from repairs.people.models import Client, DataConsent, User
 from repairs.photos.models import Original, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.proof_models import PaperProof
 from repairs.procedures.models import ProcedureVersion
+from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
@@ -59,10 +62,12 @@ __all__ = [
     "InvoiceDraft",
     "InvoiceSeries",
     "Job",
+    "LaidMap",
     "LogEntry",
     "LogHead",
     "LogSalt",
     "MaterialUse",
+    "Measured",
     "MoveDone",
     "NewPart",
     "Option",
@@ -70,6 +75,7 @@ __all__ = [
     "Original",
     "Paper",
     "PaperDraft",
+    "PaperProof",
     "Part",
     "PartLook",
     "Payment",

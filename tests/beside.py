@@ -93,7 +93,11 @@ class Beside:
 def beside(function: str, *words: str, database: str, folder: Path) -> Iterator[Beside]:
     """Start ``module:function`` with the words in a process of its own."""
     (its_input, our_words), (our_lines, its_output) = NURSERY.Pipe(False), NURSERY.Pipe(False)
-    said = {"DATABASE_URL": database, "SAUTEREAU_DATA": str(folder)}
+    said = {
+        "DATABASE_URL": database,
+        "SAUTEREAU_DATA": str(folder),
+        "SAUTEREAU_SEAL_KEY": str(folder / "no-such-key.pem"),  # nor is one made for it
+    }
     process = NURSERY.Process(target=_play, args=(function, words, said, its_input, its_output))
     process.start()
     its_input.close()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -32,6 +33,9 @@ from workshop.prepare import prepare
 prepare()
 setting_changed.send(sender=prepare, setting="LOCALE_PATHS", value=None, enter=True)
 house_settings.SECRET_KEY = "of the tests, which sign nothing that lasts"
+# No key to sign papers with, but for tests that make one: a signature takes its time.
+house_settings.SEAL_KEY_FILE = Path(tempfile.gettempdir()) / "sautereau-no-such-key.pem"
+house_settings.STAMP_SERVER = ""
 # Playwright's sync API runs a loop in this thread; the ORM is called beside it, never inside.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
@@ -60,6 +64,7 @@ def lights_out() -> Iterator[None]:
 def own_store(settings, tmp_path: Path):
     """Every test has a store of its own; nothing is left in the house's."""
     settings.MEDIA_ROOT = tmp_path / "media"
+    settings.SEAL_KEY_FILE = tmp_path / "seal-key.pem"
     settings.LANGUAGE_CODE = "en"
     settings.WHITENOISE_AUTOREFRESH = True  # reads no folder at the start of each test client
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

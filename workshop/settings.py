@@ -9,15 +9,28 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import dj_database_url
-import font_source_sans_pro
-import font_source_serif_pro
 from csp.constants import NONE, SELF
 
 from workshop.env import env_bool, env_int, env_list, env_secret, env_str
-from workshop.places import BASE_DIR, DATA_DIR, LOCALE, SECRET_FILE, SECRET_NAME, STATIC
+from workshop.places import (
+    BASE_DIR,
+    BUNDLED,
+    DATA_DIR,
+    LOCALE,
+    SEAL_FILE,
+    SEAL_NAME,
+    SECRET_FILE,
+    SECRET_NAME,
+    STATIC,
+)
 
 DEBUG = env_bool("SAUTEREAU_DEBUG")
 SECRET_KEY = env_secret(SECRET_NAME, kept_in=SECRET_FILE)
+
+# The private key that signs papers, with its certificate; without the file they go out unsigned.
+SEAL_KEY_FILE = Path(env_str(SEAL_NAME) or SEAL_FILE)
+# Where time stamps after RFC 3161 are asked for; without an address none is.
+STAMP_SERVER = env_str("SAUTEREAU_STAMP_SERVER")
 
 # The address that labels and papers carry; phones on the workshop's network open it.
 SITE_ADDRESS = env_str("SAUTEREAU_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
@@ -43,6 +56,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "repairs.screens.middleware.PackingMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -67,8 +81,17 @@ TEMPLATES = [
         "OPTIONS": {
             "libraries": {
                 f"{room}_words": f"repairs.{room}.filters"
-                for room in ("screens", "press", "photos", "findings", "readings")
-            },
+                for room in (
+                    "screens",
+                    "press",
+                    "instruments",
+                    "photos",
+                    "findings",
+                    "readings",
+                    "papers",
+                )
+            }
+            | {"drawings": "repairs.screens.drawing_tags"},
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.template.context_processors.i18n",
@@ -126,11 +149,12 @@ TIME_ZONE = env_str("SAUTEREAU_TIME_ZONE", "Europe/Paris")
 FORMAT_MODULE_PATH = ["repairs.formats"]
 
 STATIC_URL = "static/"
-STATICFILES_DIRS = [
-    ("fonts", Path(font_source_sans_pro.__file__).parent / "files"),
-    ("fonts", Path(font_source_serif_pro.__file__).parent / "files"),
-]
 STATIC_ROOT = STATIC
+STATICFILES_DIRS = [BUNDLED]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "repairs.screens.static_files.HouseStatic"},
+}
 WHITENOISE_USE_FINDERS = True
 MEDIA_ROOT = DATA_DIR / "media"
 FIXTURES = BASE_DIR / "fixtures"

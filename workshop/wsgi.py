@@ -2,6 +2,7 @@
 
 import os
 
+import django
 from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
@@ -9,6 +10,10 @@ from workshop.prepare import prepare
 
 prepare()
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
+django.setup()
+from repairs.screens.static_files import gather  # noqa: E402 - only after the set-up
+
+gather()  # before the application is made, which looks once at what there is
 application = get_wsgi_application()
 
 if settings.JOBS_IN_PROCESS:

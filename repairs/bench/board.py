@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.utils.functional import Promise
@@ -26,13 +28,18 @@ class Column:
     waiting: int = 0  # cases that belong here by their day, and lie under “Waiting”
     listed: First[Case] = field(default_factory=lambda: First("", [], 0))
 
+    @property
+    def count(self) -> int:
+        """How many the heading counts: what waits was promised too."""
+        return len(self.cases) + self.waiting
+
 
 def board(today: dt.date, whole: str = "") -> list[Column]:
     """Sort the open cases into heaps; each case lies on exactly one.
 
-    What waits lies under “Waiting”, also when its day is near: the heap of the near days says how
-    many those are, so that nobody reads there that nothing is promised. ``whole`` is the key of a
-    heap to be listed to its end.
+    What waits lies under “Waiting”, also when its day is near: the heap of the near days counts
+    those and says how many they are, so that nobody reads there that nothing is promised. ``whole``
+    is the key of a heap to be listed to its end.
     """
     columns = {
         "late": Column("late", _("Promised and late"), _("Nothing is late.")),
@@ -47,6 +54,21 @@ def board(today: dt.date, whole: str = "") -> list[Column]:
     for column in columns.values():
         column.listed = first(column.key, column.cases, whole)
     return list(columns.values())
+
+
+@dataclass(frozen=True)
+class Day:
+    """A day to come, and how many open cases are promised for it."""
+
+    day: dt.date
+    count: int
+
+
+def days(today: dt.date, board: Sequence[Column]) -> list[Day]:
+    """The next fourteen days, today the first, from the cases that lie on the board."""
+    promised = Counter(case.promised_on for column in board for case in column.cases)
+    ahead = [today + dt.timedelta(days=number) for number in range(SOON_DAYS)]
+    return [Day(day, promised[day]) for day in ahead]
 
 
 def _open_cases() -> list[Case]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,12 +21,15 @@ from repairs.invoices.taxing import tax_of
 from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.kinds import paper_offers
 from repairs.people.house_models import House
-from repairs.photos.models import Photo
+from repairs.photos.models import Photo, views_taken
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
+from repairs.readings.measured import answered, questions
 from repairs.screens.entries import facts as facts_shown
 from repairs.treatment.part_models import NewPart
 from repairs.treatment.show import Plan, plan_of
+
+FRONT = "front"
 
 
 @dataclass(frozen=True)
@@ -50,13 +53,19 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
     for finding in findings:
         finding.part.instrument, finding.case = case.instrument, case
     plan = plan_of(case, tax_of(House.present(), case.owner).rate_pct)
-    facts = {
+    readings = reading_lines(case)
+    return {
         "case": case,
         "strip": strip(case),
         **_photo_facts(case, photos, whole),
+        "face": face_of(photos),
+        "all_findings": findings,
         "findings": first("findings", findings, whole),
         **_look_facts(case, looks),
-        "readings": first("readings", reading_lines(case), whole),
+        "all_readings": readings,
+        "readings": first("readings", readings, whole),
+        "asked": questions(case, findings),
+        "answered": answered(case) if findings else [],
         "rounds": rounds(case),
         "plan": plan,
         "protected": protected_in(case),
@@ -67,12 +76,17 @@ def docket(case: Case, whole: str = "") -> dict[str, Any]:
         **docket_facts(case),
         **billing_facts(case),
     }
-    return facts | {"next": next_action(facts, plan)}
+
+
+def face_of(photos: Sequence[Photo]) -> Photo | None:
+    """The photo by which a case is known: its front before work, else the first of all."""
+    fronts = [photo for photo in photos if photo.view == FRONT]
+    return next(iter(fronts or photos), None)
 
 
 def _photo_facts(case: Case, photos: list[Photo], whole: str) -> dict[str, Any]:
     """The photos, the views that the kind of instrument still wants, and files refused."""
-    taken = {photo.view for photo in photos}
+    taken = views_taken(photos)
     return {
         "photos": shown_photos(first("photos", photos, whole)),
         "missing_views": [
@@ -128,7 +142,7 @@ def protected_in(case: Case) -> list[Protected]:
 
 
 def next_action(docket: Mapping[str, Any], plan: Plan) -> str:
-    """Name the section whose brass button is the obvious next one; empty when nothing is left."""
+    """Name the room in which the obvious next step is done; empty when nothing is left."""
     case: Case = docket["case"]
     if case.ended_at is not None:
         return ""

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -8,12 +9,17 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from repairs.bench.board import board
+from repairs.bench.board import board, days
+from repairs.bench.contents import contents
 from repairs.bench.counter import serve
 from repairs.bench.docket import docket
 from repairs.bench.forms import SmallJobForm
+from repairs.bench.next_step import next_step
 from repairs.bench.search import find
 from repairs.bench.shown import WHOLE
+from repairs.bench.start import is_empty
+from repairs.bench.start_views import opens_with_start
+from repairs.bench.start_views import shown as start_shown
 from repairs.cases.access import case_for
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
@@ -24,14 +30,22 @@ from repairs.treatment.spent import tally
 
 @needs("view")
 def home(request: SignedInRequest) -> HttpResponse:
-    """The board of the day: what waits, what is promised, whose clock runs. Every role."""
+    """The board of the day: what waits, what is promised, whose clock runs. Every role.
+
+    A house in which nothing was ever taken in opens on its start, for who may set it up.
+    """
+    if opens_with_start(request):
+        return start_shown(request)
     today = timezone.localdate()
     spell = open_spell(request.user)
+    heaps = board(today, request.GET.get(WHOLE, ""))
     facts = {
-        "board": board(today, request.GET.get(WHOLE, "")),
+        "board": heaps,
+        "days": days(today, heaps),
         "today": today,
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
+        "is_first_run": not any(column.cases for column in heaps) and is_empty(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
     }
     return render(request, "bench/home.html", facts)
@@ -69,4 +83,10 @@ def search(request: SignedInRequest) -> HttpResponse:
 def case_page(request: SignedInRequest, number: str) -> HttpResponse:
     """The one page of a case, from the owner's words to the log. Every role."""
     case = case_for(request.user, number, to="view")
-    return render(request, "bench/case.html", docket(case, request.GET.get(WHOLE, "")))
+    facts = docket(case, request.GET.get(WHOLE, ""))
+    allowed = partial(may, request.user)
+    facts["next_step"] = next_step(facts, allowed)
+    facts["rooms"] = contents(
+        facts, with_prices=allowed("see_prices"), with_money=allowed("see_money")
+    )
+    return render(request, "bench/case.html", facts)

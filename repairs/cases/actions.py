@@ -14,6 +14,7 @@ from repairs.cases.hand_back_models import HandBack
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
 from repairs.cases.refusals import CustodyError, IntakeClosedError, StepOrderError
+from repairs.instruments.actions import note_accessories
 from repairs.language.text import folded
 from repairs.people.models import User
 
@@ -48,6 +49,14 @@ def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
         noted_by=by,
     )
     record(by, "case.taken_in", case, at=at, number=case.number, reason=case.reason)
+    return case
+
+
+@deed()
+def receive(case: Case, *, by: User, at: dt.datetime) -> Case:
+    """Take in, and keep what came with the instrument as its own where that was not known."""
+    take_in(case, by=by, at=at)
+    note_accessories(case.instrument, case.received_items, by=by, at=at)
     return case
 
 

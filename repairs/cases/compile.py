@@ -10,9 +10,9 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from repairs.cases.entries import GROUPS
-from repairs.cases.hand_back_models import COTTONED
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
+from repairs.instruments.consumables import is_cottoned
 from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.instruments.hazards import label_words
 from repairs.language.dates import day_words, moment_words
@@ -116,8 +116,9 @@ def _receipt_body(case: Case) -> IntakeReceipt:
 
 def consumables_words(case: Case) -> str:
     """What is used up and may go back to the owner, in a few words."""
-    is_cottoned = case.instrument.pattern.fits(COTTONED)
-    return _("Old strings and cotton") if is_cottoned else _("Old strings")
+    if is_cottoned(case.instrument.pattern):
+        return _("Old strings and cotton")
+    return _("Old strings")
 
 
 def _instrument_rows(case: Case) -> tuple[tuple[str, str], ...]:

@@ -7,10 +7,11 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from repairs.cases.entries import GROUPS, INTAKE_FIELDS
-from repairs.cases.hand_back_models import COTTONED
+from repairs.cases.entries import FOLDED, GROUPS, INTAKE_FIELDS, TALK
+from repairs.cases.folded import FoldedGroup, folded_groups
 from repairs.cases.models import LEAVES, Case
 from repairs.cases.reasons import reason_choices
+from repairs.instruments.consumables import is_cottoned
 from repairs.screens.entries import BoundGroup, bound_groups, text_boxes
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
@@ -35,6 +36,7 @@ class IntakeForm(forms.ModelForm):
             "received_at": LocalMomentInput(),
             "promised_on": DayInput(),
             "review_on": DayInput(),
+            **dict.fromkeys(LEAVES, forms.RadioSelect),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -46,15 +48,22 @@ class IntakeForm(forms.ModelForm):
             least="0",
             most="99999999",
         )
+        self.fields["owner_words"].help_text = ""
+        self.fields["state_at_intake"].help_text = _("It stands on the receipt.")
         for name in set(LEAVES) - set(self.instance.leaves_asked):
             del self.fields[name]
-        if not self.instance.instrument.pattern.fits(COTTONED):
+        if not is_cottoned(self.instance.instrument.pattern):
             self.fields["consumables_kept"].label = _("the owner wants the old strings back")
 
     @property
-    def groups(self) -> list[BoundGroup]:
-        """The fields under their headings, in the order of the talk at the counter."""
-        return bound_groups(self, GROUPS)
+    def talk(self) -> BoundGroup:
+        """What is asked of everybody, in the order of the talk at the counter."""
+        return bound_groups(self, (TALK,))[0]
+
+    @property
+    def folded(self) -> list[FoldedGroup]:
+        """The rest, folded: each with what it says as long as nobody opens it."""
+        return folded_groups(self, FOLDED)
 
     def clean_received_at(self) -> dt.datetime:
         """The moment of intake, neither in the future nor before the house kept cases."""
@@ -78,6 +87,8 @@ class IntakeForm(forms.ModelForm):
         decided = any(cleaned.get(name, Case.Leave.ASK) != Case.Leave.ASK for name in LEAVES)
         if decided and not cleaned.get("leave_decided_by"):
             self.add_error("leave_decided_by", _("Say who decided what may be done with it."))
+        if not decided and "leave_decided_by" in cleaned:
+            cleaned["leave_decided_by"] = ""  # nobody decided: the name was only offered
         return cleaned
 
 

@@ -54,6 +54,3 @@ class HandBack(models.Model):
 
     def __str__(self) -> str:
         return f"{self.case_id} → {self.received_name}"
-
-
-COTTONED = ("wheel_fiddle",)  # in no other family are strings wound with cotton

@@ -1,10 +1,11 @@
 from django.urls import path
 
-from repairs.cases import views
+from repairs.cases import newcomers, views
 
 app_name = "cases"
 urlpatterns = [
     path("take-in/", views.choose_instrument, name="choose"),
+    path("take-in/new/", newcomers.newcomer, name="new"),
     path("take-in/<str:instrument>/", views.take_in, name="take_in"),
     path("cases/<str:number>/edit/", views.case_edit, name="edit"),
     path("cases/<str:number>/wait/", views.case_wait, name="wait"),

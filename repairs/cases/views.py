@@ -24,6 +24,8 @@ from repairs.people.models import Client
 from repairs.press.models import Paper
 from repairs.press.render import render as print_pdf
 
+LAST_OWNERS = 4  # the page is one screen of a phone
+
 
 @needs("take_in")
 def choose_instrument(request: SignedInRequest) -> HttpResponse:
@@ -38,7 +40,7 @@ def choose_instrument(request: SignedInRequest) -> HttpResponse:
             "clients": Client.objects.matching(words)[:20],
         }
     else:
-        facts["clients"] = Client.objects.order_by("-created_at")[:8]
+        facts["clients"] = Client.objects.order_by("-created_at")[:LAST_OWNERS]
     return render(request, "cases/choose.html", facts)
 
 
@@ -46,17 +48,21 @@ def choose_instrument(request: SignedInRequest) -> HttpResponse:
 def take_in(request: SignedInRequest, instrument: str) -> HttpResponse:
     """Take an instrument in: the owner's words, what came with it, what is allowed meanwhile."""
     row = get_object_or_404(Instrument.objects.select_related("owner"), number=instrument)
-    initial: dict[str, Any] = {"received_at": timezone.localtime()}
+    initial: dict[str, Any] = {
+        "received_at": timezone.localtime(),
+        "received_items": row.accessories,
+        "leave_decided_by": row.owner.name,
+    }
     if row.owner.kind == Client.Kind.HOUSE:
         initial["reason"] = HOUSE_REASON
     blank = Case(instrument=row, owner=row.owner, insured_value=row.declared_value)
     form = IntakeForm(request.POST or None, instance=blank, initial=initial)
     still_here = row.cases.open().first()
     if request.method == "POST" and form.is_valid():
-        case = actions.take_in(form.save(commit=False), by=request.user, at=timezone.now())
+        case = actions.receive(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(
             request,
-            _("Case %(number)s is open. Next: the receipt, then the photos.")
+            _("Case %(number)s is open. Next: the photos, then the receipt.")
             % {"number": case.number},
         )
         return redirect(case)

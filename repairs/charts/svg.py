@@ -12,9 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from html import escape
 
-INK, SOFT, LINE, BRASS, SPRUCE = "#211c16", "#5d5347", "#d9cfbf", "#8a5a12", "#efe3c8"
-GOOD, DOUBT, BAD, CARD = "#1f6b54", "#8a5a00", "#9c2f27", "#ffffff"
-FONT = "Source Sans Pro, DejaVu Sans, sans-serif"
+INK, SOFT, LINE, BRASS, SPRUCE = "#14181b", "#465056", "#b3c2cb", "#1b4d8f", "#f6eabf"
+GOOD, DOUBT, BAD, CARD = "#0b6350", "#14181b", "#ab2018", "#ffffff"
+FONT = "Atelier Text, Atelier Text More, DejaVu Sans, sans-serif"
 
 POINT_IN_NUMBER = re.compile(r"(?<=\d)\.(?=\d)")
 

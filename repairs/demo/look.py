@@ -19,9 +19,10 @@ from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
-from repairs.photos.models import Photo, Tag
+from repairs.photos.models import Carries, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.readings import actions as reading_actions
+from repairs.readings.measured import answered, say_measured
 from repairs.readings.models import Reading, Tool
 
 AS_FOUND = ("arrival",)
@@ -34,7 +35,18 @@ def look_over(cast: Cast, row: Row, case: Case) -> None:
     _findings(cast, row, case, at)
     for said in row.get("readings", []):
         take_reading(case, said, by=cast.people["armand"])
+    _measured(row.get("measured", []), case, by=cast.people["armand"])
     _examination(cast, row, case, at)
+
+
+def _measured(told: Collection[tuple[int, str]], case: Case, *, by: User) -> None:
+    """Which reading gave the figure of a finding, where that was not said before."""
+    known = {answer.finding.number for answer in answered(case)}
+    for number, gauge in told:
+        if number not in known:
+            reading = case.readings.present().filter(gauge=gauge).earliest("number")
+            finding = case.findings.get(number=number)
+            say_measured(finding, reading, by=by, at=reading.saved_at)
 
 
 def take_photos(cast: Cast, subject: str, case: Case, phases: Collection[str]) -> None:
@@ -59,6 +71,7 @@ def _photo(cast: Cast, shot: Shot, case: Case, folder: Path) -> None:
             size_bytes=path.stat().st_size,
             phase=shot.phase,
             view=shot.view,
+            carries=Carries.BOTH,  # the card with its bar of ten centimetres lies in every one
         ),
         at=at,
     )

@@ -19,6 +19,7 @@ from repairs.einvoice.document import (
     TaxGroup,
     Totals,
 )
+from repairs.einvoice.names import category_name
 from repairs.einvoice.refusals import InvoiceFigureError
 from repairs.language.text import decimal_words
 from repairs.money import NOTHING, rounded, share, total
@@ -87,10 +88,8 @@ def tax_groups(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> tuple[TaxGrou
         if base < 0:
             raise InvoiceFigureError(
                 where=_("The discount"),
-                why=_(
-                    "it is more than all lines of category %(category)s with that rate. Lower it."
-                )
-                % {"category": category},
+                why=_("it is more than all lines under “%(category)s” with that rate. Lower it.")
+                % {"category": category_name(category)},
             )
     return tuple(
         TaxGroup(category=key[0], rate_pct=key[1], base=base, tax=_tax(doc, key, base))
@@ -153,7 +152,7 @@ def _check_tax(where: str, category: str, rate_pct: Decimal) -> None:
         why %= {"rate": decimal_words(rate_pct)}
         raise InvoiceFigureError(where=where, why=why)
     if (rate_pct > 0) != (category == STANDARD):
-        why = _("a rate above zero goes with category S only, and S with nothing else.")
+        why = _("a rate above zero goes with “taxed” only, and “taxed” with no other.")
         raise InvoiceFigureError(where=where, why=why)
 
 

@@ -117,6 +117,7 @@ class ConsentContent:
     works: tuple[tuple[str, str], ...]
     others: tuple[str, ...]
     sums: tuple[tuple[str, str], ...]
+    total: str
     irreversible: tuple[str, ...]
     sampling: tuple[str, ...]
     left_out: str

@@ -11,6 +11,9 @@ from repairs.screens.scripts import Words, register
 TAGGER: Words = {
     "tools.label": _("Tools for the tags"),
     "tools.tool": _("Tool"),
+    "tools.more": _("Draw a line or an area, move a mark"),
+    "tool.look": pgettext_lazy("drawing tool", "Finding"),
+    "tool.look.key": pgettext_lazy("shortcut of the tool Finding", "F"),
     "tool.select": pgettext_lazy("drawing tool", "Select"),
     "tool.select.key": pgettext_lazy("shortcut of the tool Select", "S"),
     "tool.point": pgettext_lazy("drawing tool", "Point"),
@@ -35,6 +38,7 @@ TAGGER: Words = {
     "stage.label.readonly": _("Photo with its tags."),
     "stage.no_photo": _("The photo could not be loaded. Reload the page to try again."),
     "hint.readonly": _("Choose a tag or a line of the list to find one in the other."),
+    "hint.look": _("Tap the photo where you see something."),
     "hint.select": _("Choose a tag, then drag it or one of its corners. Delete withdraws it."),
     "hint.point": _("Click or tap the place. By keyboard: arrow keys, then Enter."),
     "hint.line": _("Click or tap along the line; its end twice, or press Finish."),
@@ -68,11 +72,34 @@ TAGGER: Words = {
     "nudge.up": _("Move up"),
     "nudge.down": _("Move down"),
     "nudge.right": _("Move right"),
-    "list.title": _("Tags on this photo"),
+    "list.title": _("Marks on this photo: %(count)s"),
     "list.empty": _("No tag yet. Take a tool and mark what you see."),
     "list.next": _("The next tag shows"),
     "list.no_finding": _("— no finding yet —"),
     "list.finding": _("Finding shown by: %(tag)s"),
 }
 
-register("tagger.js", TAGGER, SERVER, UNDO)
+LOOK: Words = {
+    "look.tap": _("Tap the photo where you see something."),
+    "look.tap_part": _("Now tap the part on the drawing."),
+    "look.choose_part": _("Now choose the part."),
+    "look.part_first": _("First say which part it is."),
+    "look.term_first": _("First say what is wrong with it."),
+    "look.severity": _("How grave is it? That keeps it."),
+    "look.other": pgettext_lazy("another than those offered", "other…"),
+    "look.list": pgettext_lazy("nothing is offered yet", "from the list…"),
+    "look.one_of": pgettext_lazy("one of several parts alike", "no. %(number)s"),
+    "look.larger": _("Drawn larger: tap once more, or take what is proposed."),
+    "look.lay": _("Place %(number)s of 4: the one marked here. Tap it on the photo."),
+    "look.lay_photo": _("Tap on the photo the place that is marked on the drawing."),
+    "look.laid": _("The drawing lies on the photo: a tap on the photo proposes the part."),
+    "look.lifted": _("The drawing is off the photo again."),
+    "look.count.one": pgettext_lazy("one", "%(count)s finding is kept"),
+    "look.count.other": pgettext_lazy("several", "%(count)s findings are kept"),
+    "look.undone": _("Finding %(number)s is withdrawn."),
+    "look.unsent": _("%(finding)s is not sent: %(reason)s"),
+    "look.kept_here": _("kept on this device until the network is back."),
+    "look.saved": _("Saved."),
+}
+
+register("tagger.js", TAGGER, LOOK, SERVER, UNDO)

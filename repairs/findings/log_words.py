@@ -13,6 +13,8 @@ WORDS: VerbWords = {
     "finding.changed": _("changed finding %(finding)s: %(term_label)s"),
     "finding.withdrawn": _("withdrew finding %(finding)s"),
     "finding.put_back": _("put finding %(finding)s back"),
+    "map.laid": _("laid the map of parts over photo %(photo)s"),
+    "map.lifted": _("took the map of parts off photo %(photo)s"),
     "parts.looked_at": _("noted which parts were looked at"),
     "examination.saved": _("wrote the general judgement"),
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
@@ -15,6 +16,7 @@ from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
 from repairs.findings.hazards import hazards_of
 from repairs.findings.look_models import Examination, PartLook
+from repairs.findings.rest import Side, side_of
 from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.part_models import Part
 from repairs.instruments.scales import scale_choices
@@ -69,6 +71,8 @@ class ExaminationForm(forms.ModelForm):
             "alterations",
             "advice",
             "handling",
+            "transport",
+            "light",
             "proposal",
             "alternatives",
             "risk",
@@ -89,6 +93,7 @@ class ExaminationForm(forms.ModelForm):
                     "hazards_note",
                     "alterations",
                     "handling",
+                    "transport",
                     "alternatives",
                     "risk",
                     "reversibility",
@@ -176,6 +181,9 @@ class LooksForm(forms.Form):
     """All parts in one table: looked at, could not be examined (why), or not said."""
 
     STATES = [("", _("not said")), *PartLook.State.choices]
+    inside_why = forms.CharField(
+        label=_("why the inside was not examined"), max_length=200, required=False
+    )
 
     def __init__(self, *args: Any, case: Case, parts: list[Part], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -203,6 +211,8 @@ class LooksForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Ask why for each part that could not be examined."""
         cleaned: dict[str, Any] = super().clean() or {}
+        if self.data.get("rest") == "inside_unseen" and not cleaned.get("inside_why"):
+            self.add_error("inside_why", _("Say why the inside was not examined."))
         for part in self.parts:
             state = cleaned.get(f"state_{part.pk}")
             if state == PartLook.State.NOT_EXAMINED and not cleaned.get(f"why_{part.pk}"):
@@ -212,8 +222,22 @@ class LooksForm(forms.Form):
                 )
         return cleaned
 
-    def looks(self, *, rest_looked_at: bool = False) -> dict[int, tuple[str, str]]:
-        """State and reason by part; with ``rest_looked_at``, parts left open count as looked at."""
+    def looks(
+        self, *, examined: Collection[Side] = (), inside_unseen: bool = False
+    ) -> dict[int, tuple[str, str]]:
+        """State and reason by part.
+
+        Parts left open count as looked at on the sides that were ``examined``; those inside as not
+        examined, for the reason typed, when the inside was not seen.
+        """
         said = self.cleaned_data
-        usual = PartLook.State.LOOKED if rest_looked_at else ""
-        return {p.pk: (said[f"state_{p.pk}"] or usual, said[f"why_{p.pk}"]) for p in self.parts}
+        found = {}
+        for part in self.parts:
+            state, why = said[f"state_{part.pk}"], said[f"why_{part.pk}"]
+            side = side_of(part)
+            if not state and side in examined:
+                state = PartLook.State.LOOKED
+            elif not state and inside_unseen and side == "inside":
+                state, why = PartLook.State.NOT_EXAMINED, said["inside_why"]
+            found[part.pk] = (str(state), why)
+        return found

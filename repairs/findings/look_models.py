@@ -58,6 +58,20 @@ class Examination(models.Model):
         blank=True,
         help_text=_("How to carry, keep and not use it."),
     )
+    transport = models.TextField(
+        _("packing and transport"),
+        max_length=1500,
+        blank=True,
+        db_default="",
+        help_text=_("How it is to be packed and carried: slack, crank off, case, lying flat."),
+    )
+    light = models.CharField(
+        _("limits of light"),
+        max_length=300,
+        blank=True,
+        db_default="",
+        help_text=_("Where it is shown or kept: 50 lux, no sun, so many hours."),
+    )
     proposal = models.TextField(_("proposed treatment"), max_length=3000, blank=True)
     alternatives = models.TextField(_("alternatives"), max_length=2000, blank=True)
     risk = models.TextField(_("risks"), max_length=2000, blank=True)

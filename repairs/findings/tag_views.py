@@ -1,4 +1,4 @@
-"""The photo with its tags, and the small JSON addresses that the drawing page talks to."""
+"""The small JSON addresses that the drawing page talks to: tags drawn, moved, bound, withdrawn."""
 
 from __future__ import annotations
 
@@ -6,9 +6,8 @@ import json
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
+from django.http import JsonResponse
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -18,48 +17,13 @@ from repairs.cases.models import Case
 from repairs.findings import actions
 from repairs.findings.annotations import page
 from repairs.findings.models import Finding
-from repairs.people.access import SignedInRequest, may, needs
+from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions as photo_actions
-from repairs.photos.forms import DescribeForm
-from repairs.photos.models import Photo, Tag, check_points
+from repairs.photos.models import Tag, check_points
 
 
-@needs("view")
-def photo_detail(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
-    """One photo with its tags and the findings they are bound to. Every role."""
-    case = case_for(request.user, number, to="view")
-    row = get_object_or_404(case.photos.select_related("original"), number=photo)
-    row.case = case
-    around = list(case.photos.ready().values_list("number", flat=True))
-    facts = {
-        "case": case,
-        "photo": row,
-        "form": DescribeForm(instance=row),
-        "tagger": _tagger_data(request, case, row),
-        "before": max((n for n in around if n < row.number), default=None),
-        "after": min((n for n in around if n > row.number), default=None),
-    }
-    return render(request, "findings/photo.html", facts)
-
-
-def _tagger_data(request: SignedInRequest, case: Case, photo: Photo) -> dict[str, Any]:
-    tags = photo.tags.filter(withdrawn_at=None).select_related("finding_link__finding")
-    findings = case.findings.present()
-    base = [case.number, photo.number]
-    return {
-        "readonly": case.ended_at is not None or not may(request.user, "record"),
-        "tags": [_as_json(tag) for tag in tags],
-        "findings": [{"id": f.pk, "number": f.number, "label": str(f)} for f in findings],
-        "urls": {
-            "create": reverse("findings:tag_create", args=base),
-            "change": reverse("findings:tag_change", args=[*base, 0]),
-            "withdraw": reverse("findings:tag_withdraw", args=[*base, 0]),
-            "restore": reverse("findings:tag_restore", args=[*base, 0]),
-        },
-    }
-
-
-def _as_json(tag: Tag) -> dict[str, Any]:
+def tag_json(tag: Tag) -> dict[str, Any]:
+    """The tag as the drawing page holds it; without its finding when that was withdrawn."""
     link = getattr(tag, "finding_link", None)
     finding = link.finding if link and link.finding.withdrawn_at is None else None
     return {
@@ -75,7 +39,8 @@ class BadTagError(Exception):
     """What the drawing page sent cannot be a tag; the text is for the person."""
 
 
-def _read(request: SignedInRequest) -> dict[str, Any]:
+def read_json(request: SignedInRequest) -> dict[str, Any]:
+    """What the drawing page sent. Raises BadTagError when it is no JSON object."""
     try:
         sent = json.loads(request.body or b"{}")
     except (ValueError, RecursionError) as error:
@@ -95,7 +60,8 @@ def _finding_of(case: Case, sent: dict[str, Any]) -> Finding | None:
     return found
 
 
-def _points_of(shape: str, sent: dict[str, Any]) -> list[list[float]]:
+def points_of(shape: str, sent: dict[str, Any]) -> list[list[float]]:
+    """The points of the shape, in shares of the photo. Raises BadTagError."""
     try:
         return check_points(shape, sent.get("points"))
     except ValueError as error:
@@ -110,14 +76,14 @@ def tag_create(request: SignedInRequest, number: str, photo: int) -> JsonRespons
     row = get_object_or_404(case.photos.ready(), number=photo)
     row.case = case
     try:
-        sent = _read(request)
+        sent = read_json(request)
         shape = str(sent.get("shape"))
-        tag = Tag(photo=row, shape=shape, points=_points_of(shape, sent), drawn_by=request.user)
+        tag = Tag(photo=row, shape=shape, points=points_of(shape, sent), drawn_by=request.user)
         finding = _finding_of(case, sent)
     except BadTagError as fault:
         return JsonResponse({"error": str(fault)}, status=400)
     actions.draw_tag(tag, finding, at=timezone.now())
-    return JsonResponse({"tag": _as_json(_fresh(tag))}, status=201)
+    return JsonResponse({"tag": tag_json(fresh_tag(tag))}, status=201)
 
 
 @needs("record")
@@ -127,8 +93,8 @@ def tag_change(request: SignedInRequest, number: str, photo: int, tag: int) -> J
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(Tag, pk=tag, photo__case=case, photo__number=photo)
     try:
-        sent = _read(request)
-        points = _points_of(row.shape, sent) if "points" in sent else None
+        sent = read_json(request)
+        points = points_of(row.shape, sent) if "points" in sent else None
         finding = _finding_of(case, sent)
     except BadTagError as fault:
         return JsonResponse({"error": str(fault)}, status=400)
@@ -137,7 +103,7 @@ def tag_change(request: SignedInRequest, number: str, photo: int, tag: int) -> J
         photo_actions.move_tag(row, by=request.user, at=timezone.now())
     if "finding" in sent:
         actions.bind_tag(row, finding, by=request.user, at=timezone.now())
-    return JsonResponse({"tag": _as_json(_fresh(row))})
+    return JsonResponse({"tag": tag_json(fresh_tag(row))})
 
 
 @needs("record")
@@ -160,10 +126,11 @@ def _set_withdrawn(
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(Tag, pk=tag, photo__case=case, photo__number=photo)
     photo_actions.set_tag_withdrawn(row, withdrawn, by=request.user, at=timezone.now())
-    return JsonResponse({"tag": _as_json(_fresh(row))})
+    return JsonResponse({"tag": tag_json(fresh_tag(row))})
 
 
-def _fresh(tag: Tag) -> Tag:
+def fresh_tag(tag: Tag) -> Tag:
+    """The tag as it is kept now, with photo, case and finding joined."""
     return Tag.objects.select_related("photo__case", "finding_link__finding").get(pk=tag.pk)
 
 

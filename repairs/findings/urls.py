@@ -1,6 +1,6 @@
 from django.urls import path
 
-from repairs.findings import tag_views, views
+from repairs.findings import photo_views, tag_views, views
 
 app_name = "findings"
 urlpatterns = [
@@ -11,7 +11,16 @@ urlpatterns = [
     path("look/", views.look_over, name="look_over"),
     path("look/parts/", views.parts_looked_at, name="parts"),
     path("look/done/", views.finish_look, name="finish"),
-    path("photos/<int:photo>/", tag_views.photo_detail, name="photo"),
+    path("photos/<int:photo>/", photo_views.photo_detail, name="photo"),
+    path("photos/<int:photo>/findings/", photo_views.note_seen, name="note_seen"),
+    path("photos/<int:photo>/findings/<int:finding>/more/", photo_views.more_of, name="more_of"),
+    path(
+        "photos/<int:photo>/findings/<int:finding>/take-back/",
+        photo_views.take_back,
+        name="take_back",
+    ),
+    path("photos/<int:photo>/map/", photo_views.lay_map, name="lay_map"),
+    path("maps/<slug:name>/", photo_views.part_map_of, name="part_map"),
     path("photos/<int:photo>/annotations.json", tag_views.photo_annotations, name="annotations"),
     path("photos/<int:photo>/tags/", tag_views.tag_create, name="tag_create"),
     path("photos/<int:photo>/tags/<int:tag>/", tag_views.tag_change, name="tag_change"),

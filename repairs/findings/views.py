@@ -13,6 +13,7 @@ from repairs.findings.forms import FindingForm
 from repairs.findings.look_forms import ExaminationForm, LooksForm
 from repairs.findings.look_models import Examination
 from repairs.findings.models import Finding
+from repairs.findings.rest import SIDES, rest_of
 from repairs.instruments.scales import scale_label
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.refusals import ChangedMeanwhileError
@@ -87,16 +88,23 @@ def finding_restore(request: SignedInRequest, number: str, finding: int) -> Http
 
 @needs("record")
 def parts_looked_at(request: SignedInRequest, number: str) -> HttpResponse:
-    """Go over the parts: looked at, or not, and why not. For those who record."""
+    """Certify by side that all else was examined, or go over it part by part. Who records."""
     case = case_for(request.user, number, to="record")
     parts = actions.parts_to_look_at(case)
     form = LooksForm(request.POST or None, case=case, parts=parts)
     if request.method == "POST" and form.is_valid():
-        looks = form.looks(rest_looked_at="rest" in request.POST)
+        rest = request.POST.get("rest", "")
+        looks = form.looks(
+            examined=[side for side in SIDES if side == rest],
+            inside_unseen=rest == "inside_unseen",
+        )
         actions.note_looks(case, looks, by=request.user, at=timezone.now())
         messages.success(request, _("Saved."))
+        if rest and any(half.count for half in rest_of(case, parts)):
+            return redirect("findings:parts", case.number)
         return redirect(f"{case.get_absolute_url()}#findings")
-    return render(request, "findings/looks.html", {"case": case, "form": form})
+    facts = {"case": case, "form": form, "halves": rest_of(case, parts)}
+    return render(request, "findings/looks.html", facts)
 
 
 @needs("record")

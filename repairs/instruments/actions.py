@@ -44,6 +44,16 @@ def change_instrument(
 
 
 @deed()
+def note_accessories(instrument: Instrument, words: str, *, by: User, at: dt.datetime) -> None:
+    """Keep what came with it as what belongs to it, where nothing is known of that yet."""
+    if not words or instrument.accessories:
+        return
+    instrument.accessories = words
+    instrument.save(update_fields=["accessories"])
+    record(by, "instrument.changed", instrument, at=at, number=instrument.number)
+
+
+@deed()
 def describe_parts(
     instrument: Instrument, changed: list[Part], *, by: User, at: dt.datetime
 ) -> None:

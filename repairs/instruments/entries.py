@@ -6,11 +6,17 @@ adds for each instrument.
 
 from __future__ import annotations
 
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.models import Instrument
 from repairs.money import money_words
 from repairs.screens.entries import Entry, Group
+
+
+def _left_handed(instrument: Instrument) -> str:
+    """Said only where it is so: that an instrument is like the others is no news."""
+    return gettext("yes") if instrument.left_handed else ""
 
 
 def _declared(instrument: Instrument) -> str:
@@ -24,6 +30,7 @@ IDENTITY = Group(
         Entry("serial", shown=("page",)),
         Entry("hs_number"),
         Entry("key_count", shown=("page",), label=_("Keys")),
+        Entry("left_handed", shown=("page", "receipt", "report"), said=_left_handed),
     ),
 )
 ORIGIN = Group(

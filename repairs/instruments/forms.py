@@ -32,12 +32,65 @@ KEYED = ("keyed",)
 MOST_KEYS, MOST_MASS_G = 200, 500_000
 
 
-class InstrumentForm(forms.ModelForm):
-    """An instrument. One that may be the same object is offered before a second is made."""
+class NamedInstrumentForm(forms.ModelForm):
+    """What an instrument is known by. One alike is offered before a second is entered."""
 
     really_new = forms.BooleanField(
         label=_("This is another instrument: enter it all the same"), required=False
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [(slug, in_language(kind.label)) for slug, kind in kinds().items()]
+        self.fields["kind"] = forms.ChoiceField(
+            label=_("kind"), choices=choices, disabled=self.instance.pk is not None
+        )
+        self.fields["declared_value"] = QuantityField(
+            label=_("value declared by the owner"),
+            unit=self.instance.currency,
+            least="0",
+            most="99999999",
+        )
+        self.alike: list[Instrument] = []
+
+    def clean_date_text(self) -> str:
+        """The date as the maker or the label has it; its years are read for searching."""
+        words = str(self.cleaned_data["date_text"])
+        years = read_years(words)
+        self.instance.year_first = years.first if years else None
+        self.instance.year_last = years.last if years else None
+        return words
+
+    def clean(self) -> dict[str, Any]:
+        """Warn of an instrument that may be here already, before a second one is entered."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        probe = Instrument(
+            pk=self.instance.pk,
+            owner_id=self.instance.owner_id,
+            kind=cleaned.get("kind", ""),
+            maker=cleaned.get("maker", ""),
+            serial=cleaned.get("serial", ""),
+        )
+        self.alike = list(Instrument.objects.alike(probe).select_related("owner")[:5])
+        if self.alike and self.instance.pk is None and not cleaned.get("really_new"):
+            self.add_error(
+                "really_new",
+                _("An instrument alike is already known. Use that entry, or tick here to go on."),
+            )
+        return cleaned
+
+
+class CounterInstrumentForm(NamedInstrumentForm):
+    """As much of an instrument as its receipt needs; the rest is asked on its own page."""
+
+    class Meta:
+        model = Instrument
+        fields = ["kind", "maker", "date_text", "declared_value"]
+        help_texts = {"date_text": _("1771, c. 1720")}
+
+
+class InstrumentForm(NamedInstrumentForm):
+    """All that is known of an instrument, with the sizes of its kind."""
 
     class Meta:
         model = Instrument
@@ -54,23 +107,12 @@ class InstrumentForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choices = [(slug, in_language(kind.label)) for slug, kind in kinds().items()]
-        self.fields["kind"] = forms.ChoiceField(
-            label=_("kind"), choices=choices, disabled=self.instance.pk is not None
-        )
-        self.fields["declared_value"] = QuantityField(
-            label=_("value declared by the owner"),
-            unit=self.instance.currency,
-            least="0",
-            most="99999999",
-        )
         self.fields["mass_g"].help_text = ""
         self.fields["mass_g"].widget = forms.TextInput(
             attrs={"inputmode": "numeric", "data-unit": "g"}
         )
         self.fields["mass_g"].validators.append(MaxValueValidator(MOST_MASS_G))
         self.fields["key_count"].validators.append(MaxValueValidator(MOST_KEYS))
-        self.alike: list[Instrument] = []
         if not self._kind().fits(KEYED) and self.instance.key_count is None:
             del self.fields["key_count"]
         self.dimension_keys = self._add_dimensions()
@@ -106,32 +148,6 @@ class InstrumentForm(forms.ModelForm):
         """The sizes that were given, by the kind's key, in millimetres."""
         given = {name: self.cleaned_data.get(name) for name in self.dimension_keys}
         return {name.removeprefix("size_"): value for name, value in given.items() if value}
-
-    def clean_date_text(self) -> str:
-        """The date as the maker or the label has it; its years are read for searching."""
-        words = str(self.cleaned_data["date_text"])
-        years = read_years(words)
-        self.instance.year_first = years.first if years else None
-        self.instance.year_last = years.last if years else None
-        return words
-
-    def clean(self) -> dict[str, Any]:
-        """Warn of an instrument that may be here already, before a second one is entered."""
-        cleaned: dict[str, Any] = super().clean() or {}
-        probe = Instrument(
-            pk=self.instance.pk,
-            owner_id=self.instance.owner_id,
-            kind=cleaned.get("kind", ""),
-            maker=cleaned.get("maker", ""),
-            serial=cleaned.get("serial", ""),
-        )
-        self.alike = list(Instrument.objects.alike(probe).select_related("owner")[:5])
-        if self.alike and self.instance.pk is None and not cleaned.get("really_new"):
-            self.add_error(
-                "really_new",
-                _("An instrument alike is already known. Use that entry, or tick here to go on."),
-            )
-        return cleaned
 
 
 class PartForm(forms.ModelForm):

@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from repairs.instruments.checked import (
     Place,
@@ -28,6 +29,7 @@ from repairs.instruments.pattern import (
     CareText,
     Kind,
     KindSheet,
+    PartMap,
     PartPattern,
     SizePattern,
     StringPattern,
@@ -41,7 +43,7 @@ NEEDED = (
     *("slug", "label", "hs_number", "hs_text", "families", "permissions", "key_count"),
     *("sheets", "strings", "dimensions", "views", "parts"),
 )
-OPTIONAL = ("fallback", "care")
+OPTIONAL = ("fallback", "care", "maps")
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,7 @@ def read_kind(path: Path, known: Known) -> Kind:
         strings=unique(_strings(row["strings"], here.at("strings")), here.at("strings")),
         dimensions=unique(_sizes(row["dimensions"], here.at("dimensions")), here.at("dimensions")),
         views=unique(_views(row["views"], here.at("views")), here.at("views"), "slug"),
+        maps=unique(_maps(row, here.at("maps"), path.with_suffix("")), here.at("maps"), "name"),
         parts=unique(_parts(row["parts"], here.at("parts"), known), here.at("parts")),
         care=tuple(_care(row.get("care", []), here.at("care"))),
     )
@@ -153,6 +156,18 @@ def _views(value: object, here: Place) -> Iterator[View]:
             words(row["hint"], at.at("hint")),
             yes_no(row["required"], at.at("required")),
         )
+
+
+def _maps(kind: Mapping[str, Any], here: Place, folder: Path) -> Iterator[PartMap]:
+    """Its maps of parts; each is a drawing in the folder that bears the name of the kind."""
+    seen = [one["slug"] for one in kind["views"]]
+    for at, one in items(kind.get("maps", []), here):
+        row = fields(one, at, ("name", "label", "views"))
+        name = key_in(row["name"], at.at("name"))
+        if not (folder / f"{name}.svg").is_file():
+            raise at.at("name").wrong(f"there is no drawing {folder.name}/{name}.svg; add it.")
+        views = among(row["views"], at.at("views"), seen)
+        yield PartMap(name, words(row["label"], at.at("label")), views)
 
 
 def _parts(

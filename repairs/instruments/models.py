@@ -100,6 +100,13 @@ class Instrument(models.Model):
         blank=True,
         help_text=_("Filled from the kind when left empty."),
     )
+    # The mirror image of the usual one: pictures of parts and charts are turned round with it.
+    left_handed = models.BooleanField(
+        _("left-handed"),
+        default=False,
+        db_default=False,
+        help_text=_("Built or strung for the left hand: maps, charts and drawings are mirrored."),
+    )
     key_count = models.PositiveSmallIntegerField(_("number of keys"), null=True, blank=True)
     mass_g = models.PositiveIntegerField(_("mass"), null=True, blank=True, help_text="g")
     accessories = models.TextField(

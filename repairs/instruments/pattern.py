@@ -40,6 +40,18 @@ class View:
 
 
 @dataclass(frozen=True)
+class PartMap:
+    """A drawing whose parts can be tapped, and the views of photos that it serves."""
+
+    name: str
+    label: Words
+    views: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return in_language(self.label)
+
+
+@dataclass(frozen=True)
 class StringPattern:
     """A string as usually fitted; ``note`` in Helmholtz notation, empty where tunings differ."""
 
@@ -100,6 +112,7 @@ class Kind:
     strings: tuple[StringPattern, ...]
     dimensions: tuple[SizePattern, ...]
     views: tuple[View, ...]
+    maps: tuple[PartMap, ...]
     parts: tuple[PartPattern, ...]
     care: tuple[CareText, ...]
 

@@ -9,8 +9,9 @@ from django.utils.translation import gettext, npgettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from repairs.einvoice import document
+from repairs.einvoice.names import CATEGORIES
 from repairs.language.durations import MINUTES_AN_HOUR
-from repairs.language.text import decimal_words, language
+from repairs.language.text import counted, decimal_words
 
 HARDLY_A_MINUTE = Decimal("0.01")  # what four decimal places of an hour may be off, and more
 NBSP = "\u00a0"
@@ -41,10 +42,9 @@ class Unit(models.TextChoices):
 def unit_words(unit: str, quantity: Decimal) -> str:
     """The unit as it stands after that number: 1 hour, 4.8333 hours; the code when it is not ours.
 
-    French counts in the plural from two on, English wherever it is not one.
+    What a credit note takes back is counted like what was billed: −2 hours.
     """
-    english = 1 if quantity == 1 else 0  # in English none, too, is said in the plural
-    count = max(1, int(quantity)) if language() == "fr" else english
+    count = counted(quantity)
     words = {
         document.PIECE: npgettext("so many", "piece", "pieces", count),
         document.HOUR: npgettext("so many", "hour", "hours", count),
@@ -74,13 +74,13 @@ def time_words(unit: str, quantity: Decimal) -> str:
 class Category(models.TextChoices):
     """UNTDID 5305: the kinds of tax that an invoice line may bear."""
 
-    STANDARD = document.STANDARD, pgettext_lazy("kind of tax", "taxed")
-    ZERO = document.ZERO, pgettext_lazy("kind of tax", "taxed at zero")
-    EXEMPT = document.EXEMPT, pgettext_lazy("kind of tax", "exempt")
-    REVERSE = document.REVERSE, pgettext_lazy("kind of tax", "reverse charge")
-    EXPORT = document.EXPORT, pgettext_lazy("kind of tax", "export")
-    WITHIN_EU = document.WITHIN_EU, pgettext_lazy("kind of tax", "delivery inside the EU")
-    OUTSIDE = document.OUTSIDE, pgettext_lazy("kind of tax", "outside the scope of VAT")
+    STANDARD = document.STANDARD, CATEGORIES[document.STANDARD]
+    ZERO = document.ZERO, CATEGORIES[document.ZERO]
+    EXEMPT = document.EXEMPT, CATEGORIES[document.EXEMPT]
+    REVERSE = document.REVERSE, CATEGORIES[document.REVERSE]
+    EXPORT = document.EXPORT, CATEGORIES[document.EXPORT]
+    WITHIN_EU = document.WITHIN_EU, CATEGORIES[document.WITHIN_EU]
+    OUTSIDE = document.OUTSIDE, CATEGORIES[document.OUTSIDE]
 
 
 class Operation(models.TextChoices):

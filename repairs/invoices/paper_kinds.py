@@ -1,8 +1,17 @@
 """The kinds of paper that this room makes."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from django.utils.translation import gettext_lazy as _
 
 from repairs.press.kinds import register
 
-INVOICE = register("invoice", _("invoice"))
-CREDIT_NOTE = register("credit_note", _("credit note"))
+
+def _amount(content: Mapping[str, Any]) -> tuple[str, ...]:
+    """The sum in the head of the paper."""
+    return tuple(filter(None, [content.get("amount", "")]))
+
+
+INVOICE = register("invoice", _("invoice"), sums=_amount)
+CREDIT_NOTE = register("credit_note", _("credit note"), sums=_amount)

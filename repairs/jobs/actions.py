@@ -18,8 +18,15 @@ LEASE = dt.timedelta(seconds=30)
 MOST_ATTEMPTS = 3
 
 
-def enqueue(name: str, *, by: AbstractBaseUser | None = None, **arguments: Any) -> Job:
-    """Put a job in the queue, in the caller's transaction: it runs only if that one commits."""
+def enqueue(
+    name: str,
+    *,
+    by: AbstractBaseUser | None = None,
+    wait: dt.timedelta = dt.timedelta(0),
+    **arguments: Any,
+) -> Job:
+    """Put a job in the queue, in the caller's transaction: it runs only if that one commits, and
+    not before the ``wait`` is over."""
     if not is_known(name):
         raise RuntimeError(f"no job is called {name}")
     now = timezone.now()
@@ -28,7 +35,7 @@ def enqueue(name: str, *, by: AbstractBaseUser | None = None, **arguments: Any) 
         arguments=arguments,
         owner_id=by.pk if by else None,
         created_at=now,
-        not_before=now,
+        not_before=now + wait,
     )
 
 

@@ -10,6 +10,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from repairs.language.text import spoken
+
 
 class JobQuerySet(models.QuerySet["Job"]):
     """Jobs by whether somebody may take them up."""
@@ -66,7 +68,7 @@ class Job(models.Model):
     @property
     def language(self) -> str:
         """The language of the person who asked for it: what it says at its end is for them."""
-        return getattr(self.owner, "language", "") or "fr"
+        return spoken(getattr(self.owner, "language", ""))
 
     @property
     def is_over(self) -> bool:

@@ -11,13 +11,18 @@ from django.utils.timezone import localtime
 from repairs.language.text import language
 
 english_ordinal = DateFormat.S
+FIRST_DAY = {"fr": "er"}  # behind the first of a month; no other day bears an ordinal there
 
 
 def ordinal(day: DateFormat) -> str:
-    """What the letter S of a date format stands for: “er” behind the first of a French month."""
-    if language() != "fr":
+    """What the letter S of a date format stands for: “er” behind the first of a French month.
+
+    Only English says every day by its ordinal; a language that is not known here says none.
+    """
+    if language() == "en":
         return english_ordinal(day)
-    return "er" if isinstance(day.data, dt.date) and day.data.day == 1 else ""
+    is_first = isinstance(day.data, dt.date) and day.data.day == 1
+    return FIRST_DAY.get(language(), "") if is_first else ""
 
 
 def teach_french_ordinals() -> None:

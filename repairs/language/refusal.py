@@ -9,9 +9,18 @@ WorkshopError
 ├── ChangedMeanwhileError      someone else saved the same thing first
 ├── HazardNotStandingError     a hazard to be lifted that does not stand (any more)
 ├── NothingExaminedError       a condition report with no part looked at
+├── MapDoesNotLieError         a map of parts that the tapped places of a photo do not fit
 ├── ReasonForNoPhotoError      a condition report without a photo and without a reason
 ├── PaperEmptyError            a paper that would say nothing yet
 ├── PreviewOutdatedError       the case changed after the preview that was to be issued
+├── PaperUnreadableError       a PDF out of which no data of a paper can be read
+│   ├── NotAPdfError           … since it is none
+│   ├── PdfDamagedError        … since it was cut short
+│   ├── PdfEncryptedError      … since it is locked
+│   ├── NoDataInsideError      … since nothing of ours is enclosed
+│   ├── DataDamagedError       … since what is enclosed is no JSON
+│   ├── FormatUnknownError     … since a later release issued it
+│   └── DataIncompleteError    … since not all of it is there
 ├── PaperNotPrintableError     the page maker could not make the PDF
 ├── PhotoRefusedError          a file that cannot be kept as a photo
 ├── EstimateIssuedError        an issued estimate never changes

@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 # Code and name of each, the name as its own readers say it.
 OWN_NAMES: tuple[tuple[str, str], ...] = tuple(settings.LANGUAGES)
 LANGUAGES = tuple(code for code, _name in OWN_NAMES)
+WHOLE_COUNTS = frozenset({"fr"})  # languages in which the plural begins with two
 LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
 
 
@@ -25,8 +26,31 @@ def language() -> str:
 
 
 def spoken(code: str) -> str:
-    """That language if the house speaks it, its first one otherwise."""
-    return code if code in LANGUAGES else LANGUAGES[0]
+    """That language if the house speaks it, the house's own otherwise."""
+    return code if code in LANGUAGES else house_language()
+
+
+def house_language() -> str:
+    """The language of the house (SAUTEREAU_LANGUAGE), for whoever has not chosen one."""
+    own = settings.LANGUAGE_CODE[:2]
+    return own if own in LANGUAGES else LANGUAGES[0]
+
+
+def own_name(code: str) -> str:
+    """The language as its own readers call it; the code of one that the house does not speak."""
+    return dict(OWN_NAMES).get(code, code)
+
+
+def counted(quantity: Decimal) -> int:
+    """The whole number by which a word behind that quantity takes its plural.
+
+    French counts what is whole in it: 1,5 heure, 2,5 heures. Elsewhere a broken number is said in
+    the plural, as none is (0). Source: plural rules of the Unicode CLDR, cardinal, fr and en.
+    """
+    whole = int(abs(quantity))
+    if language() in WHOLE_COUNTS or whole == abs(quantity):
+        return whole
+    return 0
 
 
 def in_language(words: Mapping[str, str] | None, code: str | None = None) -> str:

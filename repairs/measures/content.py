@@ -35,10 +35,12 @@ UNITS = {
     "carrying_case",
     "stay": "case_number entry_date received_by owner_or_agent proof_of_title entry_purpose "
     "return_date receipt_issued insurance_value liability",
-    "examination": "examiner examination_date examination_place light_and_methods temperature "
-    "humidity humidity_history playable_state played_by previous_repairs alterations",
+    "examination": "examiner examiner_qualification photographer "
+    "examination_date examination_place light_and_methods temperature "
+    "humidity humidity_history playable_state played_by previous_repairs alterations "
+    "former_report",
     "judgement": "overall_grade urgency recommendations handling treatment_proposal alternatives "
-    "risk reversibility next_check",
+    "risk reversibility next_check packing_transport light_limits",
     "hazard_rows": "hazard_pests hazard_pesticide hazard_lead hazard_asbestos hazard_mould "
     "hazard_sharps",
     "photo_set": "photo_front photo_back photo_left_side photo_right_side photo_head photo_label "
@@ -116,7 +118,7 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
     return ConditionReport(
         case_number="2026-017",
         instrument_number="I-0042",
-        instrument="Wheel fiddle with guitar-shaped body",
+        instrument="Wheel fiddle (hurdy-gurdy) with guitar-shaped body",
         owner="Adèle Varennes",
         cover=photos[0] if photos else None,
         worst=findings[:3],
@@ -129,7 +131,6 @@ def report(pictures: tuple[Picture, ...]) -> ConditionReport:
         **_leaves(),
         photos=photos,
         findings=findings,
-        readings=(),
         **_parts(),
         protected=tuple((PLACES[i], "ivory", SENTENCE) for i in range(3)),
         hazards=tuple(Hazard(key=key, label=key, caution=SENTENCE) for key in ("lead", "mould")),
@@ -147,6 +148,8 @@ def _leaves() -> dict[str, Any]:
 
 def _parts() -> dict[str, Any]:
     return {
+        "readings": (),
+        "annex": (),
         "parts": tuple(_part(i) for i in range(PARTS)),
         "parts_looked_at": tuple(f"part {i + 1}" for i in range(38)),
         "parts_not_examined": tuple((f"part {i + 39}", "No access unopened") for i in range(3)),

@@ -11,8 +11,6 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-import font_source_sans_pro
-import font_source_serif_pro
 from reportlab import rl_config
 from reportlab.lib.colors import HexColor, white
 from reportlab.lib.pagesizes import A4
@@ -38,13 +36,14 @@ from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoB
 from repairs.photos.overlay import Mark
 
 WIDTH = 170 * mm
+LETTERS = Path(__file__).resolve().parents[1] / "static" / "repairs" / "letters"
 FACES = {
-    "Serif": (font_source_serif_pro, "SourceSerifPro-Regular.ttf"),
-    "Serif-Bold": (font_source_serif_pro, "SourceSerifPro-Semibold.ttf"),
-    "Sans": (font_source_sans_pro, "SourceSansPro-Regular.ttf"),
-    "Sans-Bold": (font_source_sans_pro, "SourceSansPro-Semibold.ttf"),
+    "Serif": "atelier-text-400.ttf",
+    "Serif-Bold": "atelier-engraved-600.ttf",
+    "Sans": "atelier-text-400.ttf",
+    "Sans-Bold": "atelier-text-700.ttf",
 }
-BRASS, LINE, SOFT = HexColor("#8a5a12"), HexColor("#cfc4b2"), HexColor("#5d5347")
+BRASS, LINE, SOFT = HexColor("#1b4d8f"), HexColor("#b3c2cb"), HexColor("#465056")
 TEXT = ParagraphStyle("text", fontName="Serif", fontSize=10, leading=14.2, spaceAfter=2 * mm)
 TITLE = ParagraphStyle("title", parent=TEXT, fontName="Serif-Bold", fontSize=21, leading=24)
 HEAD = ParagraphStyle("head", parent=TITLE, fontSize=14, leading=17, spaceBefore=9 * mm)
@@ -215,8 +214,8 @@ def main() -> None:
     """Lay the same report out with another engine: what a layout costs at all."""
     folder, count = Path(sys.argv[1]), int(sys.argv[2])
     rl_config.useA85 = 0  # its default spends seconds on writing bytes as text
-    for name, (package, file) in FACES.items():
-        pdfmetrics.registerFont(TTFont(name, str(Path(package.__file__).parent / "files" / file)))
+    for name, file in FACES.items():
+        pdfmetrics.registerFont(TTFont(name, str(LETTERS / file)))
     printed = sheet(read_pictures(folder, count))
     target = folder / f"laid-out-{count}.pdf"
     document = BaseDocTemplate(str(target), pagesize=A4, title=printed.title)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from repairs.measures import gauges, invoices, mutants, papers, photos
+from repairs.measures import gauges, invoices, mutants, papers, photos, screens
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
@@ -13,4 +13,5 @@ ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
     "mutants": mutants.measure,
     "papers": papers.measure,
     "photos": photos.measure,
+    "screens": screens.measure,
 }

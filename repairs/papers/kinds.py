@@ -44,6 +44,7 @@ def compile_paper(
         lack = known.lack(facts_of(case))
         if lack is not None:
             raise lack
+        whole = known.compiled(case)
         return Sheet(
             kind=known.key,
             template=known.template,
@@ -54,7 +55,9 @@ def compile_paper(
             house=house_block(),
             made_at=made_at,
             seal=seal,
-            body=known.body(case),
+            body=whole.body,
+            carried=whole.carried,
+            enclosures=whole.enclosures,
         )
 
 

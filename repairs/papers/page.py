@@ -11,6 +11,7 @@ from repairs.papers.blocks.pictures import unbound_tags
 from repairs.papers.needs.kind import PaperKind, lack_of
 from repairs.papers.needs.lacks import facts_of
 from repairs.press.models import Paper, PaperDraft
+from repairs.readings.measured import questions
 
 
 def state_of(case: Case, draft: PaperDraft | None, *, at: dt.datetime) -> dict[str, Any]:
@@ -31,6 +32,7 @@ def about(case: Case, kind: PaperKind) -> dict[str, Any]:
         "contents": kind.contents(body) if body is not None else [],
         "gaps": kind.gaps(body) if body is not None else [],
         "unbound": unbound_tags(case) if kind.shows_tags else 0,
+        "asked": questions(case) if kind.shows_tags else [],
         "papers": list(
             Paper.objects.about(kind.key, case.log_key).select_related("issued_by", "replaced_by")
         ),

@@ -25,6 +25,7 @@ from repairs.papers.owner.return_receipt import RETURN_RECEIPT
 from repairs.papers.prices import require_draft_readable, require_readable, tells_prices
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
+from repairs.press.verify import proved_of
 from repairs.storage import files as store
 
 
@@ -46,6 +47,7 @@ def paper_detail(request: SignedInRequest, uuid: str) -> HttpResponse:
         "paper": paper,
         "versions": versions,
         "case": _case_number(paper),
+        "proved": proved_of(paper),
         "is_closed": tells_prices(paper) and not may(request.user, "see_prices"),
     }
     return render(request, "papers/detail.html", facts)

@@ -119,6 +119,16 @@ class ClientForm(forms.ModelForm):
         return cleaned
 
 
+class CounterClientForm(ClientForm):
+    """As much of a client as a receipt needs; the rest is asked on their own page."""
+
+    country = None  # type: ignore[assignment] # not asked for at the counter
+
+    class Meta(ClientForm.Meta):
+        fields = ["name", "phone", "email", "address"]
+        widgets = {"address": forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})}
+
+
 class ConsentForm(forms.ModelForm):
     """What the client allows with data or photos, and how it was said."""
 
@@ -140,7 +150,16 @@ class UserForm(forms.ModelForm):
 
     class Meta:
         model = User
-        fields = ["username", "first_name", "last_name", "email", "role", "language", "is_active"]
+        fields = [
+            "username",
+            "first_name",
+            "last_name",
+            "email",
+            "qualification",
+            "role",
+            "language",
+            "is_active",
+        ]
 
     def clean_password(self) -> str:
         """A password that Django's rules accept; a new account cannot do without."""

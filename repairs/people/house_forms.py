@@ -94,17 +94,59 @@ class HouseBillingForm(forms.ModelForm):
         """Check the official numbers, and keep the two series of numbers apart."""
         cleaned: dict[str, Any] = super().clean() or {}
         check_numbers(self, cleaned)
-        self._check_rate(cleaned)
+        check_rate(self, cleaned, cleaned.get("country", ""))
         if cleaned.get("invoice_prefix") == cleaned.get("credit_prefix"):
             self.add_error("credit_prefix", _("Credit notes need letters of their own."))
         if (cleaned.get("payment_days") or 0) > MOST_DAYS_TO_PAY:
             self.add_error("payment_days", _("More than 365 days is not possible here."))
         return cleaned
 
-    def _check_rate(self, cleaned: dict[str, Any]) -> None:
-        """The usual rate must be one of today's, where the law of the country is known."""
-        rate_pct, country = cleaned.get("default_rate_pct"), cleaned.get("country", "")
-        if rate_pct is None or cleaned.get("vat_regime") != House.VatRegime.NORMAL:
-            return
-        if fault := rate_fault(country, rate_pct, timezone.localdate()):
-            self.add_error("default_rate_pct", fault)
+
+def check_rate(form: forms.BaseForm, cleaned: dict[str, Any], country: str) -> None:
+    """The usual rate must be one of today's, where the law of the country is known."""
+    rate_pct = cleaned.get("default_rate_pct")
+    if rate_pct is None or cleaned.get("vat_regime") != House.VatRegime.NORMAL:
+        return
+    if fault := rate_fault(country, rate_pct, timezone.localdate()):
+        form.add_error("default_rate_pct", fault)
+
+
+class FirstHouseForm(forms.ModelForm):
+    """What every paper bears at its head: the first thing that a new house says of itself."""
+
+    country = CountryField()
+
+    class Meta:
+        model = House
+        fields = ["name", "address", "country", "phone", "email"]
+        widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance.pk is None:
+            self.initial["name"] = ""  # a house that nobody named bears the program's name
+
+
+class FirstRatesForm(forms.ModelForm):
+    """What an hour costs, and whether VAT stands on invoices."""
+
+    hourly_rate = QuantityField(
+        label=_("usual hourly rate, before tax"), unit="", least="0", most="9999", required=True
+    )
+    default_rate_pct = QuantityField(
+        label=_("usual VAT rate"), unit="%", least="0", most="30", required=True
+    )
+
+    class Meta:
+        model = House
+        fields = ["hourly_rate", "vat_regime", "default_rate_pct"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["hourly_rate"].widget.attrs["data-unit"] = self.instance.currency
+
+    def clean(self) -> dict[str, Any]:
+        """Hold the rate of VAT against the law of the country."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        check_rate(self, cleaned, self.instance.country)
+        return cleaned

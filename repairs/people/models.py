@@ -29,6 +29,13 @@ class User(AbstractUser):
     language = models.CharField(
         _("language"), max_length=2, choices=OWN_NAMES, default=LANGUAGES[0]
     )
+    qualification = models.CharField(
+        _("qualification"),
+        max_length=160,
+        blank=True,
+        db_default="",
+        help_text=_("As reports name it: luthier, 31 years in the trade."),
+    )
 
     class Meta:
         ordering = ["last_name", "first_name", "username"]

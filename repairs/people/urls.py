@@ -1,7 +1,7 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
-from repairs.people import views
+from repairs.people import seal_views, views
 
 app_name = "people"
 urlpatterns = [
@@ -21,6 +21,9 @@ urlpatterns = [
     path("people/house/", views.house_as_owner, name="house_as_owner"),
     path("house/", views.house_edit, name="house"),
     path("house/billing/", views.house_billing, name="house_billing"),
+    path("house/seal/", seal_views.seal, name="seal"),
+    path("house/seal/new/", seal_views.seal_new, name="seal_new"),
+    path("house/seal/stamps/", seal_views.seal_stamps, name="seal_stamps"),
     path("house/people/add/", views.user_form, name="user_add"),
     path("house/people/<int:pk>/", views.user_form, name="user"),
 ]

@@ -28,7 +28,7 @@ from repairs.storage import files as store
 def begin_upload(upload: Upload, *, at: dt.datetime) -> Upload:
     """Open the upload, or find the one that was cut off: same case, person, name, size, date.
 
-    One that goes on takes the phase and the view that were chosen this time.
+    One that goes on takes the phase, the view and the rest that were chosen this time.
     """
     known = Upload.objects.filter(
         case=upload.case,
@@ -40,8 +40,8 @@ def begin_upload(upload: Upload, *, at: dt.datetime) -> Upload:
     ).first()
     if known is None:
         return open_upload(upload, at=at)
-    known.phase, known.view = upload.phase, upload.view
-    known.save(update_fields=["phase", "view"])
+    known.phase, known.view, known.carries = upload.phase, upload.view, upload.carries
+    known.save(update_fields=["phase", "view", "carries"])
     known.path.touch()
     return known
 
@@ -88,6 +88,7 @@ def complete(upload: Upload, *, at: dt.datetime) -> Photo:
             number=(last or 0) + 1,
             phase=upload.phase,
             view=upload.view,
+            carries=upload.carries,
             sent_name=upload.name,
             sent_at=at,
             sent_by=upload.by,
@@ -180,9 +181,9 @@ def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
 
 @deed()
 def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
-    """Keep view, phase and caption as typed."""
+    """Keep view, phase, caption and what lies in the picture, as typed."""
     locked_case(photo.case_id)
-    photo.save(update_fields=["phase", "view", "caption"])
+    photo.save(update_fields=["phase", "view", "carries", "caption"])
     record(
         by,
         "photo.described",
@@ -191,8 +192,16 @@ def describe(photo: Photo, *, by: User, at: dt.datetime) -> Photo:
         photo=photo.number,
         phase=photo.phase,
         view=photo.view,
+        carries=photo.carries,
     )
     return photo
+
+
+@deed()
+def name_views(photos: Iterable[Photo], *, by: User, at: dt.datetime) -> None:
+    """Keep the views of several photos of a case, all or none."""
+    for photo in photos:
+        describe(photo, by=by, at=at)
 
 
 @deed()

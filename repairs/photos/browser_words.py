@@ -31,3 +31,4 @@ UPLOAD: Words = {
 }
 
 register("upload.js", UPLOAD, SERVER)
+register("naming.js", {})

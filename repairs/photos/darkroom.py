@@ -26,7 +26,7 @@ from PIL import Image, ImageCms, ImageFile, UnidentifiedImageError
 
 # The largest is for print, 300 dpi over the 170 mm of a page's text; the middle one for screens,
 # the small one for lists.
-SIZES = (2016, 1344, 320)
+SIZES = (2016, 1344, 720, 320)
 QUALITY = 82
 FORMATS = ("JPEG", "PNG", "WEBP")
 HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")

@@ -7,7 +7,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
-from repairs.photos.models import Photo
+from repairs.photos.models import Carries, Photo
 
 
 class ManyFilesInput(forms.ClearableFileInput):
@@ -44,6 +44,7 @@ class PhotosForm(forms.Form):
     )
     phase = forms.ChoiceField(label=_("phase"), choices=Photo.Phase.choices)
     view = forms.ChoiceField(label=_("standard view"), required=False)
+    carries = forms.ChoiceField(label=_("in the picture"), required=False, choices=Carries.choices)
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -67,6 +68,7 @@ class BeginForm(forms.Form):
     modified = forms.CharField(max_length=40, required=False)
     phase = forms.ChoiceField(choices=Photo.Phase.choices)
     view = forms.ChoiceField(required=False)
+    carries = forms.ChoiceField(required=False, choices=Carries.choices)
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -74,11 +76,11 @@ class BeginForm(forms.Form):
 
 
 class DescribeForm(forms.ModelForm):
-    """Phase, view and caption of one photo."""
+    """Phase, view and caption of one photo, and what lies in the picture."""
 
     class Meta:
         model = Photo
-        fields = ["phase", "view", "caption"]
+        fields = ["phase", "view", "carries", "caption"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

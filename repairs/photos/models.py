@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from typing import Any
 
 from django.conf import settings
@@ -16,7 +17,8 @@ from repairs.language.text import labelled
 from repairs.photos.darkroom import SIZES
 from repairs.storage import files as store
 
-SCREEN_PX, PRINT_PX, THUMB_PX = SIZES
+SCREEN_PX, PRINT_PX, PHONE_PX, THUMB_PX = SIZES
+SCALE_CARD = "scale_card"  # the view that is taken for the sake of scale and card alone
 
 REFUSALS = {
     "empty": _("it is empty. Take the photo again or send it once more."),
@@ -33,6 +35,15 @@ REFUSALS = {
     "crashed": _("reading it failed. Send it once more, or as JPEG."),
     "twice": _("it is the same file as photo %(number)s, which is already here: kept once."),
 }
+
+
+class Carries(models.TextChoices):
+    """What lies in the picture beside the instrument, to tell its size and its colours by."""
+
+    NOTHING = "", _("neither scale nor colour card")
+    SCALE = "scale", _("a scale")
+    CARD = "card", _("a colour card")
+    BOTH = "both", _("a scale and a colour card")
 
 
 class Original(models.Model):
@@ -99,6 +110,10 @@ class Photo(models.Model):
     phase = models.CharField(_("phase"), max_length=8, choices=Phase, default=Phase.ARRIVAL)
     view = models.CharField(_("view"), max_length=20, blank=True)
     caption = models.CharField(_("caption"), max_length=300, blank=True)
+    # The database knows the default too: a release that does not know the field still writes rows.
+    carries = models.CharField(
+        _("in the picture"), max_length=8, blank=True, choices=Carries, default="", db_default=""
+    )
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)
     refusal = models.CharField(max_length=16, blank=True)
     refusal_details = models.JSONField(default=dict)
@@ -133,6 +148,16 @@ class Photo(models.Model):
         return next((str(view) for view in views if view.slug == self.view), "")
 
     @property
+    def has_scale(self) -> bool:
+        """Whether a scale lies in it; in the view of scale and card it does."""
+        return self.view == SCALE_CARD or self.carries in (Carries.SCALE, Carries.BOTH)
+
+    @property
+    def has_colour_card(self) -> bool:
+        """Whether a colour card lies in it; in the view of scale and card it does."""
+        return self.view == SCALE_CARD or self.carries in (Carries.CARD, Carries.BOTH)
+
+    @property
     def refusal_text(self) -> str:
         """Why the file was not kept, as a sentence; empty when it was."""
         words = REFUSALS.get(self.refusal)
@@ -151,6 +176,11 @@ class Photo(models.Model):
     def thumb_address(self) -> str:
         """Where the small picture of lists is fetched."""
         return self.address(THUMB_PX)
+
+    @property
+    def phone_address(self) -> str:
+        """Where the picture as wide as a phone is fetched."""
+        return self.address(PHONE_PX)
 
     @property
     def screen_address(self) -> str:
@@ -177,6 +207,18 @@ class Photo(models.Model):
     def words(self) -> str:
         """View and caption, as far as they are given."""
         return labelled(self.view_label, self.caption)
+
+
+def views_taken(photos: Iterable[Photo]) -> set[str]:
+    """The views that those photos show; scale and card need no photo of their own.
+
+    They count as taken once a scale and a colour card lie in any pictures.
+    """
+    rows = list(photos)
+    taken = {photo.view for photo in rows}
+    if any(photo.has_scale for photo in rows) and any(photo.has_colour_card for photo in rows):
+        taken.add(SCALE_CARD)
+    return taken
 
 
 class Tag(models.Model):

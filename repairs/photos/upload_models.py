@@ -8,7 +8,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import models
 
-from repairs.photos.models import Photo
+from repairs.photos.models import Carries, Photo
 from repairs.storage import files as store
 
 
@@ -22,6 +22,7 @@ class Upload(models.Model):
     modified = models.CharField(max_length=40, blank=True)
     phase = models.CharField(max_length=8, choices=Photo.Phase)
     view = models.CharField(max_length=20, blank=True)
+    carries = models.CharField(max_length=8, blank=True, choices=Carries, default="", db_default="")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     begun_at = models.DateTimeField()
     photo = models.OneToOneField(Photo, models.CASCADE, null=True, related_name="upload")

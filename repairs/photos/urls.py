@@ -1,10 +1,11 @@
 from django.urls import path
 
-from repairs.photos import views
+from repairs.photos import naming_views, views
 
 app_name = "photos"
 urlpatterns = [
     path("add/", views.photos_add, name="add"),
+    path("name/", naming_views.name_views, name="name"),
     path("begin/", views.upload_begin, name="begin"),
     path("send/<uuid:uuid>/", views.upload_send, name="send"),
     path("states/", views.photo_states, name="states"),

@@ -13,14 +13,19 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
+from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.language.text import labelled
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
 from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
-from repairs.photos.models import REFUSALS, Photo
+from repairs.photos.models import REFUSALS, Photo, views_taken
+from repairs.photos.naming import naming, unnamed
 from repairs.photos.upload_models import Upload
+from repairs.press.models import Paper
 from repairs.storage import files as store
+
+LAST_PHOTOS = 12  # the page is no gallery: that is the room of the case
 
 
 @needs("record")
@@ -37,18 +42,38 @@ def photos_add(request: SignedInRequest, number: str) -> HttpResponse:
         _take_whole_files(request, case, form.cleaned_data)
         return redirect("photos:add", case.number)
     recent = case.photos.filter(withdrawn_at=None).select_related("original").order_by("-number")
-    taken = set(case.photos.present().values_list("view", flat=True))
     facts = {
         "case": case,
         "form": form,
-        "photos": recent[:24],
-        "missing_views": [
-            view
-            for view in case.instrument.pattern.views
-            if view.required and view.slug not in taken
-        ],
+        "photos": recent[:LAST_PHOTOS],
+        **_views_asked(request, case),
+        "wants_receipt": Paper.objects.current(INTAKE_RECEIPT, case.log_key) is None,
     }
     return render(request, "photos/add.html", facts)
+
+
+def _views_asked(request: SignedInRequest, case: Case) -> dict[str, Any]:
+    """The views still to be shot, and the photo of which it is asked which one it shows.
+
+    It is asked while a standard view is missing; later photos mostly show a detail, and then only
+    when somebody wishes it (``after`` in the address).
+    """
+    taken = views_taken(case.photos.present())
+    views = case.instrument.pattern.views
+    missing = [view for view in views if view.required and view.slug not in taken]
+    after = _number(request.GET.get("after", ""))
+    is_asked = after is not None or missing
+    named = _number(request.GET.get("named", ""))
+    return {
+        "missing_views": missing,
+        "naming": naming(case, after or 0) if is_asked else None,
+        "named": case.photos.filter(number=named).exclude(view="").first() if named else None,
+        "unnamed_count": len(unnamed(case)),
+    }
+
+
+def _number(words: str) -> int | None:
+    return int(words) if words.isdecimal() and len(words) < 6 else None
 
 
 def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, Any]) -> None:
@@ -64,6 +89,7 @@ def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, An
                 size_bytes=file.size,
                 phase=chosen["phase"],
                 view=chosen["view"],
+                carries=chosen["carries"],
             ),
             at=timezone.now(),
         )
@@ -112,6 +138,7 @@ def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
             modified=said["modified"],
             phase=said["phase"],
             view=said["view"],
+            carries=said["carries"],
         ),
         at=timezone.now(),
     )
@@ -175,8 +202,10 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
     row = get_object_or_404(case.photos.select_related("original"), number=photo)
     if size not in SIZES or row.original is None:
         raise Http404
-    path = store.path_of(row.original.derivative(size))
-    if not path.exists():
+    # A photo that was developed before a size was added is served at its next larger one.
+    larger = [store.path_of(row.original.derivative(px)) for px in reversed(SIZES) if px >= size]
+    path = next((path for path in larger if path.exists()), None)
+    if path is None:
         raise Http404
     name = get_valid_filename(f"{case.number}-{row.number}-{size}.jpg")
     answer = FileResponse(path.open("rb"), content_type="image/jpeg", filename=name)
@@ -187,7 +216,7 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
 @needs("record")
 @require_POST
 def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
-    """Change phase, view or caption."""
+    """Change phase, view or caption, or what lies in the picture."""
     case = case_for(request.user, number, to="record")
     row = get_object_or_404(case.photos, number=photo)
     row.case = case

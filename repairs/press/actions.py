@@ -1,4 +1,4 @@
-"""Preview a sheet, issue it for good, and tell of a PDF whether it is one of the house's."""
+"""Issue a sheet for good: printed, signed, hashed and kept, in this order."""
 
 from __future__ import annotations
 
@@ -11,10 +11,12 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.urls import reverse
 
 from repairs.audit.actions import deed, record
+from repairs.press import proofs
 from repairs.press.document import Seal, Sheet, new_code
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import RENDERER, render
+from repairs.press.sealing import Sealed, seal
 from repairs.storage import files as store
 
 
@@ -48,20 +50,20 @@ def issue(
     check: Callable[[bytes], None] | None = None,
     also: Callable[[Paper], None] | None = None,
 ) -> Paper:
-    """Print the sealed sheet and keep it as the next version of its kind and subject.
+    """Print and sign the sealed sheet, and keep it as the next version of its kind and subject.
 
-    Printing takes seconds, outside the transaction, and ``check`` may still refuse the PDF. Then
-    ``hold`` locks what the paper is about, before anything else is asked; paper, log line, the
+    Printing takes seconds, outside the transaction, and ``check`` may refuse the signed PDF. Then
+    ``hold`` locks what it is about, before anything else is asked; paper, proofs, log line, the
     draft's link and what ``also`` does are written all or none. Raises PreviewOutdatedError.
     """
-    seal = sheet.seal
-    if seal is None:
+    if sheet.seal is None:
         raise ValueError("a sheet without a seal is a preview")
     printed = _print(sheet, check)
     with deed():
         if hold is not None:
             hold()
-        paper = _write_version(sheet, seal, printed, by)
+        paper = _write_version(sheet, sheet.seal, printed, by)
+        proofs.keep_seal(paper, printed.sealed, by=by)
         if draft is not None:
             draft.paper = paper
             draft.save(update_fields=["paper"])
@@ -79,16 +81,18 @@ class _Printed:
     file_name: str
     size_bytes: int
     pages: int
+    sealed: Sealed
 
 
 def _print(sheet: Sheet, check: Callable[[bytes], None] | None) -> _Printed:
-    pdf, pages = render(sheet)
+    bare, pages = render(sheet)
+    sealed = seal(bare, sheet)
     if check is not None:
-        check(pdf)
+        check(sealed.pdf)
     # Kept before its row is written: a file without a row is harmless, a row without its file
     # is a paper that was handed out and cannot be shown.
-    digest, name = store.keep(pdf, "papers", ".pdf")
-    return _Printed(digest, name, len(pdf), pages)
+    digest, name = store.keep(sealed.pdf, "papers", ".pdf")
+    return _Printed(digest, name, len(sealed.pdf), pages, sealed)
 
 
 def _write_version(sheet: Sheet, seal: Seal, printed: _Printed, by: AbstractBaseUser) -> Paper:

@@ -11,11 +11,15 @@ from decimal import Decimal
 from typing import Any
 
 from repairs.press.xmp import Schema
+from workshop import __version__
 
 ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"  # no 0 O 1 I L U: it is read aloud and typed
 # 30 signs to the twelfth are 59 bits: nobody finds a paper by guessing at thirty tries a minute.
 CODE_LETTERS = 12
-FORMAT = "sautereau-paper/1"
+# 1 had words only; since 2 a report carries under “data” what they were made of, as numbers.
+FORMAT = "sautereau-paper/2"
+OUTWARD = ("made_at", "seal", "program")  # what a paper bears and does not say
+EARLIER_FORMATS = ("sautereau-paper/1",)
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
@@ -57,7 +61,10 @@ class Enclosure:
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
 class Sheet:
-    """A compiled paper: which template, which language, and all that it says."""
+    """A compiled paper: which template, which language, and all that it says.
+
+    ``carried`` is what the words of the body were made of, as numbers and keys; it is not printed.
+    """
 
     kind: str
     template: str
@@ -68,14 +75,16 @@ class Sheet:
     house: HouseBlock
     made_at: dt.datetime
     body: Any
+    carried: Any = None
     seal: Seal | None = None
     enclosures: tuple[Enclosure, ...] = ()
     claims: tuple[Schema, ...] = ()  # what the PDF says of itself beyond PDF/A and PDF/UA
 
     def data(self) -> dict[str, Any]:
         """The whole content as JSON-serialisable data, for the snapshot inside the PDF."""
-        return {
+        data = {
             "format": FORMAT,
+            "program": f"Sautereau {__version__}",
             "kind": self.kind,
             "language": self.language,
             "title": self.title,
@@ -85,10 +94,11 @@ class Sheet:
             "seal": plain(self.seal),
             "content": plain(self.body),
         }
+        return data if self.carried is None else {**data, "data": plain(self.carried)}
 
     def fingerprint(self) -> str:
-        """SHA-256 of what the paper says, without the moment and the seal: equal means same."""
-        said = {key: value for key, value in self.data().items() if key not in ("made_at", "seal")}
+        """SHA-256 of what the paper says, whenever and by whichever release: equal means same."""
+        said = {key: value for key, value in self.data().items() if key not in OUTWARD}
         return hashlib.sha256(canonical(said)).hexdigest()
 
 

@@ -15,14 +15,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import font_source_sans_pro
-import font_source_serif_pro
+from django.contrib.staticfiles import finders
 from fontTools.ttLib import TTFont
 
-OWN_FONTS = {
-    "serif": Path(font_source_serif_pro.__file__).parent / "files",
-    "sans": Path(font_source_sans_pro.__file__).parent / "files",
-}
 FALLBACK_FAMILY = "DejaVu Sans"
 # Joiners and variation selectors: they shape their neighbours and are nothing by themselves.
 INVISIBLE = {"\u200d", "\ufe0e", "\ufe0f", "\u20e3"}
@@ -30,22 +25,20 @@ INVISIBLE = {"\u200d", "\ufe0e", "\ufe0f", "\u20e3"}
 
 def font_file(name: str) -> Path:
     """Return the file of one of the house's fonts. Raises ValueError for an unknown name."""
-    for folder in OWN_FONTS.values():
-        path = folder / name
-        if path.parent == folder and path.is_file():
-            return path
+    found = finders.find(f"repairs/letters/{name}") if Path(name).name == name else None
+    if isinstance(found, str) and name.endswith(".ttf"):
+        return Path(found)
     raise ValueError(f"no font is called {name!r}")
 
 
-# Three fonts are opened and read once a process.
+# The fonts are opened and read once a process.
 @cache
 def drawable() -> frozenset[int]:
     """Code points that the papers' own fonts or the system's fallback can draw."""
-    points: set[int] = set()
-    points |= _points_of(font_file("SourceSerifPro-Regular.ttf"))
-    points |= _points_of(font_file("SourceSansPro-Regular.ttf"))
+    own = _points_of(font_file("atelier-text-400.ttf"))
+    more = _points_of(font_file("atelier-text-400-more.ttf"))
     fallback = _fallback_file()
-    return frozenset(points | _points_of(fallback)) if fallback else frozenset(points)
+    return frozenset(own | more | (_points_of(fallback) if fallback else set()))
 
 
 def _points_of(path: Path) -> set[int]:

@@ -9,6 +9,10 @@ from repairs.press.kinds import label_of
 
 WORDS: VerbWords = {
     "paper.issued": _("issued the %(kind_label)s, version %(version)s"),
+    "paper.stamped": _("received the time stamp of a paper"),
+    "paper.proved": _("kept proofs of a signature for later years"),
+    "seal.made": _("made a new key to sign papers with"),
+    "seal.taken": _("took over a key to sign papers with"),
 }
 # Details that are keys, and the name under which the words take what they mean.
 DETAILS: DetailWords = {"kind": ("kind_label", label_of)}

@@ -5,28 +5,29 @@ The same sheet gives the same bytes: dates and identifiers come from the sheet a
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import gc
 import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import cache, partial
+from functools import partial
 from io import BytesIO
-from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO, Any
 
 import pydyf
 from django.conf import settings
-from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
+from repairs.press import contents
 from repairs.press.document import Enclosure, Sheet, canonical, readable
 from repairs.press.glyphs import font_file, printable
 from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError, URLFetcher
 from repairs.press.refusals import PaperNotPrintableError
+from repairs.press.style import style_of
 from repairs.press.xmp import PDF_UA, described
 from repairs.storage import files as store
 from workshop import __version__
@@ -51,27 +52,23 @@ class HouseFetcher(URLFetcher):  # type: ignore[misc] # the library has no types
         raise ValueError(f"refused: {url[:80]}")
 
 
-@cache
-def stylesheet() -> str:
-    """Tokens and the papers' style as one text; the same tokens serve the screens."""
-    texts = []
-    for name in ("tokens.css", "paper.css"):
-        # The style lies in the paper's HTML and not behind an address: a sheet asks nothing of the
-        # network.
-        found = finders.find(f"repairs/css/{name}")
-        if not isinstance(found, str):
-            raise PaperNotPrintableError(why=name)
-        texts.append(Path(found).read_text(encoding="utf-8"))
-    return "\n".join(texts)
-
-
 def to_html(sheet: Sheet) -> str:
     """Render the sheet's template in the sheet's language and the house's time zone."""
-    shown = printable(sheet)
-    context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "css": stylesheet()}
-    context["renderer"] = RENDERER
+    shown = printable(dataclasses.replace(sheet, carried=None, enclosures=()))
+    context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "renderer": RENDERER}
     with translation.override(sheet.language), timezone.override(settings.TIME_ZONE):
-        return render_to_string(sheet.template, context)
+        html = render_to_string(sheet.template, context)
+    return styled(html)
+
+
+def styled(html: str) -> str:
+    """The page with the papers' style, ahead of its own if it has one: a label is no A4 page.
+
+    The style lies in the paper's HTML and not behind an address: a sheet asks nothing of the
+    network.
+    """
+    before = "<style>" if "<style>" in html else "</head>"
+    return html.replace(before, f"<style>{style_of(html)}</style>{before}", 1)
 
 
 def render(sheet: Sheet) -> tuple[bytes, int]:
@@ -96,7 +93,7 @@ def _print(sheet: Sheet, file: IO[bytes]) -> int:
     # Typed words reach the HTML; were one ever left unescaped, it could still fetch nothing but our
     # pictures and fonts.
     fetcher = HouseFetcher(allowed_protocols={"file"}, fail_on_errors=True)
-    document = HTML(string=to_html(sheet), url_fetcher=fetcher).render(pdf_tags=True)
+    document = _laid_out(to_html(sheet), fetcher)
     document.metadata.attachments = _attachments(sheet)
     _describe(document.metadata, described((PDF_UA, *sheet.claims)))
     # PDF/A-3 (ISO 19005-3) is the part that may carry files, which an e-invoice needs; “a” is its
@@ -108,6 +105,22 @@ def _print(sheet: Sheet, file: IO[bytes]) -> int:
         finisher=partial(_finish, identifier=_identifier(sheet)),
     )
     return len(document.pages)
+
+
+def _laid_out(html: str, fetcher: HouseFetcher) -> Any:
+    """The pages, with a table of contents where they are many and the paper has a place for it."""
+
+    def pages_of(page: str) -> Any:
+        return HTML(string=page, url_fetcher=fetcher).render(pdf_tags=True)
+
+    if not contents.has_place(html):
+        return pages_of(html)
+    bare, listed = contents.without_contents(html), contents.with_contents(html)
+    if contents.seems_long(html):
+        document = pages_of(listed)
+        return document if len(document.pages) >= contents.FROM_PAGES else pages_of(bare)
+    document = pages_of(bare)
+    return document if len(document.pages) < contents.FROM_PAGES else pages_of(listed)
 
 
 @contextmanager
@@ -163,8 +176,12 @@ def _describe(metadata: Any, description: bytes) -> None:
 
 
 def _finish(_document: Any, pdf: Any, *, identifier: bytes) -> None:
-    """Mend two gaps of the page maker: attachments listed twice, and header cells without scope."""
+    """Mend gaps of the page maker: attachments listed twice, header cells without scope, and pages
+    that bear no number but their place."""
     _identify(pdf, identifier)
+    # A reader who is told “page 7” finds what the foot of the page calls 7 (ISO 32000-1, 12.4.2).
+    style = pydyf.Dictionary({"S": "/D", "St": 1})
+    pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": pydyf.Array([0, style])})
     # The library lists an enclosed file once for each place that names it; PDF/A-3 wants it once.
     if listed := pdf.catalog.get("AF"):
         pdf.catalog["AF"] = pydyf.Array(dict.fromkeys(listed))

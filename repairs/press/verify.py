@@ -1,4 +1,8 @@
-"""Is this PDF one of ours, unchanged, and current? Answers without showing what it says."""
+"""Is this PDF one of ours, unchanged, and current? And who signed it, when?
+
+Of what it says only the number of the instrument and the sum are told, to whoever holds the code:
+without them a forged print could bear a true code, and nobody would see it.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +11,13 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from django.conf import settings
+
 from repairs.press.document import ALPHABET, tidy_code
+from repairs.press.kinds import sums_of
 from repairs.press.models import Paper
+from repairs.press.proof_models import PaperProof
+from repairs.press.proofs import Sort, proofs_of
 
 Verdict = Literal["unchanged", "changed", "known_code", "unknown"]
 _CODE = re.compile(rf"\b([{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}})\b".encode())
@@ -20,6 +29,52 @@ class Answer:
 
     verdict: Verdict
     paper: Paper | None = None
+
+    @property
+    def printed(self) -> Printed | None:
+        """What must stand on the paper."""
+        return printed_on(self.paper) if self.paper else None
+
+    @property
+    def proved(self) -> Proved | None:
+        """Who signed it and when that was attested."""
+        return proved_of(self.paper) if self.paper else None
+
+
+@dataclass(frozen=True)
+class Printed:
+    """What a print can be held against: of the frozen words of the paper, never of today's."""
+
+    instrument_number: str
+    sums: tuple[str, ...]
+
+
+def printed_on(paper: Paper) -> Printed:
+    """The number of the instrument, if it speaks of one, and its sums, if it is about money."""
+    content = paper.data.get("content") or {}
+    return Printed(content.get("instrument_number", ""), sums_of(paper.kind, content))
+
+
+@dataclass(frozen=True)
+class Proved:
+    """The proofs of a paper. ``stamp`` stands in the file or beside it."""
+
+    signature: PaperProof | None
+    stamp: PaperProof | None
+    validation: PaperProof | None
+    waits_for_stamp: bool
+
+
+def proved_of(paper: Paper) -> Proved:
+    """The newest proof of each sort; it waits for a stamp only where a server is named."""
+    known = proofs_of(paper)
+    stamp = known.get(Sort.STAMP_INSIDE) or known.get(Sort.STAMP)
+    return Proved(
+        signature=known.get(Sort.SIGNATURE),
+        stamp=stamp,
+        validation=known.get(Sort.VALIDATION),
+        waits_for_stamp=stamp is None and bool(settings.STAMP_SERVER),
+    )
 
 
 def check_file(data: bytes) -> Answer:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from repairs.instruments.consumables import consumables, consumables_of
 from repairs.instruments.pattern import Kind
 from repairs.language.text import in_language
 from repairs.storage.fixtures import read_fixture
@@ -71,6 +72,7 @@ class Procedure:
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     materials: tuple[Words, ...]
+    material_keys: tuple[str, ...]
     readings: tuple[WantedReading, ...]
     asks: tuple[str, ...]
     photos: tuple[str, ...]
@@ -97,6 +99,12 @@ class Procedure:
         """Whether it is meant for a family of that kind of instrument; for none means for all."""
         return kind.fits(self.families)
 
+    def materials_for(self, kind: Kind) -> tuple[Words, ...]:
+        """The materials that it usually takes, without what wears out on other kinds only."""
+        named = zip(self.material_keys, self.materials, strict=True)
+        here = consumables_of(kind)
+        return tuple(words for key, words in named if key in here or key not in consumables())
+
     def wanted(self, phase: str) -> tuple[WantedReading, ...]:
         """The readings that it asks for before or after the work."""
         return tuple(one for one in self.readings if one.phase == phase)
@@ -119,6 +127,7 @@ def procedure_of(content: Mapping[str, Any]) -> Procedure:
         cautions=tuple(content["cautions"]),
         steps=tuple(Step(row["key"], row["label"]) for row in content["steps"]),
         materials=tuple(row["label"] for row in content["materials"]),
+        material_keys=tuple(row["key"] for row in content["materials"]),
         readings=tuple(_wanted(row) for row in content["readings"]),
         asks=tuple(content["asks"]),
         photos=tuple(content["photos"]),

@@ -42,17 +42,27 @@ def compute(sheet: Sheet, raw: dict[str, Any]) -> Computed:
 
 def compute_parsed(sheet: Sheet, parsed: Parsed) -> Computed:
     """Run the gauge on values just read without problems. Raises GaugeInputError likewise."""
+    computed = measured(sheet, parsed)
+    own = house_limits(sheet.gauge)
+    figures = [_with_house_limit(figure, own) for figure in computed.figures]
+    return replace(computed, figures=figures)
+
+
+def measured(sheet: Sheet, parsed: Parsed) -> Computed:
+    """The same with the gauge's own limits, without asking the database what the house set."""
     given = sheet.to_input(parsed.values, parsed.rows)
     gauge = gauges()[sheet.gauge]
     output = gauge.run(given)
-    own = house_limits(sheet.gauge)
-    figures = [_with_house_limit(f, own) for f in told_apart(sheet.figures(given, output))]
+    figures = [
+        figure if figure.is_judged else replace(figure, limit=None)
+        for figure in told_apart(sheet.figures(given, output))
+    ]
     return Computed(gauge.version, given, output, figures, sheet.advice(given, output))
 
 
 def _with_house_limit(figure: FigureValue, own: Mapping[str, HouseLimit]) -> FigureValue:
     if not figure.is_judged:
-        return replace(figure, limit=None)
+        return figure
     limit = own.get(figure.key.partition(":")[0])
     if limit is None:
         return figure
@@ -112,12 +122,13 @@ def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Resu
         verdict.result = result
     Verdict.objects.bulk_create(verdicts)
     Prescription.objects.bulk_create(
-        _prescription_of(line, place, result) for place, line in enumerate(computed.advice, 1)
+        prescription_of(line, place, result) for place, line in enumerate(computed.advice, 1)
     )
     return result
 
 
-def _prescription_of(line: Advice, place: int, result: Result) -> Prescription:
+def prescription_of(line: Advice, place: int, result: Result | None = None) -> Prescription:
+    """One line of a prescription as a row, not yet written down."""
     return Prescription(
         result=result,
         position=place,
@@ -167,10 +178,11 @@ def differences(reading: Reading) -> list[Change]:
     now = {f.key: f.value for f in compute(sheet_of(reading.gauge), reading.raw).figures}
     keys = [*was, *(key for key in now if key not in was)]
     pairs = [Change(key, was.get(key), now.get(key)) for key in keys]
-    return [pair for pair in pairs if _differ(pair.was, pair.now)]
+    return [pair for pair in pairs if differ(pair.was, pair.now)]
 
 
-def _differ(was: float | None, now: float | None) -> bool:
+def differ(was: float | None, now: float | None) -> bool:
+    """Whether two computations of a figure, in the same unit, give another answer."""
     if was is None or now is None:
         return was is not now
     # Sums in another order differ in their last digits; that is no other answer.

@@ -21,3 +21,5 @@ ENTRY: Words = {
 }
 
 register("readings.js", ENTRY, SERVER, UNDO)
+# What is ticked on a card stays on this device; the script says nothing.
+register("ticks.js", {})

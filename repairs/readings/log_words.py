@@ -17,6 +17,9 @@ WORDS: VerbWords = {
     "reading.recomputed": _("computed reading %(reading)s anew"),
     "reading.withdrawn": _("withdrew reading %(reading)s"),
     "reading.put_back": _("put reading %(reading)s back"),
+    "finding.measured": _("said that reading %(reading)s measured finding %(finding)s"),
+    "finding.still_to_measure": _("said that no reading has measured finding %(finding)s yet"),
+    "finding.asked_again": _("asked anew which reading measured finding %(finding)s"),
     "limit.set": _("set a limit of the house"),
     "tool.kept": _("entered the measuring tool “%(name)s”"),
 }

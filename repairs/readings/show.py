@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from repairs.charts.mirror import mirrored
+from repairs.charts.svg import Chart
 from repairs.language.text import rounded
 from repairs.readings.actions import Computed, verdict_of
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
-from repairs.readings.sheets.base import Advice, FigureValue, Sheet
+from repairs.readings.sheets.base import Advice, FigureValue, Sheet, Text
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
@@ -58,9 +61,18 @@ def digits(value: float | None, places: int) -> str:
     return "" if value is None else rounded(value, places)
 
 
+# Units that are kept as a code, and read as words.
+UNITS: Mapping[str, Text] = {"1/min": gettext_lazy("turns/min")}
+
+
+def unit_words(unit: str) -> str:
+    """A kept unit as people write it."""
+    return str(UNITS.get(unit, unit))
+
+
 def limit_words(lower: float | None, upper: float | None, unit: str) -> str:
     """“at most 0.1 mm”, “from 1 to 2 mm”; empty when there is none."""
-    ends = {"lower": _short(lower), "upper": _short(upper), "unit": unit}
+    ends = {"lower": _short(lower), "upper": _short(upper), "unit": unit_words(unit)}
     if lower is not None and upper is not None:
         return _("from %(lower)s to %(upper)s %(unit)s") % ends
     if upper is not None:
@@ -83,7 +95,8 @@ def saved(reading: Reading, before: Reading | None = None) -> Shown:
     if result is None:
         return Shown(title, reading.subject, "", "", (), (), (), reading.not_permitted)
     given = _given(sheet, reading.raw)
-    chart = sheet.chart(given, result.output, *_of_before(sheet, before))
+    drawn = sheet.chart(given, result.output, *_of_before(sheet, before))
+    chart = _as_held(sheet, drawn, left_handed=reading.case.instrument.left_handed)
     return Shown(
         title,
         reading.subject,
@@ -141,7 +154,7 @@ def _verdict_row(sheet: Sheet, verdict: Verdict, spec: FigureValue | None) -> Fi
     return FigureRow(
         verdict.figure,
         label,
-        f"{digits(verdict.value, places)} {verdict.unit}".strip(),
+        f"{digits(verdict.value, places)} {unit_words(verdict.unit)}".strip(),
         digits(verdict.u, places),
         limit_words(verdict.lower, verdict.upper, verdict.unit),
         source_words(verdict.source),
@@ -155,9 +168,15 @@ def _verdict_row(sheet: Sheet, verdict: Verdict, spec: FigureValue | None) -> Fi
     )
 
 
-def tried(sheet: Sheet, computed: Computed) -> Shown:
+def _as_held(sheet: Sheet, chart: Chart | None, *, left_handed: bool) -> Chart | None:
+    """The chart as the instrument lies before whoever holds it."""
+    return mirrored(chart) if chart and left_handed and sheet.is_handed else chart
+
+
+def tried(sheet: Sheet, computed: Computed, *, left_handed: bool = False) -> Shown:
     """What the gauge makes of values that are still being typed."""
-    chart = sheet.chart(computed.given, computed.output, None, None)
+    drawn = sheet.chart(computed.given, computed.output, None, None)
+    chart = _as_held(sheet, drawn, left_handed=left_handed)
     return Shown(
         str(sheet.label),
         "",
@@ -171,12 +190,17 @@ def tried(sheet: Sheet, computed: Computed) -> Shown:
 
 @dataclass(frozen=True)
 class ChangeRow:
-    """A figure before and after, the change, and whether it is more than the uncertainty."""
+    """A figure before and after, the change, and whether it is more than the uncertainty.
 
+    ``raw`` is the change with all its digits, in the unit of the figure.
+    """
+
+    key: str
     label: str
     before: str
     after: str
     change: str
+    raw: float
     is_sure: bool | None
 
 
@@ -188,22 +212,22 @@ def changes(before: Reading, after: Reading) -> list[ChangeRow]:
         was = old.get(row.key)
         if was is None:
             continue
-        change = _change(was, row)
-        sure = _is_sure(change, was.raw_u, row.raw_u)
-        seen = _signed(_change(_as_seen(was), _as_seen(row)), row.digits)
-        rows.append(ChangeRow(row.label, was.value, row.value, seen, sure))
+        change = change_of(was.raw, row.raw, row.unit)
+        sure = is_sure(change, was.raw_u, row.raw_u)
+        seen = _signed(change_of(_as_seen(was), _as_seen(row), row.unit), row.digits)
+        rows.append(ChangeRow(row.key, row.label, was.value, row.value, seen, change, sure))
     return rows
 
 
-def _change(was: FigureRow, now: FigureRow) -> float:
-    """The change; of an angle the shorter way round."""
-    change = now.raw - was.raw
-    return (change + 180) % 360 - 180 if now.unit == "°" else change
+def change_of(was: float, now: float, unit: str) -> float:
+    """The change, both and it in ``unit``; of an angle the shorter way round."""
+    change = now - was
+    return (change + 180) % 360 - 180 if unit == "°" else change
 
 
-def _as_seen(row: FigureRow) -> FigureRow:
-    """With the value that a reader sees, so that the change can be checked with a pencil."""
-    return replace(row, raw=round(row.raw, row.digits))
+def _as_seen(row: FigureRow) -> float:
+    """The value that a reader sees, so that the change can be checked with a pencil."""
+    return round(row.raw, row.digits)
 
 
 def _signed(change: float, places: int) -> str:
@@ -213,7 +237,8 @@ def _signed(change: float, places: int) -> str:
     return f"{sign}{digits(abs(amount), places)}"
 
 
-def _is_sure(change: float, u_before: float | None, u_after: float | None) -> bool | None:
+def is_sure(change: float, u_before: float | None, u_after: float | None) -> bool | None:
+    """Whether a change is more than twice its uncertainty; None where that is not known."""
     if u_before is None or u_after is None:
         return None
     return bool(abs(change) > 2 * (u_before**2 + u_after**2) ** 0.5)

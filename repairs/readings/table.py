@@ -6,8 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from repairs.instruments.pattern import Kind
 from repairs.readings.parse import Problem
 from repairs.readings.sheets.base import Cell, Sheet
+from repairs.readings.where import Where, drawings_for
 
 
 @dataclass(frozen=True)
@@ -18,6 +20,7 @@ class TypedCell:
     cell: Cell
     typed: str
     problem: str
+    where: Where | None = None
 
     @property
     def words(self) -> str:
@@ -27,18 +30,33 @@ class TypedCell:
 
 @dataclass(frozen=True)
 class Table:
-    """The whole sheet: single cells, heads of the columns, rows of cells."""
+    """The whole sheet: single cells, heads of the columns, where they are taken, rows of cells."""
 
     cells: tuple[TypedCell, ...]
     heads: tuple[Cell, ...]
+    places: tuple[Where, ...]
     rows: tuple[tuple[TypedCell, ...], ...]
 
 
-def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) -> Table:
-    """Lay out the sheet with what was typed and the problems beside their cells."""
+def table_of(
+    sheet: Sheet,
+    raw: Mapping[str, Any],
+    problems: Sequence[Problem],
+    kind: Kind | None = None,
+) -> Table:
+    """Lay out the sheet with what was typed and the problems beside their cells.
+
+    With a kind of instrument each value knows the drawings of where it is measured on one.
+    """
     said = {(p.key, p.row): p.words for p in problems}
     cells = tuple(
-        TypedCell(c.key, c, raw["fields"].get(c.key, ""), said.get((c.key, None), ""))
+        TypedCell(
+            c.key,
+            c,
+            raw["fields"].get(c.key, ""),
+            said.get((c.key, None), ""),
+            _where(sheet, c, kind),
+        )
         for c in sheet.cells
     )
     rows = tuple(
@@ -48,4 +66,18 @@ def table_of(sheet: Sheet, raw: Mapping[str, Any], problems: Sequence[Problem]) 
         )
         for n, row in enumerate(raw["rows"], 1)
     )
-    return Table(cells, sheet.columns, rows)
+    return Table(cells, sheet.columns, _places(sheet, kind), rows)
+
+
+def _where(sheet: Sheet, cell: Cell, kind: Kind | None) -> Where | None:
+    drawings = drawings_for(kind, sheet.gauge, cell.key) if kind else ()
+    return Where(str(cell.label), drawings) if drawings else None
+
+
+def _places(sheet: Sheet, kind: Kind | None) -> tuple[Where, ...]:
+    """Where the columns are measured; those that share their drawings stand together."""
+    labels: dict[tuple[str, ...], list[str]] = {}
+    for column in sheet.columns:
+        if where := _where(sheet, column, kind):
+            labels.setdefault(where.drawings, []).append(where.label)
+    return tuple(Where(", ".join(said), drawings) for drawings, said in labels.items())

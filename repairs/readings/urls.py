@@ -2,15 +2,21 @@
 
 from django.urls import path
 
-from repairs.readings import house_views, views
+from repairs.readings import house_views, measured_views, views
 
 urlpatterns = [
     path("cases/<str:number>/readings/", views.choose, name="choose"),
     path("cases/<str:number>/readings/take/<slug:gauge>/", views.take, name="take"),
     path("cases/<str:number>/readings/try/<slug:gauge>/", views.try_values, name="try"),
     path("cases/<str:number>/readings/<int:reading>/", views.detail, name="detail"),
+    path("cases/<str:number>/readings/<int:reading>/card/", views.card, name="card"),
     path("cases/<str:number>/readings/<int:reading>/anew/", views.recompute, name="recompute"),
     path("cases/<str:number>/readings/<int:reading>/withdraw/", views.withdraw, name="withdraw"),
+    path(
+        "cases/<str:number>/findings/<int:finding>/measured/",
+        measured_views.measured,
+        name="measured",
+    ),
     path("house/tools/", house_views.tools, name="tools"),
     path("house/limits/", house_views.limits, name="limits"),
     path("house/limits/<slug:gauge>/<slug:figure>/", house_views.limit_edit, name="limit_edit"),

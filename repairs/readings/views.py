@@ -16,6 +16,7 @@ from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.people.access import SignedInRequest, needs
 from repairs.readings import actions, anew, show
+from repairs.readings.bench_card import cards_of
 from repairs.readings.forms import ReadingForm
 from repairs.readings.gauge_refusals import cell_of, refusal_words
 from repairs.readings.models import Reading
@@ -61,7 +62,8 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
         answer = _post(request, sheet, form, raw, facts)
         if answer is not None:
             return answer
-    facts["table"] = table_of(sheet, raw, facts.get("problems", ()))
+    kind = case.instrument.pattern
+    facts["table"] = table_of(sheet, raw, facts.get("problems", ()), kind)
     facts["forbidden"] = bool(sheet.needs) and getattr(case, sheet.needs) != Case.Leave.YES
     status = 200 if request.method == "GET" or "try" in request.POST else 422
     return render(request, "readings/take.html", facts, status=status)
@@ -89,7 +91,8 @@ def _post(
     if "try" not in request.POST and not problems and not facts["doubts"] and form_ok:
         return _save(request, form, raw, computed)
     if computed is not None:
-        facts["shown"] = show.tried(sheet, computed)
+        left_handed = facts["case"].instrument.left_handed
+        facts["shown"] = show.tried(sheet, computed, left_handed=left_handed)
     return None
 
 
@@ -137,12 +140,14 @@ def _save(
 @require_POST
 def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The picture and the figures of values being typed; nothing is kept."""
-    sheet = _sheet_or_404(case_for(request.user, number, to="record"), gauge)
+    case = case_for(request.user, number, to="record")
+    sheet = _sheet_or_404(case, gauge)
     raw = raw_of(sheet, request.POST, request.FILES)
     problems, doubts, computed = _computed(sheet, raw)
     facts: dict[str, Any] = {"problems": problems, "doubts": doubts}
     if computed is not None:
-        facts["shown"] = show.tried(sheet, computed)
+        left_handed = case.instrument.left_handed
+        facts["shown"] = show.tried(sheet, computed, left_handed=left_handed)
     return render(request, "readings/_tried.html", facts)
 
 
@@ -170,8 +175,18 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
         **_anew(sheet, row),
         "results": row.results.all(),
         "table": table_of(sheet, row.raw, ()),
+        "cards": cards_of(row),
     }
     return render(request, "readings/detail.html", facts)
+
+
+@needs("view")
+def card(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
+    """What the reading asks the hands to do, to be ticked at the bench or printed."""
+    case = case_for(request.user, number, to="view")
+    row = _reading(case, reading)
+    facts = {"case": case, "reading": row, "cards": cards_of(row)}
+    return render(request, "readings/card.html", facts)
 
 
 def _anew(sheet: Sheet, row: Reading) -> dict[str, Any]:

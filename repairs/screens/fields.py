@@ -21,6 +21,13 @@ RH_UNIT = format_lazy("% {}", pgettext_lazy("relative humidity, after %", "RH"))
 SPACES = str.maketrans("", "", " \u00a0\u202f'")
 
 
+def air_words(t_c: Decimal | None, rh_pct: Decimal | None) -> str:
+    """The air of a room, in °C and % of relative humidity: “19.5 °C, 52 % RH”; what is known."""
+    warmth = "" if t_c is None else f"{decimal_words(t_c)}\u00a0°C"
+    humidity = "" if rh_pct is None else f"{decimal_words(rh_pct)}\u00a0{RH_UNIT}"
+    return ", ".join(one for one in (warmth, humidity) if one)
+
+
 def read_decimal(words: object) -> Decimal | None:
     """Read a typed number with a comma or a point; None when nothing was typed.
 

@@ -10,13 +10,16 @@ from django import template
 from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
 from django.template import Context
 from django.templatetags.static import static
-from django.utils.html import format_html, json_script
+from django.utils.html import format_html, format_html_join, json_script
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.language.text import OWN_NAMES, labelled, rounded, semicolons
 from repairs.language.text import in_language as words_in_language
 from repairs.money import amount_words, money_words
+from repairs.screens.modules import imported_by
+from repairs.screens.rooms import Door, doors
 from repairs.screens.scripts import words_of
+from repairs.screens.styles import BUNDLE, FIRST_LETTERS, STYLES
 
 register = template.Library()
 
@@ -87,10 +90,17 @@ def script(context: Context, name: str) -> SafeString:
     if name in loaded:
         return mark_safe("")
     loaded.add(name)
-    words = words_script(words_of(name), f"words-{name.removesuffix('.js')}")
-    return format_html(
-        '<script type="module" src="{}"></script>{}', static(f"repairs/js/{name}"), words
+    fetched = rendering.setdefault("modules", set())
+    graph = [one for one in imported_by(name) if one not in fetched]
+    fetched.update(graph)
+    ahead = format_html_join(
+        "",
+        '<link rel="modulepreload" href="{}">',
+        ((static(f"repairs/js/{one}"),) for one in graph),
     )
+    words = words_script(words_of(name), f"words-{name.removesuffix('.js')}")
+    address = static(f"repairs/js/{name}")
+    return format_html('{}<script type="module" src="{}"></script>{}', ahead, address, words)
 
 
 @register.filter
@@ -143,3 +153,30 @@ def signed(value: float, places: int) -> str:
     """A change: with its sign, plus or minus."""
     sign = "+" if round(value, places) > 0 else ""
     return f"{sign}{rounded(value, places)}"
+
+
+@register.simple_tag(takes_context=True)
+def rooms_of_the_house(context: Context) -> list[Door]:
+    """The doors of the bar, for who reads the page and where it lies."""
+    match = context["request"].resolver_match
+    return doors(match, context.get("room", ""), context["may"])
+
+
+@register.simple_tag
+def styles() -> SafeString:
+    """The links to the style of the screens and to the letters of its first lines.
+
+    One sheet where a server has gathered it, its parts elsewhere.
+    """
+    faces = format_html_join(
+        "\n",
+        '<link rel="preload" href="{}" as="font" type="font/woff2" crossorigin>',
+        ((static(f"repairs/letters/{name}.woff2"),) for name in FIRST_LETTERS),
+    )
+    bundle = static(BUNDLE)
+    is_gathered = not bundle.endswith(BUNDLE)
+    parts = [bundle] if is_gathered else [static(f"repairs/css/{name}.css") for name in STYLES]
+    sheets = format_html_join(
+        "\n", '<link rel="stylesheet" href="{}">', ((part,) for part in parts)
+    )
+    return format_html("{}\n{}", faces, sheets)

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 
 from repairs.language.refusal import WorkshopError
+
+TEXTS = {"text/html", "application/json", "image/svg+xml", "text/plain"}
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -28,6 +31,21 @@ class RefusalMiddleware:
         if not isinstance(refusal, WorkshopError):
             return None
         return render(request, "refused.html", {"refusal": str(refusal)}, status=refusal.status)
+
+
+class PackingMiddleware(GZipMiddleware):
+    """Pack pages and data on their way; pictures and papers are packed already.
+
+    A token of a form is masked anew in every page, so that its length tells nothing
+    (BREACH, CVE-2013-3587); Django adds a random length on top.
+    """
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """The answer packed, where it is text that we made."""
+        kind = response.headers.get("Content-Type", "").partition(";")[0]
+        if response.streaming or kind not in TEXTS:
+            return response
+        return super().process_response(request, response)
 
 
 class DraftMiddleware:

@@ -138,9 +138,33 @@ def note_steps(
     return fresh
 
 
+@deed()
+def tap_step(work: Intervention, note: StepNote, *, by: User, at: dt.datetime) -> bool:
+    """Note what one tap said of a step, however often the phone sends it; whether it was new.
+
+    ``note.at`` is the moment of the tap: what waited on a phone is held against what was said of
+    the step before it, and does not outdo what somebody said since.
+    """
+    check_open(work)
+    if note.tap is not None and StepNote.objects.filter(tap=note.tap).exists():
+        return False
+    note.at = min(max(note.at, work.opened_at), at)
+    # Asked anew: two people may stand at one work, and the page of the one is older than the tap
+    # of the other.
+    earlier = StepNote.objects.filter(intervention=work, step=note.step, at__lte=note.at)
+    was = earlier.order_by("at", "pk").last() or StepNote(state=StepNote.State.OPEN)
+    if (was.state, was.words) == (note.state, note.words):
+        return False
+    note.intervention, note.by = work, by
+    note.save()
+    record(by, "step.noted", work.case, at=at, work=work.number, steps=1)
+    return True
+
+
 def latest_notes(work: Intervention) -> dict[str, StepNote]:
-    """What was said last of each step."""
-    return {note.step: note for note in work.step_notes.all()}
+    """What was said last of each step, by when it was said and not by when it came in."""
+    rows = sorted(work.step_notes.all(), key=lambda note: (note.at, note.pk))
+    return {note.step: note for note in rows}
 
 
 @deed()

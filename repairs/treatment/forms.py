@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -11,12 +11,15 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.access import people_who_may
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
-from repairs.procedures.procedure import Procedure, Step
+from repairs.procedures.procedure import Step
 from repairs.procedures.versions import procedures_for
 from repairs.screens.fields import RH_UNIT, LocalMomentInput, QuantityField
 from repairs.screens.minutes import MinutesField
 from repairs.treatment.held import Held
 from repairs.treatment.models import MOST_MINUTES, Intervention, StepNote, WorkSpell
+
+# A phone that lay in a drawer for a year has nothing to say of the work any more.
+LONGEST_WAIT_MS = 366 * 24 * 3600 * 1000
 
 
 class FindingsField(forms.ModelMultipleChoiceField):
@@ -51,60 +54,44 @@ class DescribeForm(forms.ModelForm):
         widgets = {"words": forms.Textarea(attrs={"rows": 4, "dir": "auto"})}
 
 
-class StepsForm(forms.Form):
-    """All steps of the procedure: done as written, done otherwise, left out, and what happened."""
+class TapForm(forms.Form):
+    """What a tap says of one step: done as written, done otherwise, left out, open again.
 
-    def __init__(
-        self, *args: Any, procedure: Procedure, notes: Mapping[str, StepNote], **kwargs: Any
-    ) -> None:
+    ``waited_ms`` is how long it was kept on the phone before the network took it, ``who`` whose
+    tap it was: another may be signed in there by now.
+    """
+
+    state = forms.ChoiceField(choices=StepNote.State.choices)
+    words = forms.CharField(label=_("what really happened"), required=False, max_length=500)
+    tap = forms.UUIDField(required=False)
+    waited_ms = forms.IntegerField(required=False, min_value=0, max_value=LONGEST_WAIT_MS)
+    who = forms.IntegerField(required=False)
+
+    def __init__(self, *args: Any, steps: Sequence[Step], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.steps = procedure.steps
-        for step in self.steps:
-            note = notes.get(step.key)
-            self.fields[f"state_{step.key}"] = forms.ChoiceField(
-                label=str(step),
-                required=False,
-                choices=[("", _("not yet")), *StepNote.State.choices[:3]],
-                initial=note.state if note and note.state != StepNote.State.OPEN else "",
-            )
-            self.fields[f"words_{step.key}"] = forms.CharField(
-                label=_("what really happened: %(step)s") % {"step": step},
-                required=False,
-                max_length=500,
-                initial=note.words if note else "",
-                widget=forms.TextInput(
-                    attrs={"placeholder": _("what really happened"), "dir": "auto"}
-                ),
-            )
-
-    def rows(self) -> list[tuple[Step, forms.BoundField, forms.BoundField]]:
-        """Each step of the procedure with its two fields."""
-        return [(one, self[f"state_{one.key}"], self[f"words_{one.key}"]) for one in self.steps]
+        self.fields["step"] = forms.ChoiceField(choices=[(one.key, str(one)) for one in steps])
+        self.steps = {one.key: one for one in steps}
 
     def clean(self) -> dict[str, Any]:
         """Ask for words where a step was left out or done otherwise."""
         cleaned: dict[str, Any] = super().clean() or {}
-        for step in self.steps:
-            state, words = cleaned.get(f"state_{step.key}"), cleaned.get(f"words_{step.key}")
-            if state in (StepNote.State.OTHERWISE, StepNote.State.LEFT_OUT) and not words:
-                self.add_error(
-                    f"words_{step.key}",
-                    _("Say what really happened at “%(step)s”.") % {"step": step},
-                )
+        step = self.steps.get(cleaned.get("step", ""))
+        if step and cleaned.get("state") in StepNote.WORDED and not cleaned.get("words"):
+            said = _("Say what really happened at “%(step)s”.") % {"step": step}
+            self.add_error("words", said)
         return cleaned
 
-    def notes(self, *, rest_done: bool = False) -> list[StepNote]:
-        """A row for each step; with ``rest_done`` those left open were done as written."""
-        usual = StepNote.State.DONE if rest_done else StepNote.State.OPEN
+    def note(self, at: dt.datetime) -> StepNote:
+        """The row that it makes, at the moment of the tap."""
         said = self.cleaned_data
-        return [
-            StepNote(
-                step=one.key,
-                state=said[f"state_{one.key}"] or usual,
-                words=said[f"words_{one.key}"],
-            )
-            for one in self.steps
-        ]
+        waited = dt.timedelta(milliseconds=said["waited_ms"] or 0)
+        return StepNote(
+            step=said["step"],
+            state=said["state"],
+            words=said["words"],
+            tap=said["tap"],
+            at=at - waited,
+        )
 
 
 class MinutesForm(forms.ModelForm):

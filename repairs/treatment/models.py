@@ -211,10 +211,14 @@ class StepNote(WrittenOnce):
         LEFT_OUT = "left_out", _("left out")
         OPEN = "open", _("open again")
 
+    WORDED = (State.OTHERWISE, State.LEFT_OUT)  # that say what happened instead
+
     intervention = models.ForeignKey(Intervention, models.PROTECT, related_name="step_notes")
     step = models.CharField(max_length=40)
     state = models.CharField(max_length=10, choices=State)
     words = models.CharField(_("what really happened"), max_length=500, blank=True)
+    # Which tap on a phone it was: sent again after a lost answer, it is known by this.
+    tap = models.UUIDField(null=True, unique=True, editable=False)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 

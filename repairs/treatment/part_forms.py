@@ -11,6 +11,7 @@ from django.utils.translation import pgettext_lazy
 
 from repairs.cases.models import Case
 from repairs.findings.forms import IndentedPartField
+from repairs.instruments.consumables import consumables_words
 from repairs.instruments.kinds import materials
 from repairs.instruments.part_models import Part
 from repairs.language.text import in_language
@@ -31,7 +32,7 @@ ROOM_BETWEEN = 40  # for what joins the words and the reason
 
 
 class MaterialForm(forms.ModelForm):
-    """A material used: glue with its temperature and lot, string, cotton, rosin."""
+    """A material used: glue with its temperature and lot, strings, varnish."""
 
     amount = QuantityField(label=_("amount"), unit="", least="0", most="99999")
     glue_t_c = QuantityField(
@@ -51,7 +52,10 @@ class MaterialForm(forms.ModelForm):
 
     def __init__(self, *args: Any, procedure: Procedure, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.usual = [in_language(words) for words in procedure.materials]
+        usual = procedure.materials
+        if self.instance.intervention_id:
+            usual = procedure.materials_for(self.instance.intervention.case.instrument.pattern)
+        self.usual = [in_language(words) for words in usual]
         self.fields["name"].widget.attrs["list"] = "usual-materials"
         if "glue_temperature" not in procedure.asks:
             self.fields["glue_t_c"].help_text = _("Only where a warm glue was used.")
@@ -70,16 +74,18 @@ class RemovedPartForm(forms.ModelForm):
         self.fields["part"] = IndentedPartField(
             label=_("part"), queryset=parts, required=False, empty_label=_("none of the list")
         )
+        self.sorts = consumables_words(case.instrument.pattern)
+        self.fields["is_consumable"].label = self.sorts
         self.fields["photo"].queryset = case.photos.ready().select_related("case__instrument")  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
-        """Only strings, cotton and the like may count as used up: all else is kept."""
+        """Only what wears out may count as used up: all else is kept."""
         cleaned: dict[str, Any] = super().clean() or {}
         part = cleaned.get("part")
         if cleaned.get("is_consumable") and not is_consumable_part(part):
             self.add_error(
                 "is_consumable",
-                _("“%(part)s” is neither a string nor cotton nor rosin.") % {"part": part},
+                _("“%(part)s” is none of these: %(what)s.") % {"part": part, "what": self.sorts},
             )
         return cleaned
 

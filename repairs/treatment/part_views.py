@@ -29,14 +29,13 @@ from repairs.treatment.part_forms import (
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.proof import too_hot_words
 from repairs.treatment.refusals import FateRefusedError
-from repairs.treatment.show import follow_lines, work_facts
-from repairs.treatment.views import work_for
+from repairs.treatment.show import follow_lines
+from repairs.treatment.views import show_work, work_for
 
 
 def _again(request: SignedInRequest, work: Intervention, wrong: Any, **shown: Any) -> HttpResponse:
     """The work's page with what was typed and what is wrong with it."""
-    facts = work_facts(work, person=request.user) | shown | {"wrong": wrong}
-    return render(request, "treatment/work.html", facts, status=422)
+    return show_work(request, work, shown | {"wrong": wrong}, status=422)
 
 
 @needs("record")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from functools import cache
 from typing import Any
 
 from django.db.models import Max
@@ -11,13 +10,13 @@ from django.utils.translation import gettext as _
 
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
+from repairs.instruments.consumables import consumable_parts, is_cottoned
 from repairs.instruments.part_models import Part
 from repairs.instruments.protection import is_supplied
 from repairs.language.text import labelled, semicolons
 from repairs.people.models import User
 from repairs.press.kinds import telling_of
 from repairs.press.models import Paper
-from repairs.storage.fixtures import read_fixture
 from repairs.treatment.actions import check_open
 from repairs.treatment.models import Intervention
 from repairs.treatment.outcome_models import MoveDone
@@ -124,9 +123,7 @@ def _may_discard(piece: RemovedPart, words: str) -> str:
     """The words to keep with a piece that may be thrown away; refuses one that may not."""
     if piece.is_consumable and is_consumable_part(piece.part):
         if piece.case.consumables_kept and not words:
-            raise FateRefusedError(
-                what=piece, why=_("the owner wants old strings and cotton back.")
-            )
+            raise FateRefusedError(what=piece, why=_wanted_back(piece))
         return words or _("as agreed at the intake")
     if piece.part is None or piece.part.originality in PRECIOUS:
         raise FateRefusedError(
@@ -140,14 +137,16 @@ def _may_discard(piece: RemovedPart, words: str) -> str:
     return words
 
 
-@cache
-def _consumable_keys() -> frozenset[str]:
-    return frozenset(read_fixture("vocabulary/consumables.json")["parts"])
+def _wanted_back(piece: RemovedPart) -> str:
+    """Why it is not thrown away, without cotton where the kind has none."""
+    if is_cottoned(piece.case.instrument.pattern):
+        return _("the owner wants old strings and cotton back.")
+    return _("the owner wants the old strings back.")
 
 
 def is_consumable_part(part: Part | None) -> bool:
     """Whether it is of the strings, cotton and rosin; what is in no list of parts may be."""
-    return part is None or part.key in _consumable_keys()
+    return part is None or part.key in consumable_parts()
 
 
 @deed()

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.show import FigureRow, figure_rows
@@ -54,55 +55,61 @@ class Outcome:
 
 
 def promises(result: Result) -> list[Promise]:
-    """The prescriptions of a result that say by how much a figure will change.
+    """What the prescriptions of a kept result promise, as ``promised`` has it."""
+    figures = {verdict.figure: verdict.value for verdict in result.verdicts.all()}
+    return promised(result.prescriptions.all(), result.output, figures)
+
+
+def promised(
+    told: Iterable[Prescription], output: Mapping[str, Any], figures: Mapping[str, float]
+) -> list[Promise]:
+    """Those lines of a prescription that say by how much a figure will change.
 
     A tangent moved as told brings its key to the wanted note, a rim shifted as told has no
     eccentricity left, a bridge or nut set as told takes its error away: the change is the
     figure's deviation with its sign turned. Tangents that are to be set only after bridge or nut
     promise nothing that one reading could tell apart, and are left out.
     """
-    found = (_promise(row, result) for row in result.prescriptions.all())
+    found = (_promise(row, output, figures) for row in told)
     return [one for one in found if one is not None]
 
 
-def _promise(row: Prescription, result: Result) -> Promise | None:
+def _promise(
+    row: Prescription, output: Mapping[str, Any], figures: Mapping[str, float]
+) -> Promise | None:
     if row.amount is None or row.amount == 0:
         return None
     if row.code in TANGENT_CODES:
-        return _of_tangent(row, result)
+        return _of_tangent(row, output)
     if row.code == "wheel.shift":
         return Promise(row, "ecc_mm", -abs(row.amount), row.u, "mm")
     if row.code in ("keys.move_bridge", "keys.move_nut"):
-        place = _place(result, row.target)
+        place = _place(output, row.target)
         name = "scale_error_mm" if row.code == "keys.move_bridge" else "nut_error_mm"
         if place is None:
             return None
-        before = _verdicts(result).get(f"{name}:{place}")
+        before = figures.get(f"{name}:{place}")
         return Promise(row, f"{name}:{place}", -before, row.u, "mm") if before else None
     return None
 
 
-def _of_tangent(row: Prescription, result: Result) -> Promise | None:
+def _of_tangent(row: Prescription, output: Mapping[str, Any]) -> Promise | None:
     string, _comma, key = row.target.rpartition(", ")
-    place = _place(result, string)
+    place = _place(output, string)
     cents = row.details.get("cents")
     if place is None or not cents or row.amount is None:
         return None
     # The tangent's own error shows only once bridge or nut stand right: one reading before and one
     # after cannot part the two.
-    if result.output["strings"][place - 1]["basis"] == "after_scale":
+    if output["strings"][place - 1]["basis"] == "after_scale":
         return None
     u = None if row.u is None else abs(cents / row.amount) * row.u
     return Promise(row, f"off_cents:{place}.{key}", -cents, u, "cents")
 
 
-def _place(result: Result, string: str) -> int | None:
-    names = [one["name"] for one in result.output.get("strings", [])]
+def _place(output: Mapping[str, Any], string: str) -> int | None:
+    names = [one["name"] for one in output.get("strings", [])]
     return names.index(string) + 1 if string in names else None
-
-
-def _verdicts(result: Result) -> Mapping[str, float]:
-    return {verdict.figure: verdict.value for verdict in result.verdicts.all()}
 
 
 def outcomes(before: Reading, after: Reading, done: Mapping[int, float]) -> Iterator[Outcome]:
@@ -129,19 +136,28 @@ def _outcome(
     after: Result,
 ) -> Outcome:
     amount = done.get(promise.prescription.pk)
-    told = promise.prescription.amount or 0.0
-    # Half a turn of a tangent moves it by half as much: small moves are in proportion.
-    share = 1.0 if amount is None else amount / told
+    expected, expected_u = expected_of(promise, amount)
     spread = [u for u in (old.raw_u, new.raw_u) if u is not None]
     return Outcome(
         promise=promise,
         label=old.label,
         done=amount,
-        expected=promise.change * share + 0.0,  # the sum turns -0.0 into 0.0
-        expected_u=None if promise.u is None else promise.u * abs(share),
+        expected=expected,
+        expected_u=expected_u,
         got=new.raw - old.raw,
         # Two readings, two uncertainties, independent (JCGM 100:2008, 5.1.2); with one of them
         # unknown the difference has none.
         got_u=math.hypot(*spread) if len(spread) == 2 else None,
         after=after,
     )
+
+
+def expected_of(promise: Promise, done: float | None) -> tuple[float, float | None]:
+    """The change to expect, with its uncertainty, when the prescription was followed by ``done``.
+
+    Half a turn of a tangent moves it by half as much: small moves are in proportion.
+    """
+    told = promise.prescription.amount or 0.0
+    share = 1.0 if done is None else done / told
+    u = None if promise.u is None else promise.u * abs(share)
+    return promise.change * share + 0.0, u  # the sum turns -0.0 into 0.0

@@ -16,13 +16,12 @@ from repairs.language.text import decimal_words
 from repairs.money import NOTHING
 from repairs.people.models import User
 from repairs.procedures.procedure import caution_words
-from repairs.readings.models import Prescription
+from repairs.readings.models import Prescription, Reading
 from repairs.readings.show import prescription_words
-from repairs.treatment.actions import latest_notes
 from repairs.treatment.clocks import is_left_on
-from repairs.treatment.forms import DescribeForm, StepsForm
+from repairs.treatment.forms import DescribeForm
 from repairs.treatment.held import Held, held_at_sign_off
-from repairs.treatment.models import AgreedWork, Intervention, WorkSpell
+from repairs.treatment.models import AgreedWork, Intervention, WorkSpell, minutes_between
 from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_forms import FOLLOWED_PLACES, FollowForm, MaterialForm, RemovedPartForm
 from repairs.treatment.part_models import MaterialUse, RemovedPart
@@ -30,6 +29,7 @@ from repairs.treatment.predicted import promises
 from repairs.treatment.proof import evidence_of, proof_of
 from repairs.treatment.proof_readings import Evidence, is_after
 from repairs.treatment.spent import Spent, spent_on, tally
+from repairs.treatment.steps import step_lines, steps_at_hand
 
 
 @dataclass(frozen=True)
@@ -67,23 +67,31 @@ def running_clocks(work: Intervention, at: dt.datetime) -> list[Running]:
     return [Running(spell, is_left_on(spell, at)) for spell in open_ones]
 
 
-def work_facts(work: Intervention, *, person: Any) -> dict[str, Any]:
-    """Everything that the page of one piece of work shows."""
+def clock_words(work: Intervention, own: Running | None, at: dt.datetime) -> str:
+    """The minutes of a work as a clock shows them, “1:12”, with those that one's own clock runs."""
+    running = minutes_between(own.spell.started_at, at) if own else 0
+    hours, minutes = divmod(work.minutes + running, 60)
+    return f"{hours}:{minutes:02d}"
+
+
+def work_facts(work: Intervention, *, person: Any, **asked: Any) -> dict[str, Any]:
+    """Everything that the page of one piece of work shows; ``asked`` is about its steps."""
     procedure = work.version.procedure
-    clocks = running_clocks(work, timezone.now())
-    notes = latest_notes(work)
+    at = timezone.now()
+    clocks = running_clocks(work, at)
+    own_clock = next((one for one in clocks if one.spell.person_id == person.pk), None)
     return {
         "case": work.case,
         "work": work,
         "procedure": procedure,
         "cautions": caution_words(procedure.cautions),
         "clocks": clocks,
-        "own_clock": next((one for one in clocks if one.spell.person_id == person.pk), None),
+        "own_clock": own_clock,
+        "clock": clock_words(work, own_clock, at),
         "people": minutes_by_person(work.spells.all()),
         "minutes": work.minutes,
         "spent": tally(work.case),
-        "steps_form": StepsForm(procedure=procedure, notes=notes),
-        "noted_steps": [(step, notes.get(step.key)) for step in procedure.steps],
+        "steps": steps_at_hand(step_lines(work, person), **asked),
         "describe_form": DescribeForm(instance=work),
         "materials": [one for one in work.materials.all() if one.withdrawn_at is None],
         "material_form": MaterialForm(instance=MaterialUse(intervention=work), procedure=procedure),
@@ -123,21 +131,25 @@ def follow_lines(work: Intervention, wrong: FollowForm | None = None) -> list[Fo
 
     ``wrong`` is a form that was sent and refused: it stands in its line as it was typed.
     """
-    gauges = {one.gauge for one in work.version.procedure.readings}
     done = {row.prescription_id: row.amount for row in work.moves_done.all()}
+    results = [row.latest for row in readings_before(work) if row.latest is not None]
+    return [
+        _follow_line(promise.prescription, done.get(promise.prescription.pk), wrong)
+        for result in results
+        for promise in promises(result)
+    ]
+
+
+def readings_before(work: Intervention) -> list[Reading]:
+    """Of each gauge and subject that the work is about, the last reading taken before it."""
+    gauges = {one.gauge for one in work.version.procedure.readings}
     rows = (
         work.case.readings.present()
         .filter(gauge__in=gauges, not_permitted="")
         .prefetch_related("results__verdicts", "results__prescriptions")
         .order_by("taken_at", "number")
     )
-    last = {(row.gauge, row.subject): row for row in rows if not is_after(work, row)}
-    results = [row.latest for row in last.values() if row.latest is not None]
-    return [
-        _follow_line(promise.prescription, done.get(promise.prescription.pk), wrong)
-        for result in results
-        for promise in promises(result)
-    ]
+    return list({(row.gauge, row.subject): row for row in rows if not is_after(work, row)}.values())
 
 
 def _follow_line(told: Prescription, done: float | None, wrong: FollowForm | None) -> FollowLine:

@@ -4,7 +4,8 @@ from typing import Any
 
 from django.contrib import messages
 from django.db.models import Prefetch
-from django.http import HttpResponse
+from django.http import HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -13,21 +14,21 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
-from repairs.people.access import SignedInRequest, needs
+from repairs.language.refusal import WorkshopError
+from repairs.people.access import SignedInRequest, may, needs
+from repairs.readings.bench_card import cards_of
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.show import changes
 from repairs.treatment import actions
-from repairs.treatment.forms import (
-    DescribeForm,
-    SignForm,
-    StepsForm,
-)
+from repairs.treatment.forms import DescribeForm, SignForm, TapForm
 from repairs.treatment.held import held_at_sign_off
-from repairs.treatment.models import Intervention, WorkSpell
+from repairs.treatment.models import Intervention, StepNote, WorkSpell
 from repairs.treatment.proof import proof_of
 from repairs.treatment.refusals import NotProvedError
-from repairs.treatment.show import work_facts
+from repairs.treatment.rooms import rooms_of
+from repairs.treatment.show import readings_before, work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
+from repairs.treatment.steps import after, step_lines
 
 
 def work_for(case: Case, number: int) -> Intervention:
@@ -38,7 +39,7 @@ def work_for(case: Case, number: int) -> Intervention:
         Prefetch("spells", WorkSpell.objects.select_related("person")),
         Prefetch("findings", Finding.objects.select_related("part")),
         "materials",
-        "step_notes",
+        Prefetch("step_notes", StepNote.objects.select_related("by")),
         "parts",
     )
     work: Intervention = get_object_or_404(rows, number=number)
@@ -46,28 +47,113 @@ def work_for(case: Case, number: int) -> Intervention:
     return work
 
 
+def show_work(
+    request: SignedInRequest,
+    work: Intervention,
+    shown: dict[str, Any] | None = None,
+    *,
+    status: int = 200,
+    **asked: Any,
+) -> HttpResponse:
+    """The page of the work; ``shown`` are forms that were refused, ``asked`` is about its steps."""
+    writes = may(request.user, "record") and not work.is_signed and work.case.ended_at is None
+    # Who only reads has no step in hand.
+    asked["is_list"] = asked.get("is_list", False) or not writes
+    facts = work_facts(work, person=request.user, **asked) | {"writes": writes} | (shown or {})
+    facts["rooms"] = rooms_of(facts)
+    return render(request, "treatment/work.html", facts, status=status)
+
+
 @needs("view")
 def work_page(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     """One piece of work: clock, steps, materials, parts, readings, proof. Every role."""
     case = case_for(request.user, number, to="view")
     row = work_for(case, work)
-    return render(request, "treatment/work.html", work_facts(row, person=request.user))
+    wanted, is_list = request.GET.get("step", ""), "list" in request.GET
+    return show_work(request, row, wanted=wanted, is_list=is_list)
+
+
+def _steps_json(request: SignedInRequest, work: Intervention) -> JsonResponse:
+    """How the steps stand now, and a fresh guard: a phone that waited may hold an old one."""
+    lines = step_lines(work, request.user)
+    return JsonResponse({"steps": [one.as_json() for one in lines], "csrf": get_token(request)})
+
+
+@needs("view")
+def step_states(request: SignedInRequest, number: str, work: int) -> JsonResponse:
+    """What was said of each step, for a page that is open while somebody else works too."""
+    case = case_for(request.user, number, to="view")
+    return _steps_json(request, work_for(case, work))
 
 
 @needs("record")
 @require_POST
 def steps(request: SignedInRequest, number: str, work: int) -> HttpResponse:
-    """Note what became of the steps."""
+    """Note what a tap says of a step, and go on to the next; a script is answered in JSON."""
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
-    form = StepsForm(request.POST, procedure=row.version.procedure, notes=actions.latest_notes(row))
-    if form.is_valid():
-        notes = form.notes(rest_done="rest" in request.POST)
-        actions.note_steps(row, notes, by=request.user, at=timezone.now())
-        messages.success(request, _("Saved."))
-        return redirect(f"{row.get_absolute_url()}#steps")
-    facts = work_facts(row, person=request.user) | {"steps_form": form, "wrong": form}
-    return render(request, "treatment/work.html", facts, status=422)
+    if "rest" in request.POST:
+        return _rest_done(request, row)
+    is_script = request.accepts("application/json") and not request.accepts("text/html")
+    form = TapForm(request.POST, steps=row.version.procedure.steps)
+    if not form.is_valid():
+        return _wrong_tap(request, row, form, is_script=is_script)
+    if form.cleaned_data["who"] not in (None, request.user.pk):
+        said = _("These taps are another person’s. Sign in as them, then they are sent.")
+        return JsonResponse({"error": said}, status=401)
+    at = timezone.now()
+    try:
+        actions.tap_step(row, form.note(at), by=request.user, at=at)
+    except WorkshopError as refusal:
+        if not is_script:
+            raise
+        return JsonResponse({"error": str(refusal)}, status=refusal.status)
+    row = work_for(case, work)
+    if is_script:
+        return _steps_json(request, row)
+    return redirect(f"{row.get_absolute_url()}{_where_next(request, row, form)}")
+
+
+def _where_next(request: SignedInRequest, work: Intervention, form: TapForm) -> str:
+    """Where the hands go next: to the list they came from, or to the step that follows."""
+    if "list" in request.POST:
+        return "?list=1#steps"
+    if form.cleaned_data["state"] == StepNote.State.OPEN:
+        return f"?step={form.cleaned_data['step']}#steps"
+    following = after(step_lines(work, request.user), form.cleaned_data["step"])
+    return f"?step={following.step.key}#steps" if following else "#steps"
+
+
+def _wrong_tap(
+    request: SignedInRequest, work: Intervention, form: TapForm, *, is_script: bool
+) -> HttpResponse:
+    said = " ".join(str(one) for every in form.errors.values() for one in every)
+    if is_script:
+        return JsonResponse({"error": said}, status=422)
+    typed = {"said": said, "state": form["state"].value(), "words": form["words"].value()}
+    shown = {"step_problem": typed}
+    return show_work(request, work, shown, status=422, wanted=form["step"].value() or "")
+
+
+def _rest_done(request: SignedInRequest, work: Intervention) -> HttpResponse:
+    """Of whatever was not told yet, say that it was done as written."""
+    notes = [
+        StepNote(step=one.step.key, state=StepNote.State.DONE)
+        for one in step_lines(work, request.user)
+        if one.is_open
+    ]
+    actions.note_steps(work, notes, by=request.user, at=timezone.now())
+    messages.success(request, _("Saved."))
+    return redirect(f"{work.get_absolute_url()}#steps")
+
+
+@needs("view")
+def work_card(request: SignedInRequest, number: str, work: int) -> HttpResponse:
+    """What the last readings before the work ask the hands to do, to be ticked or printed."""
+    case = case_for(request.user, number, to="view")
+    row = work_for(case, work)
+    cards = [card for reading in readings_before(row) for card in cards_of(reading)]
+    return render(request, "treatment/card.html", {"case": case, "work": row, "cards": cards})
 
 
 @needs("record")
@@ -81,8 +167,7 @@ def describe(request: SignedInRequest, number: str, work: int) -> HttpResponse:
         actions.describe_work(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("Saved."))
         return redirect(f"{row.get_absolute_url()}#told")
-    facts = work_facts(row, person=request.user) | {"describe_form": form, "wrong": form}
-    return render(request, "treatment/work.html", facts, status=422)
+    return show_work(request, row, {"describe_form": form, "wrong": form}, status=422)
 
 
 @needs("sign_off")

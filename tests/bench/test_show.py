@@ -17,7 +17,7 @@ from repairs.bench.passed import LOG_LINES, log_lines, strip
 from repairs.cases.actions import move, put_in_place, wait
 from tests import factories
 
-SECTIONS = ("words", "photos", "findings", "papers", "log")
+ROOMS_OF_A_CASE = ("photos", "findings", "readings", "work", "papers", "custody", "log")
 
 
 @pytest.fixture
@@ -32,7 +32,7 @@ def page(client, armand, case):
 def test_the_page_shows_every_room_in_the_order_of_the_work(page):
     shown = page()
 
-    places = [shown.index(f'<section class="card" id="{name}">') for name in SECTIONS]
+    places = [shown.index(f'<div class="in" id="{name}">') for name in ROOMS_OF_A_CASE]
     assert places == sorted(places)
     assert "It growls once a turn." in shown
     assert "Shelf 2" in shown
@@ -70,18 +70,30 @@ def test_the_page_names_the_views_still_to_be_shot(page, photo):
 
 
 @pytest.mark.parametrize(
-    ("made", "section"),
-    [((), "photos"), (("photo",), "findings"), (("photo", "finding"), "findings")],
+    ("made", "address"),
+    [((), "photos/add/"), (("photo",), "photos/1/"), (("photo", "finding"), "look/")],
 )
-def test_the_one_brass_button_is_the_next_thing_to_do(page, request, made, section):
+def test_the_one_thing_to_do_now_stands_in_rosin(page, request, case, made, address):
     for name in made:
         request.getfixturevalue(name)
 
     shown = page()
 
-    start = shown.index(f'id="{section}"')
-    rest = shown[start : shown.index("</section>", start)]
-    assert shown.count("brass") == rest.count("brass") == 1
+    assert shown.count('class="rosin"') == 1
+    start = shown.index('class="rosin"')
+    assert (
+        f'href="{case.get_absolute_url()}{address}"'
+        in shown[start : shown.index("</section>", start)]
+    )
+
+
+def test_whoever_may_do_nothing_now_is_told_nothing(client, case):
+    """A reader who may only look gets the case without a next step that would be refused."""
+    client.force_login(factories.person("lise", "reader"))
+
+    shown = client.get(case.get_absolute_url()).text
+
+    assert 'class="rosin"' not in shown
 
 
 @pytest.mark.parametrize("address", ["/cases/2026-999/", "/cases/nothing/", "/cases/%20/"])
@@ -233,4 +245,4 @@ def test_each_round_of_a_new_instrument_ends_with_what_still_fails(client, viell
     page = client.get(case.get_absolute_url()).content.decode()
 
     assert "string set: chanterelle: semitones below breaking" in page
-    assert page.count("nothing measured lies outside its limits") == 1
+    assert page.count("● nothing measured lies outside its limits") == 1

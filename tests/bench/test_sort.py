@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Any
 
 import pytest
@@ -96,7 +97,7 @@ def test_the_bench_shows_case_instrument_owner_and_promise(client, tom, case):
     assert "2026-001" in page
     assert "Étienne Roussillat" in page
     assert "Garance Ollivant" in page
-    assert "18 December 2026" in page
+    assert "18 Dec." in page
     assert case.get_absolute_url() in page
 
 
@@ -134,7 +135,28 @@ def test_the_heap_of_near_days_tells_of_what_is_promised_by_then_and_waits(
 
     assert one in page
     assert nothing not in page
+    assert heading(page, language) == 1
     later = factories.case(vielle, by=armand, promised_on=today)
     far = factories.case(vielle, by=armand, promised_on=today + dt.timedelta(days=15))
     Case.objects.filter(pk__in=[later.pk, far.pk]).update(waits_for="owner")
-    assert two in client.get(reverse("bench:home")).text
+    page = client.get(reverse("bench:home")).text
+    assert two in page
+    assert heading(page, language) == 2
+
+
+SOON = {"en": "Promised within two weeks", "fr": "Promis sous quinze jours"}
+
+
+def heading(page: str, language: str) -> int:
+    """How many cases the heading of the near days counts."""
+    found = re.search(rf'{SOON[language]}</h2>\s*<span class="fig">(\d+)<', page)
+    assert found is not None
+    return int(found[1])
+
+
+def test_the_heading_counts_what_waits_with_what_goes_on(vielle, armand):
+    for fields in ({}, {"waits_for": "part"}, {"waits_for": "owner"}):
+        factories.case(vielle, by=armand, promised_on=days(7), **fields)
+    soon = next(column for column in board(TODAY) if column.key == "soon")
+
+    assert (len(soon.cases), soon.waiting, soon.count) == (1, 2, 3)

@@ -1,9 +1,11 @@
 """What axe-core says of a page, where it leaves something open that can be decided here.
 
 It does not judge the contrast of a single character, of which it cannot tell whether it is text:
-one-digit counts are doubled while it looks. A bar that sticks over the fields of a form, with
-words in two lines, has two grounds for it: such a bar is laid in its place meanwhile. Of texts in
-drawings it knows neither the fill nor the ground; `drawn_contrasts` measures those.
+one-digit counts are doubled while it looks, and signs are letters. The red line of a docket is a
+gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
+fields of a form, with words in two lines, has two grounds for it: such a bar, or a photo that stays
+in sight, is laid in its place meanwhile. Of texts in drawings it knows neither the fill nor the
+ground; `drawn_contrasts` measures those.
 """
 
 from __future__ import annotations
@@ -44,16 +46,19 @@ MAKE_EASY = """
         const node = walker.currentNode;
         if (node.data.trim().length !== 1 || node.parentElement.closest("svg")) continue;
         window.short.push([node, node.data]);
-        node.data = node.data.trim().repeat(2);
+        const sign = node.data.trim();
+        node.data = /[\\p{L}\\p{N}]/u.test(sign) ? sign.repeat(2) : "xx";
     }
-    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    document.querySelectorAll(".docket").forEach(one => { one.style.backgroundImage = "none"; });
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
     bars.forEach(bar => { bar.style.position = "static"; });
 }
 """
 MAKE_AS_BEFORE = """
 () => {
     window.short.forEach(([node, words]) => { node.data = words; });
-    const bars = document.querySelectorAll(".save-bar, .clock-bar");
+    document.querySelectorAll(".docket").forEach(one => { one.style.backgroundImage = ""; });
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
     bars.forEach(bar => { bar.style.position = ""; });
 }
 """

@@ -46,12 +46,16 @@ class Scene:
         docket, owner = f"/cases/{self.case.number}/", self.case.owner_id
         return {
             "bench": "/",
+            "start": "/start/",
             "choose": "/take-in/",
+            "newcomer": "/take-in/new/",
+            "newcomer-of-known-owner": f"/take-in/new/?owner={owner}",
             "owner-form": "/people/add/",
             "instrument-form": f"/people/{owner}/instrument/?kind=vielle_french",
             "intake": f"/take-in/{self.case.instrument.number}/",
             "docket": docket,
             "photo-add": f"{docket}photos/add/",
+            "photo-to-name": f"{docket}photos/add/?after=0",
             "photo": self.photo.get_absolute_url(),
             "finding": f"{docket}findings/{self.finding.number}/",
             "parts-looked-at": f"{docket}look/parts/",
@@ -78,6 +82,7 @@ class Scene:
 def scene(house, photo, finding, helene, armand, threads_database) -> Scene:
     case = photo.case
     now = timezone.now()
+    factories.photo(case, by=armand, data=factories.jpeg(seed=5), view="")
     factories.tag(photo, finding, by=armand)
     factories.tag(photo, None, by=armand, shape="point", points=[[0.7, 0.5]])
     factories.examination(case, by=armand)

@@ -36,6 +36,7 @@ def test_a_person_plays_the_whole_main_job(house, worker, open_window, tmp_path,
     steps.enter_instrument(walk)
     case = steps.take_in(walk)
     steps.issue_receipt(walk)
+    tell_more_of_it(walk)
     send_photos(walk, case, tmp_path / "photos")
     name_the_view(walk, case)
     steps.note_finding(walk, case)
@@ -52,10 +53,20 @@ def test_a_person_plays_the_whole_main_job(house, worker, open_window, tmp_path,
     kept_as_it_was_done(case)
 
 
+def tell_more_of_it(walk: Walk) -> None:
+    """What the counter did not ask: a size, typed with a comma, on the instrument's own page."""
+    instrument = Instrument.objects.get()
+    assert instrument.accessory_lines == ["étui", "manivelle"]
+    walk.go(f"{instrument.get_absolute_url()}edit/", "instrument-form")
+    walk.fill(size_body_length="402,5")
+    walk.press("Save")
+    walk.arrive("instrument-told", path=r"/instruments/[^/]+/$")
+
+
 def send_photos(walk: Walk, case: str, folder: Path) -> None:
     """Five files at once: each has its line and bar, the broken one is named, the others kept."""
     walk.go(f"/cases/{case}/", "docket-before-photos")
-    walk.press("Add photos")
+    walk.press("Add photos", within=walk.section("photos"))
     walk.arrive("photos-add", path="/photos/add/$")
     walk.page.locator("input[type=file]").set_input_files(steps.photo_files(folder, whole=4))
     rows = walk.page.locator(".upload-row")
@@ -91,12 +102,13 @@ def draw_tags(walk: Walk, case: str) -> None:
     expect(walk.page.locator(".tagger-row")).to_have_count(2)
     expect(walk.page.locator(".tagger-overlay .tagger-tag")).to_have_count(2)
     walk.arrive("photo-tagged")
-    walk.page.locator("main a").first.click()
+    walk.page.locator(".board a").first.click()
     walk.arrive("docket-with-tags", path=rf"/cases/{case}/#photos$")
 
 
 def draw_line(walk: Walk) -> None:
     page = walk.page
+    page.locator(".tagger-more > summary").click()
     page.locator("[data-tool=line]").click()
     stage = page.locator(".tagger-stage")
     stage.scroll_into_view_if_needed()

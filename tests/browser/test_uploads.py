@@ -224,6 +224,7 @@ def test_a_tag_drawn_while_the_network_is_away_can_be_sent_again(
     walk = open_window(armand, size=PHONE)
     page = walk.page
     walk.go(photo.get_absolute_url(), "photo")
+    page.locator(".tagger-more > summary").click()
     page.context.set_offline(True)
     page.locator("[data-tool=point]").click()
     page.locator(".tagger-stage").click(position={"x": 60, "y": 50})
@@ -249,6 +250,7 @@ def test_a_photo_withdrawn_meanwhile_refuses_a_tag_with_a_sentence(
     walk.go(photo.get_absolute_url(), "photo")
     finding_actions.set_withdrawn(finding, True, by=helene, at=photo.sent_at)
 
+    walk.page.locator(".tagger-more > summary").click()
     walk.page.locator("[data-tool=point]").click()
     walk.page.locator(".tagger-stage").click(position={"x": 60, "y": 50})
     walk.page.locator(".tagger-row select").select_option(index=1)

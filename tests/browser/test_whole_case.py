@@ -96,7 +96,7 @@ def send_photo(walk: Walk, case: str, folder: Path, *, phase: str) -> None:
 def offer(walk: Walk, case: str) -> str:
     """Write the estimate, issue it, and make the link that the owner gets."""
     walk.go(f"/cases/{case}/", "docket-before-estimate")
-    walk.press("Write an estimate")
+    walk.press("Write an estimate", within=walk.section("estimates"))
     walk.arrive("estimate-form", path=r"/estimates/1/")
     if "/edit/" not in walk.page.url:
         walk.press("Change")
@@ -128,7 +128,7 @@ def decide(owner: Walk, link: str) -> None:
     owner.fill(name=steps.OWNER)
     owner.page.locator("#id_may_decide").check()
     owner.page.locator("#id_signed_name").fill(steps.OWNER)
-    owner.page.locator("main form button.brass").click()
+    owner.page.locator("main form button.key").click()
     owner.arrive("owner-thanked", path="/consent/noted/$")
     owner.without_complaint()
     answer = owner.page.goto(link)
@@ -207,7 +207,7 @@ def issue_paper(walk: Walk, case: str, kind: str) -> None:
 
 def hand_back(walk: Walk, case: str) -> None:
     walk.go(f"/cases/{case}/", "docket-to-return")
-    walk.press("Hand it back")
+    walk.press("Hand it back", within=walk.section("papers"))
     walk.arrive("return", path="/return/$")
     walk.fill(state_at_return="Fente fermée.\nRoue propre.\nCordes détendues.")
     walk.press("Save, then see the receipt")
@@ -225,7 +225,7 @@ def bill(walk: Walk, case: str) -> None:
     expect(described.nth(1)).to_have_value("Transport")
     draft = walk.page.url
     walk.go(f"{draft}issue/", "invoice-shown")
-    walk.page.locator("main form button.brass").click()
+    walk.page.locator("main form button.key").click()
     expect(walk.page).to_have_url(re.compile("/invoices/FA-"), timeout=PATIENCE_MS)
     walk.arrive("invoice")
 

@@ -44,7 +44,7 @@ def test_everything_but_drawing_works_without_script(house, worker, open_window,
 def send_photos(walk: Walk, case: str, folder: Path) -> None:
     """One form for all files; the page that answers shows what became of each."""
     walk.go(f"/cases/{case}/", "docket-before-photos")
-    walk.press("Add photos")
+    walk.press("Add photos", within=walk.section("photos"))
     walk.arrive("photos-add", path="/photos/add/$")
     walk.page.locator("input[type=file]").set_input_files(steps.photo_files(folder, whole=2))
     walk.press("Send the photos")

@@ -47,7 +47,7 @@ def test_a_luthier_works_with_a_phone(agreed, case, armand, open_window):
     wrong["work"] = judged(walk)
     tick(walk)
     bag(walk)
-    walk.page.locator(".clock-bar button[value=stop]").click()
+    walk.press("Stop: it is done", "clock")
     walk.arrive("proof", path="/proof/$")
     wrong["proof"] = judged(walk)
     for field in walk.page.locator("[id^=id_reason_]").all():
@@ -63,16 +63,19 @@ def test_a_luthier_works_with_a_phone(agreed, case, armand, open_window):
 
 
 def tick(walk: Walk) -> None:
-    """On a phone a step opens its line of words once it is ticked."""
+    """One step otherwise, with its words; all others with one key."""
     page = walk.page
-    words = page.locator("input[name^=words_]").first
+    hand = page.locator(".at-hand")
+    words = hand.locator("input[name=words]").first
     expect(words).to_be_hidden()
-    page.locator("select[name^=state_]").first.select_option("otherwise")
-    expect(words).to_be_visible()
+    hand.locator("summary").first.click()
     words.fill("glued twice")
+    hand.locator("button[value=otherwise]").click()
+    expect(page.locator("[data-noted] [data-said]").first).to_contain_text("glued twice")
+    expect(page.locator("[data-kept]")).to_have_text(walk.say("✓ Everything is noted."))
     walk.press("All others were done as written")
     walk.arrive("work-ticked", path="#steps$")
-    expect(words).to_have_value("glued twice")
+    expect(page.locator("[data-noted] [data-state=otherwise]")).to_have_count(1)
 
 
 def bag(walk: Walk) -> None:
@@ -87,12 +90,13 @@ def bag(walk: Walk) -> None:
 
 
 def test_the_clock_s_buttons_stay_in_reach_of_the_thumb(work, armand, open_window):
-    page = open_window(armand, size=PHONE).page
+    walk = open_window(armand, size=PHONE)
+    page = walk.page
     page.goto(work.get_absolute_url())
     button = page.locator(".clock-bar button").first
 
-    for place in ("#steps", "#removed", "#held"):
-        page.locator(place).scroll_into_view_if_needed()
+    for place in ("steps", "removed", "held"):
+        walk.section(place).scroll_into_view_if_needed()
         expect(button).to_be_in_viewport(ratio=1)
         box = button.bounding_box()
         assert box is not None
@@ -108,7 +112,7 @@ def test_the_last_line_of_the_page_is_not_covered_by_the_buttons(work, armand, o
 
     foot, bar = (page.locator(name).bounding_box() for name in (".foot", ".clock-bar"))
     assert foot is not None and bar is not None
-    assert foot["y"] + foot["height"] <= bar["y"] + 1
+    assert bar["y"] + bar["height"] <= foot["y"] + 1
 
 
 @pytest.mark.share(2, 1)
@@ -120,6 +124,8 @@ def test_axe_finds_nothing_on_the_pages_of_work(work, helene, open_window, schem
 
     for name, address in {
         "work": work.get_absolute_url(),
+        "steps as a list": f"{work.get_absolute_url()}?list=1",
+        "card": f"{work.get_absolute_url()}card/",
         "proof": f"{work.get_absolute_url()}proof/",
         "new part": f"{work.get_absolute_url()}new/",
         "minutes": f"{work.get_absolute_url()}minutes/",
@@ -137,13 +143,14 @@ def test_axe_finds_nothing_on_the_pages_of_work(work, helene, open_window, schem
     assert {place: what for place, what in found.items() if any(what)} == {}
 
 
-def test_what_is_typed_at_the_steps_survives_a_closed_page(work, armand, open_window):
+def test_what_is_typed_of_the_work_survives_a_closed_page(work, armand, open_window):
     walk = open_window(armand)
     walk.go(work.get_absolute_url(), "work")
-    walk.page.locator("input[name^=words_]").first.fill("till it dries")
+    walk.section("told").locator("textarea").fill("till it dries")
     walk.page.wait_for_timeout(800)
 
     walk.page.reload()
 
+    walk.section("told")
     expect(walk.page.locator(".draft-offer")).to_be_visible()
     walk.without_complaint()

@@ -52,7 +52,7 @@ class Walk:
         place = within or self.page.locator("main")
         button = place.get_by_role("button", name=name, exact=True)
         link = place.get_by_role("link", name=name, exact=True)
-        button.or_(link).first.click()
+        button.or_(link).filter(visible=True).first.click()
 
     def fill(self, **fields: str) -> None:
         for name, value in fields.items():
@@ -63,7 +63,11 @@ class Walk:
             self.page.locator(f"#id_{name}").select_option(value)
 
     def section(self, name: str) -> Locator:
-        return self.page.locator(f"section#{name}")
+        """A part of the page; a room of the case is opened first."""
+        room = self.page.locator(f"details.room:has(> #{name})")
+        if room.count() and room.get_attribute("open") is None:
+            room.locator("> summary").click()
+        return self.page.locator(f"#{name}")
 
     def told(self, message: str, **values: Any) -> None:
         """The page answers with that sentence."""

@@ -123,7 +123,7 @@ def test_an_intake_opens_case_steps_custody_and_log_together(client, send, viell
     assert (link.holder, link.place, link.until) == ("workshop", "Shelf 2", None)
     assert case.moves.get().step == "taken_in"
     assert LogEntry.objects.get(verb="case.taken_in").subject == case.log_key
-    assert "Next: the receipt, then the photos." in client.get(answer["Location"]).text
+    assert "Next: the photos, then the receipt." in client.get(answer["Location"]).text
 
 
 def test_the_form_warns_when_the_instrument_is_still_here(client, send, vielle):
@@ -227,7 +227,7 @@ def test_first_the_owner_or_the_instrument_is_looked_for(client, send, vielle):
     assert vielle.owner.name in empty
     assert reverse("cases:take_in", args=[vielle.number]) in found
     assert "Nobody is found." in missed
-    assert reverse("people:client_add") + "?name=Z%C3%A9phyrine" in missed
+    assert reverse("cases:new") + "?name=Z%C3%A9phyrine" in missed
 
 
 def test_an_intake_is_mended_and_keeps_its_number(client, armand, case):

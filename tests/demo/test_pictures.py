@@ -146,7 +146,7 @@ def test_tags_lie_inside_the_picture_and_off_the_card(shot):
         ("vielle/front", "crack_soundboard"),
         ("vielle/crack", "crack_soundboard"),
         ("vielle/back", "open_centre_joint"),
-        ("vielle/left_side", "rib_crack"),
+        ("vielle/right_side", "rib_crack"),
         ("luteback/stave", "open_stave_joint"),
         ("violin/soundpost", "soundpost_crack"),
     ],
@@ -243,3 +243,47 @@ def test_tags_do_not_depend_on_the_size_of_the_file():
 def test_an_unknown_orientation_is_refused(tmp_path):
     with pytest.raises(ValueError, match="orientation must be"):
         write(replace(named("violin/scroll"), orientation=5), tmp_path, SMALL)
+
+
+def spots(scene):
+    """Where the named places of a scene stand in its picture, by the middle of each."""
+    tags = named(scene).tags
+    return {name: np.array(points).mean(axis=0) for name, (_shape, points) in tags.items()}
+
+
+def test_the_keys_lie_away_from_the_player_and_the_crank_in_the_right_hand():
+    lying, upright = spots("vielle/front"), spots("luteback/front")
+
+    assert lying["crank_knob"][0] > lying["tailpiece"][0] > lying["nut"][0]
+    assert lying["stuck_key"][1] < lying["tailpiece"][1] < lying["dog"][1]
+    assert upright["nut"][1] < upright["crank_knob"][1]
+    assert upright["stuck_key"][0] > upright["tailpiece"][0] > upright["dog"][0]
+
+
+@pytest.mark.parametrize("scene", ["vielle/right_side", "luteback/right_side"])
+def test_the_side_of_the_keys_is_on_the_right_and_has_its_head_on_the_right(scene):
+    seen = spots(scene)
+
+    assert named(scene).view == "right_side"
+    assert seen["keys"][0] > seen["crank"][0]
+
+
+def test_the_player_sees_the_side_of_the_trompette_with_the_head_on_the_left():
+    seen = spots("vielle/left_side")
+
+    assert named("vielle/left_side").view == "left_side"
+    assert seen["dog"][0] < seen["crank"][0]
+
+
+@pytest.mark.parametrize("scene", ["vielle/keybox", "vielle/tangents"])
+def test_in_the_open_keybox_the_keys_lie_above_the_strings(scene):
+    seen = spots(scene)
+
+    assert seen["worn_shank"][1] < seen["loose_tangent"][1]
+
+
+def test_from_the_tail_the_drones_of_the_keys_are_on_the_right():
+    """Thick wound strings lie on the side of the keys, the dog on the other."""
+    near = spots("vielle/dog")
+
+    assert near["dog_slot"][0] < near["tirant"][0]

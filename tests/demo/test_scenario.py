@@ -22,6 +22,7 @@ from repairs.findings import actions as finding_actions
 from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
+from repairs.press.signing.keyfile import make_key
 from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved
 from repairs.treatment.part_models import RemovedPart
@@ -54,7 +55,9 @@ class TestScenario(TestCase):
     @classmethod
     def setUpClass(cls) -> None:
         cls.media = Path(cls.enterClassContext(TemporaryDirectory()))
-        cls.enterClassContext(override_settings(MEDIA_ROOT=cls.media / "media"))
+        key = cls.media / "seal-key.pem"
+        make_key(key)
+        cls.enterClassContext(override_settings(MEDIA_ROOT=cls.media / "media", SEAL_KEY_FILE=key))
         super().setUpClass()
 
     @classmethod
@@ -204,6 +207,12 @@ class TestScenario(TestCase):
         begun = {row.version.key: row.interventions.exists() for row in agreed}
         assert begun == {"open_seam": True, "string_change": False}
         assert agreed[0].case.waits_for == "part"
+
+    def test_every_paper_is_signed_by_the_workshop(self):
+        house = "Atelier Sautarel-Moncey"
+        signed = Paper.objects.filter(proofs__sort="signature", proofs__name=house)
+
+        assert signed.count() == Paper.objects.count() > 0
 
     def test_every_photo_was_developed(self):
         assert set(Photo.objects.values_list("state", flat=True)) == {Photo.State.READY}

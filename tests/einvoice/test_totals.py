@@ -115,8 +115,8 @@ def test_more_paid_than_owed_leaves_a_negative_due():
         ({"unit_price": D("1.2345678")}, "more than 6 decimal places"),
         ({"rate_pct": D("200")}, "cannot exceed 100"),
         ({"rate_pct": D("-5")}, "rate of tax cannot be negative"),
-        ({"rate_pct": D("0")}, "a rate above zero goes with category S only"),
-        ({"category": "E"}, "a rate above zero goes with category S only"),
+        ({"rate_pct": D("0")}, "a rate above zero goes with “taxed” only"),
+        ({"category": "E"}, "a rate above zero goes with “taxed” only"),
         ({"category": "?"}, "no category of tax"),
         ({"discount": D("9999")}, "discount is more than the line"),
         ({"discount": D("1.005")}, "more than 2 decimal places"),
@@ -132,7 +132,7 @@ def test_a_figure_that_cannot_be_is_refused_with_its_line(fields, says):
 @pytest.mark.parametrize("rate", ["0.01", "0.50", "1.00"])
 def test_the_smallest_rate_goes_with_category_s_and_no_other(rate):
     assert totals_of(with_lines(line("1", rate_pct=D(rate)))).groups[0].rate_pct == D(rate)
-    with pytest.raises(InvoiceFigureError, match="a rate above zero goes with category S only"):
+    with pytest.raises(InvoiceFigureError, match="a rate above zero goes with “taxed” only"):
         totals_of(with_lines(line("1", rate_pct=D(rate), category="E")))
 
 

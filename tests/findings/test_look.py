@@ -246,15 +246,72 @@ def test_who_may_look_over(client: Browser, case: Case, request, who, status):
         assert client.get(reverse(f"findings:{name}", args=[case.number])).status_code == status
 
 
-def test_one_button_counts_all_the_rest_as_looked_at(client, case, armand):
-    client.force_login(armand)
-    parts = list(case.instrument.parts.all())
-    hidden = parts[3]
-    sent = {f"state_{hidden.pk}": "not_examined", f"why_{hidden.pk}": "closed", "rest": "1"}
+def rest(client: Browser, case: Case, side: str, **typed: str) -> Any:
+    return client.post(reverse("findings:parts", args=[case.number]), {"rest": side, **typed})
 
-    client.post(reverse("findings:parts", args=[case.number]), sent)
 
-    states = dict(case.looks.values_list("part_id", "state"))
-    assert states.pop(hidden.pk) == "not_examined"
-    assert set(states.values()) == {"looked"}
-    assert len(states) == len(parts) - 1
+def sides(case: Case) -> dict[str, set[str]]:
+    """Keys of the parts by what was said of them."""
+    found: dict[str, set[str]] = {}
+    for key, state in case.looks.values_list("part__key", "state"):
+        found.setdefault(state, set()).add(key)
+    return found
+
+
+def test_one_key_certifies_the_outside_and_leaves_the_inside_open(browser, case: Case):
+    hidden = case.instrument.parts.get(key="tailpiece")
+
+    answer = rest(
+        browser,
+        case,
+        "outside",
+        **{f"state_{hidden.pk}": "not_examined", f"why_{hidden.pk}": "covered"},
+    )
+
+    said = sides(case)
+    assert answer["Location"] == reverse("findings:parts", args=[case.number])
+    assert said["not_examined"] == {"tailpiece"}
+    assert {"soundboard", "wheel", "pegs"} <= said["looked"]
+    assert not {"soundpost", "back_bars", "linings"} & said["looked"]
+
+
+def test_the_inside_is_certified_by_a_key_of_its_own(browser, case: Case):
+    rest(browser, case, "outside")
+
+    answer = rest(browser, case, "inside", **kept_fields(case))
+
+    assert answer["Location"] == f"{case.get_absolute_url()}#findings"
+    assert set(sides(case)) == {"looked"}
+    assert case.looks.count() == case.instrument.parts.count()
+
+
+def test_an_inside_that_was_not_examined_says_why_once(browser, case: Case):
+    refused = rest(browser, case, "inside_unseen").content.decode()
+    rest(browser, case, "inside_unseen", inside_why="not opened, no mirror")
+
+    assert "Say why the inside was not examined." in refused
+    assert "soundpost" in sides(case)["not_examined"]
+    assert set(case.looks.values_list("why", flat=True)) == {"not opened, no mirror"}
+
+
+def test_what_a_key_certifies_is_named_by_group_before_it_is_pressed(browser, case, finding):
+    page = browser.get(reverse("findings:parts", args=[case.number])).content.decode()
+
+    outside, inside = page.split('id="rest-inside"')
+    assert "ribs" in outside and "soundholes, rosette, back" in " ".join(outside.split())
+    assert "head block, tail block" in " ".join(inside.split())
+    assert "1 part looked at already" in outside
+    assert "were examined: nothing more to say" in inside
+
+
+def test_an_unknown_side_certifies_nothing(browser, case: Case):
+    rest(browser, case, "everywhere")
+
+    assert sides(case) == {}
+
+
+def kept_fields(case: Case) -> dict[str, str]:
+    """The table of parts as the page showed it."""
+    looks = case.looks.all()
+    states = {f"state_{look.part_id}": look.state for look in looks}
+    return states | {f"why_{look.part_id}": look.why for look in looks}

@@ -16,7 +16,7 @@ from repairs.treatment.agree import Wanted
 from tests import factories
 
 ACT = "Gloves and mask, no dry brushing, extraction; see local rules."
-ACTE = "Gants et masque, pas de brossage à sec, aspiration\u00a0; voir les règles locales."
+ACTE = "Gants et masque, pas de brossage à sec, aspiration\u202f; voir les règles locales."
 SHORT = "gloves, mask, no dry brushing (pesticide residue)"
 GRAVEST_FIRST = [
     "asbestos",

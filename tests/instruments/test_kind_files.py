@@ -36,6 +36,7 @@ def written(tmp_path: Path) -> Callable[[Change], Kind]:
 
     def write(change: Change) -> Kind:
         row = load("kinds/violin.json")
+        row["maps"] = []  # no drawings lie there
         row["parts"] = [{"key": "back", "label": row["label"], "material": None, "children": []}]
         change(row)
         path = tmp_path / "violin.json"
@@ -83,6 +84,10 @@ def written(tmp_path: Path) -> Callable[[Change], Kind]:
             "sheets[0].defaults: write what to offer, by cell",
         ),
         (lambda row: row["care"][0].update(source=""), "care[0].source: say where the advice is"),
+        (
+            lambda row: row.update(maps=[{"name": "front", "label": row["label"], "views": []}]),
+            "maps[0].name: there is no drawing violin/front.svg; add it.",
+        ),
     ],
 )
 def test_a_wrong_file_says_where_and_how_to_mend_it(written, change, sentence):

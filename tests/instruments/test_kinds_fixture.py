@@ -29,6 +29,14 @@ def test_the_kinds_of_the_house_are_there() -> None:
     }  # fmt: skip
 
 
+def test_english_says_hurdy_gurdy_beside_wheel_fiddle_wherever_a_kind_is_named(kind: dict) -> None:
+    """The name of a kind is where a page or a paper first says what the instrument is."""
+    is_one = "wheel_fiddle" in kind["families"]
+
+    assert ("wheel fiddle (hurdy-gurdy)" in kind["label"]["en"]) is is_one
+    assert ("vielle à roue" in kind["label"]["fr"]) is is_one
+
+
 def test_damage_is_never_a_required_view(kind: dict) -> None:
     required = {view["slug"]: view["required"] for view in kind["views"]}
 

@@ -16,12 +16,13 @@ from django.utils import timezone
 from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
 from repairs.causes.diagnosis import faults_of, symptom_choices
-from repairs.instruments.kinds import kinds
+from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.papers.kinds import compile_paper
 from repairs.press.models import Paper
 from repairs.press.render import to_html
 from repairs.procedures.versions import procedures_for
+from repairs.readings.sheets.catalogue import sheets_of_kind
 from tests import factories
 
 NEW = ("nyckelharpa", "wheel_lira", "fretted_zither")
@@ -95,7 +96,7 @@ def test_the_counter_asks_what_may_be_done_with_it_and_no_more(client, brought, 
 
     page = client.get(reverse("cases:edit", args=[case.number])).text
 
-    asked = re.findall(r'<select name="(may_\w+)"', page)
+    asked = re.findall(r'name="(may_\w+)" value="yes"', page)
     assert asked == LEAVES[kind]
     assert [getattr(case, name) for name in asked] == ["yes"] * len(asked)
 
@@ -200,3 +201,13 @@ def test_each_is_offered_the_work_of_its_families(db):
     assert {"wheel_truing", "string_set", "full_setup"} <= work("wheel_lira")
     assert not {"dog_plate", "string_change"} & work("wheel_lira")
     assert not {"key_easing", "wheel_truing", "peg_bushing"} & work("fretted_zither")
+
+
+def test_a_melody_string_is_called_as_its_kind_calls_it():
+    """Not every keyed instrument has a chanterelle."""
+    labels = {}
+    for kind in ("wheel_lira", "vielle_french"):
+        columns = {one.gauge: one.columns for one in sheets_of_kind(kind_of(kind))}["correction"]
+        labels[kind] = next(str(one.label) for one in columns if one.key == "first")
+
+    assert labels == {"wheel_lira": "melody string", "vielle_french": "first chanterelle"}

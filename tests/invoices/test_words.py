@@ -47,6 +47,13 @@ def test_french_counts_in_the_plural_from_two_on(quantity, is_plural):
         assert unit_words("HUR", D(quantity)).endswith("s") == is_plural
 
 
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_what_is_taken_back_is_counted_like_what_was_billed(language):
+    with translation.override(language):
+        assert unit_words("HUR", D("-2")) == unit_words("HUR", D("2"))
+        assert unit_words("HUR", D("-1")) == unit_words("HUR", D("1"))
+
+
 def test_every_unit_has_its_words():
     for unit in Unit.values:
         assert unit_words(unit, D(1)) != unit_words(unit, D(2)) != unit

@@ -2,18 +2,48 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
+from django.utils import translation
 
 from repairs.findings.look_models import PartLook
 from repairs.instruments import checked
 from repairs.instruments.refusals import KindFileError
-from repairs.language.text import LANGUAGES, OWN_NAMES
+from repairs.jobs.models import Job
+from repairs.language.text import (
+    LANGUAGES,
+    OWN_NAMES,
+    counted,
+    house_language,
+    language,
+    spoken,
+)
 from repairs.screens import filters
 from tests import factories
 
 pytestmark = pytest.mark.django_db
 ONE_MORE = (*OWN_NAMES, ("eo", "Esperanto"))
+
+
+@pytest.mark.parametrize(("own", "said"), [("en", "en"), ("fr", "fr"), ("en-gb", "en")])
+def test_who_chose_no_language_is_spoken_to_in_that_of_the_house(settings, own, said):
+    settings.LANGUAGE_CODE = own
+
+    assert spoken("") == spoken("la") == house_language() == said
+    assert Job(name="tests.note").language == said
+    with translation.override(None):
+        assert language() == said
+
+
+@pytest.mark.parametrize(
+    ("code", "counted_as"),
+    [("fr", {"0": 0, "0.5": 0, "1.9": 1, "-2.5": 2}), ("en", {"0": 0, "0.5": 0, "1": 1, "2.5": 0})],
+)
+def test_each_language_counts_broken_numbers_in_its_own_way(code, counted_as):
+    with translation.override(code):
+        assert {q: counted(Decimal(q)) for q in counted_as} == counted_as
 
 
 @pytest.fixture

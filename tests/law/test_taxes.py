@@ -97,7 +97,7 @@ def test_a_french_invoice_has_the_three_mentions_that_its_rules_demand(to_busine
     notes = taxes.mentions_on("FR", TODAY, to_business=to_business)
 
     assert sorted(note.code for note in notes) == ["AAB", "PMD", "PMT"]
-    assert any("40 EUR" in note.text["fr"] for note in notes) == to_business
+    assert any("40\u00a0EUR" in note.text["fr"] for note in notes) == to_business
 
 
 def test_no_mention_for_a_country_that_is_not_known():

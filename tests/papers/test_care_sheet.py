@@ -172,8 +172,9 @@ def test_every_condition_and_placeholder_names_a_fact_that_is_known(looked):
 def test_french_texts_keep_the_spaces_of_french():
     for section in read_fixture("vocabulary/care.json")["sections"]:
         for row in section["texts"]:
-            assert not re.search(r"(?<!\u00a0)[;:?!»]", row["words"]["fr"]), row["words"]["fr"]
-            assert "'" not in row["words"]["fr"]
+            words = row["words"]["fr"]
+            assert not re.search(r"(?<!\u00a0)[:»]|(?<!\u202f)[;?!]", words), words
+            assert "'" not in words
 
 
 def test_the_sheet_asks_a_handful_of_queries(looked, armand, django_assert_max_num_queries):

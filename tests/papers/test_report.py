@@ -23,11 +23,9 @@ from tests import factories
 from tests.outside.verapdf import validate
 from tests.papers.conftest import text_of
 
-COLUMN_HEADS = (
-    _("Term, part, location"),
-    _("Extent"),
+HEADS = (
+    _("Finding, part"),
     _("Severity"),
-    _("Stability, age"),
     _("Urgency"),
     _("Probable cause"),
     _("Part present"),
@@ -46,8 +44,9 @@ def sealed(case, by, language="en"):
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_every_required_unit_has_its_place_in_the_report(full_case, helene, language):
     """Units: scope of EN 16095:2012, Spectrum and CIMCIM as digested in the checklist fixture."""
-    text = text_of(render(sealed(full_case, helene, language))[0]).casefold()
-    columns = {
+    made = sealed(full_case, helene, language)
+    text = text_of(render(made)[0]).casefold()
+    elsewhere = {
         "part_materials",
         "protected_species",
         "parts_present",
@@ -64,13 +63,18 @@ def test_every_required_unit_has_its_place_in_the_report(full_case, helene, lang
     labels = {
         unit["key"]: " ".join(unit["label"][language].casefold().split())
         for unit in read_fixture("vocabulary/checklist.json")
-        if unit["key"] not in columns
+        if unit["key"] not in elsewhere
     }
 
     assert {key for key, label in labels.items() if label not in text} == set()
-    for words in COLUMN_HEADS:
+    for words in HEADS:
         with translation.override(language):
             assert " ".join(str(words).casefold().split()) in text
+    (one,) = made.body.findings
+    for said in (one.term, one.part, one.location, one.extent, one.severity_label):
+        assert " ".join(said.casefold().split()) in text
+    for said in (one.stability, one.age, one.cause, one.urgency):
+        assert said.casefold().replace("\u00a0", " ") in text
 
 
 @pytest.mark.real_press
@@ -204,5 +208,5 @@ def test_the_report_keeps_to_a_handful_of_queries(full_case, armand, django_asse
         factories.tag(shot, one, by=armand)
     full_case.refresh_from_db()
 
-    with django_assert_max_num_queries(27):
+    with django_assert_max_num_queries(28):
         compile_paper("condition_report", full_case, language="en", made_at=NOW)

@@ -97,7 +97,13 @@ def test_a_figure_before_the_work_stands_before_and_one_after_it_after():
 
 def test_a_limit_of_the_procedure_stands_in_the_place_of_the_gauges():
     change = ChangeRow(
-        label="run-out", before="5.0 mm", after="2.0 mm", change="−3.0", is_sure=True
+        key="tir_mm",
+        label="run-out",
+        before="5.0 mm",
+        after="2.0 mm",
+        change="−3.0",
+        raw=-3.0,
+        is_sure=True,
     )
 
     row = readings._figure(figure(), change, Limit(None, 1.0, "mm", "trade_notes"), False)

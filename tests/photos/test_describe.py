@@ -108,3 +108,17 @@ def test_a_reader_sees_the_photo_and_no_form(client: Browser, photo: Photo, tom:
     for deed in ("describe", "withdraw", "restore"):
         assert post(client, deed, photo).status_code == 403
     assert Photo.objects.get().withdrawn_at is None
+
+
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [("en", "a scale and a colour card"), ("fr", "une échelle et une charte")],
+)
+def test_what_lies_in_the_picture_is_said_and_shown(client, photo: Photo, language, words):
+    client.force_login(factories.person("basile", "luthier", language))
+
+    page = post(client, "describe", photo, phase="arrival", view="front", carries="both")
+
+    photo.refresh_from_db()
+    assert photo.has_scale and photo.has_colour_card
+    assert f"<dd>{words}" in page.text

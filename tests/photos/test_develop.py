@@ -223,13 +223,13 @@ def test_a_broken_colour_profile_does_not_cost_the_photo(develop: Develop):
     assert near(corner_colours(derivative(photo))[1], pictures.GREEN)
 
 
-def test_three_sizes_are_made(develop: Develop):
+def test_four_sizes_are_made(develop: Develop):
     photo = develop(pictures.saved(pictures.corners(2400, 1800), "JPEG"))
 
     sizes = [derivative(photo, size).size for size in SIZES]
 
-    assert SIZES == (2016, 1344, 320)
-    assert sizes == [(2016, 1512), (1344, 1008), (320, 240)]
+    assert SIZES == (2016, 1344, 720, 320)
+    assert sizes == [(2016, 1512), (1344, 1008), (720, 540), (320, 240)]
     assert photo.screen_size == (2016, 1512)
 
 

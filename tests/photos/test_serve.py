@@ -53,6 +53,24 @@ def test_a_picture_comes_whole_and_for_this_person_only(
     assert "private" in answer["Cache-Control"] and "public" not in answer["Cache-Control"]
 
 
+def test_a_photo_developed_before_a_size_was_added_comes_in_the_next_larger_one(
+    client: Browser, placed: Photo, tom: User
+):
+    assert placed.original is not None
+    store.path_of(placed.original.derivative(720)).unlink()
+    client.force_login(tom)
+
+    answer = client.get(placed.address(720))
+
+    assert body(answer) == store.path_of(placed.original.derivative(1344)).read_bytes()
+
+
+def test_a_size_that_nobody_makes_is_not_found(client: Browser, placed: Photo, tom: User):
+    client.force_login(tom)
+
+    assert client.get(placed.address(719)).status_code == 404
+
+
 def test_no_byte_that_is_served_tells_the_place(client: Browser, placed: Photo, armand: User):
     client.force_login(armand)
     original = placed.original

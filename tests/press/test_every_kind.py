@@ -1,4 +1,5 @@
-"""Every kind of paper is printed for good, in both languages, and held against the standards.
+"""Every kind of paper is printed and signed for good, in both languages, and held against the
+standards.
 
 The seven papers of a case that can be made at its desk: ``tests/papers/test_kinds.py``.
 """
@@ -16,6 +17,7 @@ from repairs.press.actions import propose_seal
 from repairs.press.document import Sheet
 from repairs.press.kinds import registered
 from repairs.press.render import render
+from repairs.press.sealing import seal
 from tests import factories
 from tests.outside.verapdf import validate
 from tests.papers import every
@@ -27,13 +29,13 @@ def sealed(sheet: Sheet, *, by: User) -> Sheet:
     """As it would be issued; a label has no seal, as it claims nothing."""
     if sheet.kind == "label":
         return sheet
-    seal = propose_seal(sheet.kind, sheet.subject, by=by, at=every.AT)
-    return dataclasses.replace(sheet, seal=seal)
+    proposed = propose_seal(sheet.kind, sheet.subject, by=by, at=every.AT)
+    return dataclasses.replace(sheet, seal=proposed)
 
 
 @pytest.mark.real_press
 def test_every_other_paper_is_archival_and_accessible_in_both_languages(
-    shop, payer, helene, tmp_path
+    shop, payer, helene, house_key, tmp_path
 ):
     made = []
     for language in ("en", "fr"):
@@ -46,7 +48,11 @@ def test_every_other_paper_is_archival_and_accessible_in_both_languages(
             *every.of_the_payer(payer, language, by=helene),
         ]
     for number, sheet in enumerate(made):
-        pdf, _pages = render(sealed(sheet, by=helene))
+        whole = sealed(sheet, by=helene)
+        pdf, _pages = render(whole)
+        if whole.seal:
+            pdf = seal(pdf, whole).pdf
+            assert b"/ByteRange" in pdf
         (tmp_path / f"{number}-{sheet.kind}-{sheet.language}.pdf").write_bytes(pdf)
 
     found = validate(sorted(tmp_path.glob("*.pdf")))

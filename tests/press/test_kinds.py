@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.template import Context, Template
 from django.urls import reverse
 from django.utils import timezone, translation
 
@@ -111,3 +112,12 @@ def test_a_known_kind_is_called_by_its_name(helene, language, words):
 
     with translation.override(language):
         assert paper.kind_label == words
+
+
+@pytest.mark.parametrize(("code", "name"), [("fr", "Français"), ("en", "English"), ("la", "la")])
+def test_a_paper_tells_its_language_by_its_name(code, name):
+    page = Template("{% load press_words %}{{ code|language_name }}")
+
+    shown = page.render(Context({"code": code}))
+
+    assert shown == name

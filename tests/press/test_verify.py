@@ -10,15 +10,28 @@ from django.utils import timezone
 
 from repairs.cases.compile import intake_receipt
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
+from repairs.estimates.consent.record import issue_record
+from repairs.invoices.models import Invoice
+from repairs.payments.reminders import issue_reminder
+from repairs.payments.statements import issue_statement
 from repairs.press import verify
 from repairs.press.actions import issue, pdf_bytes, propose_seal
 from repairs.press.document import new_code, tidy_code
 from repairs.press.models import Paper
+from tests import factories
+from tests.press.authority import taken
 
 
 @pytest.fixture(autouse=True)
 def fresh_brake():
     cache.clear()
+
+
+@pytest.fixture
+def owed(helene, db) -> Invoice:
+    """An invoice that is late."""
+    factories.billing_house()
+    return factories.late(factories.payer(by=helene), by=helene)
 
 
 def a_receipt(case, by) -> Paper:
@@ -41,13 +54,133 @@ def test_an_issued_file_is_ours_unchanged_and_current(client, case, helene):
     assert "this is the newest version" in page
 
 
-def test_the_page_shows_nothing_of_what_the_paper_says(client, case, helene):
+def test_of_what_the_paper_says_the_page_shows_the_number_of_the_instrument_alone(
+    client, case, helene
+):
     paper = a_receipt(case, helene)
 
     page = hand_in(client, pdf_bytes(paper))
 
     assert case.owner.name not in page
     assert case.number not in page
+    assert f"<dd>{case.instrument.number}</dd>" in page
+    assert "Sum" not in page
+
+
+@pytest.mark.parametrize(
+    ("language", "label", "warning"),
+    [
+        ("en", "Number of the instrument", "If your print says anything else"),
+        ("fr", "Numéro de l’instrument", "Si votre exemplaire dit autre chose"),
+    ],
+)
+def test_a_printed_code_tells_what_must_stand_on_the_print(
+    client, case, helene, language, label, warning
+):
+    paper = a_receipt(case, helene)
+    client.cookies["django_language"] = language
+
+    page = client.get(reverse("press:verify_code", args=[paper.code])).text
+
+    assert label in page
+    assert case.instrument.number in page
+    assert warning in page
+
+
+@pytest.mark.parametrize(("language", "label"), [("en", "Sum"), ("fr", "Montant")])
+def test_the_code_of_a_money_paper_tells_the_sum(client, owed, language, label):
+    client.cookies["django_language"] = language
+
+    page = client.get(reverse("press:verify_code", args=[owed.paper.code])).text
+
+    assert f"<dt>{label}</dt>" in page
+    assert owed.paper.data["content"]["amount"] in page
+    assert owed.client.name not in page
+    assert owed.number not in page
+
+
+def test_each_paper_about_money_tells_its_sum(case, owed, helene):
+    reminder = issue_reminder(owed, by=helene, at=timezone.now()).paper
+    statement = issue_statement(owed.client, language="en", by=helene, at=timezone.now())
+    estimate = factories.estimate(factories.looked_over(case, by=helene), by=helene)
+    consent = factories.consent(estimate, by=helene)
+    record = issue_record(consent, by=helene, at=timezone.now())
+
+    for paper in (reminder, statement):
+        assert verify.printed_on(paper).sums == (paper.data["content"]["amount"],)
+    offered = factories.paper_of(estimate)
+    totals = tuple(option["total"] for option in offered.data["content"]["options"])
+    assert verify.printed_on(offered).sums == totals
+    assert verify.printed_on(offered).instrument_number == case.instrument.number
+    (agreed,) = verify.printed_on(record).sums
+    assert agreed in totals
+    assert agreed in [value for _label, value in record.data["content"]["sums"]]
+
+
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [
+        ("en", "not signed: the workshop had no key when it was issued"),
+        ("fr", "non signé : l’atelier n’avait pas de clé lors de l’émission"),
+    ],
+)
+def test_a_paper_without_a_signature_is_said_to_have_none(client, case, helene, language, words):
+    paper = a_receipt(case, helene)
+    client.cookies["django_language"] = language
+
+    page = client.get(reverse("press:verify_code", args=[paper.code])).text
+
+    assert words.replace(" :", "\u00a0:") in page
+
+
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [
+        ("en", ("signed by “Atelier Sautarel” with a key", "nothing was changed since, not who")),
+        ("fr", ("signé par «\u00a0Atelier Sautarel\u00a0» avec une clé", "pas qui est l’atelier")),
+    ],
+)
+def test_a_self_made_key_is_said_to_prove_integrity_and_no_identity(
+    client, house, house_key, case, helene, language, words
+):
+    paper = a_receipt(case, helene)
+    client.cookies["django_language"] = language
+
+    for page in (
+        client.get(reverse("press:verify_code", args=[paper.code])).text,
+        hand_in(client, pdf_bytes(paper)),
+    ):
+        said = " ".join(page.split(" "))
+        assert all(one in said for one in words)
+        assert "BEGIN CERTIFICATE" not in page
+
+
+def test_who_vouches_for_the_key_is_named(client, house, case, helene, authority):
+    taken(authority.bundle("Atelier Sautarel"))
+
+    page = hand_in(client, pdf_bytes(a_receipt(case, helene)))
+
+    assert "signed by “Atelier Sautarel”; Root of Trials vouches for the name" in page
+
+
+def test_the_certificate_is_handed_out_as_it_was(client, house, house_key, case, helene):
+    paper = a_receipt(case, helene)
+    proof = paper.proofs.get()
+
+    answer = client.get(reverse("press:proof", args=[paper.code, proof.pk]))
+
+    assert b"".join(answer.streaming_content).startswith(b"-----BEGIN CERTIFICATE")
+    assert f"{paper.code}-signature.pem" in answer["Content-Disposition"]
+
+
+def test_one_changed_byte_of_a_signed_file_is_found_out(client, house, house_key, case, helene):
+    changed = bytearray(pdf_bytes(a_receipt(case, helene)))
+    changed[300] ^= 1
+
+    page = hand_in(client, bytes(changed))
+
+    assert "Bears our code, but was changed" in page
+    assert f"<dd>{case.instrument.number}</dd>" in page
 
 
 def test_one_changed_byte_is_found_out(client, case, helene):

@@ -10,9 +10,12 @@ from django.utils import translation
 from lxml import etree  # type: ignore[import-untyped]
 
 from repairs.charts.bars import Bar, Row, lying_bars, upright_bars
+from repairs.charts.mirror import mirrored
 from repairs.charts.polar import CENTRE, PolarSeries, PolarWords, polar_chart
 from repairs.charts.svg import Chart, nice_ceiling, nice_ticks, padded, shown
+from repairs.readings import show
 from repairs.readings.actions import compute
+from repairs.readings.models import Reading
 from repairs.readings.parse import raw_of
 from repairs.readings.sheets.catalogue import SHEETS
 from tests.readings import samples
@@ -224,3 +227,54 @@ def test_a_range_has_air_and_is_never_empty():
     assert padded([3.0]) == pytest.approx((2.64, 3.36))
     assert padded([0.0, 0.0]) == (-1.0, 1.0)
     assert shown(-0.5) == "−0.5"
+
+
+HANDED = ["wheel", "correction", "action"]
+
+
+@pytest.mark.parametrize("gauge", HANDED)
+def test_the_chart_of_a_left_handed_instrument_is_the_mirror_image(gauge):
+    chart = drawn(gauge)
+    assert chart is not None
+
+    turned = mirrored(chart)
+
+    width = float(tree_of(chart).get("viewBox").split()[2])
+    before, after = sorted(places(tree_of(chart))), sorted(places(tree_of(turned)))
+    assert SHEETS[gauge].is_handed
+    assert outside(turned) == []
+    assert min(x for x, _y in after) == pytest.approx(width - max(x for x, _y in before), abs=0.02)
+    assert turned.alt == chart.alt
+    words = [node.text for node in tree_of(chart).iter("text")]
+    assert [node.text for node in tree_of(turned).iter("text")] == words
+    assert tree_of(mirrored(turned)).xpath("//text/@x") == [
+        f"{float(x):.2f}" for x in tree_of(chart).xpath("//text/@x")
+    ]
+
+
+def test_only_a_picture_of_the_instrument_has_a_hand():
+    assert sorted(gauge for gauge, sheet in SHEETS.items() if sheet.is_handed) == sorted(HANDED)
+
+
+def test_the_nut_of_a_left_handed_fiddle_lies_on_the_right():
+    chart = drawn("action")
+    assert chart is not None
+
+    def at(one: Chart, word: str) -> float:
+        texts = tree_of(one).iter("text")
+        return next(float(node.get("x")) for node in texts if node.text == word)
+
+    assert at(chart, "nut") < at(chart, "bridge")
+    assert at(mirrored(chart), "nut") > at(mirrored(chart), "bridge")
+
+
+def test_a_reading_of_a_left_handed_instrument_shows_the_mirror_image(post, case):
+    case.instrument.left_handed = True
+    case.instrument.save()
+
+    post(samples.wheel())
+
+    shown_now = show.saved(Reading.objects.get())
+    usual = wheel_chart(samples.wheel())
+    assert shown_now.chart != usual.svg
+    assert [n.text for n in etree.fromstring(shown_now.chart).iter("text")]

@@ -148,7 +148,7 @@ def test_every_reason_why_there_is_no_answer_has_its_words():
         (
             "fr",
             "« Tirant, tours du silence au départ du ronflement : 0,5 » ne va pas avec « Départ "
-            "du ronflement : ne cesse jamais ». Corriger l’un des deux.",
+            "du ronflement : ne cesse jamais ». Corrigez l’un des deux.",
         ),
     ],
 )

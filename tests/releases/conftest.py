@@ -17,6 +17,8 @@ from repairs.payments.sending import send_paper
 from repairs.people.models import Client, User
 from repairs.photos.actions import open_upload
 from repairs.photos.upload_models import Upload
+from repairs.press.models import Paper
+from repairs.press.proofs import Proof, Sort, add_later
 from repairs.readings.actions import set_house_limit
 from repairs.readings.models import HouseLimit
 from tests import factories
@@ -26,7 +28,8 @@ SMALL = 240
 
 @pytest.fixture
 def whole_house(db) -> User:
-    """The demo with small pictures; then money, a link, a limit, a hazard, a file on its way."""
+    """The demo with small pictures; then money, a link, a limit, a hazard, a file on its way, a
+    stamp."""
     Scenario(password="un-mot-long-1771", say=lambda _words: None, long_side_px=SMALL).play()
     head = User.objects.filter(role="principal").earliest("pk")
     payer = factories.payer(by=head, name="Odon Perrachon")
@@ -40,6 +43,8 @@ def whole_house(db) -> User:
     open_upload(upload, at=timezone.now())
     limit = HouseLimit(gauge="wheel", figure="ecc_mm", upper=0.05, source="our own bench")
     set_house_limit(limit, by=head, at=timezone.now())
+    stamp = Proof(Sort.STAMP, b"a token", timezone.now(), "A clock", "Its issuer")
+    add_later(Paper.objects.earliest("pk"), stamp, at=timezone.now())
     return head
 
 

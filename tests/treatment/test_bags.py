@@ -71,7 +71,7 @@ def test_a_tangent_is_no_consumable(work, armand, case, send):
         is_consumable="on",
     )
 
-    assert "is neither a string nor cotton nor rosin" in html.unescape(answer.content.decode())
+    assert "is none of these: strings, cotton, rosin." in html.unescape(answer.content.decode())
     piece = bag(work, by=armand, part="tangents_1", is_consumable=True)
     with pytest.raises(FateRefusedError, match="never thrown away"):
         fate(piece, "discarded", "the owner agreed", by=armand)

@@ -123,7 +123,8 @@ def test_parts_are_grouped_and_the_group_that_holds_a_chosen_one_is_open(
 ):
     page = see("begin", case.number, agreed.number, by=lise)
 
-    groups = re.findall(r"<details( open)?><summary>([^<]+?) \((\d+) of (\d+)\)</summary>", page)
+    line = r"<summary>\s*([^<]+?)\s*\((\d+) of (\d+)\)\s*</summary>"
+    groups = re.findall(rf"<details( open)?>\s*{line}", page)
     opened = [(chosen, name) for is_open, name, chosen, _count in groups if is_open]
     assert len(groups) > 3
     assert [chosen for chosen, _name in opened] == ["1"]

@@ -13,14 +13,15 @@ from django.utils import timezone
 from repairs.cases.models import Case
 from repairs.treatment.begin_form import BeginForm, PartGroup
 from repairs.treatment.forms import (
+    LONGEST_WAIT_MS,
     AgreeForm,
     MinutesForm,
-    StepsForm,
     StopForm,
+    TapForm,
     climate_fields,
     minutes_field,
 )
-from repairs.treatment.models import Intervention, StepNote, WorkSpell
+from repairs.treatment.models import Intervention, WorkSpell
 
 NOON = dt.datetime(2026, 11, 25, 12, 0, tzinfo=dt.UTC)
 
@@ -94,33 +95,41 @@ def test_the_air_of_a_room_holds_nought_to_a_hundred_per_cent(value):
     assert is_taken_by(humidity, value) is (value not in ("-0.1", "100.1", "47,55"))
 
 
-def test_a_step_is_done_done_otherwise_or_left_out_and_never_ticked_open_again(plain_work):
-    form = StepsForm(procedure=plain_work.version.procedure, notes={})
-    ((_step, state, words),) = form.rows()
-
-    keys = [key for key, _label in choices_of(state.field)]
-    assert keys == ["", "done", "otherwise", "left_out"]
-    assert (state.initial, words.initial) == ("", "")
+def tapped(work, **said) -> TapForm:
+    step = work.version.procedure.steps[0].key
+    return TapForm({"step": step, "state": "done", **said}, steps=work.version.procedure.steps)
 
 
-@pytest.mark.parametrize(("kept", "shown"), [("done", "done"), ("open", "")])
-def test_what_was_said_of_a_step_stands_in_its_fields(plain_work, kept, shown):
-    key = plain_work.version.procedure.steps[0].key
-    notes = {key: StepNote(step=key, state=kept, words="till it dries")}
+@pytest.mark.parametrize(
+    ("said", "is_taken"),
+    [
+        ({}, True),
+        ({"state": "otherwise", "words": "glued twice"}, True),
+        ({"state": "left_out", "words": "x" * 500}, True),
+        ({"state": "left_out", "words": "x" * 501}, False),
+        ({"state": "otherwise"}, False),
+        ({"state": "otherwise", "words": "  "}, False),
+        ({"state": "open"}, True),
+        ({"state": "burnt"}, False),
+        ({"step": "no such step"}, False),
+        ({"tap": "no name"}, False),
+        ({"waited_ms": "-1"}, False),
+        ({"waited_ms": str(LONGEST_WAIT_MS)}, True),
+        ({"waited_ms": str(LONGEST_WAIT_MS + 1)}, False),
+    ],
+)
+def test_a_tap_says_one_thing_of_one_step(plain_work, said, is_taken):
+    assert tapped(plain_work, **said).is_valid() is is_taken
 
-    ((_step, state, words),) = StepsForm(procedure=plain_work.version.procedure, notes=notes).rows()
 
-    assert (state.initial, words.initial) == (shown, "till it dries")
-
-
-@pytest.mark.parametrize(("rest_done", "state"), [(False, "open"), (True, "done")])
-def test_what_is_not_ticked_is_open_unless_the_rest_was_done(plain_work, rest_done, state):
-    form = StepsForm({}, procedure=plain_work.version.procedure, notes={})
+def test_what_a_tap_says_bears_the_moment_of_the_tap(plain_work):
+    form = tapped(plain_work, waited_ms="90000")
     assert form.is_valid()
 
-    said = form.notes(rest_done=rest_done) if rest_done else form.notes()
+    note = form.note(NOON)
 
-    assert [note.state for note in said] == [state]
+    assert (note.state, note.words, note.tap) == ("done", "", None)
+    assert note.at == NOON - dt.timedelta(seconds=90)
 
 
 def choices_of(field: Any) -> Any:

@@ -17,10 +17,12 @@ from tests.whole.addresses import ADDRESSES, JSON_ROUTES, NOBODY, OPEN, TABLE
 # How an address names what stands under another name in the world.
 MEANT = {
     "people": {"pk": "owner"},
+    "press:proof": {"pk": "proof"},
     "people:user": {"pk": "person"},
     "instruments": {"number": "instrument"},
     "wood": {"number": "piece"},
     "photos:send": {"uuid": "upload"},
+    "findings:part_map": {"name": "map"},
     "invoices": {"draft": "bill", "paper": "money_paper"},
     "invoices:export": {"what": "export"},
     "treatment:material_back": {"pk": "material"},

@@ -19,6 +19,7 @@ from repairs.people.models import User
 from repairs.photos.actions import open_upload
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
+from repairs.press.proofs import Proof, Sort, keep
 from repairs.procedures.versions import pin
 from repairs.storage import files as store
 from repairs.treatment import parts as things
@@ -82,6 +83,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
         issued_at=timezone.now(),
         issued_by=helene,
     )
+    proof = keep(paper, Proof(Sort.STAMP, b"a token", timezone.now(), "A clock", ""))
     reading = factories.string_reading(case, by=armand)
     factories.hazard(case.instrument, by=armand)
     piece = factories.piece(by=armand)
@@ -108,6 +110,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
             "tag": tag.pk,
             "upload": open_upload(upload, at=timezone.now()).uuid,
             "paper": paper.uuid,
+            "proof": proof.pk,
             "draft": draft.uuid,
             "reading": reading.number,
             "hazard": "lead",
@@ -125,6 +128,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
             "what": "xml",
             "year": last_year.year,
             "export": "fec",
+            "map": "front",
             **work,
         }
 

@@ -1,14 +1,17 @@
 """The French catalogue is whole, keeps to French typography, and reaches every page and paper."""
 
 import html
+import json
 import os
 import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
-from functools import partial
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from functools import cache, partial
 from pathlib import Path
+from typing import Any
 
 import polib
 import pypdf
@@ -21,6 +24,7 @@ from django.utils import translation
 from repairs.cases.compile import intake_receipt
 from repairs.language.text import LANGUAGES
 from repairs.papers.kinds import KINDS, compile_paper
+from repairs.people.models import Client
 from repairs.press.render import render
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.screens.scripts import words_of
@@ -45,10 +49,32 @@ PLACEHOLDER = re.compile(r"%\(\w+\)[sd]|%%")
 ANY_PLACEHOLDER = re.compile(r"%\(\w+\)[sd]")
 STRAIGHT_APOSTROPHE = re.compile(r"\w'|'\w")
 STRAIGHT_QUOTE = re.compile('["“”]')
-NO_SPACE_BEFORE = re.compile(r"(?<![\u00a0?!])[;?!]|(?<!\u00a0)[:»](?!//|\d)")
+NO_SPACE_BEFORE = re.compile(r"(?<![\u202f?!])[;?!]|(?<!\u00a0)[:»](?!//|\d)")
 NO_SPACE_AFTER = re.compile("«(?!\u00a0)")
+NO_SPACE_IN_MEASURE = re.compile(r"(?:%\(\w+\)s|\d) (?:mm|min|°C|EUR|%)(?!\w)")
+# What a French luthier or an editor would not say, and what is said in its place.
+NEVER = {
+    r"touches? dures?": "touche qui coince",
+    r"faux-ronds?": "battement",
+    r"tr/min": "tours/min",
+    r"bas de la fourchette": "montant le plus bas",
+    r"pendant que le client attend": "au comptoir",
+    r"sur le moment": "au comptoir",
+    r"l[ea] rendre (jouable|sûre?|prête?)": "remise en état de jeu",
+    r"sûrement": "à coup sûr: the word has come to mean “probably”",
+    r"parois du clavier": "flancs du clavier",
+    r"colle animale": "colle de peau",
+    r"créditer|crédité": "faire un avoir",
+    r"extourn\w*": "contre-passer",
+    r"taxe comprise": "TTC, toutes taxes comprises",
+    r"dans (l’avenir|le futur)": "à venir",
+    r"angle de brisure": "angle de la corde au chevalet",
+    r"défiguré": "d’aspect altéré",
+    r"compter avec un permis": "prévoir un permis",
+    r"retourner (le bandage|la roue)": "rectifier",
+}
 HYPHEN_RANGE = re.compile(r"\d{4}-\d{4}")
-A_FEW_WORDS = 3
+Gram = tuple[str, str, str]
 WOOD = ("piece", "edit", "test", "take", "offcut")
 
 
@@ -138,6 +164,7 @@ def test_each_translation_keeps_the_placeholders_of_its_sentence():
         ("an English or straight quotation mark", STRAIGHT_QUOTE),
         ("no no-break space before : ; ? ! or »", NO_SPACE_BEFORE),
         ("no no-break space after «", NO_SPACE_AFTER),
+        ("a number that may part from its unit", NO_SPACE_IN_MEASURE),
         ("a hyphen between two years", HYPHEN_RANGE),
         ("two spaces where the source has none", re.compile(r"[.,:] {2}")),
     ],
@@ -146,6 +173,14 @@ def test_the_typography_is_french(fault: str, pattern: re.Pattern[str]):
     faulty = [text for e in entries() for _source, text in pairs(e) if pattern.search(text)]
 
     assert faulty == [], fault
+
+
+@pytest.mark.parametrize("wrong", NEVER)
+def test_no_word_of_the_trade_is_said_wrongly(wrong: str):
+    pattern = re.compile(rf"(?<!\w)(?:{wrong})(?!\w)", re.I)
+    said = [*of_catalogue("fr"), *of_fixtures("fr")]
+
+    assert [words for words in said if pattern.search(words)] == [], NEVER[wrong]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -165,19 +200,62 @@ def plain(text: str) -> str:
     return " ".join(html.unescape(text).split()).casefold()
 
 
-def english_phrases() -> Iterator[str]:
-    """The unbroken stretches of three words or more of every sentence of the sources."""
+def of_catalogue(language: str) -> Iterator[str]:
+    """Every sentence of the sources, or its translation."""
     for entry in entries():
-        for source, _text in pairs(entry):
-            for stretch in ANY_PLACEHOLDER.split(source):
-                words = re.findall(r"[^\W\d_]+", stretch)
-                if len(words) >= A_FEW_WORDS:
-                    yield plain(stretch.strip(" ,;:.()“”"))
+        for source, text in pairs(entry):
+            yield text if language == "fr" else source
 
 
-def english_in(text: str) -> list[str]:
-    shown = plain(text)
-    return sorted({phrase for phrase in english_phrases() if phrase in shown})
+def of_fixtures(language: str) -> Iterator[str]:
+    """Every text of the fixtures in that language; the demo’s are what people typed."""
+    for path in sorted((HOUSE / "fixtures").rglob("*.json")):
+        if path.parent.name not in ("demo", "releases"):
+            yield from spoken_in(json.loads(path.read_text(encoding="utf-8")), language)
+
+
+def spoken_in(value: Any, language: str) -> Iterator[str]:
+    if isinstance(value, dict) and {"en", "fr"} <= set(value):
+        words = value[language]
+        yield from words if isinstance(words, list) else [words]
+    elif isinstance(value, dict | list):
+        for child in value.values() if isinstance(value, dict) else value:
+            yield from spoken_in(child, language)
+
+
+@cache
+def phrases(language: str) -> Mapping[Gram, list[str]]:
+    """Unbroken stretches of three words or more, by their first three; none of both languages."""
+    found: defaultdict[Gram, list[str]] = defaultdict(list)
+    other = "fr" if language == "en" else "en"
+    shared = {*stretches(other)}
+    for phrase in {*stretches(language)} - shared:
+        found[grams(phrase)[0]].append(phrase)
+    return found
+
+
+def stretches(language: str) -> Iterator[str]:
+    for sentence in (*of_catalogue(language), *of_fixtures(language)):
+        for stretch in ANY_PLACEHOLDER.split(sentence):
+            phrase = plain(stretch.strip(" ,;:.()“”«»\u00a0\u202f"))
+            if grams(phrase):
+                yield phrase
+
+
+def grams(text: str) -> list[Gram]:
+    words = re.findall(r"[^\W\d_]+", text)
+    return list(zip(words, words[1:], words[2:], strict=False))
+
+
+def said_in(language: str, text: str) -> list[str]:
+    """The sentences of that language that the text shows."""
+    shown, known = plain(text), phrases(language)
+    begun = {gram for gram in grams(shown) if gram in known}
+    return sorted({phrase for gram in begun for phrase in known[gram] if phrase in shown})
+
+
+english_in = partial(said_in, "en")
+french_in = partial(said_in, "fr")
 
 
 @pytest.fixture
@@ -196,7 +274,7 @@ def stay(house, case, photo, finding, armand):
     return case
 
 
-def addresses(stay) -> dict[str, str]:
+def addresses(stay, language: str = "fr") -> dict[str, str]:
     number, instrument = stay.number, stay.instrument.number
     photo, finding = stay.photos.get(), stay.findings.get()
     return {
@@ -204,7 +282,7 @@ def addresses(stay) -> dict[str, str]:
         "case": stay.get_absolute_url(),
         "intake form": reverse("cases:edit", args=[number]),
         "intake of a known instrument": reverse("cases:take_in", args=[instrument]),
-        "receipt": reverse("cases:receipt", args=[number]) + "?language=fr",  # else the owner's
+        "receipt": reverse("cases:receipt", args=[number]) + f"?language={language}",  # or theirs
         "new finding": reverse("findings:add", args=[number]),
         "finding": finding.get_absolute_url(),
         "general judgement": reverse("findings:look_over", args=[number]),
@@ -239,16 +317,30 @@ def test_the_english_phrases_are_told_when_they_are_there():
         "photos and the findings on them"
     ]
     assert english_in("<p>Photos et observations qu’elles montrent</p>") == []
+    assert french_in("<p>Photos et observations\n qu’elles&#32;montrent</p>") == [
+        "photos et observations qu’elles montrent"
+    ]
 
 
 def test_no_page_of_a_french_reader_shows_an_english_sentence(client, stay, helene):
+    """What is proposed for a paper of the owner is in the owner’s language: French, too, here."""
     client.force_login(helene)
+    Client.objects.update(language="fr")
 
     shown = {name: client.get(address) for name, address in addresses(stay).items()}
 
     assert {name: page.status_code for name, page in shown.items() if page.status_code != 200} == {}
     assert all('<html lang="fr">' in page.content.decode() for page in shown.values())
     left = {name: english_in(page.content.decode()) for name, page in shown.items()}
+    assert {name: phrases for name, phrases in left.items() if phrases} == {}
+
+
+def test_no_page_of_an_english_reader_shows_a_french_sentence(client, stay):
+    client.force_login(factories.person("oona", "principal", language="en"))
+    Client.objects.update(language="en")
+
+    left = {name: french_in(client.get(page).text) for name, page in addresses(stay, "en").items()}
+
     assert {name: phrases for name, phrases in left.items() if phrases} == {}
 
 
@@ -277,20 +369,26 @@ def words_of_pdf(pdf: bytes, tmp_path: Path) -> str:
     return "\n".join(page.extract_text() for page in pypdf.PdfReader(file).pages)
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize(
-    ("make", "title"),
+    ("make", "titles"),
     [
-        (intake_receipt, "reçu de dépôt"),
-        (partial(compile_paper, "condition_report"), "constat d’état"),
+        (intake_receipt, {"fr": "reçu de dépôt", "en": "intake receipt"}),
+        (
+            partial(compile_paper, "condition_report"),
+            {"fr": "constat d’état", "en": "condition report"},
+        ),
     ],
 )
-def test_a_french_paper_has_no_english_sentence(stay, tmp_path: Path, make, title: str):
-    pdf, _pages = render(make(stay, language="fr", made_at=NOW))
+def test_a_paper_has_no_sentence_of_the_other_language(
+    stay, tmp_path: Path, make, titles: dict[str, str], language: str
+):
+    pdf, _pages = render(make(stay, language=language, made_at=NOW))
 
     words = words_of_pdf(pdf, tmp_path)
 
-    assert title in plain(words)
-    assert english_in(words) == []
+    assert titles[language] in plain(words)
+    assert said_in("en" if language == "fr" else "fr", words) == []
 
 
 def test_a_first_start_already_speaks_french(tmp_path):

@@ -1,4 +1,10 @@
-"""Where things are on a wheel fiddle, in millimetres from the tip of the head along its axis."""
+"""Where things are on a wheel fiddle, in millimetres from the tip of the head along its axis.
+
+Across, y grows from the axis towards the keys. The instrument is right-handed: the crank is in
+the right hand and the keys lie away from the player. With the head on the left they are seen
+above, with the head up on the right, so every view from above is taken by a flipped frame. What is
+seen from behind is drawn with y the other way round, and taken alike.
+"""
 
 from dataclasses import dataclass
 

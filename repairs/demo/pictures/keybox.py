@@ -82,6 +82,7 @@ def _surroundings(stage: Stage, anatomy: Anatomy) -> None:
     cover = box(WHEEL_X - 21, -76, WHEEL_X + 21, 76, 2.0)
     region = stage.region(cover)
     _, y = stage.grid(region)
+    y = y * stage.shaded
     light = (0.62 + 0.48 * np.sqrt(np.clip(1 - (y / 80) ** 2, 0, 1)) - 0.2 * y / 80).astype(
         np.float32
     )

@@ -24,22 +24,15 @@ def string(
     path = np.asarray(points, dtype=np.float64)
     wide = max(gauge_mm, 1.15 / stage.ppm)
     drop = min(lift_mm, 8.0) * 0.5
-    side = _below(stage, drop)
+    side = stage.away(drop)
     stage.stroke(path + side, wide * 1.5, (0.07, 0.05, 0.04), 0.34)
     red, green, blue = (0.52 * part for part in tone)
     stage.stroke(path, wide, (red, green, blue))
-    near = _below(stage, -0.16 * wide)
+    near = stage.away(-0.16 * wide)
     stage.stroke(path + near, wide * 0.58, tone)
     if gauge_mm > 1.2:
         _windings(stage, path, wide)
-    stage.stroke(path + _below(stage, -0.26 * wide), wide * 0.20, (1.0, 0.97, 0.90), 0.75)
-
-
-def _below(stage: Stage, distance_mm: float) -> np.ndarray:
-    """Return the step, in the instrument's millimetres, away from the lamp in the picture."""
-    right, down = 0.6 * distance_mm, 0.8 * distance_mm
-    x, y = (down, -right) if stage.frame.turned else (right, down)
-    return np.array((-x if stage.frame.mirrored else x, y))
+    stage.stroke(path + stage.away(-0.26 * wide), wide * 0.20, (1.0, 0.97, 0.90), 0.75)
 
 
 def _windings(stage: Stage, path: Points, wide: float) -> None:

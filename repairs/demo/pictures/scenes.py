@@ -58,24 +58,25 @@ def _front(frame: Frame, card: str, *, lute: bool = False) -> Scene:
     return Scene(wheel_fiddle.draw_luteback, frame, card, spots)
 
 
-WHOLE = Frame((368.0, 6.0), 830.0)
-UPRIGHT = Frame((366.0, 0.0), 620.0, turned=True)
+# A right-handed fiddle from above or from behind (see anatomy): the frame is flipped.
+WHOLE = Frame((368.0, -6.0), 830.0, flipped=True)
+UPRIGHT = Frame((366.0, 0.0), 620.0, turned=True, flipped=True)
 SCENES: dict[str, Scene] = {
     "vielle/front": _front(WHOLE, "br"),
     "vielle/back": Scene(wheel_fiddle_back.draw_back, UPRIGHT, "br", wheel_fiddle_back.BACK_SPOTS),
     "vielle/left_side": Scene(
-        wheel_fiddle_side.draw_key_side,
+        wheel_fiddle_side.draw_drone_side,
         Frame((364.0, 10.0), 800.0),
         "br",
-        wheel_fiddle_side.LEFT_SPOTS,
+        wheel_fiddle_side.DRONE_SPOTS,
     ),
     "vielle/right_side": Scene(
-        wheel_fiddle_side.draw_drone_side,
+        wheel_fiddle_side.draw_key_side,
         Frame((364.0, 10.0), 800.0, mirrored=True),
         "bl",
-        wheel_fiddle_side.RIGHT_SPOTS,
+        wheel_fiddle_side.KEY_SPOTS,
     ),
-    "vielle/head": _front(Frame((94.0, 12.0), 270.0), "br"),
+    "vielle/head": _front(Frame((94.0, -12.0), 270.0, flipped=True), "br"),
     "vielle/label": _label(VIELLE_LABEL, torn=True),
     "vielle/inside": Scene(
         interiors.draw_underside, Frame((0.0, 8.0), 195.0), "br", interiors.INSIDE_SPOTS
@@ -84,20 +85,20 @@ SCENES: dict[str, Scene] = {
         close_views.draw_wheel, Frame((0.0, 4.0), 205.0), "bl", close_views.WHEEL_SPOTS
     ),
     "vielle/keybox": Scene(
-        keybox.draw_keybox, Frame((283.0, -8.0), 345.0), "br", keybox.KEYBOX_SPOTS
+        keybox.draw_keybox, Frame((283.0, -8.0), 345.0, flipped=True), "tr", keybox.KEYBOX_SPOTS
     ),
     "vielle/bridge": Scene(
         close_views.draw_bridge, Frame((0.0, -2.0), 205.0), "bl", close_views.BRIDGE_SPOTS
     ),
     "vielle/tangents": Scene(
-        keybox.draw_keybox, Frame((228.0, 8.0), 172.0), "br", keybox.KEYBOX_SPOTS
+        keybox.draw_keybox, Frame((228.0, 8.0), 172.0, flipped=True), "tr", keybox.KEYBOX_SPOTS
     ),
-    "vielle/tail": _front(Frame((612.0, 14.0), 320.0), "br"),
-    "vielle/crack": _front(Frame((556.0, 92.0), 205.0), "tl"),
+    "vielle/tail": _front(Frame((612.0, -14.0), 320.0, flipped=True), "br"),
+    "vielle/crack": _front(Frame((556.0, 92.0), 205.0, flipped=True), "bl"),
     "vielle/worm": Scene(
         wheel_fiddle_back.draw_back,
-        Frame((548.0, 66.0), 200.0),
-        "bl",
+        Frame((548.0, 66.0), 200.0, flipped=True),
+        "tl",
         wheel_fiddle_back.BACK_SPOTS,
     ),
     "vielle/dog": Scene(dog_view.draw_dog, Frame((10.0, 9.0), 175.0), "bl", dog_view.DOG_SPOTS),
@@ -105,18 +106,18 @@ SCENES: dict[str, Scene] = {
     "luteback/back": Scene(
         wheel_fiddle_back.draw_staves, WHOLE, "bl", wheel_fiddle_back.LUTE_SPOTS
     ),
-    "luteback/left_side": Scene(
+    "luteback/right_side": Scene(
         wheel_fiddle_side.draw_bowl_side,
-        Frame((364.0, 20.0), 800.0),
-        "br",
+        Frame((364.0, 20.0), 800.0, mirrored=True),
+        "bl",
         wheel_fiddle_side.BOWL_SPOTS,
     ),
-    "luteback/head": _front(Frame((94.0, 12.0), 280.0), "br", lute=True),
+    "luteback/head": _front(Frame((94.0, -12.0), 280.0, flipped=True), "br", lute=True),
     "luteback/label": _label(LUTE_LABEL),
     "luteback/stave": Scene(
         wheel_fiddle_back.draw_staves,
-        Frame((460.0, 30.0), 235.0),
-        "bl",
+        Frame((460.0, 30.0), 235.0, flipped=True),
+        "tl",
         wheel_fiddle_back.LUTE_SPOTS,
     ),
     "violin/front": Scene(

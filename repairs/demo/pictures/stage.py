@@ -21,18 +21,25 @@ SHADE = np.asarray((0.30, 0.24, 0.18), dtype=np.float32)
 
 @dataclass(frozen=True)
 class Frame:
-    """What the camera takes in: centre and width in millimetres, and which way up it lies."""
+    """What the camera takes in: centre and width in millimetres, and which way up it lies.
+
+    ``mirrored`` turns x round, ``flipped`` y: with the head on the left what lies at y above 0
+    is then seen above the axis, and with the head up (``turned``) on the right.
+    """
 
     centre: tuple[float, float]
     width_mm: float
     turned: bool = False
     mirrored: bool = False
+    flipped: bool = False
 
     def pixels(self, points: Points, size: tuple[int, int]) -> NDArray[np.float64]:
         """Return millimetres as pixels of a canvas of `size` (width, height), shape (N, 2)."""
         place = np.asarray(points, dtype=np.float64).reshape(-1, 2) - self.centre
         if self.mirrored:
             place = place * (-1.0, 1.0)
+        if self.flipped:
+            place = place * (1.0, -1.0)
         if self.turned:
             place = np.stack((-place[:, 1], place[:, 0]), axis=1)
         return place * (size[0] / self.width_mm) + (size[0] / 2, size[1] / 2)
@@ -137,7 +144,20 @@ class Stage:
         right, down = np.broadcast_arrays(right, down)
         x, y = (down, -right) if self.frame.turned else (right, down)
         x = -x if self.frame.mirrored else x
+        y = -y if self.frame.flipped else y
         return x + np.float32(self.frame.centre[0]), y + np.float32(self.frame.centre[1])
+
+    def away(self, distance_mm: float) -> NDArray[np.float64]:
+        """Return the step of the instrument's millimetres that leads away from the lamp."""
+        right, down = LIGHT[0] * distance_mm, LIGHT[1] * distance_mm
+        x, y = (down, -right) if self.frame.turned else (right, down)
+        x = -x if self.frame.mirrored else x
+        return np.array((x, -y if self.frame.flipped else y))
+
+    @property
+    def shaded(self) -> float:
+        """Return 1 where the instrument's y grows away from the lamp, -1 where towards it."""
+        return 1.0 if self.away(1.0)[1] > 0 else -1.0
 
     def lay(self, region: Region, colours: Colours | Rgb, opacity: float | Plane = 1.0) -> None:
         """Paint `colours` where the region is."""

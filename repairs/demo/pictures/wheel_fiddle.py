@@ -243,6 +243,7 @@ def _wheel_cover(stage: Stage) -> None:
     make = Make(maple, along="y", bevel_mm=1.6, lift_mm=11.0, relief=0.6)
     region = stage.region(box(left, -76, right, 76, 2.0))
     _, y = stage.grid(region)
+    y = y * stage.shaded
     bend = np.clip(y / 80.0, -1.0, 1.0)
     side = -1.0 if not stage.frame.turned else -0.75
     light = 0.58 + 0.52 * np.sqrt(1.0 - bend**2) + 0.22 * side * bend

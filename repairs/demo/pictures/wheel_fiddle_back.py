@@ -113,7 +113,7 @@ def draw_staves(stage: Stage) -> None:
 def _stave(stage: Stage, number: int) -> None:
     """Lay one stave, lit by the way it faces; light and dark woods take turns."""
     upper, lower = seam(number), seam(number + 1)
-    facing = np.cos(np.pi * (number + 0.5) / STAVES)
+    facing = stage.shaded * np.cos(np.pi * (number + 0.5) / STAVES)
     light = 0.98 + 0.30 * facing - 0.26 * (1 - np.sin(np.pi * (number + 0.5) / STAVES))
     if number % 2:
         make = Make(maple, bevel_mm=1.0, relief=0.35, shadow=0.0, tint=(light,) * 3)

@@ -1,7 +1,8 @@
 """A wheel fiddle on its back, seen from either side: ribs, keys or drones, crank, head.
 
-Here y is height: 0 is the soundboard, upwards is negative. The side without keys is drawn in
-the same millimetres and mirrored by the camera, so that the head lies to the right.
+Here y is height: 0 is the soundboard, upwards is negative. The player sees the side without
+keys, head on the left; the side of the keys is drawn in the same millimetres and mirrored by the
+camera, so that its head lies to the right.
 """
 
 from dataclasses import replace
@@ -29,14 +30,14 @@ from repairs.demo.pictures.wood import Surface, bone, boxwood, ebony, maple, pea
 DEPTH = 66.0
 RIB_CRACK = ((470.0, 38.0), (506.0, 37.0), (545.0, 39.0))
 OPEN_SEAM = ((560.0, 62.6), (595.0, 62.8), (628.0, 62.5))
-LEFT_SPOTS = {
+KEY_SPOTS = {
     "open_rib_seam": ("line", OPEN_SEAM),
     "rib_crack": ("line", RIB_CRACK),
     "keys": ("polygon", ((152.0, -40.0), (402.0, -40.0), (402.0, -6.0), (152.0, -6.0))),
     "crank": ("point", ((676.0, 8.0),)),
 }
-BOWL_SPOTS = {"keys": LEFT_SPOTS["keys"], "crank": LEFT_SPOTS["crank"]}
-RIGHT_SPOTS = {
+BOWL_SPOTS = {"keys": KEY_SPOTS["keys"], "crank": KEY_SPOTS["crank"]}
+DRONE_SPOTS = {
     "rib_scratches": ("polygon", ((500.0, 14.0), (600.0, 14.0), (600.0, 52.0), (500.0, 52.0))),
     "dog": ("point", ((495.0, -15.0),)),
     "crank": ("point", ((676.0, 8.0),)),

@@ -25,6 +25,7 @@ from repairs.einvoice.document import (
     Party,
     TaxGroup,
 )
+from repairs.einvoice.names import category_name
 from repairs.einvoice.read.received import FiveTotals, ReadAmount, ReadInvoice
 from repairs.einvoice.totals import totals_of
 from repairs.einvoice.write.elements import legal
@@ -53,8 +54,8 @@ def check_document(doc: InvoiceDoc) -> Iterator[Finding]:
     for category in sorted(doc.categories.intersection(NEEDS_REASON)):
         exemption = doc.exemption(category)
         if not exemption or not (exemption.text or exemption.code):
-            why = _("No tax is charged in category %(category)s, but no reason is given.")
-            yield _fatal("OWN-REASON", why % {"category": category})
+            why = _("No tax is charged under “%(category)s”, but no reason is given.")
+            yield _fatal("OWN-REASON", why % {"category": category_name(category)})
     yield from _party(doc.seller, "OWN-SELLER")
     yield from _party(doc.buyer, "OWN-BUYER")
 

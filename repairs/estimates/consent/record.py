@@ -93,6 +93,7 @@ def _agreed_option(option: Mapping[str, Any]) -> dict[str, Any]:
         "works": tuple((line["title"], work_words(line)) for line in works),
         "others": tuple(labelled(one["title"], one["amount"]) for one in lines if one not in works),
         "sums": _sums(option),
+        "total": option.get("total", ""),
         "irreversible": tuple(option.get("irreversible", [])),
         "sampling": tuple(option.get("sampling", [])),
         "left_out": option.get("left_out", ""),

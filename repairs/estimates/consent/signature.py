@@ -66,7 +66,7 @@ def signature_svg(strokes: Strokes, label: str) -> str:
     if not strokes:
         return ""
     path = "".join(_path(stroke) for stroke in strokes)
-    ink = 'fill="none" stroke="#211c16" stroke-width="1.6"'
+    ink = 'fill="none" stroke="#14181b" stroke-width="1.6"'
     ends = 'stroke-linejoin="round" stroke-linecap="round"'
     return (
         f'<svg class="signature-drawn" viewBox="0 0 {WIDTH} {HEIGHT}" role="img">'

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from repairs.papers.blocks.typed_document import AnnexBlock
 from repairs.photos.overlay import Mark
 
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
-    """One required unit: its key in the checklist, its name, what is recorded, the raw value."""
+    """One required unit: its key in the checklist, its name, what is recorded, the raw value.
+
+    ``is_said`` is false where ``value`` only says that nothing is recorded.
+    """
 
     key: str
     label: str
     value: str
     raw: str = ""
+    is_said: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,11 +40,17 @@ class FindingBlock:
     cause: str
     note: str
     photos: tuple[int, ...]
+    readings: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:
         """Term and part, as a marker's legend has them."""
         return f"{self.term}, {self.part}"
+
+    @property
+    def whole_name(self) -> str:
+        """Term, part, place on it and extent, as far as they are known."""
+        return ", ".join(filter(None, (self.name, self.location, self.extent)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,11 +68,15 @@ class PhotoBlock:
     sha256: str
     marks: tuple[Mark, ...]
     findings: tuple[FindingBlock, ...]
+    view: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class PartRow:
-    """One part of the instrument in the table of parts."""
+    """One part of the instrument in the table of parts.
+
+    ``is_plain`` is a part of which nothing is to be said beyond what it is made of.
+    """
 
     label: str
     depth: int
@@ -71,6 +86,7 @@ class PartRow:
     originality: str
     state: str
     findings: tuple[int, ...]
+    is_plain: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,3 +172,4 @@ class ConditionReport:
     so_far: tuple[Row, ...]
     restrictions: str
     examiner: str
+    annex: tuple[AnnexBlock, ...]

@@ -6,24 +6,27 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words
-from repairs.language.text import semicolons
+from repairs.language.text import in_language, labelled, lower_first, semicolons
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock
 from repairs.papers.blocks.treatment_document import PairBlock
 from repairs.photos.models import PRINT_PX, Photo
 from repairs.photos.overlay import Mark
 from repairs.photos.pairs import Pair, pair_of, view_pairs
+from repairs.readings.measured import measured_numbers
 
 Blocks = Mapping[int, FindingBlock]
 
 
 def photos_of(case: Case) -> list[Photo]:
     """The ready photos with their tags and what those are bound to."""
-    photos = list(case.photos.ready().prefetch_related("tags__finding_link"))
+    every = case.photos.ready().select_related("sent_by")
+    photos = list(every.prefetch_related("tags__finding_link"))
     for photo in photos:
         photo.case = case
     return photos
@@ -63,11 +66,18 @@ def photo_numbers(photos: Iterable[Photo]) -> Mapping[int, list[int]]:
 
 def finding_blocks(findings: Iterable[Finding], photos: Sequence[Photo]) -> dict[int, FindingBlock]:
     """Each finding as a paper shows it, by its id."""
+    rows = list(findings)
     numbers = photo_numbers(photos)
-    return {one.pk: _finding_block(one, numbers.get(one.pk, [])) for one in findings}
+    measured = measured_numbers(one.pk for one in rows)
+    return {
+        one.pk: _finding_block(one, numbers.get(one.pk, []), measured.get(one.pk, ()))
+        for one in rows
+    }
 
 
-def _finding_block(finding: Finding, photos: Iterable[int]) -> FindingBlock:
+def _finding_block(
+    finding: Finding, photos: Iterable[int], readings: Iterable[int]
+) -> FindingBlock:
     return FindingBlock(
         number=finding.number,
         part=finding.part.label(),
@@ -83,6 +93,7 @@ def _finding_block(finding: Finding, photos: Iterable[int]) -> FindingBlock:
         cause=finding.cause_label,
         note=finding.note,
         photos=tuple(photos),
+        readings=tuple(readings),
     )
 
 
@@ -99,13 +110,24 @@ def photo_block(photo: Photo, blocks: Blocks) -> PhotoBlock:
         width=width,
         height=height,
         caption=photo.words,
-        alt=photo.alt,
+        alt=_seen(photo),
         phase=str(photo.get_phase_display()),
         taken_at=day_words(original.taken_at),
         sha256=original.sha256,
         marks=_marks(photo, blocks),
         findings=tuple(sorted((blocks[f] for f in facing), key=lambda b: b.number)),
+        view=photo.view,
     )
+
+
+def _seen(photo: Photo) -> str:
+    """What is seen, for someone who cannot: what the view asks for, since the caption is read out
+    beside it and would be heard twice."""
+    views = photo.case.instrument.pattern.views
+    hint = next((in_language(view.hint) for view in views if view.slug == photo.view), "")
+    if not hint:
+        return _("Photograph; its caption says what it shows")
+    return labelled(_("Photograph, taken as its view asks"), lower_first(hint.rstrip(".")))
 
 
 def _marks(photo: Photo, blocks: Blocks) -> tuple[Mark, ...]:

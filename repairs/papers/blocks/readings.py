@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
@@ -16,13 +17,22 @@ from repairs.readings.show import FigureRow, saved, twin_before
 OUTSIDE_SHOWN = 4
 
 
-def reading_blocks(case: Case) -> tuple[ReadingBlock, ...]:
-    """Every reading that stands, with the earlier one of its kind drawn under it."""
-    rows = list(
+def readings_of(case: Case) -> list[Reading]:
+    """The readings that stand, each with its tool, its person and what was made of it."""
+    return list(
         case.readings.present()
         .select_related("tool", "taken_by")
         .prefetch_related("results__verdicts", "results__prescriptions")
     )
+
+
+def reading_blocks(case: Case) -> tuple[ReadingBlock, ...]:
+    """Every reading that stands, as a paper shows it."""
+    return blocks_of(readings_of(case))
+
+
+def blocks_of(rows: Sequence[Reading]) -> tuple[ReadingBlock, ...]:
+    """Every reading, with the earlier one of its kind drawn under it."""
     return tuple(_block(row, twin_before(row, rows)) for row in rows)
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from repairs.papers.blocks.cover import rows_beside
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock, Row
+from repairs.papers.blocks.typed_document import AnnexBlock
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +99,8 @@ class ReadingPair:
     """A reading before the work beside the one after it, of one thing by one gauge.
 
     ``not_permitted`` says why the later one was not made, ``before_not_permitted`` why the
-    earlier was not: an entry without a reading counts as none.
+    earlier was not: an entry without a reading counts as none. ``before_typed`` and ``after_typed``
+    are the numbers under which the annex has what was typed for them, 0 where it has nothing.
     """
 
     title: str
@@ -113,6 +114,8 @@ class ReadingPair:
     inside_unsaid: int
     not_permitted: str
     before_not_permitted: str
+    before_typed: int = 0
+    after_typed: int = 0
 
     @property
     def is_both(self) -> bool:
@@ -201,13 +204,4 @@ class TreatmentReport:
     record: tuple[Row, ...]
     after: tuple[Row, ...]
     signers: tuple[str, ...]
-
-    @property
-    def answer_beside(self) -> tuple[Row, ...]:
-        """The first rows of the answer, as many as stand beside the photo."""
-        return self.answer[: rows_beside(self.answer, self.cover)]
-
-    @property
-    def answer_below(self) -> tuple[Row, ...]:
-        """The rows of the answer that find no room beside the cover."""
-        return self.answer[rows_beside(self.answer, self.cover) :]
+    annex: tuple[AnnexBlock, ...]

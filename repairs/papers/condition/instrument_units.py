@@ -11,10 +11,11 @@ from django.utils.translation import ngettext
 
 from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.instruments.models import Instrument
-from repairs.language.text import decimal_words, semicolons
+from repairs.instruments.part_models import Dimension
+from repairs.language.text import decimal_words, lower_first, semicolons
 from repairs.papers.blocks.document import Row
-from repairs.papers.condition.units import applying, more, row
-from repairs.photos.models import Photo
+from repairs.papers.condition.units import applying, more, object_words, row
+from repairs.photos.models import SCALE_CARD, Photo
 from repairs.screens.entries import facts
 
 SIZES = {
@@ -41,12 +42,12 @@ VIEW_TWINS = {"head": ("head", "scroll")}
 
 def identity_rows(instrument: Instrument) -> tuple[Row, ...]:
     """What it is, by whom and when, its sizes and what belongs to it."""
-    sizes = {size.key: size.value_mm for size in instrument.dimensions.all()}
+    sizes = {size.key: size for size in instrument.dimensions.select_related("instrument")}
     foreseen = {pattern.key for pattern in instrument.pattern.dimensions}
     serial = semicolons(p for p in (instrument.serial, _on_label(instrument)) if p)
     keys, maker = instrument.key_count, instrument.maker or _("unknown")
     rows = (
-        row("object_name", instrument.name or capfirst(instrument.kind_label)),
+        row("object_name", object_words(instrument)),
         row("hs_class", instrument.hs_number),
         row("maker", f"{maker} ({instrument.get_maker_surety_display()})"),
         row("making_place", instrument.place_made),
@@ -85,12 +86,15 @@ def _carrying_case(instrument: Instrument) -> str:
     return semicolons(lines)
 
 
-def _size_row(key: str, sizes: Mapping[str, Decimal], foreseen: set[str]) -> Row:
+def _size_row(key: str, sizes: Mapping[str, Dimension], foreseen: set[str]) -> Row:
     names = [name for name in SIZES[key] if name in foreseen]
     if not names:
         return row(key, "", empty=_("does not apply"))
-    value = next((sizes[name] for name in names if name in sizes), None)
-    return row(key, millimetre_words(value) if value is not None else "", raw=value)
+    size = next((sizes[name] for name in names if name in sizes), None)
+    if size is None:
+        return row(key, "")
+    said = f"{millimetre_words(size.value_mm)} ({lower_first(str(size.label))})"
+    return row(key, said, raw=size.value_mm)
 
 
 def millimetre_words(value: Decimal) -> str:
@@ -99,15 +103,28 @@ def millimetre_words(value: Decimal) -> str:
 
 
 def size_rows(instrument: Instrument) -> tuple[tuple[str, str], ...]:
-    """Every measured size under the kind's own name for it."""
-    rows = instrument.dimensions.select_related("instrument")
-    return tuple((str(capfirst(size.label)), millimetre_words(size.value_mm)) for size in rows)
+    """Every measured size that the identity does not tell, under the kind's own name for it."""
+    foreseen = {pattern.key for pattern in instrument.pattern.dimensions}
+    rows = list(instrument.dimensions.select_related("instrument"))
+    keys = {size.key for size in rows}
+    told = {_told(names, keys, foreseen) for names in SIZES.values()}
+    return tuple(
+        (str(capfirst(size.label)), millimetre_words(size.value_mm))
+        for size in rows
+        if size.key not in told
+    )
+
+
+def _told(names: Iterable[str], measured: set[str], foreseen: set[str]) -> str:
+    """Which of the sizes the identity tells under a unit; empty for none."""
+    return next((name for name in names if name in foreseen and name in measured), "")
 
 
 def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row, ...]:
     """Each view of the standard set: the numbers of its photos, or that it was not taken."""
     taken: dict[str, list[int]] = {}
-    for photo in photos:
+    shown = sorted(photos, key=lambda photo: photo.number)
+    for photo in shown:
         taken.setdefault(photo.view, []).append(photo.number)
     foreseen = {view.slug for view in instrument.pattern.views}
     rows = []
@@ -115,8 +132,25 @@ def photo_set_rows(instrument: Instrument, photos: Iterable[Photo]) -> tuple[Row
         twins = VIEW_TWINS.get(view, (view,))
         numbers = sorted(number for twin in twins for number in taken.get(twin, []))
         missing = _("not taken") if foreseen & set(twins) else _("does not apply")
-        rows.append(row(key, photo_words(numbers), empty=missing))
+        words = scale_card_words(shown) if view == SCALE_CARD else photo_words(numbers)
+        rows.append(row(key, words, empty=missing))
     return applying(instrument.pattern, rows)
+
+
+def scale_card_words(photos: Iterable[Photo]) -> str:
+    """The photos in which scale and colour card lie, each by itself where they part; else empty.
+
+    A card of its own is not asked for: most lay scale and card into every picture.
+    """
+    rows = list(photos)
+    scaled = [photo.number for photo in rows if photo.has_scale]
+    coloured = [photo.number for photo in rows if photo.has_colour_card]
+    if scaled == coloured:
+        return photo_words(scaled)
+    return _("scale: %(scale)s; colour card: %(card)s") % {
+        "scale": photo_words(scaled) or _("in no picture"),
+        "card": photo_words(coloured) or _("in no picture"),
+    }
 
 
 def photo_words(numbers: list[int]) -> str:

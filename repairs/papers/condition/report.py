@@ -14,6 +14,7 @@ from repairs.findings.hazards import hazards_of
 from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.models import Instrument
+from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import (
@@ -23,9 +24,13 @@ from repairs.papers.blocks.document import (
     PhotoBlock,
 )
 from repairs.papers.blocks.pictures import finding_blocks, findings_of, photo_block, photos_of
-from repairs.papers.blocks.readings import outside_words, reading_blocks
+from repairs.papers.blocks.readings import blocks_of, outside_words, readings_of
+from repairs.papers.blocks.typed import annex_blocks
+from repairs.papers.carried.compile import Whole
+from repairs.papers.carried.compile import whole as with_data
 from repairs.papers.condition import instrument_units, units
 from repairs.papers.condition.cautions import _protection_words, hazard_cautions, protected_rows
+from repairs.papers.condition.former import former_words
 from repairs.papers.condition.so_far import so_far_rows
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts
@@ -37,6 +42,18 @@ WORST = 3
 def body(case: Case) -> ConditionReport:
     """What the report of the case says now."""
     return _body(_Material(case))
+
+
+def whole(case: Case) -> Whole:
+    """The same with the data that it carries, compiled from the same rows."""
+    material = _Material(case)
+    return with_data(
+        _body(material),
+        case,
+        readings=material.readings,
+        findings=material.findings,
+        photos=material.photos,
+    )
 
 
 class _Material:
@@ -52,13 +69,14 @@ class _Material:
         self.findings = findings_of(case)
         self.looks = {look.part_id: look for look in case.looks.all()}
         self.photos = photos_of(case)
+        self.readings = readings_of(case)
 
 
 def _body(material: _Material) -> ConditionReport:
     case, instrument, look = material.case, material.instrument, material.examination
     blocks = finding_blocks(material.findings, material.photos)
     photos = tuple(photo_block(photo, blocks) for photo in material.photos)
-    readings = reading_blocks(case)
+    readings = blocks_of(material.readings)
     return ConditionReport(
         case_number=case.number,
         instrument_number=instrument.number,
@@ -79,10 +97,11 @@ def _body(material: _Material) -> ConditionReport:
         findings=tuple(blocks.values()),
         readings=readings,
         **_parts_shown(material),
-        **_judged(case, look),
+        **_judged(material),
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
         so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
+        annex=annex_blocks(material.readings),
     )
 
 
@@ -118,10 +137,16 @@ def _parts_shown(material: _Material) -> dict[str, Any]:
     }
 
 
-def _judged(case: Case, look: Examination | None) -> dict[str, Any]:
+def _judged(material: _Material) -> dict[str, Any]:
     """The report's fields about the whole: the judgement, and what may hurt the reader."""
+    case, look = material.case, material.examination
+    photographers = dict.fromkeys(str(photo.sent_by) for photo in material.photos)
     return {
-        "examination": units.examination_rows(look),
+        "examination": units.examination_rows(
+            look,
+            photographers=", ".join(photographers),
+            former=former_words(case, material.findings, CONDITION_REPORT.key),
+        ),
         "judgement": units.judgement_rows(look),
         "hazards": hazard_cautions(hazards_of(case, look)),
         "hazard_rows": units.hazard_rows(hazards_of(case, look)),
@@ -150,9 +175,16 @@ def _part_rows(material: _Material) -> tuple[PartRow, ...]:
                 originality=part.originality_label,
                 state=str(look.get_state_display()) if look else _("not said"),
                 findings=tuple(seen.get(part.pk, ())),
+                is_plain=_is_plain(part),
             )
         )
     return tuple(rows)
+
+
+def _is_plain(part: Part) -> bool:
+    """Whether what it is made of is all that is to be said: nothing protected or replaced."""
+    is_replaced = part.originality in (Part.Originality.OLD, Part.Originality.LATER)
+    return not (part.protection or is_replaced)
 
 
 def _names(material: _Material, state: str) -> Iterable[str]:
@@ -212,6 +244,7 @@ CONDITION_REPORT = PaperKind(
     purpose=gettext_lazy("What was found, where and how bad, with photos and readings."),
     template="papers/condition/condition_report.html",
     body=body,
+    whole=whole,
     contents=contents,
     gaps=gaps,
     lack=lack,

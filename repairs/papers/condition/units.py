@@ -22,6 +22,7 @@ from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.findings.look_models import Examination
+from repairs.instruments.models import Instrument
 from repairs.instruments.pattern import Kind
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words, moment_words
@@ -67,7 +68,7 @@ def row_of(unit: Mapping[str, Any], value: object, *, raw: object = "", empty: s
     words = "" if value is None else str(value).strip()
     label = str(capfirst(in_language(unit["label"])))
     said = words or empty or pgettext("of a unit of the report", "not recorded")
-    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""))
+    return Row(key=unit["key"], label=label, value=said, raw=str(raw or ""), is_said=bool(words))
 
 
 def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
@@ -76,7 +77,7 @@ def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
     state = look.overall_state if look else ""
     instrument = case.instrument
     return (
-        row("object_name", instrument.name or capfirst(instrument.kind_label)),
+        row("object_name", object_words(instrument)),
         row("maker", _maker_place_date(case)),
         row("owner_or_agent", case.owner.name),
         row("entry_purpose", case.reason_label),
@@ -97,6 +98,12 @@ def answer_rows(case: Case, look: Examination | None) -> tuple[Row, ...]:
     )
 
 
+def object_words(instrument: Instrument) -> str:
+    """What it is: its own name, if it has one, and always its kind."""
+    kind = capfirst(instrument.kind_label)
+    return labelled(instrument.name, instrument.kind_label) if instrument.name else str(kind)
+
+
 def _maker_place_date(case: Case) -> str:
     parts = (maker_words(case), case.instrument.place_made, case.instrument.date_text)
     return ", ".join(part for part in parts if part)
@@ -110,9 +117,10 @@ def _examined(look: Examination | None) -> str:
 
 
 def more(told: Iterable[tuple[str, str, str]]) -> Iterable[Row]:
-    """Fields of the house's own, which no checklist asks for."""
+    """Fields of the house's own, which no checklist asks for: those that say something."""
     for name, label, said in told:
-        yield row_of({"key": name, "label": {language(): label}}, said)
+        if said:
+            yield row_of({"key": name, "label": {language(): label}}, said)
 
 
 def stay_rows(case: Case) -> tuple[Row, ...]:
@@ -161,10 +169,14 @@ def _owner_and_bringer(case: Case) -> str:
     }
 
 
-def examination_rows(look: Examination | None) -> tuple[Row, ...]:
+def examination_rows(
+    look: Examination | None, *, photographers: str = "", former: str = ""
+) -> tuple[Row, ...]:
     """By whom, where, by which light and in which air it was looked at."""
     return (
         row("examiner", look.examiner if look else ""),
+        row("examiner_qualification", look.examiner.qualification if look else ""),
+        row("photographer", photographers),
         row(
             "examination_date",
             day_words(look.examined_on) if look else "",
@@ -179,6 +191,7 @@ def examination_rows(look: Examination | None) -> tuple[Row, ...]:
         row("played_by", look.played_by if look else ""),
         row("previous_repairs", look.previous_repairs if look else ""),
         row("alterations", look.alterations if look else ""),
+        row("former_report", former, empty=_("none")),
     )
 
 
@@ -202,6 +215,8 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
         ),
         row("recommendations", look.advice if look else ""),
         row("handling", look.handling if look else ""),
+        row("packing_transport", look.transport if look else ""),
+        row("light_limits", look.light if look else ""),
         row("treatment_proposal", look.proposal if look else ""),
         row("alternatives", look.alternatives if look else ""),
         row("risk", look.risk if look else ""),
@@ -217,5 +232,7 @@ def judgement_rows(look: Examination | None) -> tuple[Row, ...]:
 def hazard_rows(keys: Iterable[str]) -> tuple[Row, ...]:
     """Each hazard of the checklist: noted or not; “not noted” claims no test."""
     noted = set(keys)
-    words = {True: _("noted: see the caution"), False: _("not noted; not tested for")}
-    return tuple(row(key, words[hazard in noted]) for key, hazard in HAZARDS.items())
+    said, empty = _("noted: see the caution"), _("not noted; not tested for")
+    return tuple(
+        row(key, said if hazard in noted else "", empty=empty) for key, hazard in HAZARDS.items()
+    )

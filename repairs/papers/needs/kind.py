@@ -11,6 +11,7 @@ from django.utils.text import capfirst
 
 from repairs.cases.models import Case
 from repairs.language.refusal import WorkshopError
+from repairs.papers.carried.compile import Whole
 from repairs.papers.needs.lacks import Facts
 from repairs.people.access import Deed
 from repairs.press.kinds import register
@@ -26,6 +27,7 @@ _known: dict[str, PaperKind] = {}
 class PaperKind:
     """One kind of paper of a case.
 
+    ``whole`` is the body with the data that it carries, of a kind that carries any.
     ``lack`` is the refusal that stands in its way; ``contents`` and ``gaps`` speak of the body
     before it is made; ``deed`` is what the one who issues it must be allowed to do; ``also`` runs
     in the transaction of its issue, as ``consequence`` says. ``tells_of`` as in the press.
@@ -36,6 +38,7 @@ class PaperKind:
     purpose: Text
     template: str
     body: Callable[[Case], Any]
+    whole: Callable[[Case], Whole] | None = None
     contents: Lines
     gaps: Lines
     lack: Callable[[Facts], WorkshopError | None]
@@ -45,6 +48,10 @@ class PaperKind:
     tells_of: str = ""
     shows_tags: bool = False
     ends_stay: bool = False
+
+    def compiled(self, case: Case) -> Whole:
+        """What the paper says of the case now, and what it carries beside its words."""
+        return self.whole(case) if self.whole else Whole(self.body(case))
 
     @property
     def label(self) -> str:

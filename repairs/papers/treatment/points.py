@@ -19,6 +19,7 @@ from django.utils.translation import ngettext
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.findings.look_models import Examination
+from repairs.findings.models import Finding
 from repairs.instruments.part_models import Part
 from repairs.language.text import semicolons
 from repairs.papers.blocks.document import FindingBlock, Row
@@ -26,7 +27,7 @@ from repairs.papers.blocks.treatment_document import BagLine, PairBlock, Reading
 from repairs.papers.condition.units import row_of
 from repairs.papers.treatment.weighed import Weighed
 from repairs.photos.models import Photo
-from repairs.readings.models import Verdict
+from repairs.readings.models import Reading, Verdict
 from repairs.storage.fixtures import read_fixture
 from repairs.treatment.models import Intervention
 from repairs.treatment.part_models import RemovedPart
@@ -50,6 +51,8 @@ class Material:
     bags: tuple[BagLine, ...]
     photos: tuple[Photo, ...]
     pairs: tuple[PairBlock, ...]
+    readings: tuple[Reading, ...]
+    standing: tuple[Finding, ...]
 
 
 @cache

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -34,23 +35,43 @@ Limits = Mapping[tuple[str, str], Limit]
 
 def reading_pairs(work: Intervention, readings: Sequence[Reading]) -> tuple[ReadingPair, ...]:
     """Every reading that the sign-off rests on, the one before the work beside the one after."""
+    limits = limits_of(work)
+    return tuple(_pair(two, limits) for two in twos_of(work, readings))
+
+
+@dataclass(frozen=True)
+class Two:
+    """The readings of one thing before the work and after it; ``last`` is the one that counts."""
+
+    before: Reading | None
+    after: Reading | None
+    last: Reading
+
+
+def twos_of(work: Intervention, readings: Sequence[Reading]) -> Iterator[Two]:
+    """Each thing that the sign-off rests on readings of, with the two that show the work."""
     numbers = {number for row in work.sign_off.rows for number in row["readings"]}
     by_thing: dict[tuple[str, str], list[Reading]] = {}
     for row in readings:
         if row.number in numbers:
             by_thing.setdefault((row.gauge, row.subject), []).append(row)
-    limits = {
+    for rows in by_thing.values():
+        before = next((row for row in reversed(rows) if row.phase == Reading.Phase.BEFORE), None)
+        after = next((row for row in reversed(rows) if row.phase == Reading.Phase.AFTER), None)
+        yield Two(before, after, after or before or rows[-1])
+
+
+def limits_of(work: Intervention) -> Limits:
+    """The limits that the procedure sets where they differ from the gauge's."""
+    return {
         (one.gauge, limit.figure): Limit(limit.lower, limit.upper, limit.unit, limit.source)
         for one in work.version.procedure.readings
         for limit in one.limits
     }
-    return tuple(_pair(rows, limits) for rows in by_thing.values())
 
 
-def _pair(rows: Sequence[Reading], limits: Limits) -> ReadingPair:
-    before = next((row for row in reversed(rows) if row.phase == Reading.Phase.BEFORE), None)
-    after = next((row for row in reversed(rows) if row.phase == Reading.Phase.AFTER), None)
-    last = after or before or rows[-1]
+def _pair(two: Two, limits: Limits) -> ReadingPair:
+    before, after, last = two.before, two.after, two.last
     is_measured = not last.not_permitted
     shown = saved(last, before if last is after else None) if is_measured else None
     figures = list(_figures(before, last, limits)) if is_measured else []
@@ -67,7 +88,13 @@ def _pair(rows: Sequence[Reading], limits: Limits) -> ReadingPair:
         inside_unsaid=len(figures) - len(said),
         not_permitted=last.not_permitted,
         before_not_permitted=before.not_permitted if before and before is not last else "",
+        before_typed=_typed(before),
+        after_typed=_typed(after),
     )
+
+
+def _typed(row: Reading | None) -> int:
+    return 0 if row is None or row.not_permitted else row.number
 
 
 def _is_said(key: str, row: FigureChange) -> bool:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.cases.models import Case
+from repairs.instruments.consumables import consumables_words, is_cottoned
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled, semicolons
 from repairs.papers.blocks.treatment_document import BagLine
@@ -30,6 +31,8 @@ class RemovedParts:
     bags: tuple[BagLine, ...]
     consumables: tuple[BagLine, ...]
     consumables_kept: bool
+    sorts: str
+    is_cottoned: bool
     totals: str
 
 
@@ -50,6 +53,8 @@ def body(case: Case) -> RemovedParts:
         bags=tuple(line for line in lines if not line.is_consumable),
         consumables=tuple(line for line in lines if line.is_consumable),
         consumables_kept=case.consumables_kept,
+        sorts=consumables_words(case.instrument.pattern),
+        is_cottoned=is_cottoned(case.instrument.pattern),
         totals=_totals(piece.fate for piece in pieces),
     )
 

@@ -19,13 +19,19 @@ from repairs.papers.blocks.pictures import (
     photo_block,
     photos_of,
 )
+from repairs.papers.blocks.readings import readings_of
 from repairs.papers.blocks.treatment_document import TreatmentReport
+from repairs.papers.blocks.typed import annex_blocks
+from repairs.papers.carried.compile import Whole
+from repairs.papers.carried.compile import whole as with_data
 from repairs.papers.condition.so_far import decisions_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.treatment.answers import answer_rows
 from repairs.papers.treatment.before import before_rows
+from repairs.papers.treatment.data import changes_data, promises_data
 from repairs.papers.treatment.points import Material
+from repairs.papers.treatment.readings import twos_of
 from repairs.papers.treatment.record import after_rows, record_rows
 from repairs.papers.treatment.supplies import bag_line
 from repairs.papers.treatment.weighed import weighed
@@ -37,7 +43,26 @@ from repairs.treatment.models import Intervention
 
 def body(case: Case) -> TreatmentReport:
     """What the report of the work on the case says now."""
+    return _body(_material(case))
+
+
+def whole(case: Case) -> Whole:
+    """The same with the data that it carries, compiled from the same rows."""
     material = _material(case)
+    works, readings = material.works, material.readings
+    return with_data(
+        _body(material),
+        case,
+        readings=readings,
+        findings=material.standing,
+        photos=material.photos,
+        changes=tuple(one for work in works for one in changes_data(work, readings)),
+        promises=tuple(one for work in works for one in promises_data(work, readings)),
+    )
+
+
+def _body(material: Material) -> TreatmentReport:
+    case = material.case
     during = [p for p in material.photos if p.phase == Photo.Phase.DURING]
     after = [p for p in material.photos if p.phase in (Photo.Phase.AFTER, Photo.Phase.RETURN)]
     front = next((p for p in after if p.view == "front"), after[0] if after else None)
@@ -58,13 +83,22 @@ def body(case: Case) -> TreatmentReport:
         record=record_rows(material),
         after=after_rows(material),
         signers=tuple(dict.fromkeys(str(work.sign_off.by) for work in material.works)),
+        annex=annex_blocks(_resting_on(material)),
     )
+
+
+def _resting_on(material: Material) -> Iterable[Reading]:
+    """The readings on which a sign-off rests, each once, in the order of their numbers."""
+    twos = [two for work in material.works for two in twos_of(work, material.readings)]
+    rows = {row.pk: row for two in twos for row in (two.before, two.last) if row is not None}
+    return sorted(rows.values(), key=lambda row: row.number)
 
 
 def _material(case: Case) -> Material:
     """Everything that the report draws on, read in a couple of dozen queries."""
     photos = photos_of(case)
-    blocks = finding_blocks(findings_of(case), photos)
+    findings = findings_of(case)
+    blocks = finding_blocks(findings, photos)
     parts = _parts_of(case)
     readings = _readings_of(case)
     look = Examination.objects.filter(case=case).first()
@@ -90,6 +124,8 @@ def _material(case: Case) -> Material:
         bags=tuple(bag_line(piece, parts) for piece in removed),
         photos=tuple(photos),
         pairs=pair_blocks(photos, blocks),
+        readings=tuple(readings),
+        standing=tuple(findings),
     )
 
 
@@ -101,12 +137,7 @@ def _parts_of(case: Case) -> dict[int, Part]:
 
 
 def _readings_of(case: Case) -> list[Reading]:
-    return list(
-        case.readings.present()
-        .select_related("tool", "taken_by")
-        .prefetch_related("results__verdicts", "results__prescriptions")
-        .order_by("taken_at", "number")
-    )
+    return sorted(readings_of(case), key=lambda row: (row.taken_at, row.number))
 
 
 def _not_done(case: Case, begun: Iterable[Intervention]) -> Iterable[str]:
@@ -175,6 +206,7 @@ TREATMENT_REPORT = PaperKind(
     purpose=gettext_lazy("What was done about each finding, with what, by whom, and its proof."),
     template="papers/treatment/treatment_report.html",
     body=body,
+    whole=whole,
     contents=contents,
     gaps=gaps,
     lack=lack,

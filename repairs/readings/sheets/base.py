@@ -18,11 +18,15 @@ Plain = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Cell:
-    """One value to type: beyond ``least``..``most`` refused, beyond ``likely`` asked about."""
+    """One value to type: beyond ``least``..``most`` refused, beyond ``likely`` asked about.
+
+    ``melody``: it is about the first, second, … melody string, and bears the name that the kind of
+    instrument has for that.
+    """
 
     key: str
     label: Text
-    unit: str = ""
+    unit: Text = ""
     kind: Kind = "number"
     required: bool = True
     least: float | None = None
@@ -32,6 +36,7 @@ class Cell:
     help: Text = ""
     default: str = ""
     index: bool = False
+    melody: int = 0
 
 
 @dataclass(frozen=True)
@@ -80,6 +85,8 @@ class Sheet:
     chart: Callable[[Plain, Plain, Plain | None, Plain | None], Chart | None] = (
         lambda _given, _output, _before, _output_before: None
     )
+    # The picture shows the instrument from a side: of a left-handed one it is the mirror image.
+    is_handed: bool = False
     first_rows: Callable[[Any], list[dict[str, str]]] = lambda _case: []
     warnings: Callable[[Plain], list[Text]] = lambda _output: []
     limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)

@@ -55,7 +55,7 @@ def _choice(key: str, label: Text, choices: Choices) -> Cell:
 
 
 def _number(key: str, label: Text, unit: Text, least: float, most: float) -> Cell:
-    return Cell(key, label, str(unit), required=False, least=least, most=most)
+    return Cell(key, label, unit, required=False, least=least, most=most)
 
 
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
@@ -167,7 +167,7 @@ DOG = Sheet(
         _number("play_mm", _("play in its slot"), "mm", 0, 5),
         _choice("onset", _("it"), ONSETS),
         _number("tirant_turns", _("tirant, turns from silence to onset"), "", 0, 20),
-        _number("onset_rpm", _("crank speed at onset"), "1/min", 1, 400),
+        _number("onset_rpm", _("crank speed at onset"), _("turns/min"), 1, 400),
         _number("pitch_shift_cents", _("pitch shift when the tirant moves"), "cents", -200, 200),
     ),
     to_input=to_input,

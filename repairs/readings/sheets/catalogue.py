@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from django.utils.functional import lazy
+
 from repairs.cases.models import Case
 from repairs.instruments.pattern import Kind, KindSheet
 from repairs.instruments.refusals import KindFileError
+from repairs.language.text import in_language
 from repairs.readings.models import Reading
 from repairs.readings.sheets import action, cards, climate, keyboard, strings, wheel, wood
 from repairs.readings.sheets.base import Cell, Sheet
@@ -63,17 +66,25 @@ def sheets_of_kind(kind: Kind) -> list[Sheet]:
 def _as_wanted(sheet: Sheet, wish: KindSheet, kind: Kind) -> Sheet:
     """The sheet without what the kind has not, and with what is usual for it filled in."""
     _check(sheet, wish, kind)
-    if not wish.defaults and not wish.without:
-        return sheet
+    columns = [column for column in sheet.columns if column.key not in wish.without]
     return replace(
         sheet,
         cells=tuple(_offered(cell, wish) for cell in sheet.cells if cell.key not in wish.without),
-        columns=tuple(column for column in sheet.columns if column.key not in wish.without),
+        columns=tuple(_named(column, kind) for column in columns),
     )
 
 
 def _offered(cell: Cell, wish: KindSheet) -> Cell:
     return replace(cell, default=wish.defaults.get(cell.key, cell.default))
+
+
+def _named(column: Cell, kind: Kind) -> Cell:
+    """A column about a melody string bears the kind's name for it: not all are chanterelles."""
+    melody = [string for string in kind.strings if string.role == "melody"]
+    if not 0 < column.melody <= len(melody):
+        return column
+    words = melody[column.melody - 1].label
+    return replace(column, label=lazy(in_language, str)(words))
 
 
 def _check(sheet: Sheet, wish: KindSheet, kind: Kind) -> None:

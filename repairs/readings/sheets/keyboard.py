@@ -195,6 +195,7 @@ SHEET = Sheet(
     figures=figures,
     advice=advice,
     chart=chart,
+    is_handed=True,
     first_rows=first_rows,
     least_rows=1,
     most_rows=60,

@@ -78,6 +78,6 @@ CELLS = (
 )
 COLUMNS = (
     Cell("key", _("key"), least=0, most=60, index=True),
-    Cell("first", STRINGS["first"], "cents", least=-3000, most=3000),
-    Cell("second", STRINGS["second"], "cents", required=False, least=-3000, most=3000),
+    Cell("first", STRINGS["first"], "cents", least=-3000, most=3000, melody=1),
+    Cell("second", STRINGS["second"], "cents", required=False, least=-3000, most=3000, melody=2),
 )

@@ -180,6 +180,7 @@ SHEET = Sheet(
     figures=figures,
     advice=advice,
     chart=chart,
+    is_handed=True,
     first_rows=first_rows,
     warnings=warnings,
     least_rows=8,

@@ -156,6 +156,8 @@ class Draft {
     const text = el("p", { text: words });
     this.bar = el("div", { class: "draft-offer", role: "status" }, text, back, drop);
     this.form.prepend(this.bar);
+    const room = this.form.closest("details"); // What is offered must be seen.
+    if (room) room.open = true;
   }
 
   #forget(draft) {

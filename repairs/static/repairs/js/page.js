@@ -44,12 +44,22 @@ function remember(event) {
 onEach("details[data-remember]", recall);
 document.addEventListener("toggle", remember, true); // "toggle" does not bubble.
 
-// The strip of steps is wider than a phone: bring the present step into sight.
+// An address that ends in #ROOM opens that room, also where the browser does not do so by itself.
 
-onEach(".strip [aria-current]", (step) => {
-  const strip = step.parentElement;
-  strip.scrollLeft = step.offsetLeft - strip.offsetLeft - (strip.clientWidth - step.offsetWidth) / 2;
-});
+function aimed() {
+  return location.hash.length > 1 && document.getElementById(location.hash.slice(1));
+}
+
+function openAimed() {
+  const room = aimed() && aimed().closest("details");
+  if (room && !room.open) {
+    room.open = true;
+    aimed().scrollIntoView();
+  }
+}
+
+openAimed();
+window.addEventListener("hashchange", openAimed);
 
 // <select data-copies-to="ID">: a choice made outside a form is sent with it too.
 
@@ -102,9 +112,9 @@ document.addEventListener("click", (event) => {
 // A message about a section further down is shown there: at the top nobody would see it.
 
 function beside() {
-  const place = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
+  const place = aimed();
   const notes = document.querySelector("main > [role=status]");
-  if (place && notes && place.matches("section")) place.prepend(notes);
+  if (place && notes && place.matches("section, .room > .in")) place.prepend(notes);
 }
 
 beside();

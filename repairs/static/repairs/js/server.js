@@ -2,6 +2,8 @@
 
 import { say } from "./words.js";
 
+const PATIENCE = 20_000;
+
 /**
  * Read what the server said.
  *
@@ -52,6 +54,13 @@ export function postJson(url, body, csrf) {
     "X-CSRFToken": csrf,
   };
   return ask(url, { method: "POST", headers, body: JSON.stringify(body) });
+}
+
+/** A form as a page would send it, answered in JSON; a network that hangs counts as away. */
+export function postForm(url, fields, csrf) {
+  const headers = { Accept: "application/json", "X-CSRFToken": csrf };
+  const body = new URLSearchParams(fields);
+  return ask(url, { method: "POST", headers, body, signal: AbortSignal.timeout?.(PATIENCE) });
 }
 
 export function getJson(url) {

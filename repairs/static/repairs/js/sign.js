@@ -8,7 +8,7 @@
 import { el, onEach } from "./dom.js";
 import { say } from "./words.js";
 
-const INK = "#211c16";
+const INK = "#14181b";
 const PROPORTION = 3; // width to height, as the server draws it again
 const STEP = 0.004; // closer points add nothing that can be seen
 const MOST_STROKES = 80;

@@ -2,7 +2,8 @@
  * Numbered tags on a photo: `<section data-tagger>` with its `#tagger-data`.
  *
  * board.js holds the tags and speaks with the server; view.js zooms; overlay.js draws; pointer.js
- * and keys.js are the two hands; panel.js and list.js are what stands around the photo.
+ * and keys.js are the two hands; panel.js and list.js are what stands around the photo. look.js
+ * notes findings where the photo is tapped, with drawing.js for the map of parts beside it.
  */
 
 import { onEach } from "./dom.js";
@@ -10,6 +11,7 @@ import { say } from "./words.js";
 import { Board } from "./tagger/board.js";
 import { Keys } from "./tagger/keys.js";
 import { TagList } from "./tagger/list.js";
+import { Look } from "./tagger/look.js";
 import { Loupe } from "./tagger/loupe.js";
 import { Overlay } from "./tagger/overlay.js";
 import { Panel } from "./tagger/panel.js";
@@ -43,25 +45,26 @@ function start(section) {
   const board = new Board(data, section.dataset.csrf ?? "");
   section.classList.add("tagger-live");
   dressStage(stage, photo, board.readonly);
-  const view = new View(stage, photo, () => board.changed());
+  const view = new View(stage, photo, () => board.changed(), board.look !== null);
   const overlay = new Overlay(board, view, stage);
   const loupe = new Loupe(stage, view);
   const pointer = new Pointer(board, view, overlay, stage, loupe);
   const panel = new Panel(board, view, section, stage);
   const keys = new Keys(board, view, overlay, panel, pointer, section);
   const list = new TagList(board, view, overlay, keys, section);
+  const look = board.look && new Look(board, view, overlay, section);
   board.addEventListener("change", () => overlay.draw());
   photo.addEventListener("error", () => board.tell(say("stage.no_photo")));
   window.addEventListener("hashchange", () => chooseFromAddress(board, view));
   chooseFromAddress(board, view);
-  boards.add({ board, section, list });
+  boards.add({ board, section, list, look });
   board.changed();
 }
 
 /** Leaving with something unsent would lose what was drawn; a removed board no longer counts. */
 function guard(event) {
   for (const each of boards) if (!each.section.isConnected) boards.delete(each);
-  if ([...boards].some(({ board }) => board.unsent)) event.preventDefault();
+  if ([...boards].some(({ board, look }) => board.unsent || look?.unsent)) event.preventDefault();
 }
 
 window.addEventListener("beforeunload", guard);

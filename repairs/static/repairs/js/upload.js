@@ -64,7 +64,8 @@ class Uploads {
   add(files) {
     const { dataset, elements } = this.form;
     const urls = { begin: dataset.begin, send: dataset.send };
-    const labels = { phase: elements.phase?.value ?? "", view: elements.view?.value ?? "" };
+    const chosen = (name) => elements[name]?.value ?? "";
+    const labels = { phase: chosen("phase"), view: chosen("view"), carries: chosen("carries") };
     const twice = [];
     for (const file of files) {
       if (this.#holds(file)) {
@@ -169,15 +170,19 @@ class Uploads {
   }
 }
 
-/** The gallery below the form, as the server has it now. */
+const FRESHENED = ["[data-naming]", "[data-gallery]"];
+
+/** What the page shows of the photos, as the server has it now. */
 async function refreshGallery() {
-  const shown = document.querySelector("[data-gallery]");
-  if (!shown) return;
+  const shown = FRESHENED.filter((name) => document.querySelector(name));
+  if (shown.length === 0) return;
   try {
     const answer = await fetch(window.location.href, { credentials: "same-origin" });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const fresh = page.querySelector("[data-gallery]");
-    if (fresh) shown.replaceWith(fresh);
+    for (const name of shown) {
+      const fresh = page.querySelector(name);
+      if (fresh) document.querySelector(name).replaceWith(fresh);
+    }
   } catch {
     // The list above says what became of each; the next visit shows the gallery.
   }

@@ -9,7 +9,7 @@ import { postJson } from "../server.js";
 import { say } from "../words.js";
 import { LEAST_POINTS, rounded } from "./geometry.js";
 
-const TOOLS = ["select", "point", "line", "polygon"];
+const TOOLS = ["look", "select", "point", "line", "polygon"];
 let nextKey = 1;
 
 export class Board extends EventTarget {
@@ -18,9 +18,13 @@ export class Board extends EventTarget {
     this.readonly = Boolean(data.readonly);
     this.urls = data.urls ?? {};
     this.findings = data.findings ?? [];
+    this.look = data.look ?? null;
     this.csrf = csrf;
     this.tags = (data.tags ?? []).map(kept);
-    this.tool = "select";
+    this.home = this.look ? "look" : "select";
+    this.tool = this.home;
+    this.places = [];
+    this.outline = null;
     this.nextFinding = data.next ?? null;
     this.selected = null;
     this.corner = null;
@@ -57,10 +61,10 @@ export class Board extends EventTarget {
 
   setTool(tool) {
     if (!TOOLS.includes(tool) || (this.readonly && tool !== "select")) return;
-    if (this.tool === tool) return;
+    if (this.tool === tool || (tool === "look" && !this.look)) return;
     this.tool = tool;
     this.drawing = null;
-    if (tool !== "select") this.select(null);
+    if (tool !== "select" && tool !== "look") this.select(null);
     this.tell("");
   }
 
@@ -89,7 +93,17 @@ export class Board extends EventTarget {
 
   // Drawing ------------------------------------------------------------------------------------
 
+  /** A place where something is seen; what it is will be said beside the photo. */
+  place(share) {
+    this.cursor = share;
+    this.dispatchEvent(new CustomEvent("place", { detail: share }));
+  }
+
   addVertex(share) {
+    if (this.tool === "look") {
+      this.place(share);
+      return;
+    }
     this.drawing ??= { shape: this.tool, points: [] };
     this.drawing.points = [...this.drawing.points, share];
     this.cursor = share;
@@ -224,6 +238,27 @@ export class Board extends EventTarget {
     this.#takeOut(tag);
     this.tell(say("tag.withdrawn", { tag: name }), () => this.restore(tag));
     this.#spread();
+  }
+
+  /** Take in a finding that was kept beside the photo, with its tag there if it has one. */
+  adopt(finding, tag) {
+    if (!this.findings.some(({ id }) => id === finding.id)) this.findings.push(finding);
+    if (tag) {
+      const known = this.tags.find(({ id }) => id === tag.id);
+      if (known) Object.assign(known, kept(tag), { key: known.key });
+      else this.tags.push(kept(tag));
+    }
+    this.#sort();
+    this.#spread();
+  }
+
+  /** Let go of a finding that was taken back, and of its tags on this photo. */
+  forget(finding) {
+    this.findings = this.findings.filter(({ id }) => id !== finding.id);
+    this.tags = this.tags.filter((tag) => tag.finding !== finding.id);
+    if (!this.tags.includes(this.selected)) this.select(null);
+    this.#spread();
+    this.changed();
   }
 
   async restore(tag) {

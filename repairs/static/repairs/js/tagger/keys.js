@@ -80,7 +80,7 @@ export class Keys {
     if (this.pointer.abandon() || board.cancelDrawing()) return true;
     if (this.#takeBackNudge()) return true;
     if (board.corner !== null) board.corner = null;
-    else if (board.tool !== "select") board.setTool("select");
+    else if (board.tool !== board.home) board.setTool(board.home);
     else if (board.selected) board.select(null);
     else return false;
     board.changed();

@@ -14,11 +14,12 @@ export class TagList {
     this.rows = new Map();
     this.list = el("ol", { class: "tagger-list" });
     this.empty = el("p", { class: "tagger-empty", text: say("list.empty") });
-    const title = el("h2", { class: "tagger-title", text: say("list.title") });
-    this.node = el("div", { class: "tagger-side" }, title);
+    this.title = el("h2", { class: "tagger-title" });
+    this.node = el("details", { class: "tagger-side" }, el("summary", {}, this.title));
     if (!board.readonly) this.node.append(this.#next());
     this.node.append(this.empty, this.list);
-    section.append(this.node);
+    this.node.open = board.readonly;
+    (section.querySelector(".tagger-marks") ?? section).append(this.node);
     board.addEventListener("change", () => this.draw());
   }
 
@@ -27,6 +28,7 @@ export class TagList {
     const { board } = this;
     const select = findingSelect(board);
     select.value = board.nextFinding ?? "";
+    board.addEventListener("change", () => freshen(select, board));
     select.addEventListener("change", () => {
       board.nextFinding = select.value ? Number(select.value) : null;
     });
@@ -45,7 +47,18 @@ export class TagList {
     tags.forEach((tag) => this.#row(tag).draw());
     this.#order(tags.map((tag) => this.rows.get(tag.key).node));
     this.empty.hidden = tags.length > 0;
+    setText(this.title, say("list.title", { count: tags.length }));
+    this.#openForWork();
     this.#showChosen();
+  }
+
+  /** What waits for a hand is in sight; what is done may be folded away. */
+  #openForWork() {
+    const { board } = this;
+    const waits = board.tags.filter((tag) => tag.number === null || tag.error).length;
+    const wanted = waits > (this.waits ?? 0) || (board.selected && board.selected !== this.shown);
+    if (wanted) this.node.open = true;
+    this.waits = waits;
   }
 
   /** Scroll the list, never the page: on a phone the list is below and the photo must stay. */
@@ -140,6 +153,7 @@ class Row {
     writeBadge(this.sign.firstChild, tag);
     setText(this.name, board.readonly ? board.nameOf(tag) : say(`shape.${tag.shape}`));
     if (board.readonly) return;
+    freshen(this.select, board);
     this.select.value = tag.finding ?? "";
     this.select.setAttribute("aria-label", say("list.finding", { tag: board.shortName(tag) }));
     this.edit.hidden = !chosen;
@@ -151,9 +165,19 @@ class Row {
 }
 
 function findingSelect(board) {
+  const select = el("select", {});
+  freshen(select, board);
+  return select;
+}
+
+/** Findings are noted and taken back while the page stands. */
+function freshen(select, board) {
+  const known = [...select.options].slice(1).map((option) => Number(option.value));
+  const ids = board.findings.map(({ id }) => id);
+  if (select.options.length > 0 && known.join() === ids.join()) return;
+  const chosen = select.value;
+  const options = board.findings.map(({ id, label }) => el("option", { value: id, text: label }));
   const none = el("option", { value: "", text: say("list.no_finding") });
-  const options = board.findings.map((finding) =>
-    el("option", { value: finding.id, text: finding.label }),
-  );
-  return el("select", {}, none, ...options);
+  select.replaceChildren(none, ...options);
+  select.value = ids.includes(Number(chosen)) ? chosen : "";
 }

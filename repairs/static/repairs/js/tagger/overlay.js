@@ -13,6 +13,7 @@ import { badge, writeBadge } from "./signs.js";
 
 const RING = "a8 8 0 1 0 16 0 a8 8 0 1 0 -16 0";
 const TICK = 7;
+const PLACE = 19;
 const LAYERS = ["halo-edge", "halo", "casing", "ink"];
 
 export class Overlay {
@@ -23,11 +24,14 @@ export class Overlay {
     this.drawn = [];
     this.tags = svg("g", { class: "tagger-tags" });
     this.handles = svg("g", { class: "tagger-handles" });
+    this.part = svg("g", { class: "tagger-part" });
+    this.places = svg("g", { class: "tagger-places" });
     this.sketch = makeSketch();
     this.cross = svg("path", { class: "tagger-cross" });
     this.crossCasing = svg("path", { class: "tagger-cross-casing" });
     this.root = svg("svg", { class: "tagger-overlay" });
-    this.root.append(this.tags, this.handles, this.sketch, this.crossCasing, this.cross);
+    this.root.append(this.part, this.tags, this.handles, this.places, this.sketch);
+    this.root.append(this.crossCasing, this.cross);
     stage.append(this.root);
   }
 
@@ -42,6 +46,8 @@ export class Overlay {
     this.drawn.forEach((each) => this.#drawTag(each));
     this.#order();
     this.#drawHandles();
+    this.#drawPart();
+    this.#drawPlaces();
     this.#drawSketch();
     this.#drawCross();
   }
@@ -123,6 +129,36 @@ export class Overlay {
         return svg("rect", { class: `tagger-handle${chosen}`, ...box });
       }),
     );
+  }
+
+  /** The part that is meant, outlined on the photo by the map that lies on it. */
+  #drawPart() {
+    const { outline } = this.board;
+    const paths = (outline?.paths ?? []).flatMap(({ d, flipped }) => {
+      const turn = flipped ? ` translate(${outline.width} 0) scale(-1 1)` : "";
+      const transform = this.#matrix(outline.toPhoto) + turn;
+      const kinds = ["casing", "ink"].map((kind) => `tagger-part-${kind}`);
+      return kinds.map((kind) => svg("path", { class: kind, d, transform }));
+    });
+    this.part.replaceChildren(...paths);
+  }
+
+  #matrix([a, b, c, d, e, f]) {
+    const { view } = this;
+    const [wide, high] = [view.photoWidth * view.scale, view.photoHeight * view.scale];
+    const parts = [a * wide, b * high, c * wide, d * high, e * wide + view.x, f * high + view.y];
+    return `matrix(${parts.join(" ")})`;
+  }
+
+  /** Places that were tapped and are not tags yet. */
+  #drawPlaces() {
+    const crosses = this.board.places.map((share) => {
+      const [x, y] = this.view.toSpot(share);
+      const d = `M${x - PLACE} ${y} H${x + PLACE} M${x} ${y - PLACE} V${y + PLACE}`;
+      const kinds = ["casing", "ink"].map((kind) => `tagger-place-${kind}`);
+      return svg("g", {}, ...kinds.map((kind) => svg("path", { class: kind, d })));
+    });
+    this.places.replaceChildren(...crosses);
   }
 
   #drawSketch() {

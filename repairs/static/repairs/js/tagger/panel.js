@@ -5,26 +5,43 @@ import { say, percent } from "../words.js";
 import { cornerWords } from "./overlay.js";
 import { icon } from "./signs.js";
 
-const TOOLS = ["select", "point", "line", "polygon"];
+const TOOLS = ["look", "select", "point", "line", "polygon"];
 const MOVES = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
 
 export class Panel {
   constructor(board, view, section, stage) {
     Object.assign(this, { board, view, stage });
     this.tools = section.querySelector(".tagger-tools") ?? el("div", { class: "tagger-tools" });
-    section.prepend(this.tools); // Tab must meet the tools before the photo, as the eye does.
+    stage.after(this.tools);
     this.tools.setAttribute("role", "toolbar");
     this.tools.setAttribute("aria-label", say("tools.label"));
-    this.radios = board.readonly ? [] : TOOLS.map((name) => this.#radio(name));
-    if (!board.readonly) this.tools.append(this.#radioGroup(), this.#drawingGroup());
+    const names = TOOLS.filter((name) => name !== "look" || board.look);
+    this.radios = board.readonly ? [] : names.map((name) => this.#radio(name));
     this.tools.append(this.#zoomGroup());
-    stage.after(this.#saying());
+    if (!board.readonly) {
+      const place = board.look ? section.querySelector(".tagger-marks") : null;
+      (place ?? this.tools).append(this.#drawingTools());
+    }
+    this.tools.after(this.#saying());
     board.addEventListener("change", () => this.draw());
   }
 
   /** The tool whose shortcut is `letter`; the letters are words, and translated with them. */
   toolOf(letter) {
     return TOOLS.find((name) => say(`tool.${name}.key`).toLowerCase() === letter) ?? null;
+  }
+
+  /** Folded away where a tap says all: lines, areas and moving are for what a tap cannot say. */
+  #drawingTools() {
+    const { board } = this;
+    const summary = el("summary", { text: say("tools.more") });
+    const groups = [this.#radioGroup(), this.#drawingGroup()];
+    const box = el("details", { class: "tagger-more" }, summary, ...groups);
+    box.open = !board.look;
+    board.addEventListener("change", () => {
+      if (board.tool !== board.home) box.open = true;
+    });
+    return box;
   }
 
   // Building -----------------------------------------------------------------------------------
@@ -117,6 +134,7 @@ export class Panel {
     this.live = el("p", { class: "tagger-unseen", "aria-live": "polite" });
     const told = el("div", { class: "tagger-told" }, this.message, this.undo);
     const lines = el("div", { class: "tagger-lines" }, this.hint, this.place);
+    lines.hidden = this.board.tool === "look";
     return el("div", { class: "tagger-saying" }, lines, told, this.alert, this.live);
   }
 
@@ -155,9 +173,11 @@ export class Panel {
   #drawLines() {
     const { board } = this;
     const hintKey = board.readonly ? "hint.readonly" : `hint.${board.tool}`;
+    this.hint.parentElement.hidden = board.tool === "look";
     setText(this.hint, say(hintKey));
     const [x, y] = board.cursor.map((share) => percent(share));
-    setText(this.place, board.tool === "select" ? "" : say("cursor.at", { x, y }));
+    const still = board.tool === "select" || board.tool === "look";
+    setText(this.place, still ? "" : say("cursor.at", { x, y }));
     setText(this.message, board.message);
     this.undo.hidden = !board.undo;
     const failed = board.tags.filter((tag) => tag.error);

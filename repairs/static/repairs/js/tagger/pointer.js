@@ -6,11 +6,12 @@
  * is "spent" until every finger is lifted, so that the last one sets no vertex by mistake.
  */
 
-import { cornerUnder, distance, shifted, tagUnder, withCorner } from "./geometry.js";
+import { BADGE_RADIUS, cornerUnder, distance, shifted, tagUnder, withCorner } from "./geometry.js";
 
 const DRAG_FROM = 5;
 const REACH = { touch: 20, pen: 12, mouse: 9 };
 const TWICE_WITHIN = 450;
+const CLICK_WITHIN = 350;
 
 export class Pointer {
   constructor(board, view, overlay, stage, loupe) {
@@ -19,6 +20,7 @@ export class Pointer {
     this.gesture = null;
     this.hand = false;
     this.lastSet = null;
+    this.placed = null;
     const listen = (name, deed) => stage.addEventListener(name, deed, { passive: false });
     listen("pointerdown", (event) => this.#press(event));
     listen("pointermove", (event) => this.#move(event));
@@ -29,6 +31,7 @@ export class Pointer {
     listen("touchstart", (event) => this.#holdPage(event));
     listen("touchmove", (event) => this.#holdPage(event));
     listen("gesturestart", (event) => event.preventDefault());
+    listen("click", () => this.#place());
     listen("auxclick", (event) => event.preventDefault());
     board.addEventListener("change", () => this.#dress());
   }
@@ -81,6 +84,7 @@ export class Pointer {
   #meaning(event, spot) {
     const { board, view } = this;
     if (event.button === 1 || (this.hand && view.zoomed)) return { kind: "pan" };
+    if (board.tool === "look") return this.#looking(event, spot);
     if (board.tool !== "select") return { kind: "vertex" };
     const chosen = board.selected;
     const reach = this.#reach(event);
@@ -102,6 +106,14 @@ export class Pointer {
     board.select(tag);
     board.corner = null;
     return { kind: "tag", tag, before: tag.points };
+  }
+
+  /** A tap says where something is seen; on the number of a tag it chooses that. */
+  #looking(event, spot) {
+    const reach = Math.max(BADGE_RADIUS + 2, this.#reach(event));
+    const drawn = this.overlay.drawn.find(({ badge }) => distance(spot, badge) <= reach);
+    const kind = this.view.zoomed ? "pan" : "tap";
+    return drawn ? { kind, pick: drawn.tag } : { kind, looks: true };
   }
 
   #move(event) {
@@ -175,7 +187,25 @@ export class Pointer {
     if (gesture.kind === "vertex") this.#set(gesture, spot, event);
     else if (gesture.before && gesture.moved) this.board.moved(gesture.tag, gesture.before);
     else if (gesture.pick !== undefined && !gesture.moved) this.#pick(gesture.pick);
+    else if (gesture.looks && !gesture.moved) this.#placeSoon(this.view.toShare(spot));
     this.board.changed();
+  }
+
+  /**
+   * The click that ends a tap comes after the finger is lifted: were the page to scroll before it,
+   * it would hit whatever came to lie under the finger.
+   */
+  #placeSoon(share) {
+    clearTimeout(this.placing);
+    this.placed = share;
+    this.placing = setTimeout(() => this.#place(), CLICK_WITHIN);
+  }
+
+  #place() {
+    clearTimeout(this.placing);
+    const share = this.placed;
+    this.placed = null;
+    if (share) this.board.place(share);
   }
 
   #pick(tag) {
@@ -254,10 +284,11 @@ export class Pointer {
 
   #dress() {
     const { board, view, stage } = this;
-    const free = board.tool === "select" && !view.zoomed;
+    const rests = board.tool === "select" || board.tool === "look";
+    const free = rests && !view.zoomed;
     stage.style.touchAction = free ? "pan-x pan-y" : "none";
     stage.classList.toggle("tagger-draws", board.tool !== "select" && !this.hand);
-    stage.classList.toggle("tagger-pans", view.zoomed && (board.tool === "select" || this.hand));
+    stage.classList.toggle("tagger-pans", view.zoomed && (rests || this.hand));
   }
 }
 

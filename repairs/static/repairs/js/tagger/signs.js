@@ -10,6 +10,7 @@ const TILE =
 
 const OUTLINES = { point: DISC, line: TILE, polygon: HEXAGON };
 const TOOLS = {
+  look: "M0 -11 V11 M-11 0 H11",
   select: "M-5 -8 L7 2 L1.5 3 L4.5 9 L2 10 L-1 4 L-5 8 Z",
   point: "M-6 0 a6 6 0 1 0 12 0 a6 6 0 1 0 -12 0 M-1 0 a1 1 0 1 0 2 0 a1 1 0 1 0 -2 0",
   line: "M-9 6 L-2 -3 L3 2 L9 -6 M-11 4 L-7 8 M7 -8 L11 -4",

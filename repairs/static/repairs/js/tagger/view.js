@@ -3,10 +3,14 @@
 import { clamp } from "./geometry.js";
 
 const LARGEST = 8;
+/** How much of the window's height a photo takes; of a phone's less where it stays in sight. */
 const TALLEST = 0.78;
+const TALLEST_BESIDE_WORK = 0.42;
+const DESK = window.matchMedia("(min-width: 60rem)");
 
 export class View {
-  constructor(stage, photo, onChange) {
+  constructor(stage, photo, onChange, isWorkedOn = false) {
+    this.tallest = () => (isWorkedOn && !DESK.matches ? TALLEST_BESIDE_WORK : TALLEST);
     this.stage = stage;
     this.photo = photo;
     this.onChange = onChange;
@@ -25,7 +29,7 @@ export class View {
     const across = photo.naturalWidth || Number(photo.getAttribute("width")) || 4;
     const down = photo.naturalHeight || Number(photo.getAttribute("height")) || 3;
     const width = this.stage.clientWidth;
-    const tallest = Math.max(240, window.innerHeight * TALLEST);
+    const tallest = Math.max(240, window.innerHeight * this.tallest());
     const height = Math.round(Math.min((width * down) / across, tallest));
     const same = width === this.width && height === this.height && across / down === this.ratio;
     if (same || !width) return;
