@@ -44,16 +44,23 @@ def photo_facts(request: SignedInRequest, photo: Photo, form: FindingForm) -> di
     }
     if not looks:
         return facts
-    parts = _parts_of(case)
+    look, shown = _look_facts(request, photo, kept=len(findings))
+    tagger["look"] = look
+    return facts | shown | {"form": form}
+
+
+def _look_facts(
+    request: SignedInRequest, photo: Photo, *, kept: int
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What the module of the page is told to look over with, and what the page shows for it."""
+    parts = _parts_of(photo.case)
     near = _parts_on(photo)
     drawn = beside(photo, request.GET.get("map", ""))
-    tagger["look"] = _look_data(request, photo, parts, drawn)
-    tagger["look"] |= {"near": near, "kept": len(findings)}
-    return facts | {
-        "form": form,
+    look = _look_data(request, photo, parts, drawn) | {"near": near, "kept": kept}
+    return look, {
         "drawn": drawn,
         "near": [part.label() for pk in near for part in parts if part.pk == pk],
-        "kept": len(findings),
+        "kept": kept,
         "stabilities": Finding.Stability.choices,
         "urgencies": scale_choices("urgency"),
     }

@@ -21,7 +21,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='examination',
             name='transport',
-            field=models.TextField(blank=True, db_default='', help_text='How it is to be packed and carried: slack, crank off, case, lying flat.', max_length=1500, verbose_name='packing and transport'),
+            field=models.TextField(blank=True, db_default='', help_text='How it is to be packed and carried: slack, loose parts off, cased, flat.', max_length=1500, verbose_name='packing and transport'),
         ),
         migrations.AddField(
             model_name='user',

@@ -129,20 +129,29 @@ def _string_card(
         lines=tuple(
             _tangent_line(number, moved[number], left_handed=left_handed) for number in wrong
         ),
-        sayings=tuple(
-            prescription_words(row)
-            for row in rows
-            if row.code.startswith("keys.") and row.code not in MOVED and _is_of(row, name)
-        ),
+        sayings=_keyboard_sayings(rows, name),
         leave=_others(len(numbers) - len(wrong)),
-        hint=_(
-            "Turn the tangent by the smallest gesture, play again, then tick. Towards the wheel "
-            "the string grows shorter: the note rises."
-        ),
+        hint=_gesture(),
         keys=tuple(KeyPlace(number, number in moved) for number in numbers),
         left_handed=left_handed,
         keys_said=_("%(count)s keys; to be moved: %(wrong)s")
         % {"count": len(numbers), "wrong": ", ".join(wrong)},
+    )
+
+
+def _gesture() -> str:
+    return _(
+        "Turn the tangent by the smallest gesture, play again, then tick. Towards the wheel "
+        "the string grows shorter: the note rises."
+    )
+
+
+def _keyboard_sayings(rows: Sequence[Prescription], string: str) -> tuple[str, ...]:
+    """What is said of the string and is no tangent to be moved."""
+    return tuple(
+        prescription_words(row)
+        for row in rows
+        if row.code.startswith("keys.") and row.code not in MOVED and _is_of(row, string)
     )
 
 

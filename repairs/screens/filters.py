@@ -159,7 +159,7 @@ def signed(value: float, places: int) -> str:
 def rooms_of_the_house(context: Context) -> list[Door]:
     """The doors of the bar, for who reads the page and where it lies."""
     match = context["request"].resolver_match
-    return doors(match, context.get("room", ""), context["may"])
+    return doors(match, str(context.get("room", "")), context["may"])
 
 
 @register.simple_tag

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 
@@ -40,7 +40,9 @@ class PackingMiddleware(GZipMiddleware):
     (BREACH, CVE-2013-3587); Django adds a random length on top.
     """
 
-    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    def process_response(
+        self, request: HttpRequest, response: HttpResponseBase
+    ) -> HttpResponseBase:
         """The answer packed, where it is text that we made."""
         kind = response.headers.get("Content-Type", "").partition(";")[0]
         if response.streaming or kind not in TEXTS:

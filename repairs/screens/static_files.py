@@ -24,7 +24,7 @@ MARK = "gathered.txt"
 NOT_FETCHED = ["*.ttf", "ext", "house.css"]  # the last is made of the others
 
 
-class HouseStatic(CompressedManifestStaticFilesStorage):
+class HouseStatic(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     """The gathered files; what was not gathered keeps its own name."""
 
     support_js_module_import_aggregation = True

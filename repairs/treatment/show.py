@@ -77,20 +77,12 @@ def clock_words(work: Intervention, own: Running | None, at: dt.datetime) -> str
 def work_facts(work: Intervention, *, person: Any, **asked: Any) -> dict[str, Any]:
     """Everything that the page of one piece of work shows; ``asked`` is about its steps."""
     procedure = work.version.procedure
-    at = timezone.now()
-    clocks = running_clocks(work, at)
-    own_clock = next((one for one in clocks if one.spell.person_id == person.pk), None)
     return {
         "case": work.case,
         "work": work,
         "procedure": procedure,
         "cautions": caution_words(procedure.cautions),
-        "clocks": clocks,
-        "own_clock": own_clock,
-        "clock": clock_words(work, own_clock, at),
-        "people": minutes_by_person(work.spells.all()),
-        "minutes": work.minutes,
-        "spent": tally(work.case),
+        **_time_facts(work, person),
         "steps": steps_at_hand(step_lines(work, person), **asked),
         "describe_form": DescribeForm(instance=work),
         "materials": [one for one in work.materials.all() if one.withdrawn_at is None],
@@ -104,6 +96,21 @@ def work_facts(work: Intervention, *, person: Any, **asked: Any) -> dict[str, An
         ),
         "follows": follow_lines(work),
         "held": held_at_sign_off(work) if work.is_signed else proof_of(work),
+    }
+
+
+def _time_facts(work: Intervention, person: Any) -> dict[str, Any]:
+    """Clocks that run, and what was spent so far."""
+    at = timezone.now()
+    clocks = running_clocks(work, at)
+    own_clock = next((one for one in clocks if one.spell.person_id == person.pk), None)
+    return {
+        "clocks": clocks,
+        "own_clock": own_clock,
+        "clock": clock_words(work, own_clock, at),
+        "people": minutes_by_person(work.spells.all()),
+        "minutes": work.minutes,
+        "spent": tally(work.case),
     }
 
 

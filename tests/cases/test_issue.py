@@ -78,7 +78,8 @@ def test_nobody_signs_a_page_on_which_nothing_stands(luthier, case, house):
     assert "Term 13 of the house." in signed[0]
 
 
-def test_a_receipt_is_shown_in_the_language_that_is_chosen(luthier, case):
+def test_a_receipt_is_shown_in_the_language_that_is_chosen(luthier, case, settings):
+    settings.LANGUAGE_CODE = "fr"  # the house's own, for one that it does not speak
     address = reverse("cases:receipt", args=[case.number])
 
     french = luthier.get(address, {"language": "fr"}).text

@@ -89,8 +89,9 @@ def test_a_version_is_shown_with_its_own_state(
     ],
 )
 def test_an_offer_speaks_the_language_that_is_asked_for_or_that_of_its_owner(
-    luthier, case, armand, owners, asked, shown
+    luthier, case, armand, settings, owners, asked, shown
 ):
+    settings.LANGUAGE_CODE = "fr"  # the house's own, for one that it does not speak
     row = factories.estimate(case, by=armand, issued=False)
     Client.objects.filter(pk=case.owner_id).update(language=owners)
 

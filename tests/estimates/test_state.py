@@ -81,6 +81,12 @@ def test_a_state_is_a_word_and_a_sign(offer, case, armand, today):
     assert (line.state.sign, line.state.label) == ("◐", "issued, not decided")
 
 
+def docket_words(case):
+    """The room of the estimates as the page of its case shows it to who may write them."""
+    facts = {"case": case, "may": {"estimate": True}, **docket_facts(case)}
+    return render_to_string("bench/_estimates.html", facts)
+
+
 def test_the_docket_has_its_facts_in_few_queries(
     offer, case, armand, django_assert_max_num_queries
 ):
@@ -88,10 +94,7 @@ def test_the_docket_has_its_facts_in_few_queries(
     factories.estimate(case, by=armand, issued=False)
 
     with django_assert_max_num_queries(4):
-        facts = docket_facts(case)
-        words = render_to_string(
-            "estimates/_docket.html", {"case": case, "may": {"estimate": True}, **facts}
-        )
+        words = docket_words(case)
 
     assert "Version 2" in words
     assert "Decision 1" in words
@@ -105,9 +108,7 @@ def test_the_docket_has_its_facts_in_few_queries(
 def test_an_empty_docket_says_what_goes_there(house, vielle, armand, reason, said):
     case = factories.case(vielle, by=armand, reason=reason)
 
-    words = render_to_string(
-        "estimates/_docket.html", {"case": case, "may": {"estimate": True}, **docket_facts(case)}
-    )
+    words = docket_words(case)
 
     assert said in words
     assert ("Write an estimate" in words) == (reason == "repair")

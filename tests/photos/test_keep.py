@@ -15,6 +15,7 @@ from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.people.models import User
 from repairs.photos import actions, tasks
+from repairs.photos.darkroom import SIZES
 from repairs.photos.models import Original, Photo
 from repairs.storage import files as store
 from tests import factories
@@ -62,7 +63,7 @@ def test_another_case_shares_the_original(case: Case, vielle, armand: User):
     assert [here.state, there.state] == ["ready", "ready"]
     assert here.original_id == there.original_id
     assert len(files_in("originals")) == 1
-    assert len(files_in("derived")) == 3
+    assert len(files_in("derived")) == len(SIZES)
 
 
 def test_a_withdrawn_photo_does_not_stand_in_the_way_of_its_file(case: Case, armand: User):
@@ -119,7 +120,7 @@ def test_a_job_cut_off_between_files_and_rows_keeps_the_photo_when_run_again(
     kept = Photo.objects.get(upload=upload)
     assert kept.state == "ready" and kept.original is not None
     assert store.path_of(kept.original.file_name).read_bytes() == data
-    assert len(files_in("originals")) == 1 and len(files_in("derived")) == 3
+    assert len(files_in("originals")) == 1 and len(files_in("derived")) == len(SIZES)
     assert files_in("inbox") == files_in("workplace") == []
     assert Job.objects.get().state == "done"
 

@@ -118,11 +118,17 @@ def test_a_photo_that_is_not_kept_has_no_picture(client: Browser, case: Case, ar
         assert client.get(photo.address(320)).status_code == 404
 
 
-def test_a_lost_derivative_is_not_found(client: Browser, placed: Photo, armand: User):
+def test_a_lost_derivative_is_served_at_its_next_larger_size(client, placed: Photo, armand: User):
     client.force_login(armand)
     assert placed.original is not None
-    store.path_of(placed.original.derivative(320)).unlink()
+    small, *larger = [store.path_of(placed.original.derivative(px)) for px in reversed(SIZES)]
+    next_larger = larger[0].read_bytes()
+    small.unlink()
 
+    assert body(client.get(placed.address(320))) == next_larger
+
+    for path in larger:
+        path.unlink()
     assert client.get(placed.address(320)).status_code == 404
 
 

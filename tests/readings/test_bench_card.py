@@ -43,6 +43,7 @@ def test_how_far_is_the_prescription_s_own_figure(case, armand):
     told = {row.target: row for row in Prescription.objects.filter(code="keys.move")}
     for line in card.lines:
         amount = told[f"first, {line.name}"].amount
+        assert amount is not None
         assert line.far == f"{abs(amount):.1f}\u00a0mm"
         assert ("wheel" in line.way) is (amount > 0)
 

@@ -37,7 +37,7 @@ def test_each_value_with_a_drawing_shows_it_closed(client, armand, case, gauge):
     ("language", "said"),
     [
         ("en", ["Where to measure: diameter of the wheel", "Run-out: dial on the rim"]),
-        ("fr", ["Où mesurer : diamètre de la roue", "Faux-rond : comparateur sur le bandage"]),
+        ("fr", ["Où mesurer : diamètre de la roue", "Battement : comparateur sur le bandage"]),
     ],
 )
 def test_the_drawing_is_told_in_the_language_of_the_reader(client, armand, case, language, said):

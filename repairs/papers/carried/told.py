@@ -19,7 +19,7 @@ from django.utils.translation import ngettext
 from repairs.language.text import labelled, spoken
 from repairs.papers.blocks.typed_document import AnnexBlock, TypedBlock
 from repairs.papers.carried.achieved import changes_checked, promises_checked
-from repairs.papers.carried.document import FigureData, FileData, ReportData
+from repairs.papers.carried.document import FileData, ReportData
 from repairs.papers.carried.moved import Moved, moved_values
 from repairs.papers.carried.opened import Opened, open_paper
 from repairs.papers.carried.printed import unlike_printed
@@ -172,10 +172,10 @@ def _check_numbers(data: ReportData) -> None:
 
 def _check_limits(data: ReportData) -> None:
     """A limit whose ends are exchanged can hold nothing. Raises ShapeError."""
-    figures = [figure for row in data.readings for figure in row.figures]
-    for one in (*figures, *data.changes):
-        if one.lower is not None and one.upper is not None and one.lower > one.upper:
-            name = one.key if isinstance(one, FigureData) else one.figure
+    figures = [(one.key, one.lower, one.upper) for row in data.readings for one in row.figures]
+    changes = [(one.figure, one.lower, one.upper) for one in data.changes]
+    for name, lower, upper in (*figures, *changes):
+        if lower is not None and upper is not None and lower > upper:
             words = _("“%(place)s” has its limits the wrong way round")
             raise ShapeError([words % {"place": name}])
 
