@@ -63,9 +63,7 @@ class Examination(models.Model):
         max_length=1500,
         blank=True,
         db_default="",
-        help_text=_(
-            "How it is to be packed and carried: slack, loose parts off, cased, flat."
-        ),
+        help_text=_("How it is to be packed and carried: slack, loose parts off, cased, flat."),
     )
     light = models.CharField(
         _("limits of light"),
