@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.bench.shown import First, first
 from repairs.cases.models import Case
 from repairs.instruments.hazards import fill_standing
+from repairs.photos.faces import with_faces
 
 SOON_DAYS = 14
 
@@ -72,7 +73,7 @@ def days(today: dt.date, board: Sequence[Column]) -> list[Day]:
 
 
 def _open_cases() -> list[Case]:
-    rows = list(Case.objects.open().with_names())
+    rows = list(with_faces(Case.objects.open().with_names()))
     here = Case.objects.open().values("instrument")
     fill_standing([case.instrument for case in rows], here)
     far = dt.date.max

@@ -14,6 +14,7 @@ from repairs.cases.forms import PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.state import docket_facts
 from repairs.findings.look_models import Examination, PartLook
+from repairs.findings.models import Finding
 from repairs.instruments.kinds import material_label
 from repairs.instruments.protection import Needs, needs_of
 from repairs.invoices.show import billing_facts
@@ -43,39 +44,36 @@ class Protected:
 
 def docket(case: Case, whole: str = "") -> dict[str, Any]:
     """Gather what the case page shows; ``whole`` is the key of a list to be shown to its end."""
-    photos = list(case.photos.ready())
-    for photo in photos:
-        photo.case = case
-    findings = list(case.findings.present())
-    looks = list(case.looks.select_related("part"))
-    for look in looks:
-        look.part.instrument = case.instrument
-    for finding in findings:
-        finding.part.instrument, finding.case = case.instrument, case
-    plan = plan_of(case, tax_of(House.present(), case.owner).rate_pct)
-    readings = reading_lines(case)
+    photos, findings, looks = _of_case(case)
     return {
         "case": case,
         "strip": strip(case),
         **_photo_facts(case, photos, whole),
-        "face": face_of(photos),
-        "all_findings": findings,
-        "findings": first("findings", findings, whole),
+        **_finding_facts(case, findings, whole),
         **_look_facts(case, looks),
-        "all_readings": readings,
-        "readings": first("readings", readings, whole),
-        "asked": questions(case, findings),
-        "answered": answered(case) if findings else [],
-        "rounds": rounds(case),
-        "plan": plan,
+        **_reading_facts(case, whole),
+        "plan": plan_of(case, tax_of(House.present(), case.owner).rate_pct),
         "protected": protected_in(case),
         "offers": paper_offers(case),
-        "pairs": view_pairs(photos),
         "papers": first("papers", _papers(case), whole),
         **_desk_facts(case),
         **docket_facts(case),
         **billing_facts(case),
     }
+
+
+def _of_case(case: Case) -> tuple[list[Photo], list[Finding], list[PartLook]]:
+    """Its photos, findings and looks; each knows its case already, and asks nothing anew."""
+    photos = list(case.photos.ready())
+    findings = list(case.findings.present())
+    looks = list(case.looks.select_related("part"))
+    for photo in photos:
+        photo.case = case
+    for look in looks:
+        look.part.instrument = case.instrument
+    for finding in findings:
+        finding.part.instrument, finding.case = case.instrument, case
+    return photos, findings, looks
 
 
 def face_of(photos: Sequence[Photo]) -> Photo | None:
@@ -89,12 +87,34 @@ def _photo_facts(case: Case, photos: list[Photo], whole: str) -> dict[str, Any]:
     taken = views_taken(photos)
     return {
         "photos": shown_photos(first("photos", photos, whole)),
+        "face": face_of(photos),
+        "pairs": view_pairs(photos),
         "missing_views": [
             view
             for view in case.instrument.pattern.views
             if view.required and view.slug not in taken
         ],
         "refused": list(case.photos.filter(state=Photo.State.REFUSED, withdrawn_at=None)),
+    }
+
+
+def _finding_facts(case: Case, findings: list[Finding], whole: str) -> dict[str, Any]:
+    """What was found, and what of it a reading of the same survey puts in question."""
+    return {
+        "all_findings": findings,
+        "findings": first("findings", findings, whole),
+        "asked": questions(case, findings),
+        "answered": answered(case) if findings else [],
+    }
+
+
+def _reading_facts(case: Case, whole: str) -> dict[str, Any]:
+    """What was measured, and in which rounds."""
+    lines = reading_lines(case)
+    return {
+        "all_readings": lines,
+        "readings": first("readings", lines, whole),
+        "rounds": rounds(case),
     }
 
 

@@ -13,6 +13,7 @@ from repairs.instruments.models import Instrument
 from repairs.invoices.models import Invoice
 from repairs.language.text import folded
 from repairs.people.models import Client
+from repairs.photos.faces import with_faces, with_faces_of_stays
 from repairs.press.document import tidy_code
 from repairs.press.models import Paper
 from repairs.wood.models import Piece
@@ -52,12 +53,14 @@ def find(words: str, *, with_money: bool = False) -> Found:
     code = tidy_code(words)
     papers = Paper.objects.filter(code=code, subject__startswith="case:")
     billed = Invoice.objects.filter(number__icontains=words.strip()).select_related("client")
-    cases = list(Case.objects.matching(words).with_names()[:MOST])
-    here = [case.instrument for case in cases]
+    cases = list(with_faces(Case.objects.matching(words).with_names())[:MOST])
+    instruments = Instrument.objects.matching(words).select_related("owner")
+    kept = list(with_faces_of_stays(instruments)[:MOST])
+    here = [*kept, *(case.instrument for case in cases)]
     fill_standing(here, [one.pk for one in here])
     return Found(
         cases=cases,
-        instruments=list(Instrument.objects.matching(words).select_related("owner")[:MOST]),
+        instruments=kept,
         clients=list(Client.objects.matching(words)[:MOST]),
         findings=list(noted[:MOST]),
         papers=list(papers[:MOST]) if code else [],

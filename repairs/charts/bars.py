@@ -114,18 +114,18 @@ def lying_bars(
     bars: Sequence[Bar], *, unit: str, alt: str, before: str = "", comma: bool = False
 ) -> Chart:
     """Draw one bar a line, the value written at its end: the loads of a string set."""
-    width, line = 520.0, 30.0
+    width, line = 420.0, 30.0
     board = Board(width, 20 + line * len(bars) + 22, comma)
     reach = [bar.value + 2 * (bar.u or 0) for bar in bars]
     high = max([*reach, *(bar.before for bar in bars if bar.before is not None), 1e-9])
-    x = Scale(0.0, high * 1.15, 150.0, width - 60)
+    x = Scale(0.0, high * 1.15, 156.0, width - 56)
     for tick in nice_ticks(0, high, 5):
         board.line((x(tick), 8), (x(tick), 14 + line * len(bars)), LINE, 0.6)
-        board.text((x(tick), 28 + line * len(bars)), shown(tick), 11, anchor="middle", colour=SOFT)
+        board.text((x(tick), 28 + line * len(bars)), shown(tick), 13, anchor="middle", colour=SOFT)
     for place, bar in enumerate(bars):
         _lying(board, bar, 10 + line * place, line, x, unit)
     if before and any(bar.before is not None for bar in bars):
-        board.text((8, 28 + line * len(bars)), f"| {before}", 11, colour=SOFT)
+        board.text((8, 28 + line * len(bars)), f"| {before}", 13, colour=SOFT)
     return board.chart(alt)
 
 
@@ -138,6 +138,6 @@ def _lying(board: Board, bar: Bar, top: float, line: float, x: Scale, unit: str)
         board.line(*ends, INK, 1.4)
     if bar.before is not None:
         board.line((x(bar.before), top + 2), (x(bar.before), top + line - 6), SOFT, 2.2)
-    board.text((144, top + 17), _clipped(bar.name), 12, anchor="end")
+    board.text((150, top + 17), _clipped(bar.name), 13.5, anchor="end")
     end = x(bar.value + 2 * (bar.u or 0)) + 6
-    board.text((end, top + 17), f"{bar.value:.1f} {unit} {bar.sign}".strip(), 12)
+    board.text((end, top + 17), f"{bar.value:.1f} {unit} {bar.sign}".strip(), 13.5)

@@ -22,7 +22,8 @@ from repairs.charts.svg import (
 
 SIZE = 420.0
 CENTRE: Point = (SIZE / 2, SIZE / 2)
-INNER, OUTER = 60.0, 165.0
+INNER, OUTER = 60.0, 160.0
+LETTERS = 16  # of a picture 420 wide: still read where it is printed 57 mm wide
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,7 @@ def polar_chart(
     _rings(board, reach, words)
     if before is not None:
         board.path(_points(before, reach), SOFT, 1.2, closed=True, dash="5 4")
-        board.text((8, SIZE - 10), f"- - {words.before}", 13, colour=SOFT)
+        board.text((8, SIZE - 4), f"- - {words.before}", LETTERS, colour=SOFT)
     board.path(_points(now, reach), BRASS, 2.2, closed=True)
     for point in _points(now, reach):
         board.circle(point, 2.6, BRASS, 1, fill="#fff")
@@ -79,14 +80,14 @@ def _rings(board: Board, reach: float, words: PolarWords) -> None:
         radius = middle + share * (OUTER - INNER) / 2
         board.circle(CENTRE, radius, SOFT if dash else LINE, 1, dash=dash)
         label = f"{shown(round(share * reach, 4))} {words.unit}"
-        board.text((CENTRE[0] + 4, CENTRE[1] + radius - 4), label, 13, colour=SOFT)
+        board.text((CENTRE[0] + 4, CENTRE[1] + radius - 4), label, LETTERS, colour=SOFT)
     for angle in range(0, 360, 30):
         a, b = _at(angle, INNER - 6), _at(angle, OUTER + 6)
         board.line(a, b, LINE, 0.6)
-        x, y = _at(angle, OUTER + 20)
-        board.text((x, y + 4), f"{angle}°", 13, anchor="middle", colour=SOFT)
+        x, y = _at(angle, OUTER + 22)
+        board.text((x, y + 5), f"{angle}°", LETTERS, anchor="middle", colour=SOFT)
     board.box(CENTRE[0] - 5, CENTRE[1] - OUTER - 40, 10, 10, SPRUCE, INK)
-    board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, 13)
+    board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, LETTERS)
 
 
 def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> None:
@@ -95,7 +96,7 @@ def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> 
     for turn in (-12, 12):
         board.line(tip, _at(angle + turn, INNER - 22), DOUBT, 2.4)
     text = f"{words.high_spot} {angle:.0f}°, {ecc_mm:.3f} {words.unit}"
-    board.text((SIZE - 8, SIZE - 10), text, 14, anchor="end", bold=True)
+    board.text((SIZE - 4, SIZE - 4), text, LETTERS, anchor="end", bold=True)
 
 
 def _points(series: PolarSeries, reach: float) -> list[Point]:

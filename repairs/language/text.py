@@ -84,6 +84,19 @@ def semicolons(words: Iterable[str]) -> str:
     return between.join(items)
 
 
+def number_runs(numbers: Iterable[int]) -> str:
+    """Numbers in their order, three or more that follow on each other as one: “1, 2, 5–9”."""
+    found: list[list[int]] = []
+    for number in sorted(numbers):
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    return ", ".join(
+        f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in found
+    )
+
+
 def decimal_words(value: Decimal) -> str:
     """A decimal without needless zeros, with the comma or point of the language in force."""
     plain = value.normalize()

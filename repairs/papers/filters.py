@@ -29,6 +29,10 @@ from repairs.readings.models import Verdict
 from repairs.screens.filters import register
 
 SHORT_LETTERS = 38  # of a value that stands in half the width of a page
+MEASURES = frozenset(
+    ("length", "width", "depth", "speaking_length", "wheel_diameter", "mass", "key_count")
+)
+NARROW_CHARTS = ("wheel", "string_set")
 MOST_FIGURES = 8  # on page one of a treatment report
 
 
@@ -107,6 +111,23 @@ def said(rows: Iterable[Row]) -> list[list[Row]]:
     return lines
 
 
+def _is_measure(row: Row) -> bool:
+    return row.key in MEASURES and row.is_said
+
+
+@register.filter
+def but_measures(rows: Iterable[Row]) -> list[Row]:
+    """The rows but the measures that were taken: those stand together in one line."""
+    return [row for row in rows if not _is_measure(row)]
+
+
+@register.filter
+def measures(report: ConditionReport) -> list[tuple[str, str]]:
+    """Every measure of the instrument: those that a report must hold, then the others."""
+    asked = [(row.label, row.value) for row in report.identity if _is_measure(row)]
+    return [*asked, *report.sizes]
+
+
 def _is_short(row: Row) -> bool:
     return len(row.value) <= SHORT_LETTERS and "\n" not in row.value
 
@@ -124,6 +145,12 @@ def by_value(rows: Iterable[Row]) -> list[tuple[str, list[str]]]:
     for row in rows:
         found.setdefault(row.value, []).append(row.label)
     return list(found.items())
+
+
+@register.filter
+def stands_beside(reading: ReadingBlock | ReadingPair) -> bool:
+    """Whether the chart is narrow enough for the table of its figures to stand beside it."""
+    return bool(reading.chart) and reading.gauge in NARROW_CHARTS
 
 
 @register.filter

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from repairs.language.text import number_runs
 from repairs.papers.blocks import columns, plates
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock
+from repairs.papers.blocks.plate import Plate
 from repairs.papers.blocks.treatment_document import PairBlock, TreatmentReport
 from repairs.photos.overlay import marks_svg, seen_through
 from repairs.photos.where import marks_words
@@ -19,7 +21,7 @@ INDEX_ROWS = 60  # of two columns that fit one page
 
 
 @register.simple_tag
-def plate_picture(plate: plates.Plate) -> SafeString:
+def plate_picture(plate: Plate) -> SafeString:
     """The picture of a plate at its printed size, with its marks; nothing where there is none."""
     photo = plate.photo
     if photo is None:
@@ -29,68 +31,81 @@ def plate_picture(plate: plates.Plate) -> SafeString:
         return format_html('<img class="print" {} style="width:{}mm">', img, plate.width_mm)
     window, high_mm = plate.window, plate.height_mm
     wide_mm = plate.width_mm / window.width
+    whole_mm = high_mm / window.height
+    above_mm = window.top * whole_mm
+    # Moved by margins: a picture that is placed absolutely in a float is lost by the page maker
+    # where the block is pushed to the next page.
     moved = (
-        f"width:{wide_mm:.2f}mm;left:{-window.left * wide_mm:.2f}mm;"
-        f"top:{-window.top * high_mm / window.height:.2f}mm"
+        f"width:{wide_mm:.2f}mm;height:{whole_mm:.2f}mm;"
+        f"margin:{-above_mm:.2f}mm 0 0 {-window.left * wide_mm:.2f}mm"
     )
     label = marks_words(seen_through(window, photo.marks))
     svg = marks_svg(
         photo.marks, photo.width, photo.height, label=label, window=window, scale=plate.scale
     )
     return format_html(
-        '<div class="shot" style="width:{}mm;height:{}mm"><img {} style="{}">{}</div>',
+        '<div class="shot" style="width:{}mm;height:{}mm"><img {} style="{}">'
+        '<div style="height:{}mm;margin-top:{}mm">{}</div></div>',
         plate.width_mm,
         f"{high_mm:.2f}",
         img,
         moved,
+        f"{high_mm:.2f}",
+        f"{above_mm - whole_mm:.2f}",
         mark_safe(svg),  # noqa: S308 - drawn from numbers and an escaped label
     )
 
 
 @register.filter
-def map_plates(report: ConditionReport) -> tuple[plates.Plate, ...]:
+def map_plates(report: ConditionReport) -> tuple[Plate, ...]:
     """The views of the whole with the numbers of all that is marked on them."""
     return plates.maps(report.photos)
 
 
 @register.filter
-def finding_plates(report: ConditionReport) -> tuple[plates.Plate, ...]:
+def are_alike(found: Sequence[Plate]) -> bool:
+    """Whether the maps are too many for a large one with the others beside it."""
+    return len(found) > plates.BESIDE_THE_LARGE + 1
+
+
+@register.filter
+def finding_plates(report: ConditionReport) -> tuple[Plate, ...]:
     """Every finding once, beside the photo that shows it nearest."""
     return plates.finding_plates(report.findings, report.photos)
 
 
 @register.filter
-def worst_plates(report: ConditionReport) -> tuple[plates.Plate, ...]:
+def worst_plates(report: ConditionReport) -> tuple[Plate, ...]:
     """The gravest findings, each with its piece of a photo."""
     return plates.worst_plates(report.worst, report.photos)
 
 
 @register.filter
-def other_views(report: ConditionReport) -> tuple[plates.Plate, ...]:
+def other_views(report: ConditionReport) -> tuple[Plate, ...]:
     """The photos that stand whole nowhere else."""
     return plates.other_views(report.findings, report.photos, report.cover)
 
 
 @register.filter
-def cover_plate(photo: PhotoBlock | None) -> plates.Plate | None:
+def cover_plate(photo: PhotoBlock | None) -> Plate | None:
     """The face of the instrument, as large as page one allows."""
     return plates.cover_plate(photo)
 
 
 @register.filter
-def face_plate(report: ConditionReport) -> plates.Plate | None:
+def face_plate(report: ConditionReport) -> Plate | None:
     """The face of the instrument on page one of a condition report."""
     return plates.face_plate(report.findings, report.photos, report.cover)
 
 
 @register.filter
-def side_by_side(found: Iterable[plates.Plate]) -> list[list[plates.Plate]]:
+def side_by_side(found: Iterable[Plate]) -> list[list[Plate]]:
     """Plates two by two, in their order."""
     return in_rows_of(found, 2)
 
 
 @register.filter
-def in_columns(found: Iterable[plates.Plate]) -> tuple[tuple[tuple[plates.Plate, ...], ...], ...]:
+def in_columns(found: Iterable[Plate]) -> tuple[tuple[tuple[Plate, ...], ...], ...]:
     """Plates in blocks of two columns that are filled one after the other."""
     return columns.in_columns(found)
 
@@ -102,21 +117,17 @@ def telling_pair(report: TreatmentReport) -> PairBlock | None:
 
 
 @register.filter
-def large_pair(pair: PairBlock) -> tuple[plates.Plate, plates.Plate]:
+def large_pair(pair: PairBlock) -> tuple[Plate, Plate]:
     """Before and after, half a page wide each."""
     return plates.pair_plates(pair, is_large=True)
 
 
 @register.filter
-def small_pair(pair: PairBlock) -> tuple[plates.Plate, plates.Plate]:
-    """Before and after, two pairs a row."""
-    return plates.pair_plates(pair, is_large=False)
-
-
-@register.filter
-def third_plates(photos: Iterable[PhotoBlock]) -> tuple[plates.Plate, ...]:
-    """Photos of which three stand in a row."""
-    return plates.third_plates(photos)
+def photo_cells(
+    pairs: Iterable[PairBlock], during: Iterable[PhotoBlock]
+) -> tuple[plates.PhotoCell, ...]:
+    """Cells of half a page: a pair in each, then what was taken during the work."""
+    return plates.photo_cells(pairs, during)
 
 
 @register.filter
@@ -140,15 +151,4 @@ def days_of(photos: Iterable[PhotoBlock]) -> list[tuple[str, str]]:
     for photo in photos:
         if photo.taken_at:
             found.setdefault(photo.taken_at, []).append(photo.number)
-    return [(day, ", ".join(runs(numbers))) for day, numbers in found.items()]
-
-
-def runs(numbers: list[int]) -> list[str]:
-    """Numbers that follow on each other as one: “1–3”, “7”."""
-    found: list[list[int]] = []
-    for number in sorted(numbers):
-        if found and number == found[-1][-1] + 1:
-            found[-1].append(number)
-        else:
-            found.append([number])
-    return [f"{run[0]}–{run[-1]}" if len(run) > 1 else str(run[0]) for run in found]
+    return [(day, number_runs(numbers)) for day, numbers in found.items()]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from django.db.models import Case as Choice
-from django.db.models import IntegerField, OuterRef, QuerySet, Subquery, Value, When
+from django.db.models import F, IntegerField, OuterRef, QuerySet, Subquery, Value, When
 from django.urls import reverse
 
 from repairs.cases.models import Case
@@ -15,25 +15,45 @@ from repairs.photos.models import THUMB_PX, Photo
 FRONT = "front"
 
 
-def faces_of_cases(numbers: Iterable[str]) -> Mapping[str, str]:
-    """Where the small picture of each case is fetched, by its number; one query for all."""
+def with_faces(cases: QuerySet[Case]) -> QuerySet[Case]:
+    """Cases with the number of the photo each is known by, joined into the query of the list."""
     face = _fronts_first(Photo.objects.filter(case=OuterRef("pk")), "number")
-    cases = Case.objects.filter(number__in=set(numbers))
-    rows = cases.annotate(face=Subquery(face.values("number")[:1])).exclude(face=None)
-    return {number: _address(number, face) for number, face in rows.values_list("number", "face")}
+    return cases.annotate(
+        face_stay=F("number"),
+        face_number=Subquery(face.values("number")[:1]),
+    )
 
 
-def faces_of_instruments(numbers: Iterable[str], longest_px: int = THUMB_PX) -> Mapping[str, str]:
-    """The same by the instrument's number, from its newest stay that has a photo; one query."""
+def with_faces_of_stays(instruments: QuerySet[Instrument]) -> QuerySet[Instrument]:
+    """The same for instruments, from the newest stay that has a photo."""
     face = _fronts_first(
         Photo.objects.filter(case__instrument=OuterRef("pk")), "-case__received_at", "number"
     )
-    here = Instrument.objects.filter(number__in=set(numbers)).annotate(
-        face=Subquery(face.values("number")[:1]),
-        stay=Subquery(face.values("case__number")[:1]),
+    return instruments.annotate(
+        face_stay=Subquery(face.values("case__number")[:1]),
+        face_number=Subquery(face.values("number")[:1]),
     )
-    rows = here.exclude(face=None).values_list("number", "stay", "face")
-    return {number: _address(stay, face, longest_px) for number, stay, face in rows}
+
+
+def face_of_row(row: Case | Instrument, longest_px: int = THUMB_PX) -> str:
+    """Where the picture of a row of such a list is fetched; empty when it was never shot."""
+    stay, photo = row.face_stay, row.face_number  # type: ignore[union-attr]
+    return "" if photo is None else _address(stay, photo, longest_px)
+
+
+def faces_of(
+    cases: Iterable[str] = (), instruments: Iterable[str] = (), longest_px: int = THUMB_PX
+) -> Mapping[str, str]:
+    """Where the picture of each is fetched, by the number of the case or instrument; one query."""
+    stays = with_faces(Case.objects.filter(number__in=set(cases)))
+    here = with_faces_of_stays(Instrument.objects.filter(number__in=set(instruments)))
+    wanted = ("number", "face_stay", "face_number")
+    # Without the order of a list, which no part of a union may have.
+    rows = stays.order_by().values_list(*wanted)
+    rows = rows.union(here.order_by().values_list(*wanted), all=True)
+    return {
+        number: _address(stay, face, longest_px) for number, stay, face in rows if face is not None
+    }
 
 
 def _fronts_first(photos: QuerySet[Photo], *order: str) -> QuerySet[Photo]:

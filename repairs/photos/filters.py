@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
-from repairs.photos.faces import faces_of_cases, faces_of_instruments
+from repairs.photos.faces import face_of_row, faces_of
 from repairs.photos.models import PHONE_PX
 from repairs.photos.overlay import marks_svg
 from repairs.photos.where import marks_words
@@ -31,22 +31,20 @@ def safe_marks(svg: str) -> SafeString:
     return mark_safe(svg)  # noqa: S308 - drawn by photos.overlay from numbers
 
 
-@register.simple_tag
-def case_faces(cases: Iterable[Any]) -> Mapping[str, str]:
-    """Addresses of the small pictures of a list of cases, by number, in one query."""
-    return faces_of_cases(case.number for case in cases)
+register.filter("face", face_of_row)
 
 
 @register.simple_tag
-def instrument_faces(instruments: Iterable[Any]) -> Mapping[str, str]:
-    """Addresses of the small pictures of a list of instruments, by number, in one query."""
-    return faces_of_instruments(instrument.number for instrument in instruments)
+def instrument_faces(instruments: Iterable[Any], cases: Iterable[Any] = ()) -> Mapping[str, str]:
+    """Addresses of the small pictures of instruments and of cases, by number, in one query."""
+    return faces_of((case.number for case in cases), (one.number for one in instruments))
 
 
 @register.simple_tag
 def instrument_face(instrument: Any) -> str:
     """The address of its picture as wide as a phone; empty when it was never shot."""
-    return faces_of_instruments([instrument.number], PHONE_PX).get(instrument.number, "")
+    found = faces_of(instruments=[instrument.number], longest_px=PHONE_PX)
+    return found.get(instrument.number, "")
 
 
 @register.simple_tag
@@ -57,8 +55,7 @@ def paper_faces(papers: Iterable[Any]) -> Mapping[str, str]:
         for paper in papers
         if paper.subject.startswith(OF_A_CASE)
     ]
-    found = faces_of_cases(numbers).items()
-    return {f"{OF_A_CASE}{number}": address for number, address in found}
+    return {f"{OF_A_CASE}{number}": address for number, address in faces_of(numbers).items()}
 
 
 @register.filter

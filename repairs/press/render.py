@@ -24,6 +24,7 @@ from django.utils.translation import gettext as _
 
 from repairs.press import contents
 from repairs.press.document import Enclosure, Sheet, canonical, readable
+from repairs.press.edges import without_edges
 from repairs.press.glyphs import font_file, printable
 from repairs.press.maker import HTML, VERSION, Attachment, FatalURLFetchingError, URLFetcher
 from repairs.press.refusals import PaperNotPrintableError
@@ -58,7 +59,7 @@ def to_html(sheet: Sheet) -> str:
     context = {"sheet": shown, "body": shown.body, "seal": shown.seal, "renderer": RENDERER}
     with translation.override(sheet.language), timezone.override(settings.TIME_ZONE):
         html = render_to_string(sheet.template, context)
-    return styled(html)
+    return styled(without_edges(html))
 
 
 def styled(html: str) -> str:

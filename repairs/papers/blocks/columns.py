@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from repairs.papers.blocks.plates import BLOCK_MM, Plate
+from repairs.papers.blocks.plate import BLOCK_MM, Plate
 
 
 def in_columns(found: Iterable[Plate]) -> tuple[tuple[tuple[Plate, ...], ...], ...]:

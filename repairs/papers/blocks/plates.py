@@ -6,118 +6,67 @@ the photo that shows it nearest; where only a view of the whole shows it, a piec
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import ceil
 
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock
+from repairs.papers.blocks.plate import (
+    BESIDE_MM,
+    HALF_MM,
+    PAGE_MM,
+    QUARTER_MM,
+    TALLEST_MM,
+    THIRD_MM,
+    Plate,
+    cut_out,
+    fitting_mm,
+)
 from repairs.papers.blocks.treatment_document import PairBlock
-from repairs.photos.overlay import WHOLE, Mark, Window
 
-PAGE_MM, HALF_MM, THIRD_MM, COVER_MM = 170.0, 82.0, 53.0, 98.0
-TALLEST_MAP_MM, TALLEST_MM, TALLEST_THIRD_MM, TALLEST_COVER_MM = 60.0, 32.0, 34.0, 60.0
-BESIDE_MM, NEAR_MM, NARROW_MM = 6.0, 2.0, 56.0
-TALLEST_HALF_MM = 46.0
-QUARTER_MM, TALLEST_QUARTER_MM = 40.0, 27.0
+COVER_MM, LARGE_MAP_MM = 98.0, 112.0
+TALLEST_COVER_MM, TALLEST_QUARTER_MM, TALLEST_PAIR_MM = 60.0, 27.0, 52.0
+TALLEST_MAP_MM, EVEN_MAP_MM, UNDER_MAP_MM = 84.0, 61.5, 5.0
+BESIDE_THE_LARGE = 2  # views; more would be too small to read their numbers
 MAP_VIEWS = ("front", "back", "left_side", "right_side")
-MAP_ASPECT, PIECE_ASPECT, WORST_ASPECT = 2.1, 3.0, 1.75
-AROUND = 0.07  # of the picture's longest side, on each side of what is marked
-LEAST = 0.3  # of the picture's width: a piece cut out still tells where on the whole it lies
-BADGE_UNITS, BADGE_MM = 2.2, 2.1  # radius on a picture 100 units long, and as it is printed
-LONG_LETTERS = 900  # beyond them a finding takes the whole width of the page
-# For filling two columns evenly, not for placing anything: heights of lines, letters in them.
-BLOCK_MM, LINE_MM, HEAD_MM, CAPTION_LINE_MM = 240.0, 4.1, 6.5, 3.8
-LINE_LETTERS, CAPTION_LETTERS, HEAD_LETTERS, FRAME_LETTERS = 56, 58, 42, 90
-
-
-@dataclass(frozen=True)
-class Plate:
-    """A photo, or the piece of it in the window, at its printed width, and what stands beside it.
-
-    ``photo`` is None where a finding was not photographed. ``is_home`` is the one place of a photo
-    to which its number leads.
-    """
-
-    photo: PhotoBlock | None
-    findings: tuple[FindingBlock, ...] = ()
-    width_mm: float = HALF_MM
-    window: Window = WHOLE
-    is_home: bool = False
-
-    @property
-    def height_mm(self) -> float:
-        """Printed height of the picture; 0 without one."""
-        if self.photo is None:
-            return 0.0
-        shape = self.window.width * self.photo.width / (self.window.height * self.photo.height)
-        return self.width_mm / shape
-
-    @property
-    def width_css(self) -> str:
-        """The printed width as the style takes it."""
-        return f"{self.width_mm:.1f}mm"
-
-    @property
-    def beside_css(self) -> str:
-        """Where begins what stands to the right of the picture."""
-        gap_mm = NEAR_MM if self.is_narrow else BESIDE_MM
-        return f"{self.width_mm + gap_mm:.1f}mm"
-
-    @property
-    def scale(self) -> float:
-        """By how much the marks are drawn larger, so that their numbers can be read in print."""
-        if self.photo is None:
-            return 1.0
-        longest = max(self.photo.width, self.photo.height)
-        units = 100 * self.window.width * self.photo.width / longest
-        return BADGE_MM / BADGE_UNITS * units / self.width_mm
-
-    @property
-    def about_mm(self) -> float:
-        """About how tall the plate is with what stands under it, in half the width of a page."""
-        caption_mm = 0.0
-        if self.photo and not self.is_narrow:
-            letters = len(self.photo.caption) + len("Photo 12 · ")
-            caption_mm = CAPTION_LINE_MM * ceil(letters / CAPTION_LETTERS)
-        return self.height_mm + caption_mm + sum(_said_mm(one) for one in self.findings)
-
-    @property
-    def is_narrow(self) -> bool:
-        """Whether half the width of a page has room for the caption beside the picture."""
-        return self.findings != () and self.width_mm <= NARROW_MM
-
-    @property
-    def is_piece(self) -> bool:
-        """Whether a piece of the photo is shown and not the whole."""
-        return self.window != WHOLE
-
-    @property
-    def is_long(self) -> bool:
-        """Whether what is said is too long to stand in half the width of a page."""
-        letters = sum(len(one.note) + len(one.location) for one in self.findings)
-        return letters > LONG_LETTERS or self.about_mm > BLOCK_MM
-
-
-def _said_mm(one: FindingBlock) -> float:
-    letters = len(one.note) + len(one.location) + len(one.extent) + FRAME_LETTERS
-    name_mm = LINE_MM * (ceil(len(one.name) / HEAD_LETTERS) - 1)
-    return HEAD_MM + name_mm + LINE_MM * ceil(letters / LINE_LETTERS)
+PIECE_ASPECT, WORST_ASPECT = 3.0, 1.75
+JOINT_WIDTH = 0.62  # of the picture's width: a piece for several findings is still a piece
 
 
 def maps(photos: Sequence[PhotoBlock]) -> tuple[Plate, ...]:
-    """For each view of the whole the photo with the most marks; the richest first, page wide."""
+    """For each view of the whole the photo with the most marks, whole; the richest first.
+
+    One large with up to two beside it; of more views each has a quarter of the space.
+    """
     found = []
     for view in MAP_VIEWS:
         marked = [photo for photo in photos if photo.view == view and photo.marks]
         if marked:
             found.append(max(marked, key=lambda photo: len(_numbers(photo))))
     found.sort(key=lambda photo: -len(_numbers(photo)))
-    first, others = found[:1], found[1:]
-    laid = (
-        *(_cut(photo, photo.marks, PAGE_MM, MAP_ASPECT) for photo in first),
-        *(Plate(photo, width_mm=fitting_mm(photo, HALF_MM, TALLEST_HALF_MM)) for photo in others),
-    )
+    if len(found) > BESIDE_THE_LARGE + 1:
+        laid = [Plate(photo, width_mm=fitting_mm(photo, HALF_MM, EVEN_MAP_MM)) for photo in found]
+    else:
+        laid = [*_large_map(found[:1]), *_maps_beside(found)]
     return tuple(replace(plate, is_home=True) for plate in laid)
+
+
+def _large_map(found: Sequence[PhotoBlock]) -> list[Plate]:
+    return [
+        Plate(photo, width_mm=fitting_mm(photo, LARGE_MAP_MM, TALLEST_MAP_MM)) for photo in found
+    ]
+
+
+def _maps_beside(found: Sequence[PhotoBlock]) -> list[Plate]:
+    """The other views one above the other, together about as tall as the large one."""
+    others = found[1:]
+    if not others:
+        return []
+    room_mm = PAGE_MM - BESIDE_MM - _large_map(found[:1])[0].width_mm
+    tallest_mm = TALLEST_MAP_MM / len(others) - UNDER_MAP_MM * (len(others) - 1)
+    return [
+        Plate(photo, width_mm=fitting_mm(photo, min(room_mm, HALF_MM), tallest_mm))
+        for photo in others
+    ]
 
 
 def _numbers(photo: PhotoBlock) -> set[int]:
@@ -137,10 +86,32 @@ def finding_plates(
         if near:
             homes.setdefault((_nearest(near, homes).number, 0), []).append(one)
         else:
-            homes[(far[0].number if far else 0, one.number)] = [one]
+            photo = far[0] if far else None
+            homes.setdefault(_piece_of(photo, one, homes), []).append(one)
     return tuple(
         _plate(shown.get(number), told, is_piece=bool(one)) for (number, one), told in homes.items()
     )
+
+
+def _piece_of(
+    photo: PhotoBlock | None, one: FindingBlock, homes: Mapping[tuple[int, int], list[FindingBlock]]
+) -> tuple[int, int]:
+    """The piece of the map that shows the finding: one cut out already when both fit it closely."""
+    if photo is None:
+        return 0, one.number
+    for home, told in homes.items():
+        if home[0] == photo.number and home[1]:
+            joint = _piece(photo, (*told, one)).window
+            if joint.width <= JOINT_WIDTH:
+                return home
+    return photo.number, one.number
+
+
+def _piece(photo: PhotoBlock, told: Iterable[FindingBlock]) -> Plate:
+    """The piece of the photo around what is marked of those findings."""
+    numbers = {one.number for one in told}
+    marks = [mark for mark in photo.marks if mark.number in numbers]
+    return cut_out(photo, marks, HALF_MM, PIECE_ASPECT)
 
 
 def _nearest(near: Sequence[PhotoBlock], homes: Iterable[tuple[int, int]]) -> PhotoBlock:
@@ -150,12 +121,11 @@ def _nearest(near: Sequence[PhotoBlock], homes: Iterable[tuple[int, int]]) -> Ph
 
 
 def _plate(photo: PhotoBlock | None, told: Sequence[FindingBlock], *, is_piece: bool) -> Plate:
-    """The whole photo of its findings; of a map the piece around its one finding."""
+    """The whole photo of its findings; of a map the piece around them."""
     if photo is None:
         return Plate(None, tuple(told))
     if is_piece:
-        marks = [mark for mark in photo.marks if mark.number == told[0].number]
-        return replace(_cut(photo, marks, HALF_MM, PIECE_ASPECT), findings=tuple(told))
+        return replace(_piece(photo, told), findings=tuple(told))
     return Plate(photo, tuple(told), fitting_mm(photo, HALF_MM, TALLEST_MM), is_home=True)
 
 
@@ -167,7 +137,7 @@ def worst_plates(worst: Iterable[FindingBlock], photos: Sequence[PhotoBlock]) ->
         photo = at[0].photo if at else None
         marks = [mark for mark in photo.marks if mark.number == one.number] if photo else []
         if photo and marks:
-            plates.append(replace(_cut(photo, marks, THIRD_MM, WORST_ASPECT), findings=(one,)))
+            plates.append(replace(cut_out(photo, marks, THIRD_MM, WORST_ASPECT), findings=(one,)))
         else:
             plates.append(Plate(None, (one,), THIRD_MM))
     return tuple(plates)
@@ -221,41 +191,10 @@ def face_plate(
     return replace(plate, is_home=cover.number not in homes)
 
 
-def fitting_mm(photo: PhotoBlock, width_mm: float, tallest_mm: float) -> float:
-    """The width at which the photo keeps to both measures, mm."""
-    return round(min(width_mm, tallest_mm * photo.width / photo.height), 1)
-
-
-def _cut(photo: PhotoBlock, marks: Iterable[Mark], width_mm: float, aspect: float) -> Plate:
-    """The piece around the marks, of that proportion where the photo is large enough."""
-    points = [point for mark in marks for point in mark.points]
-    w, h = photo.width, photo.height
-    around = AROUND * max(w, h)
-    left, right = _ends([x * w for x, _y in points], around, w)
-    top, bottom = _ends([y * h for _x, y in points], around, h)
-    wide = min(w, max(right - left, LEAST * w, (bottom - top) * aspect))
-    high = min(h, max(bottom - top, wide / aspect))
-    tallest_mm = TALLEST_MAP_MM if width_mm == PAGE_MM else TALLEST_MM
-    window = Window(
-        _start(left, right, wide, w) / w, _start(top, bottom, high, h) / h, wide / w, high / h
-    )
-    printed_mm = round(min(width_mm, tallest_mm * wide / high), 1)
-    return Plate(photo, width_mm=printed_mm, window=window)
-
-
-def _ends(values: Sequence[float], around: float, most: float) -> tuple[float, float]:
-    return max(0.0, min(values) - around), min(most, max(values) + around)
-
-
-def _start(low: float, high: float, length: float, most: float) -> float:
-    """Where a piece of that length begins that has the middle of both in its own middle."""
-    return min(max(0.0, (low + high - length) / 2), most - length)
-
-
 def pair_plates(pair: PairBlock, *, is_large: bool) -> tuple[Plate, Plate]:
     """Before and after, of one width: half a page each, or a quarter."""
     width_mm, tallest_mm = (
-        (HALF_MM, TALLEST_COVER_MM) if is_large else (QUARTER_MM, TALLEST_QUARTER_MM)
+        (HALF_MM, TALLEST_PAIR_MM) if is_large else (QUARTER_MM, TALLEST_QUARTER_MM)
     )
     before, after = (
         Plate(photo, width_mm=fitting_mm(photo, width_mm, tallest_mm)) for photo in pair.both
@@ -263,11 +202,22 @@ def pair_plates(pair: PairBlock, *, is_large: bool) -> tuple[Plate, Plate]:
     return before, after
 
 
-def third_plates(photos: Iterable[PhotoBlock]) -> tuple[Plate, ...]:
-    """Photos of which three stand in a row."""
-    return tuple(
-        Plate(photo, width_mm=fitting_mm(photo, THIRD_MM, TALLEST_THIRD_MM)) for photo in photos
-    )
+@dataclass(frozen=True)
+class PhotoCell:
+    """Two photos in half the width of a page; ``of`` is empty for photos of the work going on."""
+
+    of: str
+    plates: tuple[Plate, ...]
+
+
+def photo_cells(pairs: Iterable[PairBlock], during: Iterable[PhotoBlock]) -> tuple[PhotoCell, ...]:
+    """A cell for each pair, then one for every two photos taken during the work."""
+    cells = [PhotoCell(pair.of, pair_plates(pair, is_large=False)) for pair in pairs]
+    going_on = [
+        Plate(photo, width_mm=fitting_mm(photo, QUARTER_MM, TALLEST_QUARTER_MM)) for photo in during
+    ]
+    twos = [tuple(going_on[start : start + 2]) for start in range(0, len(going_on), 2)]
+    return (*cells, *(PhotoCell("", two) for two in twos))
 
 
 def telling_pair(pairs: Sequence[PairBlock]) -> PairBlock | None:

@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 from repairs.instruments.entries import GROUPS as OF_INSTRUMENTS
 from repairs.instruments.models import Instrument
 from repairs.instruments.part_models import Dimension
-from repairs.language.text import decimal_words, lower_first, semicolons
+from repairs.language.text import decimal_words, lower_first, number_runs, semicolons
 from repairs.papers.blocks.document import Row
 from repairs.papers.condition.units import applying, more, object_words, row
 from repairs.photos.models import SCALE_CARD, Photo
@@ -154,8 +154,8 @@ def scale_card_words(photos: Iterable[Photo]) -> str:
 
 
 def photo_words(numbers: list[int]) -> str:
-    """“photo 3” or “photos 3, 5”; empty when there is none."""
+    """“photo 3”, “photos 3, 5” or “photos 3–5”; empty when there is none."""
     if not numbers:
         return ""
-    words = ", ".join(str(number) for number in numbers)
-    return ngettext("photo %(numbers)s", "photos %(numbers)s", len(numbers)) % {"numbers": words}
+    words = ngettext("photo %(numbers)s", "photos %(numbers)s", len(numbers))
+    return words % {"numbers": number_runs(numbers)}
