@@ -88,6 +88,7 @@ TEMPLATES = [
                     "photos",
                     "findings",
                     "readings",
+                    "estimates",
                     "papers",
                 )
             }

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from decimal import Decimal
 
 from django.db.models import Prefetch
@@ -12,7 +11,6 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from repairs.estimates.document import (
-    ComparedRow,
     EstimateContent,
     LineBlock,
     OptionBlock,
@@ -20,6 +18,7 @@ from repairs.estimates.document import (
 )
 from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.estimates.paper_kinds import ESTIMATE
+from repairs.estimates.pictured import pictures_of
 from repairs.estimates.totals import (
     OptionTotals,
     Rates,
@@ -32,13 +31,11 @@ from repairs.findings.models import Finding
 from repairs.instruments.kinds import material_label
 from repairs.language.dates import day_words
 from repairs.language.durations import hours_words
-from repairs.language.text import decimal_words, in_language, labelled, semicolons
+from repairs.language.text import decimal_words, in_language, semicolons
 from repairs.money import amount_words, money_words
 from repairs.people.block import house_block
 from repairs.people.house_models import House
 from repairs.press.document import Seal, Sheet
-
-EMPTY = "—"
 
 
 def estimate_sheet(
@@ -86,7 +83,7 @@ def _content(estimate: Estimate) -> EstimateContent:
         version=estimate.version,
         intro=estimate.intro,
         owner_words=case.owner_words,
-        compared=_compared(options, estimate),
+        pictures=pictures_of(case, rows),
         options=options,
         procedures=_procedures(rows),
         rate=_("%(amount)s an hour") % {"amount": money_words(estimate.hourly_rate, currency)},
@@ -161,43 +158,6 @@ def _procedures(options: list[Option]) -> tuple[ProcedureBlock, ...]:
         )
         for procedure in named.values()
     )
-
-
-def _compared(options: tuple[OptionBlock, ...], estimate: Estimate) -> tuple[ComparedRow, ...]:
-    """What an owner weighs, row by row; a row that is empty everywhere is left out."""
-
-    def row(label: str, cell: Callable[[OptionBlock], str], is_sum: bool = False) -> ComparedRow:
-        cells = tuple(cell(option) or EMPTY for option in options)
-        return ComparedRow(label=label, cells=cells, is_sum=is_sum)
-
-    tax = _("VAT %(rate)s %%") % {"rate": decimal_words(estimate.tax_pct)}
-    rows = (
-        row(_("What it gives"), lambda one: one.promise),
-        row(_("Work"), lambda one: "\n".join(_named(one, OptionLine.Kind.WORK))),
-        row(_("Hours"), lambda one: one.hours),
-        row(_("Materials and costs"), lambda one: "\n".join(_costs(one))),
-        row(_("Before tax"), lambda one: one.net),
-        row(tax, lambda one: one.tax),
-        row(_("Total"), lambda one: one.total, is_sum=True),
-        row(_("Never more without a new consent"), lambda one: one.ceiling),
-        row(_("Cannot be undone"), _irreversible_words),
-        row(_("Not included"), lambda one: one.left_out),
-    )
-    return tuple(one for one in rows if any(cell != EMPTY for cell in one.cells))
-
-
-def _named(option: OptionBlock, kind: str) -> list[str]:
-    return [line.title for line in option.lines if line.kind == kind]
-
-
-def _costs(option: OptionBlock) -> list[str]:
-    rows = [line for line in option.lines if line.kind != OptionLine.Kind.WORK]
-    return [labelled(line.title, line.amount) for line in rows]
-
-
-def _irreversible_words(option: OptionBlock) -> str:
-    samples = [_("%(what)s (a sample is used up)") % {"what": one} for one in option.sampling]
-    return semicolons((*option.irreversible, *samples)) or _("nothing")
 
 
 def finding_words(finding: Finding) -> str:

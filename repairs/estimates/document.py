@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from repairs.estimates.pictured import PictureBlock
 from repairs.estimates.totals import OptionTotals
 
 
@@ -64,15 +65,6 @@ class OptionBlock:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ComparedRow:
-    """One row of the table that sets the options side by side: its name, a cell an option."""
-
-    label: str
-    cells: tuple[str, ...]
-    is_sum: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
 class EstimateContent:
     """The whole estimate, in the order in which it is read."""
 
@@ -83,7 +75,7 @@ class EstimateContent:
     version: int
     intro: str
     owner_words: str
-    compared: tuple[ComparedRow, ...]
+    pictures: tuple[PictureBlock, ...]
     options: tuple[OptionBlock, ...]
     procedures: tuple[ProcedureBlock, ...]
     rate: str

@@ -65,10 +65,11 @@ def time_words(unit: str, quantity: Decimal) -> str:
     minutes = round(exact)
     if unit != document.HOUR or abs(exact - minutes) > HARDLY_A_MINUTE:
         return ""
-    hours, rest = divmod(minutes, MINUTES_AN_HOUR)
+    hours, rest = divmod(abs(minutes), MINUTES_AN_HOUR)
     if not rest:
         return ""
-    return f"{hours}{NBSP}h {rest}{NBSP}min" if hours else f"{rest}{NBSP}min"
+    minus = "−" if minutes < 0 else ""
+    return f"{minus}{hours}{NBSP}h{NBSP}{rest}{NBSP}min" if hours else f"{minus}{rest}{NBSP}min"
 
 
 class Category(models.TextChoices):

@@ -23,6 +23,7 @@ from repairs.einvoice.document import (
     Preceding,
 )
 from repairs.einvoice.totals import group_under, line_net
+from repairs.invoices.codes import Unit
 from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.facts import Facts, InvoiceLeft
 from repairs.invoices.notes import notes_of
@@ -30,6 +31,8 @@ from repairs.invoices.parties import buyer_party, seller_party
 from repairs.invoices.remaining import discount_left
 from repairs.language.text import decimal_words
 from repairs.money import NOTHING, share
+
+FLAT = (DraftLine.Sort.FREE, DraftLine.Sort.OUTSIDE)  # once, they bear a price and no count
 
 
 def document_of(facts: Facts, *, number: str) -> InvoiceDoc:
@@ -95,6 +98,7 @@ def _line(row: DraftLine) -> Line:
         category=row.category,
         rate_pct=_short(row.rate_pct),
         discount=row.discount,
+        is_flat=row.sort in FLAT and row.unit == Unit.PIECE and row.quantity == 1,
     )
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from repairs.einvoice.document import InvoiceDoc, Line, TaxGroup
 from repairs.invoices.codes import rate_words, time_words, unit_words
@@ -56,21 +59,33 @@ class InvoicePaper:
 
 def paper_line(line: Line, net: Decimal) -> PaperLine:
     """One line as it is printed; ``net`` is before tax, less its discount."""
-    parts = [time_words(line.unit, line.quantity), line.details]
-    if line.discount:
-        parts.append(
-            labelled(line.discount_reason or _("Discount"), f"−{amount_words(line.discount)}")
-        )
+    quantity, unit = _counted(line)
     return PaperLine(
         number=line.number,
-        description=line.description,
-        details="\n".join(part for part in parts if part),
-        quantity=decimal_words(line.quantity),
-        unit=unit_words(line.unit, line.quantity),
+        description=capfirst(line.description),
+        details="\n".join(capfirst(part) for part in _details(line) if part),
+        quantity=quantity,
+        unit=unit,
         price=_price_words(line.unit_price),
         rate=rate_words(line.category, line.rate_pct),
         net=amount_words(net),
     )
+
+
+def _details(line: Line) -> Iterator[str]:
+    yield from line.details.splitlines()
+    if line.discount:
+        reason = line.discount_reason or _("Discount")
+        yield labelled(reason, f"−{amount_words(line.discount)}")
+
+
+def _counted(line: Line) -> tuple[str, str]:
+    """How many of what: parts of an hour as a clock says them, and a flat price is not counted."""
+    if time := time_words(line.unit, line.quantity):
+        return time, ""
+    if line.is_flat:
+        return "", pgettext("so many", "flat price")
+    return decimal_words(line.quantity), unit_words(line.unit, line.quantity)
 
 
 def _price_words(price: Decimal) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from repairs.language.text import number_runs
@@ -13,8 +12,7 @@ from repairs.papers.blocks import columns, plates
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock
 from repairs.papers.blocks.plate import Plate
 from repairs.papers.blocks.treatment_document import PairBlock, TreatmentReport
-from repairs.photos.overlay import marks_svg, seen_through
-from repairs.photos.where import marks_words
+from repairs.photos.pieces import printed
 from repairs.screens.filters import register
 
 INDEX_ROWS = 60  # of two columns that fit one page
@@ -23,37 +21,9 @@ INDEX_ROWS = 60  # of two columns that fit one page
 @register.simple_tag
 def plate_picture(plate: Plate) -> SafeString:
     """The picture of a plate at its printed size, with its marks; nothing where there is none."""
-    photo = plate.photo
-    if photo is None:
+    if plate.photo is None:
         return mark_safe("")
-    img = format_html('src="store:{}" alt="{}"', photo.picture, photo.alt)
-    if not plate.is_piece and not photo.marks:
-        return format_html('<img class="print" {} style="width:{}mm">', img, plate.width_mm)
-    window, high_mm = plate.window, plate.height_mm
-    wide_mm = plate.width_mm / window.width
-    whole_mm = high_mm / window.height
-    above_mm = window.top * whole_mm
-    # Moved by margins: a picture that is placed absolutely in a float is lost by the page maker
-    # where the block is pushed to the next page.
-    moved = (
-        f"width:{wide_mm:.2f}mm;height:{whole_mm:.2f}mm;"
-        f"margin:{-above_mm:.2f}mm 0 0 {-window.left * wide_mm:.2f}mm"
-    )
-    label = marks_words(seen_through(window, photo.marks))
-    svg = marks_svg(
-        photo.marks, photo.width, photo.height, label=label, window=window, scale=plate.scale
-    )
-    return format_html(
-        '<div class="shot" style="width:{}mm;height:{}mm"><img {} style="{}">'
-        '<div style="height:{}mm;margin-top:{}mm">{}</div></div>',
-        plate.width_mm,
-        f"{high_mm:.2f}",
-        img,
-        moved,
-        f"{high_mm:.2f}",
-        f"{above_mm - whole_mm:.2f}",
-        mark_safe(svg),  # noqa: S308 - drawn from numbers and an escaped label
-    )
+    return printed(plate.photo, plate.window, plate.width_mm)
 
 
 @register.filter

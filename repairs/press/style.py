@@ -25,6 +25,7 @@ SHEETS = (
     "paper-annex",
     "paper-work",
     "paper-owner",
+    "paper-estimate",
     "paper-money",
 )
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)

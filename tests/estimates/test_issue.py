@@ -77,7 +77,7 @@ def test_the_paper_says_what_the_owner_weighs(house, case, finding, armand):
         "2 · Make it playable",
         "3 · Full restoration",
         "The seam of a test",
-        "1. crack, soundboard",
+        "1 crack, soundboard",
         "1 h – 1 h 30",
         "60.00 – 90.00 EUR",
         "Gut strings",

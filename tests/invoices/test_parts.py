@@ -105,14 +105,14 @@ def test_a_price_has_two_places_or_as_many_as_it_has(price, words):
     assert paper_line(line(unit_price=D(price)), D(1)).price == words
 
 
-def test_a_line_tells_its_time_its_details_and_its_discount_one_below_the_other():
+def test_a_line_tells_its_details_and_its_discount_one_below_the_other():
     said = line(quantity=D("0.5"), details="for finding 2", discount=D("5"))
 
     printed = paper_line(said, D("19.00"))
 
-    assert printed.details.replace("\u00a0", " ").splitlines() == [
-        "30 min",
-        "for finding 2",
+    assert printed.quantity.replace("\u00a0", " ") == "30 min"
+    assert printed.details.splitlines() == [
+        "For finding 2",
         "Discount: −5.00",
     ]
     assert paper_line(line(), D("48.00")).details == ""

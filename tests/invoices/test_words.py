@@ -29,6 +29,10 @@ def body(doc: InvoiceDoc, language: str = "en", **changed) -> InvoicePaper:
     return said
 
 
+def plain(words: str) -> str:
+    return words.replace("\u00a0", " ")
+
+
 @pytest.mark.parametrize(
     ("quantity", "words"),
     [("1", "hour"), ("2", "hours"), ("10", "hours"), ("4.8333", "hours"), ("0.5", "hours")],
@@ -75,20 +79,52 @@ def test_a_unit_of_somebody_else_is_told_by_its_code():
     ],
 )
 def test_parts_of_an_hour_are_said_as_a_clock_does(quantity, words):
-    assert time_words("HUR", D(quantity)).replace("\u00a0", " ") == words
+    assert plain(time_words("HUR", D(quantity))) == words
 
 
 def test_other_units_are_not_told_in_minutes():
     assert time_words("DAY", D("0.5")) == ""
 
 
-def test_the_line_says_hours_and_minutes_and_keeps_its_quantity(shop):
+def test_the_line_says_hours_and_minutes_once_and_the_invoice_keeps_its_quantity(shop):
     line = samples.line("1", quantity=D("4.8333"), details="for finding 2")
 
     printed = body(samples.PRIVATE, lines=(line,)).lines[0]
 
-    assert (printed.quantity, printed.unit) == ("4.8333", "hours")
-    assert printed.details.replace("\u00a0", " ") == "4 h 50 min\nfor finding 2"
+    assert (plain(printed.quantity), printed.unit) == ("4 h 50 min", "")
+    assert printed.details == "For finding 2"
+    assert line.quantity == D("4.8333")
+
+
+def test_what_a_credit_note_takes_back_keeps_its_hours_and_minutes():
+    assert plain(time_words("HUR", D("-4.8333"))) == "−4 h 50 min"
+    assert plain(time_words("HUR", D("-0.5"))) == "−30 min"
+
+
+@pytest.mark.parametrize(("language", "words"), [("fr", "forfait"), ("en", "flat price")])
+def test_a_flat_price_is_not_counted_in_pieces(shop, language, words):
+    line = samples.line("1", quantity=D(1), unit="C62", is_flat=True)
+
+    printed = body(samples.PRIVATE, language, lines=(line,)).lines[0]
+
+    assert (printed.quantity, printed.unit) == ("", words)
+
+
+def test_what_is_counted_in_pieces_stays_so(shop):
+    line = samples.line("1", quantity=D(1), unit="C62")
+
+    printed = body(samples.PRIVATE, "fr", lines=(line,)).lines[0]
+
+    assert (printed.quantity, printed.unit) == ("1", "pièce")
+
+
+def test_every_line_of_the_paper_begins_with_a_capital(shop):
+    line = samples.line("1", description="gut strings", details="for finding 2\nby hand")
+
+    printed = body(samples.PRIVATE, lines=(line,)).lines[0]
+
+    assert printed.description == "Gut strings"
+    assert printed.details.splitlines() == ["For finding 2", "By hand"]
 
 
 def test_a_paper_for_abroad_bears_both_countries_in_capitals(shop):

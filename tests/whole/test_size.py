@@ -248,7 +248,11 @@ def test_the_case_after_999_and_the_instrument_after_9999_come_first(case, arman
     assert numbers(Instrument)[:3] == ["I-10001", "I-10000", "I-9999"]
     for place in (reverse("instruments:list"), reverse("bench:search") + "?q=I-"):
         page, _queries = opened(place)
-        assert re.findall(r'<a class="line pic" href="/instruments/(I-\d+)/', page)[:3] == ["I-10001", "I-10000", "I-9999"]
+        assert re.findall(r'<a class="line pic" href="/instruments/(I-\d+)/', page)[:3] == [
+            "I-10001",
+            "I-10000",
+            "I-9999",
+        ]
     page, _queries = opened(reverse("bench:search"), q="2026")
     found = re.findall(r'<a class="line pic" href="/cases/(2026-\d+)/', page)
     assert found[:3] == ["2026-1001", "2026-1000", "2026-999"]

@@ -6,18 +6,18 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from django.utils.text import capfirst
-from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
 from repairs.findings.models import Finding
 from repairs.instruments.scales import scale_label
 from repairs.language.dates import day_words
-from repairs.language.text import in_language, labelled, lower_first, semicolons
+from repairs.language.text import semicolons
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock
 from repairs.papers.blocks.treatment_document import PairBlock
 from repairs.photos.models import PRINT_PX, Photo
 from repairs.photos.overlay import Mark
 from repairs.photos.pairs import Pair, pair_of, view_pairs
+from repairs.photos.seen import seen_words
 from repairs.readings.measured import measured_numbers
 
 Blocks = Mapping[int, FindingBlock]
@@ -110,7 +110,7 @@ def photo_block(photo: Photo, blocks: Blocks) -> PhotoBlock:
         width=width,
         height=height,
         caption=photo.words,
-        alt=_seen(photo),
+        alt=seen_words(photo),
         phase=str(photo.get_phase_display()),
         taken_at=day_words(original.taken_at),
         sha256=original.sha256,
@@ -118,16 +118,6 @@ def photo_block(photo: Photo, blocks: Blocks) -> PhotoBlock:
         findings=tuple(sorted((blocks[f] for f in facing), key=lambda b: b.number)),
         view=photo.view,
     )
-
-
-def _seen(photo: Photo) -> str:
-    """What is seen, for someone who cannot: what the view asks for, since the caption is read out
-    beside it and would be heard twice."""
-    views = photo.case.instrument.pattern.views
-    hint = next((in_language(view.hint) for view in views if view.slug == photo.view), "")
-    if not hint:
-        return _("Photograph; its caption says what it shows")
-    return labelled(_("Photograph, taken as its view asks"), lower_first(hint.rstrip(".")))
 
 
 def _marks(photo: Photo, blocks: Blocks) -> tuple[Mark, ...]:

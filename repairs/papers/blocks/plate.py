@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import ceil
 
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock
 from repairs.photos.overlay import WHOLE, Mark, Window
+from repairs.photos.pieces import height_mm, piece_around
 
 PAGE_MM, HALF_MM, THIRD_MM, QUARTER_MM = 170.0, 82.0, 53.0, 40.0
 TALLEST_MM = 32.0
 BESIDE_MM, NEAR_MM, NARROW_MM = 6.0, 2.0, 56.0
-AROUND = 0.07  # of the picture's longest side, on each side of what is marked
-LEAST = 0.3  # of the picture's width: a piece cut out still tells where on the whole it lies
-BADGE_UNITS, BADGE_MM = 2.2, 2.1  # radius on a picture 100 units long, and as it is printed
 LONG_LETTERS = 900  # beyond them a finding takes the whole width of the page
 # For filling two columns evenly, not for placing anything: heights of lines, letters in them.
 BLOCK_MM, LINE_MM, HEAD_MM, CAPTION_LINE_MM = 240.0, 3.9, 7.0, 3.9
@@ -40,8 +38,7 @@ class Plate:
         """Printed height of the picture; 0 without one."""
         if self.photo is None:
             return 0.0
-        shape = self.window.width * self.photo.width / (self.window.height * self.photo.height)
-        return self.width_mm / shape
+        return height_mm((self.photo.width, self.photo.height), self.window, self.width_mm)
 
     @property
     def width_css(self) -> str:
@@ -53,15 +50,6 @@ class Plate:
         """Where begins what stands to the right of the picture."""
         gap_mm = NEAR_MM if self.is_narrow else BESIDE_MM
         return f"{self.width_mm + gap_mm:.1f}mm"
-
-    @property
-    def scale(self) -> float:
-        """By how much the marks are drawn larger, so that their numbers can be read in print."""
-        if self.photo is None:
-            return 1.0
-        longest = max(self.photo.width, self.photo.height)
-        units = 100 * self.window.width * self.photo.width / longest
-        return BADGE_MM / BADGE_UNITS * units / self.width_mm
 
     @property
     def about_mm(self) -> float:
@@ -102,24 +90,8 @@ def fitting_mm(photo: PhotoBlock, width_mm: float, tallest_mm: float) -> float:
 
 def cut_out(photo: PhotoBlock, marks: Iterable[Mark], width_mm: float, aspect: float) -> Plate:
     """The piece around the marks, of that proportion where the photo is large enough."""
-    points = [point for mark in marks for point in mark.points]
-    w, h = photo.width, photo.height
-    around = AROUND * max(w, h)
-    left, right = _ends([x * w for x, _y in points], around, w)
-    top, bottom = _ends([y * h for _x, y in points], around, h)
-    wide = min(w, max(right - left, LEAST * w, (bottom - top) * aspect))
-    high = min(h, max(bottom - top, wide / aspect))
-    window = Window(
-        _start(left, right, wide, w) / w, _start(top, bottom, high, h) / h, wide / w, high / h
-    )
-    printed_mm = round(min(width_mm, TALLEST_MM * wide / high), 1)
+    size_px = photo.width, photo.height
+    window = piece_around(marks, size_px, aspect)
+    high_mm = height_mm(size_px, window, width_mm)
+    printed_mm = round(min(width_mm, width_mm * TALLEST_MM / high_mm), 1)
     return Plate(photo, width_mm=printed_mm, window=window)
-
-
-def _ends(values: Sequence[float], around: float, most: float) -> tuple[float, float]:
-    return max(0.0, min(values) - around), min(most, max(values) + around)
-
-
-def _start(low: float, high: float, length: float, most: float) -> float:
-    """Where a piece of that length begins that has the middle of both in its own middle."""
-    return min(max(0.0, (low + high - length) / 2), most - length)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from django.utils.translation import ngettext
 
+from repairs.language.openings import opening
 from repairs.language.text import semicolons
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, Hazard, Row
 
@@ -24,8 +25,6 @@ FACTS = {
 STATE, ACTS = "overall_grade", {"recommendations": 420, "handling": 220}
 STATE_LETTERS, HAZARD_LETTERS = 260, 160
 WHEN = ("urgency", "next_check")
-ENDS = (". ", "! ", "? ", "… ", ".\n", "\n")
-LEFT_OUT = "…"
 
 
 @dataclass(frozen=True)
@@ -69,15 +68,6 @@ def _dated(report: ConditionReport) -> list[Row]:
 
 def _opened(row: Row, most: int) -> Row:
     return replace(row, value=opening(row.value, most))
-
-
-def opening(words: str, most: int) -> str:
-    """The words, or as many whole sentences of them as the number of letters allows."""
-    if len(words) <= most:
-        return words
-    ends = [words.rfind(end, 0, most) + len(end.rstrip()) for end in ENDS if end in words[:most]]
-    cut = max(ends, default=0) or words.rfind(" ", 0, most)
-    return f"{words[: cut if cut > 0 else most].rstrip()} {LEFT_OUT}"
 
 
 def not_yet_said(rows: Iterable[Row], page: FirstPage) -> tuple[Row, ...]:
