@@ -12,10 +12,11 @@ from django.views.decorators.http import require_POST
 
 from repairs.instruments import actions
 from repairs.instruments.entries import GROUPS
-from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
+from repairs.instruments.forms import InstrumentForm
 from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
+from repairs.instruments.part_forms import NewPartForm, PartFormSet
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.house_models import House
 from repairs.people.models import Client
