@@ -55,6 +55,8 @@ class PartGroup:
     def said(self) -> str:
         """How many of them have a material."""
         stated = sum(bool(form["material"].value()) for form in self.rows)
+        if not stated:
+            return str(_("no material stated yet"))
         words = ngettext("%(count)s with its material", "%(count)s with their material", stated)
         return words % {"count": stated}
 

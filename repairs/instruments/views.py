@@ -23,6 +23,7 @@ from repairs.people.models import Client
 from repairs.screens.entries import facts as facts_shown
 
 ON_A_PAGE = 50
+ASKED_AT_ONCE = 2  # groups of a new instrument that stand open: what it is, and who made it
 
 
 @needs("view")
@@ -74,7 +75,7 @@ def instrument_add(request: SignedInRequest, owner: int) -> HttpResponse:
             request, _("Instrument %(number)s is entered.") % {"number": instrument.number}
         )
         return redirect("cases:take_in", instrument.number)
-    facts = {"form": form, "client": client, "kind": kind_of(kind)}
+    facts = {"form": form, "client": client, "kind": kind_of(kind), "opened": ASKED_AT_ONCE}
     return render(request, "instruments/form.html", facts)
 
 

@@ -72,10 +72,9 @@ class BoundGroup:
     @property
     def said(self) -> str:
         """What is filled in, in a line."""
-        words = " · ".join(
-            filled_words(entry.field) for entry in self.fields if filled(entry.field)
-        )
-        return Truncator(" ".join(words.split())).chars(MOST_SAID) or _("nothing said yet")
+        words = [filled_words(entry.field) for entry in self.fields if filled(entry.field)]
+        line = " ".join(" · ".join(words).split())
+        return Truncator(line).chars(MOST_SAID) or _("nothing said yet")
 
     @property
     def is_open(self) -> bool:
@@ -92,14 +91,19 @@ def filled(field: forms.BoundField) -> bool:
 
 
 def filled_words(field: forms.BoundField) -> str:
-    """What a field says, in words: the label of a tick or of what was chosen, else its value."""
+    """What a field says, in words: the label of a tick or of what was chosen, else its value.
+
+    A measure says what it measures; other words speak for themselves.
+    """
     value = field.value()
     if value is True:
         return str(field.label)
     chosen = dict(getattr(field.field, "choices", ()))
     if isinstance(value, list):
         return ", ".join(str(chosen.get(one, one)) for one in value)
-    return str(chosen.get(value) or field.field.prepare_value(value))
+    words = str(chosen.get(value) or field.field.prepare_value(value))
+    unit = field.field.widget.attrs.get("data-unit", "")
+    return f"{field.label} {words} {unit}" if unit else words
 
 
 def names(groups: Iterable[Group]) -> tuple[str, ...]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import template
 from django.forms import BoundField, CheckboxInput, CheckboxSelectMultiple, RadioSelect
-from django.template import Context
+from django.template import Context, Node, NodeList
+from django.template.base import Parser, TextNode, Token
 from django.templatetags.static import static
 from django.utils.html import format_html, format_html_join, json_script
 from django.utils.safestring import SafeString, mark_safe
@@ -180,3 +182,24 @@ def styles() -> SafeString:
         "\n", '<link rel="stylesheet" href="{}">', ((part,) for part in parts)
     )
     return format_html("{}\n{}", faces, sheets)
+
+
+class Tight(Node):
+    """What stands between ``{% tight %}`` and ``{% endtight %}``."""
+
+    def __init__(self, nodelist: NodeList) -> None:
+        self.nodelist = nodelist
+
+    def render(self, context: Context) -> SafeString:
+        return self.nodelist.render(context)
+
+
+@register.tag
+def tight(parser: Parser, token: Token) -> Tight:
+    """Let a template break its lines where the page, which keeps line breaks, has no gap."""
+    inside = parser.parse(("endtight",))
+    parser.delete_first_token()
+    for text in inside.get_nodes_by_type(TextNode):
+        if isinstance(text, TextNode):
+            text.s = re.sub(r"\n\s*", "", text.s)
+    return Tight(inside)
