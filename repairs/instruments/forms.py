@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.validators import MaxValueValidator
-from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from repairs.instruments.dating import read_years
 from repairs.instruments.entries import GROUPS, SIZES
-from repairs.instruments.kinds import kind_of, kinds, materials
+from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
-from repairs.instruments.part_models import Part
 from repairs.instruments.pattern import Kind
 from repairs.language.text import in_language
 from repairs.screens.entries import (
@@ -26,7 +23,7 @@ from repairs.screens.entries import (
     names,
     text_boxes,
 )
-from repairs.screens.fields import LeanSelect, QuantityField, millimetres
+from repairs.screens.fields import QuantityField, millimetres
 
 KEYED = ("keyed",)
 MOST_KEYS, MOST_MASS_G = 200, 500_000
@@ -148,79 +145,3 @@ class InstrumentForm(NamedInstrumentForm):
         """The sizes that were given, by the kind's key, in millimetres."""
         given = {name: self.cleaned_data.get(name) for name in self.dimension_keys}
         return {name.removeprefix("size_"): value for name, value in given.items() if value}
-
-
-class PartForm(forms.ModelForm):
-    """What is seen of one part: material, how it was identified, originality."""
-
-    class Meta:
-        model = Part
-        fields = ["material", "material_note", "originality"]
-        widgets = {"originality": LeanSelect}
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        choices = [(key, in_language(row["label"])) for key, row in materials().items()]
-        known = {key for key, _label in choices}
-        if self.instance.material and self.instance.material not in known:
-            choices.append((self.instance.material, self.instance.material))
-        self.fields["material"] = forms.ChoiceField(
-            label=_("material"),
-            required=False,
-            choices=[("", "—"), *choices],
-            widget=LeanSelect,
-        )
-
-
-class ListedPartField(forms.CharField):
-    """Which part a row is about, told from the rows that are loaded already.
-
-    The field that Django puts here asks the database anew for every row of the table.
-    """
-
-    widget = forms.HiddenInput
-
-    def __init__(self, listed: Mapping[str, Part], **kwargs: Any) -> None:
-        super().__init__(required=False, **kwargs)
-        self.listed = listed
-
-    def clean(self, value: Any) -> Part:
-        """The part among those listed; one that was taken away meanwhile is refused."""
-        part = self.listed.get(str(value))
-        if part is None:
-            raise forms.ValidationError(_("This part is not in the list any more."))
-        return part
-
-    def has_changed(self, initial: Any, data: Any) -> bool:
-        """Never: it names the row and is no part of what is described."""
-        return False
-
-
-class PartTable(forms.BaseModelFormSet):
-    """Every part of one instrument, a row each."""
-
-    def add_fields(self, form: forms.ModelForm, index: int | None) -> None:
-        """Give each row its part without asking the database once a row."""
-        super().add_fields(form, index)
-        form.fields["id"] = ListedPartField(self.listed, initial=form.instance.pk)
-
-    @cached_property
-    def listed(self) -> Mapping[str, Part]:
-        """The parts of the table by their id, read once."""
-        return {str(part.pk): part for part in self.get_queryset()}
-
-
-PartFormSet = forms.modelformset_factory(Part, form=PartForm, formset=PartTable, extra=0)
-
-
-class NewPartForm(forms.Form):
-    """A part that the kind does not foresee."""
-
-    label = forms.CharField(label=_("name of the part"), max_length=80)
-    parent = forms.ModelChoiceField(
-        label=_("part of"), queryset=Part.objects.none(), required=False
-    )
-
-    def __init__(self, *args: Any, instrument: Instrument, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["parent"].queryset = instrument.parts.select_related("instrument")  # type: ignore[attr-defined]

@@ -12,16 +12,18 @@ from django.views.decorators.http import require_POST
 
 from repairs.instruments import actions
 from repairs.instruments.entries import GROUPS
-from repairs.instruments.forms import InstrumentForm, NewPartForm, PartFormSet
+from repairs.instruments.forms import InstrumentForm
 from repairs.instruments.hazards import fill_standing
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
+from repairs.instruments.part_forms import NewPartForm, PartFormSet
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.house_models import House
 from repairs.people.models import Client
 from repairs.screens.entries import facts as facts_shown
 
 ON_A_PAGE = 50
+ASKED_AT_ONCE = 2  # groups of a new instrument that stand open: what it is, and who made it
 
 
 @needs("view")
@@ -73,7 +75,7 @@ def instrument_add(request: SignedInRequest, owner: int) -> HttpResponse:
             request, _("Instrument %(number)s is entered.") % {"number": instrument.number}
         )
         return redirect("cases:take_in", instrument.number)
-    facts = {"form": form, "client": client, "kind": kind_of(kind)}
+    facts = {"form": form, "client": client, "kind": kind_of(kind), "opened": ASKED_AT_ONCE}
     return render(request, "instruments/form.html", facts)
 
 

@@ -14,6 +14,12 @@ from repairs.language.text import in_language
 from repairs.procedures.procedure import cautions, worded_source
 from repairs.readings.models import Reading
 from repairs.readings.sheets.catalogue import SHEETS
+from repairs.screens.entries import BoundGroup, Entry, Group, bound_groups
+
+
+def _entries(*fields: str) -> tuple[Entry, ...]:
+    return tuple(Entry(name) for name in fields)
+
 
 MOST_READINGS = 8
 KEY_STEM = 32
@@ -25,6 +31,15 @@ GRADES = (
 ASKS = (("glue_temperature", _("temperature of the glue")), ("climate", _("climate of the room")))
 PHOTOS = (("before", _("before")), ("during", _("during")), ("after", _("after")))
 LANGUAGES = (("fr", "Français"), ("en", "English"))
+GROUPS = (
+    Group(_("Name and purpose"), _entries("label_fr", "label_en", "purpose_fr", "purpose_en")),
+    Group(_("Steps"), _entries("steps_fr", "steps_en")),
+    Group(_("Materials"), _entries("materials_fr", "materials_en")),
+    Group(_("Cautions"), _entries("cautions")),
+    Group(_("Asked for while it is done"), _entries("asks", "photos")),
+    Group(_("Reversibility"), _entries("grade", "reversibility_fr", "reversibility_en")),
+    Group(_("Time"), _entries("minutes_low", "minutes_high")),
+)
 
 
 def _lines(rows: int) -> forms.Textarea:
@@ -103,12 +118,13 @@ class ProcedureForm(forms.Form):
                 max_length=300,
             )
 
-    def readings(self) -> list[tuple[forms.BoundField, ...]]:
-        """Gauge, phase and figures of each reading that the work wants."""
-        return [
-            (self[f"gauge_{place}"], self[f"phase_{place}"], self[f"figures_{place}"])
-            for place in range(1, MOST_READINGS + 1)
-        ]
+    @property
+    def groups(self) -> list[BoundGroup]:
+        """Its fields in their groups; both languages of a thing lie side by side."""
+        places = range(1, MOST_READINGS + 1)
+        asked = (f"{name}_{place}" for place in places for name in ("gauge", "phase", "figures"))
+        readings = Group(_("Readings needed"), tuple(Entry(name) for name in asked))
+        return bound_groups(self, (*GROUPS, readings))
 
     def clean(self) -> dict[str, Any]:
         """Refuse lists that have not as many lines in French as in English."""

@@ -15,7 +15,7 @@ from typing import Any, Literal
 from django import forms
 from django.db import models
 from django.utils.functional import Promise
-from django.utils.text import capfirst
+from django.utils.text import Truncator, capfirst
 from django.utils.translation import gettext as _
 
 from repairs.language.dates import day_words, moment_words
@@ -23,6 +23,7 @@ from repairs.language.text import decimal_words
 
 Where = Literal["page", "receipt", "report"]
 Text = str | Promise
+MOST_SAID = 90  # characters of the line that says what a folded group holds
 
 
 @dataclass(frozen=True)
@@ -63,10 +64,46 @@ class BoundEntry:
 
 @dataclass(frozen=True)
 class BoundGroup:
-    """Fields under one heading."""
+    """Fields under one heading, folded to a line that says what stands in them."""
 
     title: Text
     fields: tuple[BoundEntry, ...]
+
+    @property
+    def said(self) -> str:
+        """What is filled in, in a line."""
+        words = [filled_words(entry.field) for entry in self.fields if filled(entry.field)]
+        line = " ".join(" · ".join(words).split())
+        return Truncator(line).chars(MOST_SAID) or _("nothing said yet")
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a field is to be mended, or must be filled in before anything can be kept."""
+        return any(
+            one.field.errors or (one.field.field.required and not filled(one.field))
+            for one in self.fields
+        )
+
+
+def filled(field: forms.BoundField) -> bool:
+    """Whether a field says anything."""
+    return field.value() not in (None, "", False, [])
+
+
+def filled_words(field: forms.BoundField) -> str:
+    """What a field says, in words: the label of a tick or of what was chosen, else its value.
+
+    A measure says what it measures; other words speak for themselves.
+    """
+    value = field.value()
+    if value is True:
+        return str(field.label)
+    chosen = dict(getattr(field.field, "choices", ()))
+    if isinstance(value, list):
+        return ", ".join(str(chosen.get(one, one)) for one in value)
+    words = str(chosen.get(value) or field.field.prepare_value(value))
+    unit = field.field.widget.attrs.get("data-unit", "")
+    return f"{field.label} {words} {unit}" if unit else words
 
 
 def names(groups: Iterable[Group]) -> tuple[str, ...]:
