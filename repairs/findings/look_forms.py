@@ -21,7 +21,24 @@ from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.part_models import Part
 from repairs.instruments.scales import scale_choices
 from repairs.language.text import decimal_words
+from repairs.screens.entries import BoundGroup, Entry, Group, bound_groups
 from repairs.screens.fields import RH_UNIT, DayInput, QuantityField
+
+
+def _group(*fields: str) -> Group:
+    return Group("", tuple(Entry(name) for name in fields))
+
+
+FOLDED = {
+    "hazards": _group("hazards", "hazards_note"),
+    "advice": _group(
+        *("advice", "handling", "transport", "light", "proposal", "alternatives", "risk"),
+        *("reversibility", "next_check_on", "no_photo_reason"),
+    ),
+    "how": _group(
+        *("examiner", "examined_on", "place", "room_t_c", "room_rh_pct", "rh_history", "methods")
+    ),
+}
 
 
 class ExaminationForm(forms.ModelForm):
@@ -130,6 +147,11 @@ class ExaminationForm(forms.ModelForm):
         case = self.instance.case
         self.initial["hazards"] = hazards_of(case, self.instance)
         self.initial["seen"] = self.instance.revision
+
+    @property
+    def groups(self) -> dict[str, BoundGroup]:
+        """What is folded until it matters, by key, each with the line that it says."""
+        return dict(zip(FOLDED, bound_groups(self, FOLDED.values()), strict=True))
 
     @property
     def evidence(self) -> str:

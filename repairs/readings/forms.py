@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.reasons import steps_for
 from repairs.readings.models import HouseLimit, Reading, Tool
+from repairs.screens.entries import BoundGroup, Entry, Group, bound_groups
 from repairs.screens.fields import RH_UNIT, DayInput, LocalMomentInput, QuantityField
 
 
@@ -51,6 +52,12 @@ class ReadingForm(forms.ModelForm):
         )
         if "to_stock" not in steps_for(self.instance.case.reason):
             del self.fields["round"]
+
+    @property
+    def beside(self) -> BoundGroup:
+        """All of it as one group, folded until it matters."""
+        entries = tuple(Entry(name) for name in self.fields)
+        return bound_groups(self, (Group(_("When, with what, in which room"), entries),))[0]
 
     def clean_taken_at(self) -> dt.datetime:
         """Not after now (five minutes for clocks that differ), nor before the instrument came."""

@@ -98,6 +98,9 @@ def filled_words(field: forms.BoundField) -> str:
     value = field.value()
     if value is True:
         return str(field.label)
+    rows = getattr(field.field, "queryset", None)
+    if rows is not None:
+        return str(rows.filter(pk=value).first() or "")
     chosen = dict(getattr(field.field, "choices", ()))
     if isinstance(value, list):
         return ", ".join(str(chosen.get(one, one)) for one in value)

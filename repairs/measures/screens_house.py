@@ -1,0 +1,70 @@
+"""The house that is visited: the demo in a folder of its own, served as a workshop serves it."""
+
+from __future__ import annotations
+
+import os
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.request import urlopen
+
+from repairs.measures.harness import HOUSE, MeasureError, command, run
+
+STARTS_S = 60
+
+
+@dataclass(frozen=True)
+class Served:
+    """Where the demo is served, and the path of the link that an owner was sent."""
+
+    origin: str
+    link: str
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[Served]:
+    """Set the demo up in the folder, offer an owner something, and serve it."""
+    environment = {**os.environ, "SAUTEREAU_DATA": str(folder), "SAUTEREAU_DEBUG": "0"}
+    demo = [sys.executable, "manage.py", "demo", "--no-serve", "--papers", str(folder / "papers")]
+    told = subprocess.run(  # noqa: S603 - our own words
+        demo, cwd=HOUSE, env=environment, capture_output=True, text=True, check=False
+    )
+    if told.returncode:
+        raise MeasureError(f"the demo failed: {told.stderr.strip()[-300:]}")
+    link = str(run(command("offer_once"), folder).facts["path"])
+    port = _free_port()
+    words = ["-m", "gunicorn", "workshop.wsgi", "--bind", f"127.0.0.1:{port}"]
+    more = ["--workers", "1", "--threads", "8", "--log-level", "error", "--no-control-socket"]
+    server = subprocess.Popen(  # noqa: S603 - our own words
+        [sys.executable, *words, *more], cwd=HOUSE, env=environment
+    )
+    try:
+        _wait_for(f"http://127.0.0.1:{port}/verify/")
+        yield Served(f"http://127.0.0.1:{port}", link)
+    finally:
+        server.terminate()
+        server.wait(timeout=STARTS_S)
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def _wait_for(address: str) -> None:
+    until = time.monotonic() + STARTS_S
+    while True:
+        try:
+            urlopen(address).close()  # noqa: S310 - our own server
+        except OSError:
+            if time.monotonic() > until:
+                raise MeasureError("the server did not start") from None
+            time.sleep(0.2)
+        else:
+            return
