@@ -62,6 +62,7 @@ class Examination(models.Model):
         _("packing and transport"),
         max_length=1500,
         blank=True,
+        default="",
         db_default="",
         help_text=_("How it is to be packed and carried: slack, loose parts off, cased, flat."),
     )
@@ -69,6 +70,7 @@ class Examination(models.Model):
         _("limits of light"),
         max_length=300,
         blank=True,
+        default="",
         db_default="",
         help_text=_("Where it is shown or kept: 50 lux, no sun, so many hours."),
     )

@@ -33,6 +33,7 @@ class User(AbstractUser):
         _("qualification"),
         max_length=160,
         blank=True,
+        default="",
         db_default="",
         help_text=_("As reports name it: luthier, 31 years in the trade."),
     )

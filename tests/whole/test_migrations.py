@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import StringIO
 
 import pytest
+from django.apps import apps
 from django.core.management import call_command
 from django.db import connection, connections
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -39,6 +40,16 @@ def test_every_migration_says_whether_it_may_run_while_the_former_release_serves
 
     assert own
     assert unsaid == []
+
+
+def test_a_column_that_the_database_fills_is_filled_in_a_form_as_well():
+    """A new row shows its default; one that only the database knows is shown as an object."""
+    fields = [field for model in apps.get_models() for field in model._meta.get_fields()]
+
+    filled = [field for field in fields if getattr(field, "has_db_default", lambda: False)()]
+
+    assert filled
+    assert [str(field) for field in filled if not field.has_default()] == []
 
 
 def test_a_new_database_has_them_all(db):
