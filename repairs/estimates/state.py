@@ -104,7 +104,7 @@ def estimate_lines(case: Case, today: dt.date) -> list[EstimateLine]:
 
 
 def docket_facts(case: Case) -> dict[str, Any]:
-    """What ``estimates/_docket.html`` wants: the newest versions, and the last decision."""
+    """What ``bench/_estimates.html`` wants: the newest versions, and the last decision."""
     lines = estimate_lines(case, timezone.localdate())
     consent = case.consents.select_related("estimate", "option", "noted_by").last()
     if consent is not None:

@@ -90,7 +90,7 @@ def test_the_docket_has_its_facts_in_few_queries(
     with django_assert_max_num_queries(4):
         facts = docket_facts(case)
         words = render_to_string(
-            "estimates/_docket.html", {"case": case, "may": {"estimate": True}, **facts}
+            "bench/_estimates.html", {"case": case, "may": {"estimate": True}, **facts}
         )
 
     assert "Version 2" in words
@@ -106,7 +106,7 @@ def test_an_empty_docket_says_what_goes_there(house, vielle, armand, reason, sai
     case = factories.case(vielle, by=armand, reason=reason)
 
     words = render_to_string(
-        "estimates/_docket.html", {"case": case, "may": {"estimate": True}, **docket_facts(case)}
+        "bench/_estimates.html", {"case": case, "may": {"estimate": True}, **docket_facts(case)}
     )
 
     assert said in words
