@@ -208,7 +208,7 @@ def _pay_rows(doc: InvoiceDoc) -> tuple[Row, ...]:
     by_transfer = doc.payment_means == TRANSFER
     account = (doc.seller.iban, doc.seller.bic) if by_transfer else ("", "")
     return _rows(
-        (_("Pay by"), str(Means(doc.payment_means).label)),
+        (_("Pay by"), capfirst(str(Means(doc.payment_means).label))),
         *transfer_rows(*account, doc.number),
         (_("Terms"), doc.payment_terms),
     )

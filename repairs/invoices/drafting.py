@@ -25,14 +25,12 @@ from repairs.einvoice.document import (
 from repairs.einvoice.totals import group_under, line_net
 from repairs.invoices.codes import Unit
 from repairs.invoices.draft_models import DraftLine
-from repairs.invoices.facts import Facts, InvoiceLeft
+from repairs.invoices.facts import Credited, Facts, InvoiceLeft
 from repairs.invoices.notes import notes_of
 from repairs.invoices.parties import buyer_party, seller_party
-from repairs.invoices.remaining import discount_left
+from repairs.invoices.remaining import LINE_OF_INVOICE, discount_left
 from repairs.language.text import decimal_words
 from repairs.money import NOTHING, share
-
-FLAT = (DraftLine.Sort.FREE, DraftLine.Sort.OUTSIDE)  # once, they bear a price and no count
 
 
 def document_of(facts: Facts, *, number: str) -> InvoiceDoc:
@@ -40,7 +38,7 @@ def document_of(facts: Facts, *, number: str) -> InvoiceDoc:
 
     Raises InvoiceFigureError for a line whose figures cannot be.
     """
-    lines = tuple(_line(row) for row in facts.rows)
+    lines = tuple(_line(row, facts) for row in facts.rows)
     with translation.override(facts.draft.language):
         return _document(facts, lines, number)
 
@@ -87,7 +85,7 @@ def _names_vat(facts: Facts, lines: Iterable[Line]) -> bool:
     return facts.house.pays_vat or is_named
 
 
-def _line(row: DraftLine) -> Line:
+def _line(row: DraftLine, facts: Facts) -> Line:
     return Line(
         number=str(row.position),
         description=row.description,
@@ -98,8 +96,18 @@ def _line(row: DraftLine) -> Line:
         category=row.category,
         rate_pct=_short(row.rate_pct),
         discount=row.discount,
-        is_flat=row.sort in FLAT and row.unit == Unit.PIECE and row.quantity == 1,
+        is_flat=_is_flat(row, facts.credited),
     )
+
+
+def _is_flat(row: DraftLine, credited: Credited | None) -> bool:
+    """Whether it is one price for the whole: what a case gives that is not counted, and what takes
+    back such a line of an invoice. What somebody typed as a piece stays one."""
+    if row.unit != Unit.PIECE or row.quantity != 1:
+        return False
+    if credited is not None and row.source in credited.lines:
+        return credited.lines[row.source].line.is_flat
+    return bool(row.source) and not row.source.startswith(LINE_OF_INVOICE)
 
 
 def _short(value: Decimal) -> Decimal:

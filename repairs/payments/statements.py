@@ -85,7 +85,7 @@ def _body(client: Client, day: dt.date) -> StatementPaper:
             (
                 item.invoice.number,
                 day_words(item.invoice.due_on),
-                item.column_label,
+                capfirst(item.column_label),
                 amount_words(item.balance),
             )
             for item in aged.items

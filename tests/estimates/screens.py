@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from typing import Any
 
 from django.http import HttpResponse
@@ -36,5 +37,5 @@ def at(name: str, row: Estimate) -> str:
 
 
 def words(answer: HttpResponse) -> str:
-    """The page as a person reads it."""
-    return html.unescape(answer.content.decode())
+    """The page as a person reads it: white space of the source is one space, hard ones stay."""
+    return re.sub(r"[ \n\t]+", " ", html.unescape(answer.content.decode()))

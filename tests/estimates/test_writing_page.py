@@ -40,7 +40,7 @@ def test_the_page_begins_with_the_three_usual_ways(luthier, draft):
     page = words(luthier.get(at("edit", draft)))
 
     for way in ("The minimum that keeps it safe", "Make it playable", "Full restoration"):
-        assert f"· {way}</summary>" in page
+        assert f"· {way} </summary>" in page
     assert 'value="50' in page  # the rate of the house
     assert "The seam of a test (1\u00a0h – 1\u00a0h\u00a030)" in page
 

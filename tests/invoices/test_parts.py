@@ -174,9 +174,9 @@ def test_a_paper_names_its_case_or_else_its_client_and_how_to_pay(shop):
     assert sheet(case_number="").reference == samples.PRIVATE.buyer.name
     with_transfer = sheet(payment_means="30", language="en").body.pay_rows
     in_cash = sheet(payment_means="10", language="en").body.pay_rows
-    assert with_transfer[0] == ("Pay by", "transfer")
+    assert with_transfer[0] == ("Pay by", "Transfer")
     assert "IBAN" in dict(with_transfer)
-    assert in_cash[0] == ("Pay by", "cash")
+    assert in_cash[0] == ("Pay by", "Cash")
     assert "IBAN" not in dict(in_cash)
 
 

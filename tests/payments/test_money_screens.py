@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from decimal import Decimal
 
 import pytest
@@ -106,7 +107,7 @@ def test_a_repayment_is_proposed_with_its_sum(books_open, payer, invoice, helene
     initial = page.context["payment_form"].initial
     assert (initial["sort"], initial["amount"]) == ("refund", Decimal("82.40"))
     assert '<option value="refund" selected>' in page.text
-    assert '<dd class="big">82.40\u00a0EUR' in page.text
+    assert re.search(r'<dd class="big told">\s*82.40\u00a0EUR\s*</dd>', page.text)
     assert '<span class="big">82.40\u00a0EUR' in account
 
 
@@ -135,7 +136,7 @@ def test_a_line_folds_its_tax_and_discount_away_and_says_them_in_short(books_ope
     page = books_open.get(draft.get_absolute_url()).text
 
     assert "Work, 20 %, discount 5.5" in page
-    assert "<details><summary>" in page
+    assert re.search(r"<details>\s*<summary>", page)
     assert "Discount, EUR" in page
 
 
@@ -147,7 +148,7 @@ def test_a_folded_field_that_is_to_be_mended_is_shown(books_open, draft):
 
     answer = books_open.post(draft.get_absolute_url(), counts | sent | {"lines-0-rate_pct": "200"})
 
-    assert "<details open><summary>" in answer.text
+    assert re.search(r"<details open>\s*<summary>", answer.text)
     assert "More than 100 % is not possible here" in answer.text
 
 
