@@ -26,6 +26,7 @@ SHEETS = (
     "paper-work",
     "paper-owner",
     "paper-money",
+    "paper-label",
 )
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 TOKEN = re.compile(r"(--[\w-]+):\s*([^;]+);")
