@@ -20,7 +20,7 @@ from repairs.language.text import lines_of, semicolons
 from repairs.money import money_words
 from repairs.people.block import house_block
 from repairs.people.house_models import House
-from repairs.press.document import Seal, Sheet
+from repairs.press.document import Picture, Seal, Sheet
 from repairs.screens.entries import facts
 
 
@@ -51,6 +51,7 @@ class IntakeReceipt:
     review_on: str
     more: tuple[tuple[str, str], ...]
     terms: tuple[str, ...]
+    face: Picture | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,7 +87,7 @@ def intake_receipt(
 
 
 def _receipt_body(case: Case) -> IntakeReceipt:
-    instrument, owner = case.instrument, case.owner
+    instrument, owner, face = case.instrument, case.owner, case.photos.face()
     return IntakeReceipt(
         case_number=case.number,
         instrument_number=instrument.number,
@@ -111,6 +112,7 @@ def _receipt_body(case: Case) -> IntakeReceipt:
         review_on=day_words(case.review_on),
         more=tuple((label, said) for _name, label, said in facts(case, GROUPS, "receipt")),
         terms=lines_of(House.present().terms),
+        face=face.on_paper if face else None,
     )
 
 

@@ -63,6 +63,7 @@ LONG = {
     "risk",
     "reversibility",
 }
+WHOLE_VIEWS = {0: "front", 2: "back", 4: "left_side"}  # by the place of the photo
 SENTENCE = (
     "Raking light shows a line along the grain between bridge and rim; its edges are level, old "
     "glue lies in it, and nothing moves under the finger."
@@ -217,6 +218,7 @@ def _photo(index: int, picture: Picture, findings: tuple[FindingBlock, ...]) -> 
         phase="arrival",
         taken_at="17 March 2026",
         sha256=picture.sha256,
+        view=WHOLE_VIEWS.get(index, ""),
         marks=tuple(_mark(one.number, index) for one in facing),
         findings=facing,
     )

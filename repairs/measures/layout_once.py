@@ -1,6 +1,8 @@
 """A second yardstick: the same report laid out by ReportLab, which has no HTML and no CSS.
 
-Same pictures, marks, tables and texts at about the same sizes; untagged, no PDF/A, no attachment.
+Same pictures, marks, tables and texts in the same order and at about the same sizes: page one, the
+maps with their index, each finding beside its photo, the rest. Untagged, no links, no PDF/A, no
+attachment.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from reportlab.platypus import (
     Flowable,
     Frame,
     KeepTogether,
+    PageBreak,
     PageTemplate,
     Paragraph,
     Spacer,
@@ -32,10 +35,15 @@ from reportlab.platypus import (
 
 from repairs.measures.child import tell
 from repairs.measures.content import read_pictures, sheet
-from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock, Row
-from repairs.photos.overlay import Mark
+from repairs.papers.blocks import plates
+from repairs.papers.blocks.columns import in_columns
+from repairs.papers.blocks.document import ConditionReport, FindingBlock, Row
+from repairs.papers.blocks.plate import BADGE_MM, PAGE_MM, Plate
+from repairs.photos.overlay import Mark, seen_through
 
-WIDTH = 170 * mm
+WIDTH = PAGE_MM * mm
+GAP = 6 * mm
+STROKE, BETWEEN = 0.55 * mm, 0.75 * mm  # of a tally
 LETTERS = Path(__file__).resolve().parents[1] / "static" / "repairs" / "letters"
 FACES = {
     "Serif": "atelier-text-400.ttf",
@@ -59,25 +67,39 @@ RULES = TableStyle(
         ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2 * mm),
     ]
 )
+METHOD = (
+    "Findings are what was seen, heard or measured at the time and under the light stated above, "
+    "with nothing taken apart unless stated. Severity runs from one to four strokes. A cause is a "
+    "judgement and is named as probable. Nothing is said of what is hidden, and no test was made "
+    "that is not named."
+)
 BARE = TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)])
 
 
 class Shot(Flowable):  # type: ignore[misc] # the library has no types
-    """A photo with the marks of its tags."""
+    """A photo, or the piece of it in the window, with the marks of its tags."""
 
-    def __init__(self, file: Path, photo: PhotoBlock, width: float) -> None:
+    def __init__(self, file: Path, plate: Plate) -> None:
         super().__init__()
-        self.file, self.photo = file, photo
-        self.width, self.height = width, width * photo.height / photo.width
+        self.file, self.plate = file, plate
+        self.width, self.height = plate.width_mm * mm, plate.height_mm * mm
 
     def draw(self) -> None:
         """The picture with its marks, as the layout engine asks for it."""
-        self.canv.drawImage(str(self.file), 0, 0, self.width, self.height)
-        for mark in self.photo.marks:
+        canvas, window = self.canv, self.plate.window
+        canvas.saveState()
+        frame = canvas.beginPath()
+        frame.rect(0, 0, self.width, self.height)
+        canvas.clipPath(frame, stroke=0)
+        wide, high = self.width / window.width, self.height / window.height
+        below = (1 - window.top - window.height) * high
+        canvas.drawImage(str(self.file), -window.left * wide, -below, wide, high)
+        for mark in seen_through(window, self.plate.photo.marks if self.plate.photo else ()):
             self._mark(mark)
+        canvas.restoreState()
 
     def _mark(self, mark: Mark) -> None:
-        canvas, unit = self.canv, max(self.width, self.height) / 100
+        canvas, unit = self.canv, BADGE_MM * mm / 2.2
         points = [(x * self.width, (1 - y) * self.height) for x, y in mark.points]
         for colour, thickness in ((white, 0.9), (BRASS, 0.45)):
             canvas.setStrokeColor(colour)
@@ -105,6 +127,19 @@ class Shot(Flowable):  # type: ignore[misc] # the library has no types
         canvas.drawCentredString(x, y - 0.85 * unit, str(number))
 
 
+class Tally(Flowable):  # type: ignore[misc] # the library has no types
+    """One to four strokes: how bad a finding is."""
+
+    def __init__(self, strokes: int) -> None:
+        super().__init__()
+        self.strokes, self.width, self.height = strokes, strokes * (STROKE + BETWEEN), 2.6 * mm
+
+    def draw(self) -> None:
+        """The strokes side by side."""
+        for place in range(self.strokes):
+            self.canv.rect(place * (STROKE + BETWEEN), 0, STROKE, self.height, stroke=0, fill=1)
+
+
 def _words(text: str, style: ParagraphStyle = TEXT) -> Paragraph:
     return Paragraph(escape(text), style)
 
@@ -124,90 +159,121 @@ def _table(head: str, widths: Sequence[float], rows: Iterable[Sequence[str]]) ->
     return Table(cells, colWidths=[w * mm for w in widths], style=RULES, repeatRows=1)
 
 
-def _findings(findings: Sequence[FindingBlock]) -> Table:
+Picture = Callable[[Plate], Shot]
+
+
+def _side_by_side(cells: Sequence[Any], width: float) -> Table:
+    return Table([list(cells)], colWidths=[width] * len(cells), style=BARE)
+
+
+def _pictured(plate: Plate, shot: Picture) -> list[Any]:
+    return [shot(plate)] if plate.photo else []
+
+
+def _captioned(plate: Plate, shot: Picture) -> list[Any]:
+    if plate.photo is None:
+        return []
+    return [shot(plate), _words(f"Photo {plate.photo.number} · {plate.photo.caption}", SMALL)]
+
+
+def _finding(one: FindingBlock) -> list[Any]:
+    words = (
+        f"{one.severity_label.capitalize()}, {one.stability}, {one.age}, {one.extent}. "
+        f"{one.location}. {one.note} Probable cause: {one.cause}. Urgency: {one.urgency}."
+    )
+    return [_words(f"{one.number} {one.name}", SUB), Tally(one.severity), _words(words, SMALL)]
+
+
+def _first_page(body: ConditionReport, shot: Picture) -> list[Any]:
+    face = plates.face_plate(body.findings, body.photos, body.cover)
+    rows = {row.key: row for row in (*body.answer, *body.judgement)}
+    if face is None:
+        return [_rows(tuple(rows.values()))]
+    beside = [_words(f"{row.label}: {row.value}", SMALL) for row in body.answer[:5]]
+    worst = [
+        [*_pictured(plate, shot), *_finding(plate.findings[0])[:2]]
+        for plate in plates.worst_plates(body.worst, body.photos)
+    ]
+    return [
+        Table([[_captioned(face, shot), beside]], colWidths=[WIDTH * 0.6, WIDTH * 0.4], style=BARE),
+        *[_words(f"{row.label} {row.value}") for row in list(rows.values())[5:]],
+        *[_words(one.caution) for one in body.hazards],
+        _side_by_side(worst, WIDTH / 3),
+    ]
+
+
+def _where(body: ConditionReport, shot: Picture) -> list[Any]:
+    """The maps, the first one large, and the index in two columns."""
+    found = [_captioned(plate, shot) for plate in plates.maps(body.photos)]
+    half = (len(body.findings) + 1) // 2
+    index = [_index(part) for part in (body.findings[:half], body.findings[half:]) if part]
+    return [*(found[0] if found else []), *_rows_of(found[1:], 2), _side_by_side(index, WIDTH / 2)]
+
+
+def _index(findings: Sequence[FindingBlock]) -> Table:
     return _table(
-        "No.|Term, part, location|Extent|Severity|Stability, age|Urgency|Probable cause",
-        (7, 54, 19, 26, 26, 19, 19),
+        "No.|Finding, part|Severity|Photo",
+        (7, 44, 20, 9),
         (
-            (
-                str(f.number),
-                f"{f.term}, {f.part}, {f.location} (photos {f.photos}). {f.definition}",
-                f.extent,
-                f.severity_label,
-                f"{f.stability}; {f.age}",
-                f.urgency,
-                f.cause,
-            )
-            for f in findings
+            (str(one.number), one.name, one.severity_label, ", ".join(map(str, one.photos)))
+            for one in findings
         ),
     )
 
 
-def _parts(body: ConditionReport) -> Table:
-    return _table(
-        "Part present|Material|Protected species|Originality|State, findings",
-        (42, 52, 26, 26, 24),
-        (
-            (p.label, f"{p.material} {p.material_note}", p.protection, p.originality, p.state)
-            for p in body.parts
-        ),
-    )
+def _rows_of(cells: Sequence[Any], count: int) -> list[Any]:
+    rows = [[*cells[at : at + count], *[[]] * count][:count] for at in range(0, len(cells), count)]
+    return [KeepTogether([_side_by_side(row, WIDTH / count)]) for row in rows]
 
 
-def _caption(photo: PhotoBlock) -> Paragraph:
-    words = f"Photo {photo.number} · {photo.caption} · {photo.phase}, {photo.taken_at}"
-    return _words(words, SMALL)
-
-
-def _photos(body: ConditionReport, file_of: Callable[[str], Path]) -> list[Any]:
+def _findings(body: ConditionReport, shot: Picture) -> list[Any]:
+    """Two columns that are filled one after the other, as the report has them."""
     story: list[Any] = []
-    plain: list[list[Any]] = []
-    for photo in body.photos:
-        wide = photo.width >= photo.height
-        if not photo.findings:
-            width = 80 * mm if wide else 80 * mm * photo.width / photo.height
-            plain.append([Shot(file_of(photo.picture), photo, width), _caption(photo)])
-            continue
-        width = (94 if wide else 72) * mm
-        beside = [_words(_finding_words(one), SMALL) for one in photo.findings]
-        pair = [[Shot(file_of(photo.picture), photo, width), _caption(photo)], beside]
-        widths = [width + 5 * mm, WIDTH - width - 5 * mm]
-        story += [KeepTogether([Table([pair], colWidths=widths, style=BARE)]), Spacer(1, 4 * mm)]
-    for i in range(0, len(plain), 2):
-        row = [*plain[i : i + 2], []][:2]
-        story.append(KeepTogether([Table([row], colWidths=[WIDTH / 2] * 2, style=BARE)]))
+    for block in in_columns(plates.finding_plates(body.findings, body.photos)):
+        cells = [[part for plate in column for part in _plate(plate, shot)] for column in block]
+        story += [KeepTogether([_side_by_side(cells, (WIDTH + GAP) / 2)]), Spacer(1, 3 * mm)]
     return story
 
 
-def _finding_words(one: FindingBlock) -> str:
-    return (
-        f"{one.number} {one.term}, {one.part}. {one.location}. {one.extent}. "
-        f"{one.severity_label}, {one.stability}. {one.note}"
-    )
+def _plate(plate: Plate, shot: Picture) -> list[Any]:
+    return [*_captioned(plate, shot), *(part for one in plate.findings for part in _finding(one))]
+
+
+def _parts(body: ConditionReport) -> Table:
+    """The parts of which the same is said in one row."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for part in body.parts:
+        key = f"{part.material} {part.material_note}", part.originality, part.protection
+        alike.setdefault(key, []).append(part.label)
+    rows = [(", ".join(labels), *said) for said, labels in alike.items()]
+    return _table("Part present|Material|Originality|Protected species", (55, 60, 31, 24), rows)
 
 
 def story(body: ConditionReport, title: str, file_of: Callable[[str], Path]) -> list[Any]:
     """The whole report in the order of the paper."""
+
+    def shot(plate: Plate) -> Shot:
+        return Shot(file_of(plate.photo.picture if plate.photo else ""), plate)
+
+    others = plates.other_views(body.findings, body.photos, body.cover)
     parts: list[Any] = [_words(title, TITLE), _words(body.instrument, SMALL)]
-    if body.cover:
-        parts.append(Shot(file_of(body.cover.picture), body.cover, 62 * mm))
-    parts.append(_rows(body.answer))
-    parts += [_words(_finding_words(one)) for one in body.worst]
-    parts += [_words("Photos and the findings on them", HEAD), *_photos(body, file_of)]
-    parts += [_words("Register of findings", HEAD), _findings(body.findings)]
-    parts += [_words("Identity", HEAD), _rows(body.identity), _words(body.label_text)]
-    parts += [_words("Sizes", SUB), _pairs(body.sizes)]
-    parts += [_words("The stay", HEAD), _rows(body.stay), _words(body.owner_words)]
-    parts += [_words("Leave", SUB), _pairs(body.leaves)]
-    parts += [_words("Examination", HEAD), _rows(body.examination)]
-    parts += [_words(", ".join(body.parts_looked_at)), _pairs(body.parts_not_examined)]
+    parts += [*_first_page(body, shot), PageBreak()]
+    parts += [_words("Where it shows", HEAD), *_where(body, shot)]
+    parts += [_words("Findings", HEAD), *_findings(body, shot)]
+    parts += [_words("Photos", HEAD), *[_words(f"{r.label}: {r.value}") for r in body.photo_set]]
+    parts += _rows_of([_captioned(plate, shot) for plate in others], 4)
+    parts += [_words("Judgement and advice", HEAD), _rows(body.judgement), _rows(body.hazard_rows)]
+    parts += [_words(body.hazards_note), _words("Identity", HEAD), _rows(body.identity)]
+    parts += [_words(" · ".join(map(" ".join, body.sizes))), _words(body.label_text)]
     parts += [_words("Parts and materials", HEAD), _parts(body)]
     parts += [_words(": ".join(row)) for row in body.protected]
-    parts += [_words("Hazards", HEAD)] + [_words(one.caution) for one in body.hazards]
-    parts += [_words(body.hazards_note), _rows(body.hazard_rows)]
-    parts += [_words("Judgement and advice", HEAD), _rows(body.judgement)]
-    parts += [_words("Photo set", HEAD), _rows(body.photo_set)]
-    return [*parts, _words("What stands at this date", HEAD), _rows(body.so_far)]
+    parts += [_words("The stay", HEAD), _rows(body.stay), _pairs(body.leaves)]
+    parts += [_words(body.owner_words), _rows(body.so_far)]
+    parts += [_words("Examination", HEAD), _rows(body.examination)]
+    parts += [_words(", ".join(body.parts_looked_at)), _pairs(body.parts_not_examined)]
+    defined = {one.term: one.definition for one in body.findings}
+    parts += [_words("Method and reliance", HEAD), _words(METHOD)]
+    return [*parts, _words(" ".join(map(" ".join, defined.items())), SMALL)]
 
 
 def main() -> None:
@@ -219,7 +285,7 @@ def main() -> None:
     printed = sheet(read_pictures(folder, count))
     target = folder / f"laid-out-{count}.pdf"
     document = BaseDocTemplate(str(target), pagesize=A4, title=printed.title)
-    frame = Frame(20 * mm, 22 * mm, WIDTH, 251 * mm, 0, 0, 0, 0)
+    frame = Frame(20 * mm, 17 * mm, WIDTH, 260 * mm, 0, 0, 0, 0)
     document.addPageTemplates(PageTemplate(frames=[frame], onPage=_footer))
     document.build(story(printed.body, printed.title, lambda name: folder / "media" / name))
     tell({"pages": document.page, "size_mb": target.stat().st_size / 1e6})

@@ -60,9 +60,9 @@ def _ratios(costs: dict[str, list[Cost]], few: int, many: int) -> dict[str, Figu
         return Figure(ratio(spent[above], spent[below]), "× CPU", goal)
 
     return {
-        f"report_{few}_to_img2pdf": against(f"report_{few}", f"img2pdf_{few}", "<= 20"),
-        f"report_{few}_to_reportlab": against(f"report_{few}", f"reportlab_{few}", "<= 8"),
-        f"report_{many}_to_{few}": against(f"report_{many}", f"report_{few}", "<= 1.7"),
+        f"report_{few}_to_img2pdf": against(f"report_{few}", f"img2pdf_{few}", "<= 12"),
+        f"report_{few}_to_reportlab": against(f"report_{few}", f"reportlab_{few}", "<= 7"),
+        f"report_{many}_to_{few}": against(f"report_{many}", f"report_{few}", "<= 1.5"),
         f"report_{many}_to_img2pdf": against(f"report_{many}", f"img2pdf_{many}", None),
         f"report_{many}_to_reportlab": against(f"report_{many}", f"reportlab_{many}", None),
         **{f"{name}_cpu": Figure(median(runs), "s of CPU") for name, runs in spent.items()},

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from repairs.language.text import lines_of
-from repairs.papers import plate_filters  # noqa: F401 - it fills the same register
+from repairs.papers import phrases, plate_filters  # noqa: F401 - they fill the same register
 from repairs.papers.blocks.document import (
     ConditionReport,
     FigureLine,
@@ -225,6 +225,12 @@ def by_material(protected: Iterable[tuple[str, str, str]]) -> list[tuple[str, st
     for part, material, note in protected:
         found.setdefault((material, note), []).append(part)
     return [(", ".join(parts), *key) for key, parts in found.items()]
+
+
+@register.filter
+def in_lines(words: Iterable[str]) -> str:
+    """The items, each on a line of its own."""
+    return "\n".join(words)
 
 
 @register.filter

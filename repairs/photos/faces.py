@@ -10,9 +10,7 @@ from django.urls import reverse
 
 from repairs.cases.models import Case
 from repairs.instruments.models import Instrument
-from repairs.photos.models import THUMB_PX, Photo
-
-FRONT = "front"
+from repairs.photos.models import FRONT, THUMB_PX, Photo
 
 
 def with_faces(cases: QuerySet[Case]) -> QuerySet[Case]:

@@ -10,14 +10,18 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 from PIL import Image
 
+from repairs.language.dates import day_words
 from repairs.language.text import labelled
 from repairs.photos.darkroom import SIZES
+from repairs.press.document import Picture
 from repairs.storage import files as store
 
 SCREEN_PX, PRINT_PX, PHONE_PX, THUMB_PX = SIZES
+FRONT = "front"
 SCALE_CARD = "scale_card"  # the view that is taken for the sake of scale and card alone
 
 REFUSALS = {
@@ -83,6 +87,11 @@ class PhotoQuerySet(models.QuerySet["Photo"]):
     def ready(self) -> PhotoQuerySet:
         """Those that were verified and developed, with their originals joined."""
         return self.filter(withdrawn_at=None, state=Photo.State.READY).select_related("original")
+
+    def face(self, *, is_last: bool = False) -> Photo | None:
+        """By which the instrument is known on a paper: a front, else any; the first or the last."""
+        fronts_first = models.Case(models.When(view=FRONT, then=0), default=1)
+        return self.ready().order_by(fronts_first, "-number" if is_last else "number").first()
 
 
 class Photo(models.Model):
@@ -167,6 +176,22 @@ class Photo(models.Model):
     def taken_at(self) -> dt.datetime | None:
         """When the camera says that it was taken; None when it does not say."""
         return self.original.taken_at if self.original else None
+
+    @property
+    def on_paper(self) -> Picture:
+        """As it stands small on a paper, with its number, its view and its day."""
+        if self.original is None:
+            raise ValueError("a ready photo has an original")
+        width, height = self.original.size_px(PHONE_PX)
+        number = _("photo %(number)s") % {"number": self.number}
+        said = (capfirst(number), self.view_label, day_words(self.original.taken_at))
+        return Picture(
+            name=self.original.derivative(PHONE_PX),
+            width=width,
+            height=height,
+            alt=str(_("Photograph; its caption says what it shows")),
+            words=" · ".join(words for words in said if words),
+        )
 
     def address(self, longest_px: int) -> str:
         """Where the picture with this longest side is fetched, px."""

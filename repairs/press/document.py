@@ -47,6 +47,17 @@ class Seal:
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)
+class Picture:
+    """A small photo on a paper: its file in the store, what is seen, and the words under it."""
+
+    name: str
+    width: int
+    height: int
+    alt: str
+    words: str
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True)
 class Enclosure:
     """A file that travels inside the PDF beside the data of the paper.
 

@@ -27,6 +27,7 @@ SHEETS = (
     "paper-owner",
     "paper-estimate",
     "paper-money",
+    "paper-label",
 )
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 TOKEN = re.compile(r"(--[\w-]+):\s*([^;]+);")

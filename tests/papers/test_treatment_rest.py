@@ -70,8 +70,8 @@ def test_photos_of_the_same_finding_and_the_same_view_make_pairs(
     ]
     assert [mark.number for mark in pairs[0].before.marks] == [1]
     text = printed(KIND, case, helene)
-    assert "Photo 4 · arrival" in text
-    assert "Photo 5 · return" in text
+    assert "Arrival · Photo 4 · damage" in text
+    assert "Return · Photo 5 · damage" in text
 
 
 def test_two_photos_are_one_pair_even_when_they_show_two_things(

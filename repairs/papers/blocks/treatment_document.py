@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock, Row
 from repairs.papers.blocks.typed_document import AnnexBlock
+from repairs.press.document import Picture
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +77,7 @@ class BagLine:
     fate_words: str
     photo: int
     is_consumable: bool
+    picture: Picture | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -191,7 +191,7 @@ def examination_rows(
         row("played_by", look.played_by if look else ""),
         row("previous_repairs", look.previous_repairs if look else ""),
         row("alterations", look.alterations if look else ""),
-        row("former_report", former, empty=_("none")),
+        row("former_report", former, empty=_("no earlier stay here")),
     )
 
 

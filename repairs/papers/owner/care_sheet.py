@@ -27,6 +27,7 @@ from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.owner.climate import advised_climate
 from repairs.papers.owner.setup_tables import thing_of
 from repairs.people.house_models import House
+from repairs.press.document import Picture
 from repairs.readings.models import Reading
 from repairs.storage.fixtures import read_fixture
 
@@ -53,6 +54,7 @@ class CareSheet:
     owner: str
     sections: tuple[CareSection, ...]
     ring: tuple[str, ...]
+    face: Picture | None = None
 
 
 @cache
@@ -64,7 +66,7 @@ def texts() -> Mapping[str, Any]:
 
 def body(case: Case) -> CareSheet:
     """Every text whose conditions this instrument meets, with its own facts filled in."""
-    facts = facts_of(case)
+    facts, face = facts_of(case), case.photos.face(is_last=True)
     house = House.present()
     sections = [
         CareSection(
@@ -84,6 +86,7 @@ def body(case: Case) -> CareSheet:
         owner=case.owner.name,
         sections=tuple(section for section in sections if section.lines),
         ring=tuple(word for word in (house.name, house.phone, house.email) if word),
+        face=face.on_paper if face else None,
     )
 
 

@@ -20,11 +20,12 @@ from repairs.instruments.part_models import Part
 from repairs.instruments.protection import needs_of
 from repairs.language.dates import day_words
 from repairs.language.refusal import WorkshopError
-from repairs.language.text import in_language, labelled, semicolons
+from repairs.language.text import in_language, labelled, number_runs, semicolons
 from repairs.papers.blocks.pictures import photos_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.treatment.supplies import origin_words
+from repairs.press.document import Picture
 from repairs.treatment.part_models import NewPart, RemovedPart
 
 RECORDED = (
@@ -85,6 +86,7 @@ class MaterialStatement:
     photos: str
     parts: tuple[ProtectedPart, ...]
     unknown_parts: int
+    face: Picture | None = None
 
 
 def body(case: Case) -> MaterialStatement:
@@ -93,7 +95,7 @@ def body(case: Case) -> MaterialStatement:
     parts = list(instrument.parts.all())
     for part in parts:
         part.instrument = instrument
-    photos = photos_of(case)
+    photos, face = photos_of(case), case.photos.face()
     made = (instrument.place_made, instrument.date_text)
     return MaterialStatement(
         case_number=case.number,
@@ -103,11 +105,12 @@ def body(case: Case) -> MaterialStatement:
         made=", ".join(word for word in made if word),
         serial=instrument.serial,
         owner=(case.owner.name, *case.owner.address_lines),
-        photos=", ".join(str(photo.number) for photo in photos if photo.view),
+        photos=number_runs(photo.number for photo in photos if photo.view),
         parts=_by_material(
             (*_old_parts(case, parts), *_new_parts(case, {part.pk: part for part in parts}))
         ),
         unknown_parts=sum(1 for part in parts if not part.material),
+        face=face.on_paper if face else None,
     )
 
 

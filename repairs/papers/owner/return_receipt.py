@@ -17,6 +17,7 @@ from repairs.papers.after import end_stay
 from repairs.papers.blocks.readings import room_words
 from repairs.papers.needs.kind import PaperKind, known
 from repairs.papers.needs.lacks import Facts, empty, facts_of
+from repairs.press.document import Picture
 from repairs.press.models import Paper
 from repairs.treatment.held import held_at_sign_off
 from repairs.treatment.models import Intervention
@@ -50,12 +51,14 @@ class ReturnReceipt:
     unissued: tuple[str, ...]
     reserve: tuple[str, ...]
     next_check_on: str
+    face: Picture | None = None
 
 
 def body(case: Case) -> ReturnReceipt:
     """What the receipt says of the return that was written down last."""
     row = case.hand_backs.select_related("noted_by").latest("pk")
     instrument = case.instrument
+    face = case.photos.face(is_last=True)
     identity = (instrument.serial, instrument.place_made, instrument.date_text)
     return ReturnReceipt(
         case_number=case.number,
@@ -81,6 +84,7 @@ def body(case: Case) -> ReturnReceipt:
         unissued=() if row.done_at else _unissued(case),
         reserve=lines_of(row.reserve),
         next_check_on=day_words(row.next_check_on),
+        face=face.on_paper if face else None,
     )
 
 

@@ -17,6 +17,7 @@ from repairs.papers.blocks.treatment_document import BagLine
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
 from repairs.papers.treatment.supplies import bag_line
+from repairs.press.document import Picture
 from repairs.treatment.part_models import RemovedPart
 
 
@@ -34,6 +35,7 @@ class RemovedParts:
     sorts: str
     is_cottoned: bool
     totals: str
+    face: Picture | None = None
 
 
 def body(case: Case) -> RemovedParts:
@@ -41,10 +43,13 @@ def body(case: Case) -> RemovedParts:
     parts = {part.pk: part for part in case.instrument.parts.all()}
     for part in parts.values():
         part.instrument = case.instrument
-    pieces = list(case.removed_parts.select_related("photo", "removed_by"))
+    pieces = list(case.removed_parts.select_related("photo__original", "removed_by"))
     for piece in pieces:
         piece.case = case
-    lines = [bag_line(piece, parts) for piece in pieces]
+        if piece.photo is not None:
+            piece.photo.case = case
+    lines = [bag_line(piece, parts, is_shown=True) for piece in pieces]
+    face = case.photos.face()
     return RemovedParts(
         case_number=case.number,
         instrument_number=case.instrument.number,
@@ -56,6 +61,7 @@ def body(case: Case) -> RemovedParts:
         sorts=consumables_words(case.instrument.pattern),
         is_cottoned=is_cottoned(case.instrument.pattern),
         totals=_totals(piece.fate for piece in pieces),
+        face=face.on_paper if face else None,
     )
 
 

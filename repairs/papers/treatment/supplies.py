@@ -51,8 +51,8 @@ def origin_words(row: NewPart) -> str:
     return ", ".join(part for part in said if part)
 
 
-def bag_line(piece: RemovedPart, parts: Parts) -> BagLine:
-    """One bag as the register shows it."""
+def bag_line(piece: RemovedPart, parts: Parts, *, is_shown: bool = False) -> BagLine:
+    """One bag as a list shows it; ``is_shown``: with its photo, not its number only."""
     part = parts.get(piece.part_id) if piece.part_id else None
     removed = {"day": day_words(piece.removed_at), "who": piece.removed_by}
     return BagLine(
@@ -66,4 +66,5 @@ def bag_line(piece: RemovedPart, parts: Parts) -> BagLine:
         fate_words=piece.fate_words,
         photo=piece.photo.number if piece.photo else 0,
         is_consumable=piece.is_consumable,
+        picture=piece.photo.on_paper if is_shown and piece.photo else None,
     )
