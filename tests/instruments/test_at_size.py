@@ -58,7 +58,7 @@ def test_the_register_is_read_page_by_page(client, register):
 
     assert "1 to 50 of 10001" in first.text and "51 to 100 of 10001" in second.text
     assert "10001 to 10001 of 10001" in last.text
-    assert first.text.count('<a class="line"') == 50
+    assert first.text.count('<a class="line pic"') == 50
     assert 'rel="prev"' not in first.text and 'rel="next"' not in last.text
     shown = [re.findall(r"I-\d+", page.text) for page in (first, second)]
     assert not set(shown[0]) & set(shown[1])

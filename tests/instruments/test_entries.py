@@ -70,7 +70,7 @@ def test_a_declared_field_stands_on_page_receipt_and_report(
         identity = {row.key: row for row in instrument_units.identity_rows(vielle)}
         stay = {row.key: row for row in units.stay_rows(case)}
 
-    assert '<dt>Place</dt><dd dir="auto">Valbrune</dd>' in page
+    assert '<dt>Place</dt>\n<dd dir="auto">Valbrune</dd>' in page
     assert "Bill of 1999" in client.get(case.get_absolute_url()).text
     assert (place, "Valbrune") in receipt.instrument
     assert "Bill of 1999" in dict(receipt.more).values()
