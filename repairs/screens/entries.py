@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from django import forms
 from django.db import models
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.text import Truncator, capfirst
 from django.utils.translation import gettext as _
@@ -104,7 +105,11 @@ def filled_words(field: forms.BoundField) -> str:
     chosen = dict(getattr(field.field, "choices", ()))
     if isinstance(value, list):
         return ", ".join(str(chosen.get(one, one)) for one in value)
-    words = str(chosen.get(value) or field.field.prepare_value(value))
+    if isinstance(value, dt.datetime) and timezone.is_naive(value):
+        value = timezone.make_aware(value)  # as a field of a form has it
+    is_plain = isinstance(value, (dt.date, Decimal))
+    said = value_words(value) if is_plain else field.field.prepare_value(value)
+    words = str(chosen.get(value) or said)
     unit = field.field.widget.attrs.get("data-unit", "")
     return f"{field.label} {words} {unit}" if unit else words
 
