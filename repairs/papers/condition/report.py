@@ -90,19 +90,26 @@ def _body(material: _Material) -> ConditionReport:
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
         owner_words=case.owner_words,
         **_identity(instrument),
-        stay=units.stay_rows(case),
-        leaves=case.leaves,
-        leave_decided_by=case.leave_decided_by,
+        **_stay(case),
         photos=photos,
         findings=tuple(blocks.values()),
         readings=readings,
         **_parts_shown(material),
         **_judged(material),
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
-        so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
         annex=annex_blocks(material.readings),
     )
+
+
+def _stay(case: Case) -> dict[str, Any]:
+    """What was agreed of the stay, and what was done in it so far."""
+    return {
+        "stay": units.stay_rows(case),
+        "leaves": case.leaves,
+        "leave_decided_by": case.leave_decided_by,
+        "so_far": so_far_rows(case),
+    }
 
 
 def _cover(material: _Material, photos: Sequence[PhotoBlock]) -> PhotoBlock | None:

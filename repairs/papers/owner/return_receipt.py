@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.cases.refusals import HandBackError
+from repairs.instruments.models import Instrument
 from repairs.language.dates import day_words, moment_words
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import lines_of, semicolons
@@ -59,12 +60,11 @@ def body(case: Case) -> ReturnReceipt:
     row = case.hand_backs.select_related("noted_by").latest("pk")
     instrument = case.instrument
     face = case.photos.face(is_last=True)
-    identity = (instrument.serial, instrument.place_made, instrument.date_text)
     return ReturnReceipt(
         case_number=case.number,
         instrument_number=instrument.number,
         instrument=str(instrument),
-        identity=", ".join(part for part in identity if part),
+        identity=_identity(instrument),
         owner=case.owner.name,
         ending=str(row.get_ending_display()),
         ends_in_house=row.ending == Case.Step.TO_STOCK,
@@ -86,6 +86,11 @@ def body(case: Case) -> ReturnReceipt:
         next_check_on=day_words(row.next_check_on),
         face=face.on_paper if face else None,
     )
+
+
+def _identity(instrument: Instrument) -> str:
+    known = (instrument.serial, instrument.place_made, instrument.date_text)
+    return ", ".join(part for part in known if part)
 
 
 def _works(case: Case) -> tuple[str, ...]:

@@ -39,6 +39,7 @@ from repairs.papers.treatment.work import left_out_words, work_block, works_of
 from repairs.photos.models import Photo
 from repairs.readings.models import Reading
 from repairs.treatment.models import Intervention
+from repairs.treatment.part_models import RemovedPart
 
 
 def body(case: Case) -> TreatmentReport:
@@ -106,9 +107,7 @@ def _material(case: Case) -> Material:
     works = [work for work in begun if work.is_signed]
     decisions = decisions_of(case)
     treated = {finding.pk for work in works for finding in work.findings.all()}
-    removed = list(case.removed_parts.select_related("photo", "removed_by"))
-    for piece in removed:
-        piece.case = case
+    removed = _removed_of(case)
     return Material(
         case=case,
         examination=look,
@@ -120,13 +119,20 @@ def _material(case: Case) -> Material:
         left=tuple(block for pk, block in blocks.items() if pk not in treated),
         not_done=tuple(_not_done(case, begun)),
         parts=tuple(parts.values()),
-        removed=tuple(removed),
+        removed=removed,
         bags=tuple(bag_line(piece, parts) for piece in removed),
         photos=tuple(photos),
         pairs=pair_blocks(photos, blocks),
         readings=tuple(readings),
         standing=tuple(findings),
     )
+
+
+def _removed_of(case: Case) -> tuple[RemovedPart, ...]:
+    removed = tuple(case.removed_parts.select_related("photo", "removed_by"))
+    for piece in removed:
+        piece.case = case
+    return removed
 
 
 def _parts_of(case: Case) -> dict[int, Part]:
