@@ -59,7 +59,6 @@ def body(case: Case) -> ReturnReceipt:
     """What the receipt says of the return that was written down last."""
     row = case.hand_backs.select_related("noted_by").latest("pk")
     instrument = case.instrument
-    face = case.photos.face(is_last=True)
     return ReturnReceipt(
         case_number=case.number,
         instrument_number=instrument.number,
@@ -84,8 +83,13 @@ def body(case: Case) -> ReturnReceipt:
         unissued=() if row.done_at else _unissued(case),
         reserve=lines_of(row.reserve),
         next_check_on=day_words(row.next_check_on),
-        face=face.on_paper if face else None,
+        face=_face(case),
     )
+
+
+def _face(case: Case) -> Picture | None:
+    face = case.photos.face(is_last=True)
+    return face.on_paper if face else None
 
 
 def _identity(instrument: Instrument) -> str:

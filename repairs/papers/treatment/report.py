@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -102,18 +103,16 @@ def _material(case: Case) -> Material:
     blocks = finding_blocks(findings, photos)
     parts = _parts_of(case)
     readings = _readings_of(case)
-    look = Examination.objects.filter(case=case).first()
     begun = works_of(case)
-    works = [work for work in begun if work.is_signed]
+    works = tuple(work for work in begun if work.is_signed)
     decisions = decisions_of(case)
     treated = {finding.pk for work in works for finding in work.findings.all()}
     removed = _removed_of(case)
     return Material(
         case=case,
-        examination=look,
-        weighed=weighed(case, look),
+        **_look_at(case),
         hand_back=case.hand_backs.last(),
-        works=tuple(works),
+        works=works,
         blocks=tuple(work_block(work, blocks, parts, readings, decisions) for work in works),
         findings=blocks,
         left=tuple(block for pk, block in blocks.items() if pk not in treated),
@@ -126,6 +125,11 @@ def _material(case: Case) -> Material:
         readings=tuple(readings),
         standing=tuple(findings),
     )
+
+
+def _look_at(case: Case) -> dict[str, Any]:
+    look = Examination.objects.filter(case=case).first()
+    return {"examination": look, "weighed": weighed(case, look)}
 
 
 def _removed_of(case: Case) -> tuple[RemovedPart, ...]:
