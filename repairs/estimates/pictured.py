@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from repairs.cases.models import Case
 from repairs.estimates.models import Option
-from repairs.photos.faces import FRONT
-from repairs.photos.models import PRINT_PX, Photo
+from repairs.photos.models import FRONT, PRINT_PX, Photo
 from repairs.photos.overlay import WHOLE, Mark, Window
 from repairs.photos.pieces import height_mm, piece_around
 from repairs.photos.seen import seen_words

@@ -38,8 +38,9 @@ from repairs.measures.content import read_pictures, sheet
 from repairs.papers.blocks import plates
 from repairs.papers.blocks.columns import in_columns
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, Row
-from repairs.papers.blocks.plate import BADGE_MM, PAGE_MM, Plate
+from repairs.papers.blocks.plate import PAGE_MM, Plate
 from repairs.photos.overlay import Mark, seen_through
+from repairs.photos.pieces import BADGE_MM
 
 WIDTH = PAGE_MM * mm
 GAP = 6 * mm

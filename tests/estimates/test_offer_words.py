@@ -6,6 +6,7 @@ Figures by hand: at 60.00 an hour and 20 %, one hour is 72.00 and an hour and a 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
@@ -41,7 +42,7 @@ def plain(words: str) -> str:
 
 def cells(row: WeighedRow) -> list[Any]:
     """What stands in a row, as it is read."""
-    told = {
+    told: dict[str, Callable[[Any], Any]] = {
         "works": lambda cell: (cell.like, [line.title for line in cell.lines], cell.more),
         "for_good": lambda cell: (*cell.irreversible, *cell.sampling),
         "sum": lambda cell: (plain(cell.ceiling), plain(cell.total), plain(cell.hours)),

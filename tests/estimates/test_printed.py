@@ -7,6 +7,7 @@ import html
 import io
 import re
 from decimal import Decimal
+from typing import Any
 
 import pypdf
 import pytest
@@ -31,7 +32,7 @@ def offered(house, case, finding, armand):
     photo = factories.photo(case, by=armand, data=factories.jpeg(900, 600, seed=1), view="front")
     factories.tag(photo, finding, by=armand)
     seam, turning = factories.work_line(findings=[finding]), factories.work_line("turning")
-    said = {
+    said: dict[str, Any] = {
         "promise": "The soundboard holds; the instrument may wait for years, at rest.",
         "risk": "The crack may not close as a whole: a fillet would be talked over first.",
         "reversibility": "Hide glue and studs: they come off with damp.",

@@ -29,7 +29,7 @@ def say(house, case, armand):
     return body
 
 
-def works(body: EstimateContent) -> list[Any]:
+def works(body: EstimateContent) -> tuple[Any, ...]:
     [beside] = page.weighed(body.options)
     return next(row.cells for row in beside.rows if row.kind == "works")
 
@@ -97,7 +97,8 @@ def test_a_long_text_is_opened_on_page_one_and_stands_whole_in_the_detail(say):
     )
 
     [beside] = page.weighed(body.options)
-    [risk] = [row.cells for row in beside.rows if row.label == "Risk"]
+    said: list[Any] = [row.cells for row in beside.rows if row.label == "Risk"]
+    [risk] = said
     assert risk[0].startswith("It may not close.") and risk[0].endswith("close. …")
     assert len(risk[0]) <= page.LETTERS[2] + 2
     assert risk[1] == "Small."
