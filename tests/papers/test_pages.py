@@ -149,6 +149,31 @@ def test_every_photo_stands_in_the_report_at_least_once(pictures, count):
 
 
 @pytest.mark.real_press
+@pytest.mark.parametrize("count", [0, CROWD])
+def test_a_report_without_photos_and_one_of_400_are_printed(pictures, count):
+    pages = pages_of(sheet(pictures[:count]))
+
+    assert all(len(plain(page)) > 240 for page in pages)  # head and foot have half of it
+    assert len(pages) <= (FEW_PAGES if count == 0 else 2 * MANY_PAGES)
+    assert {int(number) for number in re.findall(r"Photo (\d+)", " ".join(pages))} == set(
+        range(1, count + 1)
+    )
+
+
+@pytest.mark.real_press
+def test_a_house_of_which_only_the_name_is_known_heads_its_papers(pictures):
+    made = sheet(pictures[:4])
+    bare = dataclasses.replace(
+        made.house, trade="", address=(), email="", phone="", registration=""
+    )
+
+    first = plain(pages_of(dataclasses.replace(made, house=bare))[0])
+
+    assert made.house.name in first
+    assert "· ·" not in first and not first.startswith("·")
+
+
+@pytest.mark.real_press
 def test_a_finding_of_5000_words_is_printed_whole(pictures):
     made = sheet(pictures[:4])
     first = dataclasses.replace(made.body.findings[0], note="Vermoulure " * 5000)
