@@ -15,7 +15,7 @@ from tests.whole.conftest import world  # noqa: F401 - a fixture
 
 pytestmark = pytest.mark.browser
 
-PARTS = 10
+PARTS = 20
 FILES = {
     "photos:picture",
     "photos:states",
@@ -44,7 +44,7 @@ PAGES = sorted(
 )
 
 
-@pytest.mark.share(40)
+@pytest.mark.share(80)
 @pytest.mark.parametrize("part", range(PARTS))
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("language", ["fr", "en"])
