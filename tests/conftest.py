@@ -36,6 +36,9 @@ house_settings.SECRET_KEY = "of the tests, which sign nothing that lasts"
 # No key to sign papers with, but for tests that make one: a signature takes its time.
 house_settings.SEAL_KEY_FILE = Path(tempfile.gettempdir()) / "sautereau-no-such-key.pem"
 house_settings.STAMP_SERVER = ""
+# Nor what a server gathered on this machine: of that, a page would ask for what is not served here.
+house_settings.STATIC_ROOT = Path(tempfile.gettempdir()) / "sautereau-nothing-gathered"
+house_settings.STATIC_ROOT.mkdir(exist_ok=True)
 # Playwright's sync API runs a loop in this thread; the ORM is called beside it, never inside.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 

@@ -101,6 +101,7 @@ def open_window(chromium: Browser, live_server, settings) -> Iterator[Open]:
         *,
         size: tuple[int, int] = DESK,
         language: str = "en",
+        hands: type[Walk] = Walk,
         **options: Any,
     ) -> Walk:
         width, height = size
@@ -115,7 +116,7 @@ def open_window(chromium: Browser, live_server, settings) -> Iterator[Open]:
         context.set_default_timeout(PATIENCE_MS)
         if person is not None:
             context.add_cookies([_session_of(person, live_server.url, settings)])
-        return Walk(context.new_page(), language)
+        return hands(context.new_page(), language)
 
     yield open_one
     for context in contexts:

@@ -3,9 +3,10 @@
 It does not judge the contrast of a single character, of which it cannot tell whether it is text:
 one-digit counts are doubled while it looks, and signs are letters. The red line of a docket is a
 gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
-fields of a form, with words in two lines, has two grounds for it: such a bar, or a photo that stays
-in sight, is laid in its place meanwhile. Of texts in drawings it knows neither the fill nor the
-ground; `drawn_contrasts` measures those.
+fields of a form, with words in two lines, has two grounds for it: such a bar, the rooms at the
+foot, or a photo that stays in sight, is laid in its place meanwhile; and what a wide table has
+beyond its edge is laid open. Of texts in drawings it knows neither the fill nor the ground;
+`drawn_contrasts` measures those.
 """
 
 from __future__ import annotations
@@ -50,16 +51,18 @@ MAKE_EASY = """
         node.data = /[\\p{L}\\p{N}]/u.test(sign) ? sign.repeat(2) : "xx";
     }
     document.querySelectorAll(".docket").forEach(one => { one.style.backgroundImage = "none"; });
-    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo, .rooms");
     bars.forEach(bar => { bar.style.position = "static"; });
+    document.querySelectorAll(".scroll").forEach(one => { one.style.overflow = "visible"; });
 }
 """
 MAKE_AS_BEFORE = """
 () => {
     window.short.forEach(([node, words]) => { node.data = words; });
     document.querySelectorAll(".docket").forEach(one => { one.style.backgroundImage = ""; });
-    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo");
+    const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo, .rooms");
     bars.forEach(bar => { bar.style.position = ""; });
+    document.querySelectorAll(".scroll").forEach(one => { one.style.overflow = ""; });
 }
 """
 DRAWN_CONTRASTS = """

@@ -20,14 +20,14 @@ def sign_in(walk: Walk, username: str) -> None:
     walk.go("/", "sign-in")
     walk.fill(username=username, password=PASSWORD)
     walk.press("Sign in")
-    walk.arrive("bench", path=r"/$")
+    walk.arrive("bench", path=r":\d+/$")
 
 
 def enter_owner(walk: Walk) -> None:
     """Nobody of that name is known: the owner is entered beside the instrument, on one screen."""
     walk.press("Take an instrument in")
     walk.arrive("choose", path="/take-in/$")
-    walk.page.locator("#q").fill(OWNER)
+    walk.write("#q", OWNER)
     walk.press("Find")
     walk.arrive("choose-nobody", path=r"\?q=")
     walk.press("A new owner")
@@ -55,19 +55,19 @@ def take_in(walk: Walk, reason: str = "survey") -> str:
     )
     unfold(walk, "What may be done with it")
     expect(walk.page.locator("#id_leave_decided_by")).to_have_value(OWNER)
-    walk.page.locator("[name=may_turn][value=yes]").check()
+    walk.tick("[name=may_turn][value=yes]")
     unfold(walk, "Days, air of the room")
     walk.fill(room_t_c="18,5", room_rh_pct="46")
     walk.press("Open the case")
     walk.arrive("docket", path=r"/cases/[^/]+/$")
     expect(walk.page.locator("blockquote.said")).to_have_text("Elle grogne une fois par tour.")
-    return walk.page.url.rstrip("/").rsplit("/", 1)[-1]
+    return walk.here.rstrip("/").rsplit("/", 1)[-1]
 
 
 def unfold(walk: Walk, title: str) -> None:
     """Open a folded group of a form."""
     room = walk.page.locator("details.room > summary", has_text=walk.say(title))
-    room.click()
+    walk.hit(room)
 
 
 def issue_receipt(walk: Walk) -> None:
@@ -85,10 +85,10 @@ def note_finding(walk: Walk, case: str) -> None:
     walk.go(f"/cases/{case}/", "docket-before-finding")
     walk.press("Note a finding", within=walk.section("findings"))
     walk.arrive("finding-form", path="/findings/add/$")
-    walk.page.locator("#id_part").select_option(index=1)
+    walk.pick("#id_part", first_part(walk))
     walk.choose(term="crack")
     walk.fill(location="à côté du clavier", extent_value="146,5")
-    walk.page.locator("[name=severity][value='3']").check()
+    walk.tick("[name=severity][value='3']")
     walk.press("Save")
     walk.arrive("finding-form-with-problem", path="/findings/add/$")
     expect(walk.page.locator("#id_extent_unit_problem")).to_have_text(
@@ -100,15 +100,20 @@ def note_finding(walk: Walk, case: str) -> None:
     walk.told("Finding %(number)s is noted.", number=1)
 
 
+def first_part(walk: Walk) -> str:
+    """The value of the first part of the list, which begins with an entry that names none."""
+    return walk.page.locator("#id_part option").nth(1).get_attribute("value") or ""
+
+
 def look_at_parts(walk: Walk) -> None:
     walk.press("Everything else", within=walk.section("findings"))
     walk.arrive("parts", path="/look/parts/$")
-    walk.page.locator("details:has(.looks) > summary").click()
+    walk.hit("details:has(.looks) > summary")
     states = walk.page.locator("select[name^=state_]")
     for place in range(states.count() - 1):
-        states.nth(place).select_option("looked")
-    states.last.select_option("not_examined")
-    walk.page.locator("input[name^=why_]").last.fill("sous la table, sans l’ouvrir")
+        walk.pick(states.nth(place), "looked")
+    walk.pick(states.last, "not_examined")
+    walk.write(walk.page.locator("input[name^=why_]").last, "sous la table, sans l’ouvrir")
     walk.press("Save")
     walk.arrive("docket-with-parts", path="#findings$")
 
@@ -147,7 +152,7 @@ def photo_files(folder: Path, *, whole: int) -> list[Path]:
 def check_paper(walk: Walk, pdf: Path) -> None:
     """Hand the file in where anyone may: ours, unchanged, and the newest version."""
     walk.go("/verify/", "verify")
-    walk.page.locator("#id_file").set_input_files(pdf)
+    walk.attach("#id_file", pdf)
     walk.press("Check")
     walk.arrive("verified", path="/verify/")
     answer = walk.page.locator("section[role=status]")

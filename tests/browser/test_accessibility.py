@@ -248,10 +248,12 @@ def test_the_slash_leads_to_the_search_but_stays_a_letter_in_a_field(
     house, case, armand, open_window
 ):
     page = open_window(armand).page
-    page.goto(f"/cases/{case.number}/findings/add/")
+    page.goto(case.get_absolute_url())
 
     page.keyboard.press("/")
     expect(page.locator("#seek")).to_be_focused()
+    expect(page.locator("#seek")).to_have_value("")
+    page.goto(f"/cases/{case.number}/findings/add/")
     page.locator("#id_location").press("/")
 
     expect(page.locator("#id_location")).to_have_value("/")

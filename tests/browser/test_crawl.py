@@ -15,11 +15,12 @@ from tests.whole.conftest import world  # noqa: F401 - a fixture
 
 pytestmark = pytest.mark.browser
 
-PARTS = 10
+PARTS = 20
 FILES = {
     "photos:picture",
     "photos:states",
     "findings:annotations",
+    "findings:part_map",
     "estimates:preview",
     "estimates:record_preview",
     "estimates:decide_file",
@@ -30,6 +31,8 @@ FILES = {
     "cases:receipt_preview",
     "cases:label",
     "treatment:bag_label",
+    "treatment:step_states",
+    "press:proof",
     "papers:file",
     "papers:data",
     "papers:preview_file",
@@ -41,7 +44,7 @@ PAGES = sorted(
 )
 
 
-@pytest.mark.share(40)
+@pytest.mark.share(80)
 @pytest.mark.parametrize("part", range(PARTS))
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("language", ["fr", "en"])

@@ -22,7 +22,7 @@ from tests.browser.walk import DESK, PHONE, Walk
 pytestmark = pytest.mark.browser
 
 
-@pytest.mark.share(4)  # in turn with test_whole_case.py: one long walk in each run
+@pytest.mark.share(6)  # in turn with test_whole_case.py: one long walk in each run
 @pytest.mark.parametrize(
     ("size", "language"), [(PHONE, "fr"), (DESK, "en")], ids=["phone-fr", "desk-en"]
 )

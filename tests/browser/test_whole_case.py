@@ -1,10 +1,11 @@
-"""A whole case from intake to return, on a phone: agreed by the owner's own link, worked, proved,
-handed back and billed."""
+"""A whole case from intake to return: agreed by the owner's own link, worked, proved, handed back
+and billed. On a phone in both languages, by keyboard alone, and on a screen at 200 %."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import expect
@@ -17,7 +18,8 @@ from repairs.press.models import Paper
 from tests import factories
 from tests.browser import steps
 from tests.browser.conftest import PATIENCE_MS
-from tests.browser.walk import PHONE, Walk
+from tests.browser.keys import Keys
+from tests.browser.walk import DESK, PHONE, ZOOMED, Walk
 
 pytestmark = pytest.mark.browser
 
@@ -33,14 +35,22 @@ KINDS = {
 }
 
 
-@pytest.mark.share(4, 2)  # in turn with test_main_path.py: one long walk in each run
-@pytest.mark.parametrize("language", ["en", "fr"])
-def test_a_person_plays_a_case_from_intake_to_return(
-    house, worker, open_window, tmp_path, language
-):
+KEYBOARD: dict[str, Any] = {"size": DESK, "hands": Keys, "reduced_motion": "reduce"}
+WINDOWS: dict[str, dict[str, Any]] = {
+    "phone-en": {"size": PHONE},
+    "phone-fr": {"size": PHONE},
+    "keyboard-en": KEYBOARD,
+    "zoomed-fr": {"size": ZOOMED, "device_scale_factor": 2},
+}
+
+
+@pytest.mark.share(6, 2)  # in turn with test_main_path.py: one long walk in each run
+@pytest.mark.parametrize("window", WINDOWS)
+def test_a_person_plays_a_case_from_intake_to_return(house, worker, open_window, tmp_path, window):
+    language, how = window[-2:], WINDOWS[window]
     House.objects.update(**SELLER)
     factories.person("helene", "principal", language)
-    walk = open_window(size=PHONE, language=language)
+    walk = open_window(language=language, **how)
 
     steps.sign_in(walk, "helene")
     steps.enter_owner(walk)
@@ -53,7 +63,7 @@ def test_a_person_plays_a_case_from_intake_to_return(
     walk.go(f"/cases/{case}/", "docket-to-judge")
     steps.judge(walk)
     link = offer(walk, case)
-    decide(open_window(size=PHONE, language="fr"), link)
+    decide(open_window(language=language, **how), link)
     take_readings(walk, case, "before")
     work(walk, case)
     send_photo(walk, case, tmp_path, phase="during")
@@ -88,8 +98,10 @@ def send_photo(walk: Walk, case: str, folder: Path, *, phase: str) -> None:
     file = folder / f"{phase}.jpg"
     file.write_bytes(factories.jpeg(900, 700, seed=sum(phase.encode())))
     walk.go(f"/cases/{case}/photos/add/?view=front", f"photos-{phase}")
+    fold = walk.say("When they were taken, and of which view")
+    walk.hit(walk.page.locator("form[data-upload] summary", has_text=fold))
     walk.choose(phase=phase, view="front")
-    walk.page.locator("input[type=file]").set_input_files(file)
+    walk.attach("input[type=file]", file)
     expect(walk.page.locator(".upload-row[data-state=ready]")).to_have_count(1)
 
 
@@ -102,14 +114,14 @@ def offer(walk: Walk, case: str) -> str:
         walk.press("Change")
         walk.arrive("estimate-edit", path="/edit/$")
     page = walk.page
-    page.locator("[name='o1l1-what']").select_option("crack_reglue")
-    page.locator("[name='o1l1-minutes_low']").fill("60")
-    page.locator("[name='o1l1-minutes_high']").fill("120")
-    page.locator("fieldset.line-form").first.locator("summary").click()
-    page.locator("[name='o1l1-findings']").first.check()
-    page.locator("[name='o1l2-what']").select_option("outside")
-    page.locator("[name='o1l2-words']").fill("Transport")
-    page.locator("[name='o1l2-amount']").fill("25,50")
+    walk.pick("[name='o1l1-what']", "crack_reglue")
+    walk.write("[name='o1l1-minutes_low']", "60")
+    walk.write("[name='o1l1-minutes_high']", "120")
+    walk.hit(page.locator("fieldset.line-form").first.locator("summary"))
+    walk.tick(page.locator("[name='o1l1-findings']").first)
+    walk.pick("[name='o1l2-what']", "outside")
+    walk.write("[name='o1l2-words']", "Transport")
+    walk.write("[name='o1l2-amount']", "25,50")
     walk.press("Save and look at it")
     walk.arrive("estimate", path=r"/estimates/1/$")
     walk.press("Issue exactly this")
@@ -124,11 +136,11 @@ def decide(owner: Walk, link: str) -> None:
     """The owner opens the link as often as they like, and decides once."""
     owner.go(link, "owner-decides")
     owner.page.reload()
-    owner.page.locator("input[name=choice]").first.check()
+    owner.tick(owner.page.locator("input[name=choice]").first)
     owner.fill(name=steps.OWNER)
-    owner.page.locator("#id_may_decide").check()
-    owner.page.locator("#id_signed_name").fill(steps.OWNER)
-    owner.page.locator("main form button.key").click()
+    owner.tick("#id_may_decide")
+    owner.fill(signed_name=steps.OWNER)
+    owner.hit("main form button.key")
     owner.arrive("owner-thanked", path="/consent/noted/$")
     owner.without_complaint()
     answer = owner.page.goto(link)
@@ -142,7 +154,7 @@ def take_readings(walk: Walk, case: str, phase: str) -> None:
     for gauge, values in wanted.items():
         walk.go(f"/cases/{case}/readings/take/{gauge}/", f"{gauge}-{phase}")
         for name, value in values.items():
-            walk.page.locator(f"[name='{name}']").fill(value)
+            walk.write(f"[name='{name}']", value)
         walk.choose(phase=phase)
         walk.press("Keep the reading")
         walk.arrive(f"{gauge}-{phase}-kept", path=r"/readings/\d+/$")
@@ -151,7 +163,8 @@ def take_readings(walk: Walk, case: str, phase: str) -> None:
 def work(walk: Walk, case: str) -> None:
     """Begin, tick every step, note glue, bag what comes off, and stop the clock."""
     walk.go(f"/cases/{case}/", "docket-agreed")
-    walk.section("work").get_by_role("link", name=re.compile(walk.say("Begin"))).first.click()
+    begin = re.compile(walk.say("Begin"))
+    walk.hit(walk.section("work").get_by_role("link", name=begin).first)
     walk.arrive("begin", path="/begin/$")
     walk.fill(room_t_c="19,5", room_rh_pct="50")
     walk.press("Begin, and start my clock")
@@ -160,12 +173,12 @@ def work(walk: Walk, case: str) -> None:
     walk.press("All others were done as written")
     walk.arrive("work-steps", path="#steps$")
     materials = walk.section("materials")
-    materials.locator("summary").click()
+    walk.hit(materials.locator("summary"))
     walk.fill(name="colle de peau", lot="lot 12", glue_t_c="58")
-    materials.get_by_role("button", name=walk.say("Note it"), exact=True).click()
+    walk.press("Note it", within=materials)
     walk.arrive("work-material", path="#materials$")
     removed = walk.section("removed")
-    removed.locator("summary").click()
+    walk.hit(removed.locator("summary"))
     walk.fill(description="taquet ancien, décollé")
     walk.press("Give it a bag")
     walk.arrive("work-bag", path="#removed$")
@@ -195,7 +208,7 @@ def sign_off(walk: Walk, case: str) -> None:
 def issue_paper(walk: Walk, case: str, kind: str) -> None:
     """Preview, wait for it, issue exactly that."""
     walk.go(f"/cases/{case}/make/{kind}/", f"make-{kind}")
-    walk.page.locator("#language").select_option(walk.language)
+    walk.pick("#language", walk.language)
     walk.press("Make a preview")
     ready = walk.page.get_by_role("link", name=walk.say("Open the preview (PDF)"))
     expect(ready).to_be_visible(timeout=PATIENCE_MS)
@@ -223,9 +236,9 @@ def bill(walk: Walk, case: str) -> None:
     walk.arrive("invoice-draft", path=r"/drafts/\d+/$")
     described = walk.page.locator("[name$=-description]")
     expect(described.nth(1)).to_have_value("Transport")
-    draft = walk.page.url
+    draft = walk.here
     walk.go(f"{draft}issue/", "invoice-shown")
-    walk.page.locator("main form button.key").click()
+    walk.hit("main form button.key")
     expect(walk.page).to_have_url(re.compile("/invoices/FA-"), timeout=PATIENCE_MS)
     walk.arrive("invoice")
 

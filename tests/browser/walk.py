@@ -12,6 +12,7 @@ from django.utils.translation import gettext, pgettext
 from playwright.sync_api import ConsoleMessage, Locator, Page, Response, expect
 
 PHONE, DESK = (360, 740), (1280, 900)
+ZOOMED = (640, 450)  # the desk at 200 %, of which a page takes half the points
 SHOTS = os.environ.get("SAUTEREAU_SHOTS")  # a folder: every page is shot into it, to be looked at
 SEVERE = {"error", "warning"}
 
@@ -52,22 +53,53 @@ class Walk:
         place = within or self.page.locator("main")
         button = place.get_by_role("button", name=name, exact=True)
         link = place.get_by_role("link", name=name, exact=True)
-        button.or_(link).filter(visible=True).first.click()
+        self.hit(button.or_(link).filter(visible=True).first)
 
     def fill(self, **fields: str) -> None:
         for name, value in fields.items():
-            self.page.locator(f"#id_{name}").fill(value)
+            self.unfold(f"#id_{name}")
+            self.write(f"#id_{name}", value)
 
     def choose(self, **fields: str) -> None:
         for name, value in fields.items():
-            self.page.locator(f"#id_{name}").select_option(value)
+            self.unfold(f"#id_{name}")
+            self.pick(f"#id_{name}", value)
+
+    def unfold(self, where: str) -> None:
+        """Open the group of a form in which a field lies folded."""
+        room = self.page.locator("details.room:not([open])", has=self.page.locator(where))
+        if room.count():
+            self.hit(room.first.locator("> summary"))
 
     def section(self, name: str) -> Locator:
         """A part of the page; a room of the case is opened first."""
         room = self.page.locator(f"details.room:has(> #{name})")
         if room.count() and room.get_attribute("open") is None:
-            room.locator("> summary").click()
+            self.hit(room.locator("> summary"))
         return self.page.locator(f"#{name}")
+
+    def place(self, where: str | Locator) -> Locator:
+        return self.page.locator(where) if isinstance(where, str) else where
+
+    # What another hand does otherwise: see `keys.Keys` -------------------------------------------
+
+    def hit(self, where: str | Locator) -> None:
+        """Press what is there: a button, a link, the head of something folded."""
+        self.place(where).click()
+
+    def write(self, where: str | Locator, words: str) -> None:
+        self.place(where).fill(words)
+
+    def pick(self, where: str | Locator, value: str) -> None:
+        """Choose from a list, by the value of its entry."""
+        self.place(where).select_option(value)
+
+    def tick(self, where: str | Locator) -> None:
+        """Tick a box, or choose one of several round ones."""
+        self.place(where).check()
+
+    def attach(self, where: str | Locator, files: Path | list[Path]) -> None:
+        self.place(where).set_input_files(files)
 
     def told(self, message: str, **values: Any) -> None:
         """The page answers with that sentence."""
@@ -93,6 +125,11 @@ class Walk:
         assert page.locator("html").get_attribute("lang") == self.language
         too_wide = self.too_wide()
         assert not too_wide, f"{name} scrolls sideways: {too_wide}"
+
+    @property
+    def here(self) -> str:
+        """The address, without the place on the page."""
+        return self.page.url.partition("#")[0]
 
     def too_wide(self) -> list[str]:
         """What makes the page scroll sideways; nothing when it does not."""

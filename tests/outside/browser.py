@@ -19,12 +19,17 @@ FLAGS = [
 ]
 
 
-def launch(playwright: Playwright) -> Browser:
-    """Start a headless browser. Raises RuntimeError naming the package when there is none."""
+def launch(playwright: Playwright, *more: str) -> Browser:
+    """Start a headless browser, with more flags perhaps.
+
+    Raises RuntimeError naming the package when there is none.
+    """
     executable = next(filter(None, map(shutil.which, NAMES)), None)
     if executable is None:
         raise RuntimeError(
             f"No browser for the tests (looked for {', '.join(NAMES)}): "
             "install the Debian package chromium."
         )
-    return playwright.chromium.launch(executable_path=executable, headless=True, args=FLAGS)
+    return playwright.chromium.launch(
+        executable_path=executable, headless=True, args=[*FLAGS, *more]
+    )
