@@ -38,7 +38,7 @@ GROUPS = (
     Group(_("Cautions"), _entries("cautions")),
     Group(_("Asked for while it is done"), _entries("asks", "photos")),
     Group(_("Reversibility"), _entries("grade", "reversibility_fr", "reversibility_en")),
-    Group(_("Time"), _entries("minutes_low", "minutes_high")),
+    Group(_("Usual time"), _entries("minutes_low", "minutes_high")),
 )
 
 

@@ -57,11 +57,19 @@ class Walk:
 
     def fill(self, **fields: str) -> None:
         for name, value in fields.items():
+            self.unfold(f"#id_{name}")
             self.write(f"#id_{name}", value)
 
     def choose(self, **fields: str) -> None:
         for name, value in fields.items():
+            self.unfold(f"#id_{name}")
             self.pick(f"#id_{name}", value)
+
+    def unfold(self, where: str) -> None:
+        """Open the group of a form in which a field lies folded."""
+        room = self.page.locator("details.room:not([open])", has=self.page.locator(where))
+        if room.count():
+            self.hit(room.first.locator("> summary"))
 
     def section(self, name: str) -> Locator:
         """A part of the page; a room of the case is opened first."""
