@@ -5,8 +5,8 @@ one-digit counts are doubled while it looks, and signs are letters. The red line
 gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
 fields of a form, with words in two lines, has two grounds for it: such a bar, the rooms at the
 foot, or a photo that stays in sight, is laid in its place meanwhile; and what a wide table has
-beyond its edge is laid open. Of texts in drawings it knows neither the fill nor the ground;
-`drawn_contrasts` measures those.
+beyond its edge is laid open, with what stands beside it below. Of texts in drawings it knows
+neither the fill nor the ground; `drawn_contrasts` measures those.
 """
 
 from __future__ import annotations
@@ -54,6 +54,7 @@ MAKE_EASY = """
     const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo, .rooms");
     bars.forEach(bar => { bar.style.position = "static"; });
     document.querySelectorAll(".scroll").forEach(one => { one.style.overflow = "visible"; });
+    document.querySelectorAll(".reading").forEach(one => { one.style.display = "block"; });
 }
 """
 MAKE_AS_BEFORE = """
@@ -63,6 +64,7 @@ MAKE_AS_BEFORE = """
     const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo, .rooms");
     bars.forEach(bar => { bar.style.position = ""; });
     document.querySelectorAll(".scroll").forEach(one => { one.style.overflow = ""; });
+    document.querySelectorAll(".reading").forEach(one => { one.style.display = ""; });
 }
 """
 DRAWN_CONTRASTS = """

@@ -37,17 +37,17 @@ class Keys(Walk):
     # Hands --------------------------------------------------------------------------------------
 
     def hit(self, where: str | Locator) -> None:
-        place = self._reach(where)
+        place = self.reach(where)
         place.press(KEY_OF[place.evaluate("node => node.tagName")])  # it waits for the next page
 
     def write(self, where: str | Locator, words: str) -> None:
-        self._reach(where)
+        self.reach(where)
         self.page.keyboard.press("ControlOrMeta+A")
         self.page.keyboard.type(words)
 
     def pick(self, where: str | Locator, value: str) -> None:
         """By the arrows, from the entry that is chosen to the one that is wanted."""
-        place = self._reach(where)
+        place = self.reach(where)
         steps = place.evaluate(WAY_IN_LIST, value)
         for _step in range(abs(steps)):
             self.page.keyboard.press("ArrowDown" if steps > 0 else "ArrowUp")
@@ -61,7 +61,7 @@ class Keys(Walk):
         if place.get_attribute("type") == "radio":
             self._turn_to(place)
         else:
-            self._reach(place)
+            self.reach(place)
             self.page.keyboard.press("Space")
         assert place.is_checked()
 
@@ -77,7 +77,7 @@ class Keys(Walk):
             self.page.keyboard.press("ArrowDown")
 
     def attach(self, where: str | Locator, files: Path | list[Path]) -> None:
-        place = self._reach(where)
+        place = self.reach(where)
         place.evaluate(HEAR_CLICK)
         self.page.keyboard.press("Enter")
         assert place.evaluate("node => node.asked"), "Enter asks for no files"
@@ -85,7 +85,7 @@ class Keys(Walk):
 
     # The way of Tab -----------------------------------------------------------------------------
 
-    def _reach(self, where: str | Locator) -> Locator:
+    def reach(self, where: str | Locator) -> Locator:
         place = self.place(where)
         self._reach_any(place)
         return place

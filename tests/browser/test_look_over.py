@@ -12,10 +12,12 @@ from repairs.findings.look_models import PartLook
 from repairs.photos.models import Photo
 from tests import factories
 from tests.browser.judge import faults
+from tests.browser.keys import Keys
 from tests.browser.walk import PHONE, Walk
 
 pytestmark = pytest.mark.browser
 
+PART_ASKED = "Now tap the part on the drawing."
 MOST_TAPS = 40  # of which the six findings, the photos and all that was examined are made
 COUNT = """
 addEventListener("pointerup", event => {
@@ -206,3 +208,37 @@ def test_a_finding_seen_without_network_is_kept_on_the_phone_and_goes_later(
     expect(page.locator("[data-kept]")).to_have_text("1 finding is kept")
     assert case.findings.get().severity == 3
     assert photos[0].tags.count() == 1
+
+
+def test_a_finding_is_noted_by_keyboard_alone(house, case, photos, armand, open_window):
+    """Place by the arrows on the photo, part and damage from their lists, severity by its key."""
+    keys = open_window(armand, hands=Keys, reduced_motion="reduce")
+    page = keys.page
+    keys.go(photos[0].get_absolute_url(), "front")
+    keys.reach(".tagger-stage")
+    for _step in range(4):
+        page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-hint]")).to_have_text(keys.say(PART_ASKED))
+
+    back = str(case.instrument.parts.get(key="back").pk)
+    open_list(keys, "parts")
+    keys.pick("[data-part-list] select", back)
+    expect(page.locator("[data-parts] input:checked")).to_have_attribute("value", back)
+    open_list(keys, "terms")
+    keys.pick("[data-term-list] select", "crack")
+    keys.hit(page.locator("button[name=severity]").nth(2))
+
+    expect(page.locator("[data-kept]")).to_have_text("1 finding is kept")
+    keys.without_complaint()
+    kept = case.findings.get()
+    assert (kept.part.key, kept.term, kept.severity) == ("back", "crack", 3)
+    ((across, down),) = kept.tag_links.get().tag.points
+    assert across == pytest.approx(0.5) and down > 0.55
+
+
+def open_list(keys: Keys, name: str) -> None:
+    """The last of the picks leads to the list of all."""
+    last = keys.page.locator(f"[data-{name}] input").last
+    keys.tick(last)
+    expect(keys.page.locator(f"[data-{name.removesuffix('s')}-list] select")).to_be_focused()

@@ -53,7 +53,10 @@ export class Picks {
     const value = this.select.value;
     if (!value) return;
     const others = this.values.filter((each) => each !== value);
+    // By keyboard the arrows go through the list, and each stop is a change: it stays open.
+    const inHand = document.activeElement === this.select;
     this.show(this.values.includes(value) ? this.values : [value, ...others.slice(0, 4)], value);
+    this.list.classList.toggle("open", inHand);
     this.onChoose(value);
   }
 }
