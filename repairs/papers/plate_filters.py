@@ -29,6 +29,11 @@ def plate_picture(plate: Plate) -> SafeString:
     img = format_html('src="store:{}" alt="{}"', photo.picture, photo.alt)
     if not plate.is_piece and not photo.marks:
         return format_html('<img class="print" {} style="width:{}mm">', img, plate.width_mm)
+    return _marked(plate, photo, img)
+
+
+def _marked(plate: Plate, photo: PhotoBlock, img: str) -> SafeString:
+    """A piece of the picture, or all of it, with its marks drawn over it."""
     window, high_mm = plate.window, plate.height_mm
     wide_mm = plate.width_mm / window.width
     whole_mm = high_mm / window.height

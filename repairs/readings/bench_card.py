@@ -112,20 +112,14 @@ def _string_card(
     reading: Reading, string: Mapping[str, object], rows: Sequence[Prescription]
 ) -> BenchCard:
     name = str(string["name"])
-    moved = {
-        row.target.partition(", ")[2]: row
-        for row in rows
-        if row.code in MOVED and row.target.partition(", ")[0] == name
-    }
+    moved = _moved(name, rows)
     numbers = [str(line["key"]) for line in string["keys"]]  # type: ignore[attr-defined]
     wrong = [number for number in numbers if number in moved]
     left_handed = reading.case.instrument.left_handed
-    about = reading.raw.get("fields", {}).get("length_mm", "")
-    length = _("speaking length %(length)s mm") % {"length": about} if about else ""
     return BenchCard(
         key=f"{reading.pk}-{name}",
         title=_tangents(len(wrong)),
-        about=_about(reading, named(name), length),
+        about=_about(reading, named(name), _length_words(reading)),
         lines=tuple(
             _tangent_line(number, moved[number], left_handed=left_handed) for number in wrong
         ),
@@ -144,6 +138,17 @@ def _string_card(
         keys_said=_("%(count)s keys; to be moved: %(wrong)s")
         % {"count": len(numbers), "wrong": ", ".join(wrong)},
     )
+
+
+def _moved(string: str, rows: Sequence[Prescription]) -> dict[str, Prescription]:
+    """What moves a tangent of that string, by the number of its key."""
+    parted = [(row.target.partition(", "), row) for row in rows if row.code in MOVED]
+    return {number: row for (name, _comma, number), row in parted if name == string}
+
+
+def _length_words(reading: Reading) -> str:
+    length = reading.raw.get("fields", {}).get("length_mm", "")
+    return _("speaking length %(length)s mm") % {"length": length} if length else ""
 
 
 def _is_of(row: Prescription, string: str) -> bool:

@@ -88,21 +88,28 @@ def _body(material: _Material) -> ConditionReport:
         outside=outside_words(readings),
         nothing_seen=not blocks,
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
-        owner_words=case.owner_words,
         **_identity(instrument),
-        stay=units.stay_rows(case),
-        leaves=case.leaves,
-        leave_decided_by=case.leave_decided_by,
+        **_stay(case),
         photos=photos,
         findings=tuple(blocks.values()),
         readings=readings,
         **_parts_shown(material),
         **_judged(material),
         photo_set=instrument_units.photo_set_rows(instrument, material.photos),
-        so_far=so_far_rows(case),
         restrictions=instrument.restrictions,
         annex=annex_blocks(material.readings),
     )
+
+
+def _stay(case: Case) -> dict[str, Any]:
+    """Why it is here, what its owner said and allowed, and what has happened since."""
+    return {
+        "owner_words": case.owner_words,
+        "stay": units.stay_rows(case),
+        "leaves": case.leaves,
+        "leave_decided_by": case.leave_decided_by,
+        "so_far": so_far_rows(case),
+    }
 
 
 def _cover(material: _Material, photos: Sequence[PhotoBlock]) -> PhotoBlock | None:

@@ -58,7 +58,6 @@ def body(case: Case) -> ReturnReceipt:
     """What the receipt says of the return that was written down last."""
     row = case.hand_backs.select_related("noted_by").latest("pk")
     instrument = case.instrument
-    face = case.photos.face(is_last=True)
     identity = (instrument.serial, instrument.place_made, instrument.date_text)
     return ReturnReceipt(
         case_number=case.number,
@@ -84,8 +83,14 @@ def body(case: Case) -> ReturnReceipt:
         unissued=() if row.done_at else _unissued(case),
         reserve=lines_of(row.reserve),
         next_check_on=day_words(row.next_check_on),
-        face=face.on_paper if face else None,
+        face=_face(case),
     )
+
+
+def _face(case: Case) -> Picture | None:
+    """As it leaves: the last photo of its front."""
+    photo = case.photos.face(is_last=True)
+    return photo.on_paper if photo else None
 
 
 def _works(case: Case) -> tuple[str, ...]:

@@ -39,6 +39,7 @@ from repairs.papers.treatment.work import left_out_words, work_block, works_of
 from repairs.photos.models import Photo
 from repairs.readings.models import Reading
 from repairs.treatment.models import Intervention
+from repairs.treatment.part_models import RemovedPart
 
 
 def body(case: Case) -> TreatmentReport:
@@ -106,9 +107,7 @@ def _material(case: Case) -> Material:
     works = [work for work in begun if work.is_signed]
     decisions = decisions_of(case)
     treated = {finding.pk for work in works for finding in work.findings.all()}
-    removed = list(case.removed_parts.select_related("photo", "removed_by"))
-    for piece in removed:
-        piece.case = case
+    removed = _removed(case)
     return Material(
         case=case,
         examination=look,
@@ -127,6 +126,14 @@ def _material(case: Case) -> Material:
         readings=tuple(readings),
         standing=tuple(findings),
     )
+
+
+def _removed(case: Case) -> list[RemovedPart]:
+    """The pieces taken off, each with its photo; they know their case already."""
+    removed = list(case.removed_parts.select_related("photo", "removed_by"))
+    for piece in removed:
+        piece.case = case
+    return removed
 
 
 def _parts_of(case: Case) -> dict[int, Part]:
