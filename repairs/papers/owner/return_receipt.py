@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.cases.refusals import HandBackError
+from repairs.instruments.models import Instrument
 from repairs.language.dates import day_words, moment_words
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import lines_of, semicolons
@@ -58,12 +59,11 @@ def body(case: Case) -> ReturnReceipt:
     """What the receipt says of the return that was written down last."""
     row = case.hand_backs.select_related("noted_by").latest("pk")
     instrument = case.instrument
-    identity = (instrument.serial, instrument.place_made, instrument.date_text)
     return ReturnReceipt(
         case_number=case.number,
         instrument_number=instrument.number,
         instrument=str(instrument),
-        identity=", ".join(part for part in identity if part),
+        identity=_identity(instrument),
         owner=case.owner.name,
         ending=str(row.get_ending_display()),
         ends_in_house=row.ending == Case.Step.TO_STOCK,
@@ -85,6 +85,11 @@ def body(case: Case) -> ReturnReceipt:
         next_check_on=day_words(row.next_check_on),
         face=_face(case),
     )
+
+
+def _identity(instrument: Instrument) -> str:
+    words = (instrument.serial, instrument.place_made, instrument.date_text)
+    return ", ".join(part for part in words if part)
 
 
 def _face(case: Case) -> Picture | None:

@@ -97,8 +97,7 @@ def _resting_on(material: Material) -> Iterable[Reading]:
 
 def _material(case: Case) -> Material:
     """Everything that the report draws on, read in a couple of dozen queries."""
-    photos = photos_of(case)
-    findings = findings_of(case)
+    photos, findings = photos_of(case), findings_of(case)
     blocks = finding_blocks(findings, photos)
     parts = _parts_of(case)
     readings = _readings_of(case)
