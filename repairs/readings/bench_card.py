@@ -112,26 +112,27 @@ def _string_card(
     reading: Reading, string: Mapping[str, object], rows: Sequence[Prescription]
 ) -> BenchCard:
     name = str(string["name"])
-    moved = {
-        row.target.partition(", ")[2]: row
-        for row in rows
-        if row.code in MOVED and row.target.partition(", ")[0] == name
-    }
+    moved = _moved(name, rows)
     numbers = [str(line["key"]) for line in string["keys"]]  # type: ignore[attr-defined]
     wrong = [number for number in numbers if number in moved]
     left_handed = reading.case.instrument.left_handed
-    about = reading.raw.get("fields", {}).get("length_mm", "")
-    length = _("speaking length %(length)s mm") % {"length": about} if about else ""
     return BenchCard(
         key=f"{reading.pk}-{name}",
         title=_tangents(len(wrong)),
-        about=_about(reading, named(name), length),
+        about=_about(reading, named(name), _length_words(reading)),
         lines=tuple(
             _tangent_line(number, moved[number], left_handed=left_handed) for number in wrong
         ),
-        sayings=_keyboard_sayings(rows, name),
+        sayings=tuple(
+            prescription_words(row)
+            for row in rows
+            if row.code.startswith("keys.") and row.code not in MOVED and _is_of(row, name)
+        ),
         leave=_others(len(numbers) - len(wrong)),
-        hint=_gesture(),
+        hint=_(
+            "Turn the tangent by the smallest gesture, play again, then tick. Towards the wheel "
+            "the string grows shorter: the note rises."
+        ),
         keys=tuple(KeyPlace(number, number in moved) for number in numbers),
         left_handed=left_handed,
         keys_said=_("%(count)s keys; to be moved: %(wrong)s")
@@ -139,20 +140,15 @@ def _string_card(
     )
 
 
-def _gesture() -> str:
-    return _(
-        "Turn the tangent by the smallest gesture, play again, then tick. Towards the wheel "
-        "the string grows shorter: the note rises."
-    )
+def _moved(string: str, rows: Sequence[Prescription]) -> dict[str, Prescription]:
+    """What moves a tangent of that string, by the number of its key."""
+    parted = [(row.target.partition(", "), row) for row in rows if row.code in MOVED]
+    return {number: row for (name, _comma, number), row in parted if name == string}
 
 
-def _keyboard_sayings(rows: Sequence[Prescription], string: str) -> tuple[str, ...]:
-    """What is said of the string and is no tangent to be moved."""
-    return tuple(
-        prescription_words(row)
-        for row in rows
-        if row.code.startswith("keys.") and row.code not in MOVED and _is_of(row, string)
-    )
+def _length_words(reading: Reading) -> str:
+    length = reading.raw.get("fields", {}).get("length_mm", "")
+    return _("speaking length %(length)s mm") % {"length": length} if length else ""
 
 
 def _is_of(row: Prescription, string: str) -> bool:

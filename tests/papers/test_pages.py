@@ -17,6 +17,7 @@ from repairs.demo.scenario import Scenario
 from repairs.measures.content import Picture, sheet
 from repairs.papers.blocks.document import ConditionReport, Row
 from repairs.papers.kinds import compile_paper
+from repairs.press import contents
 from repairs.press.document import Sheet
 from repairs.press.render import render, to_html
 from repairs.storage import files as store
@@ -138,6 +139,14 @@ def pictures(own_store) -> tuple[Picture, ...]:
 @pytest.mark.real_press
 def test_a_report_of_40_photos_takes_at_most_18_pages(pictures):
     assert len(pages_of(sheet(pictures[:MANY]))) <= MANY_PAGES
+
+
+@pytest.mark.real_press
+@pytest.mark.parametrize("count", [4, FEW, MANY])
+def test_the_length_of_a_report_is_guessed_right_so_that_it_is_laid_out_once(pictures, count):
+    made = sheet(pictures[:count])
+
+    assert contents.seems_long(to_html(made)) is (len(pages_of(made)) >= contents.FROM_PAGES)
 
 
 @pytest.mark.parametrize("count", [0, CROWD])

@@ -88,7 +88,6 @@ def _body(material: _Material) -> ConditionReport:
         outside=outside_words(readings),
         nothing_seen=not blocks,
         no_photo_reason="" if photos else getattr(look, "no_photo_reason", ""),
-        owner_words=case.owner_words,
         **_identity(instrument),
         **_stay(case),
         photos=photos,
@@ -103,8 +102,9 @@ def _body(material: _Material) -> ConditionReport:
 
 
 def _stay(case: Case) -> dict[str, Any]:
-    """What was agreed of the stay, and what was done in it so far."""
+    """Why it is here, what its owner said and allowed, and what has happened since."""
     return {
+        "owner_words": case.owner_words,
         "stay": units.stay_rows(case),
         "leaves": case.leaves,
         "leave_decided_by": case.leave_decided_by,

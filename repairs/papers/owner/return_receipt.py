@@ -87,14 +87,15 @@ def body(case: Case) -> ReturnReceipt:
     )
 
 
-def _face(case: Case) -> Picture | None:
-    face = case.photos.face(is_last=True)
-    return face.on_paper if face else None
-
-
 def _identity(instrument: Instrument) -> str:
-    known = (instrument.serial, instrument.place_made, instrument.date_text)
-    return ", ".join(part for part in known if part)
+    words = (instrument.serial, instrument.place_made, instrument.date_text)
+    return ", ".join(part for part in words if part)
+
+
+def _face(case: Case) -> Picture | None:
+    """As it leaves: the last photo of its front."""
+    photo = case.photos.face(is_last=True)
+    return photo.on_paper if photo else None
 
 
 def _works(case: Case) -> tuple[str, ...]:

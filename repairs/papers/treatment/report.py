@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -98,27 +97,28 @@ def _resting_on(material: Material) -> Iterable[Reading]:
 
 def _material(case: Case) -> Material:
     """Everything that the report draws on, read in a couple of dozen queries."""
-    photos = photos_of(case)
-    findings = findings_of(case)
+    photos, findings = photos_of(case), findings_of(case)
     blocks = finding_blocks(findings, photos)
     parts = _parts_of(case)
     readings = _readings_of(case)
+    look = Examination.objects.filter(case=case).first()
     begun = works_of(case)
-    works = tuple(work for work in begun if work.is_signed)
+    works = [work for work in begun if work.is_signed]
     decisions = decisions_of(case)
     treated = {finding.pk for work in works for finding in work.findings.all()}
-    removed = _removed_of(case)
+    removed = _removed(case)
     return Material(
         case=case,
-        **_look_at(case),
+        examination=look,
+        weighed=weighed(case, look),
         hand_back=case.hand_backs.last(),
-        works=works,
+        works=tuple(works),
         blocks=tuple(work_block(work, blocks, parts, readings, decisions) for work in works),
         findings=blocks,
         left=tuple(block for pk, block in blocks.items() if pk not in treated),
         not_done=tuple(_not_done(case, begun)),
         parts=tuple(parts.values()),
-        removed=removed,
+        removed=tuple(removed),
         bags=tuple(bag_line(piece, parts) for piece in removed),
         photos=tuple(photos),
         pairs=pair_blocks(photos, blocks),
@@ -127,13 +127,9 @@ def _material(case: Case) -> Material:
     )
 
 
-def _look_at(case: Case) -> dict[str, Any]:
-    look = Examination.objects.filter(case=case).first()
-    return {"examination": look, "weighed": weighed(case, look)}
-
-
-def _removed_of(case: Case) -> tuple[RemovedPart, ...]:
-    removed = tuple(case.removed_parts.select_related("photo", "removed_by"))
+def _removed(case: Case) -> list[RemovedPart]:
+    """The pieces taken off, each with its photo; they know their case already."""
+    removed = list(case.removed_parts.select_related("photo", "removed_by"))
     for piece in removed:
         piece.case = case
     return removed
