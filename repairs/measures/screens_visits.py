@@ -18,6 +18,7 @@ MBIT_S, LATENCY_MS, SLOWER = 1.6, 150, 4
 LANGUAGES = ("fr", "en")
 SETTLED_MS = 400
 PATIENCE_MS = 60_000
+NOT_FOUND, BROKEN = 404, 500
 NOT_PAGES = ("/static/", ".pdf", ".xml", ".zip", ".csv", ".txt", "/file/", "/download")
 WATCH = """
 window.lcp = 0; window.cls = 0;
@@ -154,7 +155,7 @@ def _facts(page: Any, origin: str, path: str) -> dict[str, Any] | None:
         raise
     if answer is None or "html" not in answer.headers.get("content-type", ""):
         return None
-    if not answer.ok:
+    if answer.status == NOT_FOUND or answer.status >= BROKEN:  # a page that refuses is a page
         raise MeasureError(f"{path} answers {answer.status}")
     return dict(page.evaluate(FACTS))
 
