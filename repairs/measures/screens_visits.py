@@ -110,17 +110,25 @@ def _signed_in(chromium: Any, origin: str) -> Any:
 def _read_all(
     chromium: Any, state: Any, house: Served, language: str, most: int | None
 ) -> list[Page]:
-    """Follow every link from the bench, and the owner's, on one phone that keeps its cache."""
+    """What the owner opens by the link, signed in nowhere; then all that the house itself reads."""
+    owners = _follow(chromium, None, house.origin, language, house.link, 1)
+    return owners + _follow(chromium, state, house.origin, language, "/", most)
+
+
+def _follow(
+    chromium: Any, state: Any, origin: str, language: str, start: str, most: int | None
+) -> list[Page]:
+    """Follow every link from there, on one phone that keeps its cache."""
     context = chromium.new_context(viewport=PHONE, storage_state=state)
     page = context.new_page()
     page.add_init_script(WATCH)
     page.set_default_timeout(PATIENCE_MS)
-    _speak(page, house.origin, language)
+    _speak(page, origin, language)
     found: dict[str, Page] = {}
-    waiting, known = [house.link, "/"], {house.link, "/"}
+    waiting, known = [start], {start}
     while waiting and (most is None or len(found) < most):
         path = waiting.pop(0)
-        facts = _facts(page, house.origin, path)
+        facts = _facts(page, origin, path)
         if facts is None:
             continue
         long = facts["height"] / PHONE["height"]
