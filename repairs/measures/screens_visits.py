@@ -18,6 +18,7 @@ MBIT_S, LATENCY_MS, SLOWER = 1.6, 150, 4
 LANGUAGES = ("fr", "en")
 SETTLED_MS = 400
 PATIENCE_MS = 60_000
+NOT_FOUND, BROKEN = 404, 500
 NOT_PAGES = ("/static/", ".pdf", ".xml", ".zip", ".csv", ".txt", "/file/", "/download")
 WATCH = """
 window.lcp = 0; window.cls = 0;
@@ -109,17 +110,25 @@ def _signed_in(chromium: Any, origin: str) -> Any:
 def _read_all(
     chromium: Any, state: Any, house: Served, language: str, most: int | None
 ) -> list[Page]:
-    """Follow every link from the bench, and the owner's, on one phone that keeps its cache."""
+    """What the owner opens by the link, signed in nowhere; then all that the house itself reads."""
+    owners = _follow(chromium, None, house.origin, language, house.link, 1)
+    return owners + _follow(chromium, state, house.origin, language, "/", most)
+
+
+def _follow(
+    chromium: Any, state: Any, origin: str, language: str, start: str, most: int | None
+) -> list[Page]:
+    """Follow every link from there, on one phone that keeps its cache."""
     context = chromium.new_context(viewport=PHONE, storage_state=state)
     page = context.new_page()
     page.add_init_script(WATCH)
     page.set_default_timeout(PATIENCE_MS)
-    _speak(page, house.origin, language)
+    _speak(page, origin, language)
     found: dict[str, Page] = {}
-    waiting, known = [house.link, "/"], {house.link, "/"}
+    waiting, known = [start], {start}
     while waiting and (most is None or len(found) < most):
         path = waiting.pop(0)
-        facts = _facts(page, house.origin, path)
+        facts = _facts(page, origin, path)
         if facts is None:
             continue
         long = facts["height"] / PHONE["height"]
@@ -154,7 +163,7 @@ def _facts(page: Any, origin: str, path: str) -> dict[str, Any] | None:
         raise
     if answer is None or "html" not in answer.headers.get("content-type", ""):
         return None
-    if not answer.ok:
+    if answer.status == NOT_FOUND or answer.status >= BROKEN:  # a page that refuses is a page
         raise MeasureError(f"{path} answers {answer.status}")
     return dict(page.evaluate(FACTS))
 

@@ -40,7 +40,10 @@ class Uploads {
   #listen() {
     const { form, input } = this;
     for (const button of form.querySelectorAll('[type="submit"], button:not([type])')) {
-      button.hidden = true; // Choosing is enough: nothing is left to send by hand.
+      // Choosing is enough: nothing is left to send by hand. What is told of it takes the place of
+      // the button, so that nothing below jumps.
+      button.before(this.summary);
+      button.hidden = true;
     }
     input.required = false;
     input.addEventListener("change", () => {

@@ -20,7 +20,7 @@ export class Loupe {
     const high = y - ABOVE - SIZE / 2 >= -40;
     const left = high ? x - SIZE / 2 : x + (x > view.width / 2 ? -ABOVE - SIZE : ABOVE);
     const top = high ? y - ABOVE - SIZE / 2 : Math.max(4, y - SIZE / 2);
-    const source = view.photo.currentSrc || view.photo.src;
+    const source = view.photo.src;
     node.hidden = false;
     node.style.left = `${Math.min(Math.max(left, 4), view.width - SIZE - 4)}px`;
     node.style.top = `${Math.max(top, 4)}px`;

@@ -17,8 +17,10 @@ export class View {
     this.scale = 1;
     this.x = 0;
     this.y = 0;
+    this.sharp = 0;
     new ResizeObserver(() => this.fit()).observe(stage);
     photo.addEventListener("load", () => this.fit());
+    window.addEventListener("load", () => this.#sharpen());
     window.addEventListener("resize", () => this.fit());
     this.fit();
   }
@@ -26,8 +28,8 @@ export class View {
   /** Give the stage the shape of the picture, but no taller than the window lets one see. */
   fit() {
     const photo = this.photo;
-    const across = photo.naturalWidth || Number(photo.getAttribute("width")) || 4;
-    const down = photo.naturalHeight || Number(photo.getAttribute("height")) || 3;
+    const across = Number(photo.getAttribute("width")) || photo.naturalWidth || 4;
+    const down = Number(photo.getAttribute("height")) || photo.naturalHeight || 3;
     const width = this.stage.clientWidth;
     const tallest = Math.max(240, window.innerHeight * this.tallest());
     const height = Math.round(Math.min((width * down) / across, tallest));
@@ -101,7 +103,16 @@ export class View {
     this.x = held(this.x, this.photoWidth * this.scale, this.width);
     this.y = held(this.y, this.photoHeight * this.scale, this.height);
     this.photo.style.transform = `translate(${this.x}px, ${this.y}px) scale(${this.scale})`;
+    this.#sharpen();
     this.onChange();
+  }
+
+  /** Have as sharp a picture fetched as the zoom shows; a small one stands there first. */
+  #sharpen() {
+    const wanted = Math.ceil(this.photoWidth * this.scale);
+    if (document.readyState !== "complete" || !(wanted > this.sharp)) return;
+    this.sharp = wanted;
+    this.photo.sizes = `${wanted}px`;
   }
 }
 
