@@ -22,12 +22,13 @@ from repairs.press.models import Paper
 from tests import factories
 from tests.browser import steps
 from tests.browser.judge import drawn_contrasts, faults
+from tests.browser.keys import FOCUS_UNSEEN
 from tests.browser.walk import DESK, PHONE, Walk
 from tests.outside import axe
 
 pytestmark = pytest.mark.browser
 
-LEAST_PX = 44
+LEAST_PX = 48
 LONG_PLACE = "third shelf from the window, behind the dried spruce, in the red case with straps"
 LONG_NOTE = "that the owner finds the missing crank handle, which she thinks lies in her attic " * 2
 
@@ -200,6 +201,15 @@ def test_axe_finds_the_known_bad_button_on_the_docket(house, case, armand, open_
     assert selector in line
 
 
+def test_axe_is_asked_for_small_targets_and_for_names_that_are_not_the_words_shown(chromium):
+    page = chromium.new_page()
+    page.set_content(SMALL_AND_MISNAMED)
+
+    found = {line.split(" ")[0] for line in faults(page).splitlines()}
+
+    assert found == set(axe.ASKED_FOR)
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_numbers_of_tags_can_be_read_on_their_badges(scene, helene, open_window, scheme):
     walk = open_window(helene, color_scheme=scheme)
@@ -259,19 +269,12 @@ def test_the_slash_leads_to_the_search_but_stays_a_letter_in_a_field(
     expect(page.locator("#id_location")).to_have_value("/")
 
 
-FOCUS_UNSEEN = """
-() => {
-    const node = document.activeElement;
-    const style = getComputedStyle(node);
-    const box = node.getBoundingClientRect();
-    const told = `${node.tagName}.${node.className} ${node.textContent.trim().slice(0, 30)}`;
-    if (node === document.body) return ["nothing has the focus"];
-    if (style.outlineStyle === "none" || parseFloat(style.outlineWidth) < 2) return [told];
-    const middle = [box.x + box.width / 2, box.y + Math.min(box.height / 2, 20)];
-    const top = document.elementFromPoint(...middle);
-    const covered = !top || !(node.contains(top) || top.contains(node));
-    return covered ? [`${told} is covered by ${top?.className ?? "the edge"}`] : [];
-}
+SMALL_AND_MISNAMED = """
+<html lang="en"><title>A page</title><main><h1>A page</h1>
+<button style="width: 14px; height: 14px; padding: 0" aria-label="One"></button>
+<button style="width: 14px; height: 14px; padding: 0" aria-label="Two"></button>
+<p><button aria-label="Send the letter" style="font-size: 20px">Keep the reading</button></p>
+</main></html>
 """
 # A tick or a round button counts with the label that takes the tap for it.
 TOO_SMALL = """

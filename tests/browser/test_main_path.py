@@ -121,7 +121,7 @@ def draw_line(walk: Walk) -> None:
     page.locator(".tagger-finish").click()
     row = page.locator(".tagger-row").first
     row.locator("select").select_option(index=1)
-    expect(row.locator(".tagger-pick")).to_have_accessible_name(re.compile("1"))
+    expect(row.locator(".tagger-pick")).to_have_accessible_name(re.compile(r"\b1, "))
 
 
 def draw_point(walk: Walk) -> None:

@@ -94,7 +94,9 @@ class Row {
     this.sign = badgeIcon(tag.shape);
     this.name = el("span", { class: "tagger-name" });
     const pick = { type: "button", class: "tagger-pick", onclick: () => this.#pick() };
-    this.pick = el("button", pick, this.sign, this.name);
+    this.before = el("span", { class: "visually-hidden" });
+    this.after = el("span", { class: "visually-hidden" });
+    this.pick = el("button", pick, this.sign, this.before, this.name, this.after);
     this.node = el("li", { class: "tagger-row" }, this.pick);
     if (!this.board.readonly) this.#build();
   }
@@ -144,14 +146,22 @@ class Row {
     list.view.reveal(tag.points[0]);
   }
 
+  /** Number, shape and finding to the ear; to the eye the badge and one of the others. */
+  #name() {
+    const { board, tag } = this;
+    const [number, shape] = [board.shortName(tag), say(`shape.${tag.shape}`)];
+    setText(this.before, board.readonly ? `${number}, ${shape}, ` : `${number}, `);
+    setText(this.name, board.readonly ? board.nameOf(tag) : shape);
+    setText(this.after, board.readonly ? "" : `, ${board.nameOf(tag)}`);
+  }
+
   draw() {
     const { board, tag } = this;
     const chosen = board.selected === tag;
     this.node.classList.toggle("tagger-row-chosen", chosen);
     this.pick.setAttribute("aria-pressed", String(chosen));
-    this.pick.setAttribute("aria-label", board.describe(tag));
     writeBadge(this.sign.firstChild, tag);
-    setText(this.name, board.readonly ? board.nameOf(tag) : say(`shape.${tag.shape}`));
+    this.#name();
     if (board.readonly) return;
     freshen(this.select, board);
     this.select.value = tag.finding ?? "";
