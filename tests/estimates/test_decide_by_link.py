@@ -138,7 +138,7 @@ def test_the_record_says_who_agreed_to_what(seam_offer, armand, tmp_path):
         "Agreed · Option 1: the minimum that keeps it safe",
         "Garance Ollivant (owner)",
         "The seam of a test",
-        "at the heel; for finding 1 (crack, soundboard)",
+        "At the heel; for finding 1 (crack, soundboard)",
         "Glue: 10.00 EUR",
         "84.00 – 120.00 EUR",
         seam_offer.paper.code,
