@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from django.db.models import Case as Choice
-from django.db.models import F, IntegerField, OuterRef, QuerySet, Subquery, Value, When
+from django.db.models import F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
 from django.urls import reverse
 
 from repairs.cases.models import Case
@@ -43,15 +43,15 @@ def faces_of(
     cases: Iterable[str] = (), instruments: Iterable[str] = (), longest_px: int = THUMB_PX
 ) -> Mapping[str, str]:
     """Where the picture of each is fetched, by the number of the case or instrument; one query."""
-    stays = with_faces(Case.objects.filter(number__in=set(cases)))
-    here = with_faces_of_stays(Instrument.objects.filter(number__in=set(instruments)))
-    wanted = ("number", "face_stay", "face_number")
-    # Without the order of a list, which no part of a union may have.
-    rows = stays.order_by().values_list(*wanted)
-    rows = rows.union(here.order_by().values_list(*wanted), all=True)
-    return {
-        number: _address(stay, face, longest_px) for number, stay, face in rows if face is not None
-    }
+    wanted, known = set(cases), set(instruments)
+    here = Q(case__number__in=wanted) | Q(case__instrument__number__in=known)
+    photos = _fronts_first(Photo.objects.filter(here), "-case__received_at", "number")
+    rows = photos.values_list("case__number", "case__instrument__number", "number")
+    found: dict[str, str] = {}
+    for stay, instrument, photo in rows:
+        for number in wanted.intersection([stay]) | known.intersection([instrument]):
+            found.setdefault(number, _address(stay, photo, longest_px))
+    return found
 
 
 def _fronts_first(photos: QuerySet[Photo], *order: str) -> QuerySet[Photo]:

@@ -15,14 +15,14 @@ def thumb(case, number: int) -> str:
 
 def test_the_front_is_the_face_of_a_case_wherever_it_stands(case, armand):
     factories.photo(case, by=armand, view="back")
-    front = factories.photo(case, by=armand, view="front", data=factories.jpeg(seed=2))
+    front = factories.photo(case, by=armand, view="front", data=factories.jpeg(seed=5))
 
     assert faces_of([case.number]) == {case.number: thumb(case, front.number)}
 
 
 def test_without_a_front_the_first_photo_is(case, armand):
     first = factories.photo(case, by=armand, view="back")
-    factories.photo(case, by=armand, view="head", data=factories.jpeg(seed=2))
+    factories.photo(case, by=armand, view="head", data=factories.jpeg(seed=5))
 
     assert faces_of([case.number]) == {case.number: thumb(case, first.number)}
 
