@@ -109,7 +109,8 @@ class PartTable(forms.BaseModelFormSet):
         roots: dict[int | None, list[PartForm]] = {}
         for form in self.forms:
             roots.setdefault(self._root(form.instance).pk, []).append(form)
-        return [PartGroup(tuple(rows)) for rows in roots.values()]
+        known = [rows for rows in roots.values() if rows[0].instance.pk]  # others are no row of it
+        return [PartGroup(tuple(rows)) for rows in known]
 
     def _root(self, part: Part) -> Part:
         while (above := self.listed.get(str(part.parent_id))) is not None:

@@ -72,6 +72,7 @@ def taps(page: Page) -> int:
     return int(page.evaluate("sessionStorage.getItem('taps')"))
 
 
+@pytest.mark.share(2)
 def test_six_findings_and_all_the_rest_take_at_most_forty_taps(
     house, case, photos, armand, open_window
 ):
@@ -127,6 +128,7 @@ def kept_as_it_was_tapped(case: Case) -> None:
     assert looked.count() == case.instrument.parts.count()
 
 
+@pytest.mark.share(2, 1)
 def test_a_laid_map_proposes_the_part_for_the_place_on_the_photo(
     house, case, photos, armand, open_window
 ):
@@ -184,6 +186,7 @@ def on_photo(x: float, y: float) -> tuple[float, float]:
     return 0.25 + x / 369 * 0.5, 0.05 + y / 1000 * 0.9
 
 
+@pytest.mark.share(2, 1)
 def test_a_finding_seen_without_network_is_kept_on_the_phone_and_goes_later(
     house, case, photos, armand, open_window
 ):
@@ -210,6 +213,7 @@ def test_a_finding_seen_without_network_is_kept_on_the_phone_and_goes_later(
     assert photos[0].tags.count() == 1
 
 
+@pytest.mark.share(2, 1)
 def test_a_finding_is_noted_by_keyboard_alone(house, case, photos, armand, open_window):
     """Place by the arrows on the photo, part and damage from their lists, severity by its key."""
     keys = open_window(armand, hands=Keys, reduced_motion="reduce")

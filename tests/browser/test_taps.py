@@ -64,6 +64,7 @@ def notes(work: Intervention) -> list[tuple[str, str, str]]:
     return [(row.step, row.state, row.words) for row in rows]
 
 
+@pytest.mark.share(3)
 def test_taps_without_a_network_are_kept_and_sent_in_their_order(work, armand, open_window):
     walk = opened(open_window, armand, work)
     page, keys = walk.page, keys_of(work)
@@ -92,6 +93,7 @@ def test_taps_without_a_network_are_kept_and_sent_in_their_order(work, armand, o
     ]
 
 
+@pytest.mark.share(3, 1)
 def test_a_tap_whose_answer_was_lost_is_noted_once(work, armand, open_window):
     walk = opened(open_window, armand, work)
     page = walk.page
@@ -120,6 +122,7 @@ def losing(page: Page, count: int) -> list[int]:
     return lost
 
 
+@pytest.mark.share(3, 2)
 def test_taps_outlive_a_closed_page(work, armand, open_window):
     walk = opened(open_window, armand, work)
     page, context = walk.page, walk.page.context
@@ -138,6 +141,7 @@ def test_taps_outlive_a_closed_page(work, armand, open_window):
     assert in_hand(again.page) == keys_of(work)[3]
 
 
+@pytest.mark.share(3)
 def test_two_people_at_one_work_see_each_other_s_words(work, armand, lise, open_window):
     first, second = (opened(open_window, person, work) for person in (armand, lise))
     keys = keys_of(work)
@@ -166,6 +170,7 @@ def test_two_people_at_one_work_see_each_other_s_words(work, armand, lise, open_
     assert len({row.tap for row in rows}) == 4
 
 
+@pytest.mark.share(3, 1)
 def test_a_wet_thumb_that_touches_twice_notes_one_step(work, armand, open_window):
     walk = opened(open_window, armand, work)
 
@@ -177,6 +182,7 @@ def test_a_wet_thumb_that_touches_twice_notes_one_step(work, armand, open_window
     walk.without_complaint()
 
 
+@pytest.mark.share(3, 2)
 def test_taps_on_signed_work_are_told_and_not_lost_in_silence(
     house, case, armand, threads_database, open_window
 ):
@@ -193,6 +199,7 @@ def test_taps_on_signed_work_are_told_and_not_lost_in_silence(
     expect(refused).to_have_count(0)
 
 
+@pytest.mark.share(3)
 def test_without_a_script_each_tap_comes_back_to_the_next_step(work, armand, open_window):
     walk = opened(open_window, armand, work, java_script_enabled=False)
     page, keys = walk.page, keys_of(work)
@@ -212,6 +219,7 @@ def test_without_a_script_each_tap_comes_back_to_the_next_step(work, armand, ope
     walk.without_complaint()
 
 
+@pytest.mark.share(3, 1)
 def test_the_list_and_one_step_at_a_time_are_one_page(work, armand, open_window):
     walk = opened(open_window, armand, work)
     page = walk.page

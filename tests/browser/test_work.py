@@ -32,6 +32,7 @@ def judged(walk: Walk) -> list[str]:
     return [*filter(None, [faults(walk.page)]), *small]
 
 
+@pytest.mark.share(2)
 def test_a_luthier_works_with_a_phone(agreed, case, armand, open_window):
     walk = open_window(armand, size=PHONE)
     wrong = {}

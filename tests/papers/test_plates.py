@@ -98,5 +98,7 @@ def test_no_picture_is_lost_where_a_block_moves_to_the_next_page(own_store):
     pages = pypdf.PdfReader(io.BytesIO(render(made)[0])).pages
 
     written = [page.get_contents() for page in pages]
-    drawn = sum(len(re.findall(rb"/i\w+ Do\b", one.get_data())) for one in written if one)
+    drawn = sum(
+        len(re.findall(rb"/i\w+ Do\b", one.get_data())) for one in written if one is not None
+    )
     assert drawn == to_html(made).count("<img ") > len(made.body.photos)

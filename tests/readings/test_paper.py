@@ -85,8 +85,8 @@ def test_a_reading_stands_in_the_report_with_all_that_belongs_to_it(case, helene
 
     text = text_of(pdf)
     for words in (
-        "1 · Wheel, dial readings · old wheel",
-        "Before work",
+        "1 · Wheel, dial readings · old wheel · before work",
+        "before work",
         "by Armand Sautarel",
         "Dial, blue (0.01 mm)",
         "18.5 °C",
@@ -95,7 +95,7 @@ def test_a_reading_stands_in_the_report_with_all_that_belongs_to_it(case, helene
         "Run-out in one turn",
         "0.200 mm",
         "at most 0.05 mm",
-        "(common practice)",
+        "run-out in one turn, roundness, least-squares circle: common practice",
         "outside",
         "Re-centre the wheel; do not cut it.",
         "It proposes; a luthier decides.",

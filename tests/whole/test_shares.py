@@ -31,21 +31,27 @@ def test_what_is_no_long_set_always_runs():
     assert all(is_kept(case_of(), place, turn) for place in range(4) for turn in range(4))
 
 
-def test_each_run_plays_one_of_the_four_long_walks_and_four_in_a_row_play_them_all():
-    """Two ways through the house, each in both languages; they share the first half of the way."""
+def test_each_run_plays_one_of_the_six_long_walks_and_six_in_a_row_play_them_all():
+    """Two ways through the house, in two and in four windows; they share the first half."""
     from tests.browser import test_main_path, test_whole_case  # noqa: PLC0415
 
-    walks = (
-        test_main_path.test_a_person_plays_the_whole_main_job,
-        test_whole_case.test_a_person_plays_a_case_from_intake_to_return,
-    )
+    walks = {
+        test_main_path.test_a_person_plays_the_whole_main_job: 2,
+        test_whole_case.test_a_person_plays_a_case_from_intake_to_return: 4,
+    }
     played = [
-        [(walk, place) for walk in walks for place in (0, 1) if _is_played(walk, place, turn)]
-        for turn in range(40, 44)
+        [
+            (walk, place)
+            for walk, windows in walks.items()
+            for place in range(windows)
+            if _is_played(walk, place, turn)
+        ]
+        for turn in range(40, 46)
     ]
 
-    assert [len(one) for one in played] == [1, 1, 1, 1]
-    assert len({one[0] for one in played}) == 4
+    assert [len(one) for one in played] == [1] * 6
+    assert len({one[0] for one in played}) == 6
+    assert len(test_whole_case.WINDOWS) == 4
 
 
 def _is_played(walk: Any, place: int, turn: int) -> bool:

@@ -134,7 +134,9 @@ def proof(
     signing = KeySigner(key).async_sign(
         sha256, DIGEST, use_pades=False, timestamper=server, signed_attr_settings=when
     )
-    whole = asyncio.run(signing)
+    # Read anew: what is signed and stamped stays bytes, which the library would otherwise write
+    # again and again, twenty seconds for one token.
+    whole = cms.ContentInfo.load(asyncio.run(signing).dump())
     content = whole["content"]
     there = {one.chosen.dump() for one in content["certificates"]}
     for one in found.certificates:
@@ -143,7 +145,7 @@ def proof(
     content["crls"] = [*map(_list_choice, found.lists), *map(_answer_choice, found.answers)]
     if found.answers:
         content["version"] = "v5"  # RFC 5652, 5.1: with revocation information of another format
-    return bytes(whole.dump(force=True))
+    return bytes(whole.dump())
 
 
 def _list_choice(revoked: crl.CertificateList) -> cms.RevocationInfoChoice:
