@@ -6,7 +6,7 @@ from django.utils.safestring import SafeString
 
 from repairs.estimates import weighed
 from repairs.estimates.pictured import PictureBlock
-from repairs.photos.pieces import printed
+from repairs.photos.printed import printed
 from repairs.screens.filters import register
 
 register.filter("weighed", weighed.weighed)

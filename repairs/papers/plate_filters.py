@@ -12,7 +12,7 @@ from repairs.papers.blocks import columns, plates
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock
 from repairs.papers.blocks.plate import Plate
 from repairs.papers.blocks.treatment_document import PairBlock, TreatmentReport
-from repairs.photos.pieces import printed
+from repairs.photos.printed import printed
 from repairs.screens.filters import register
 
 INDEX_ROWS = 60  # of two columns that fit one page

@@ -10,7 +10,8 @@ from repairs.estimates.pictured import TALLEST_MM, pictures_of
 from repairs.estimates.weighed import meant
 from repairs.estimates.wishes import OptionWish
 from repairs.photos.overlay import WHOLE
-from repairs.photos.pieces import height_mm, printed
+from repairs.photos.pieces import height_mm
+from repairs.photos.printed import printed
 from tests import factories
 
 

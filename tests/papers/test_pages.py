@@ -101,6 +101,7 @@ def seen_facts(body: ConditionReport) -> Iterator[str]:
 
 
 @pytest.mark.real_press
+@pytest.mark.share(2, 1)
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_a_report_of_14_photos_takes_8_pages_and_loses_nothing(db, language):
     (case,) = FirstHalf(

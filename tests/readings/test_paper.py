@@ -126,6 +126,7 @@ def test_the_data_inside_the_paper_holds_the_reading(case, helene, armand):
     assert second["figures"] == []
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize("language", ["en", "fr"])
 @pytest.mark.real_press
 def test_a_report_with_a_reading_of_every_kind_is_archival_and_accessible(
