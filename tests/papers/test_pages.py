@@ -159,6 +159,7 @@ def test_every_photo_stands_in_the_report_at_least_once(pictures, count):
 
 
 @pytest.mark.real_press
+@pytest.mark.share(2)
 @pytest.mark.parametrize("count", [0, CROWD])
 def test_a_report_without_photos_and_one_of_400_are_printed(pictures, count):
     pages = pages_of(sheet(pictures[:count]))

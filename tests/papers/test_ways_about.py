@@ -64,6 +64,7 @@ def alternatives(reader: pypdf.PdfReader) -> list[str]:
     return found
 
 
+@pytest.mark.share(2, 1)
 def test_reports_with_all_of_it_are_archival_and_accessible(reports, tmp_path):
     files = []
     for kind, language in EVERY:

@@ -34,6 +34,7 @@ def sealed(sheet: Sheet, *, by: User) -> Sheet:
 
 
 @pytest.mark.real_press
+@pytest.mark.share(2)
 def test_every_other_paper_is_archival_and_accessible_in_both_languages(
     shop, payer, helene, house_key, tmp_path
 ):
