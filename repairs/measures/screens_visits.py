@@ -19,7 +19,7 @@ LANGUAGES = ("fr", "en")
 SETTLED_MS = 400
 PATIENCE_MS = 60_000
 NOT_FOUND, BROKEN = 404, 500
-NOT_PAGES = ("/static/", ".pdf", ".xml", ".zip", ".csv", ".txt", "/file/", "/download")
+NOT_PAGES = ("/static/", "/proofs/", ".pdf", ".xml", ".zip", ".csv", ".txt", "/file/", "/download")
 WATCH = """
 window.lcp = 0; window.cls = 0;
 new PerformanceObserver(list => {
