@@ -95,9 +95,10 @@ def script(context: Context, name: str) -> SafeString:
     fetched = rendering.setdefault("modules", set())
     graph = [one for one in imported_by(name) if one not in fetched]
     fetched.update(graph)
+    # Behind the picture that the page is about: a browser would fetch modules before it.
     ahead = format_html_join(
         "",
-        '<link rel="modulepreload" href="{}">',
+        '<link rel="modulepreload" fetchpriority="low" href="{}">',
         ((static(f"repairs/js/{one}"),) for one in graph),
     )
     words = words_script(words_of(name), f"words-{name.removesuffix('.js')}")
