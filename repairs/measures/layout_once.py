@@ -39,7 +39,7 @@ from repairs.papers.blocks import plates
 from repairs.papers.blocks.columns import in_columns
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, Row
 from repairs.papers.blocks.plate import PAGE_MM, Plate
-from repairs.photos.overlay import Mark, seen_through
+from repairs.photos.overlay import BADGE, Mark, seen_through
 from repairs.photos.pieces import BADGE_MM
 
 WIDTH = PAGE_MM * mm
@@ -100,7 +100,7 @@ class Shot(Flowable):  # type: ignore[misc] # the library has no types
         canvas.restoreState()
 
     def _mark(self, mark: Mark) -> None:
-        canvas, unit = self.canv, BADGE_MM * mm / 2.2
+        canvas, unit = self.canv, BADGE_MM * mm / BADGE
         points = [(x * self.width, (1 - y) * self.height) for x, y in mark.points]
         for colour, thickness in ((white, 0.9), (BRASS, 0.45)):
             canvas.setStrokeColor(colour)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from django.db.models import Case as Choice
-from django.db.models import F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.db.models import F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When, Window
+from django.db.models.functions import RowNumber
 from django.urls import reverse
 
 from repairs.cases.models import Case
@@ -46,7 +47,10 @@ def faces_of(
     wanted, known = set(cases), set(instruments)
     here = Q(case__number__in=wanted) | Q(case__instrument__number__in=known)
     photos = _fronts_first(Photo.objects.filter(here), "-case__received_at", "number")
-    rows = photos.values_list("case__number", "case__instrument__number", "number")
+    # One row a stay, however many photos lie in it.
+    place = Window(RowNumber(), partition_by=[F("case")], order_by=[_front(), F("number").asc()])
+    first = photos.annotate(place=place).filter(place=1)
+    rows = first.values_list("case__number", "case__instrument__number", "number")
     found: dict[str, str] = {}
     for stay, instrument, photo in rows:
         for number in wanted.intersection([stay]) | known.intersection([instrument]):
@@ -55,9 +59,12 @@ def faces_of(
 
 
 def _fronts_first(photos: QuerySet[Photo], *order: str) -> QuerySet[Photo]:
-    front = Choice(When(view=FRONT, then=Value(0)), default=Value(1), output_field=IntegerField())
     shown = photos.filter(withdrawn_at=None, state=Photo.State.READY)
-    return shown.order_by(front, *order)
+    return shown.order_by(_front(), *order)
+
+
+def _front() -> Choice:
+    return Choice(When(view=FRONT, then=Value(0)), default=Value(1), output_field=IntegerField())
 
 
 def _address(case_number: str, photo_number: int, longest_px: int = THUMB_PX) -> str:
