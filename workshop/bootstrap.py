@@ -19,6 +19,7 @@ from pathlib import Path
 HOUSE = Path(__file__).resolve().parent.parent
 VENV = HOUSE / ".venv"
 PYTHON = VENV / "bin" / "python"
+COMPILED = VENV / "compiled"
 RUN_TIME = HOUSE / "requirements.txt"
 TEST_TOOLS = HOUSE / "tests" / "requirements.txt"
 
@@ -36,8 +37,20 @@ def ensure_environment(argv: Sequence[str]) -> None:
     _install("run", RUN_TIME)
     if for_tests:
         _install("test", TEST_TOOLS)
+    _keep_what_is_compiled()
     if Path(sys.prefix).resolve() != VENV.resolve():
         os.execv(PYTHON, [str(PYTHON), str(HOUSE / "manage.py"), *argv[1:]])  # noqa: S606
+
+
+def _keep_what_is_compiled() -> None:
+    """Let Python keep compiled modules in .venv where it may not leave them beside the code.
+
+    Containers often forbid that. Each command, and every photo and test tool has a process of its
+    own, would then compile Django and all the rest anew: seconds each.
+    """
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
+        sys.pycache_prefix = os.environ.setdefault("PYTHONPYCACHEPREFIX", str(COMPILED))
+        sys.dont_write_bytecode = False
 
 
 def _install(purpose: str, requirements: Path) -> None:

@@ -15,8 +15,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
+from repairs.gauges.base.arrays import NDArray, np
 
 Point = tuple[float, float]
 Six = tuple[float, float, float, float, float, float]

@@ -13,9 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.verdict import Limit, Verdict, judge
 
 VERSION = "action_plan 1"

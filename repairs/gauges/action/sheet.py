@@ -7,12 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from repairs.gauges.action.changes import Flag
 from repairs.gauges.action.plan import Check, Plan
 from repairs.gauges.action.side import Lid, Side, Wall, Wheel
 from repairs.gauges.action.tables import MOST_KEYS, check_rising, each, names_of, one_each
+from repairs.gauges.base.arrays import np
 from repairs.gauges.base.given import absent, choice, only, rows
 from repairs.gauges.base.plain import maybe, needed, optional
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit, Verdict, Word, judge

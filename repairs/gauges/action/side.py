@@ -11,10 +11,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from repairs.gauges.action.plan import Check, Kind
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.verdict import Limit, judge
 
 VERSION = "action_side 1"

@@ -6,9 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats, between
+from repairs.gauges.base.arrays import Floats, np
+from repairs.gauges.base.checks import between
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.plain import maybe
 

@@ -6,12 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.errors import GaugeInputError
-
-Floats = NDArray[np.float64]
 
 
 def number(field: str, value: Any, *, row: int | None = None) -> float:

@@ -7,8 +7,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
+from repairs.gauges.base.arrays import np
 from repairs.gauges.base.checks import between
 from repairs.gauges.base.given import absent
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from repairs.gauges.base.checks import Floats
-from repairs.gauges.climate.statistics import Seconds
+from repairs.gauges.base.arrays import Floats, Seconds
 
 
 @dataclass(frozen=True)

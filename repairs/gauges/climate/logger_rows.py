@@ -9,10 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-import numpy as np
-from numpy.typing import NDArray
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, NDArray, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.climate.log import Cells, Gap, Import, Log, Oddity
 from repairs.gauges.climate.logger_times import lookup, times

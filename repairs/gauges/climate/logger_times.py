@@ -6,9 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Callable, Sequence
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.climate.log import Cells
 from repairs.gauges.climate.statistics import Seconds

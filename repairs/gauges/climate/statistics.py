@@ -9,10 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, NDArray, Seconds, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.registry import Gauge, register
 from repairs.gauges.wood.moisture import (
@@ -27,7 +24,6 @@ from repairs.gauges.wood.moisture import (
 VERSION = "climate 1"
 
 
-Seconds = NDArray[np.int64]
 DAY_S = 86_400
 # Thin wood follows the air within weeks: what is slower than a month is a season, which it can
 # follow; what is quicker is what strains it. Hence the 30 days of EN 15757.

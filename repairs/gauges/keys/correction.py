@@ -13,8 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
+from repairs.gauges.base.arrays import np
 from repairs.gauges.base.propagation import Values, spread
 from repairs.gauges.base.verdict import Limit, Verdict, judge
 from repairs.gauges.keys.keyboard import from_nut_mm

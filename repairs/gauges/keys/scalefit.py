@@ -21,14 +21,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, Indices, np
 from repairs.gauges.keys.keyboard import CENTS_PER_E
 from repairs.gauges.keys.temperament import PER_OCTAVE
-
-Indices = NDArray[np.intp]
 
 # Two unknowns (bridge, nut) and a fit that half of the keys may not bend: with fewer than six keys
 # two wrong tangents could pass for a wrong bridge.

@@ -10,10 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
-import numpy as np
-from numpy.typing import NDArray
-
-from repairs.gauges.base.checks import Floats, positive
+from repairs.gauges.base.arrays import Floats, NDArray, np
+from repairs.gauges.base.checks import positive
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.wheel.batch_circles import inscribed_means, zones
 from repairs.gauges.wheel.fit import (

@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, Indices, NDArray, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.wheel.inscribed import ACROSS
 from repairs.gauges.wheel.roundness import EPS, GAINED, MOST_STEPS, TINY
-
-Places = NDArray[np.intp]
 
 
 def zones(cos: Floats, sin: Floats, r: Floats) -> Floats:
@@ -41,7 +36,7 @@ def zones(cos: Floats, sin: Floats, r: Floats) -> Floats:
     raise GaugeInputError("no_answer", field="readings", why="a minimum zone was not found")
 
 
-def _zone_off(held: Places, cos: Floats, sin: Floats, r: Floats) -> tuple[Floats, Floats]:
+def _zone_off(held: Indices, cos: Floats, sin: Floats, r: Floats) -> tuple[Floats, Floats]:
     """Level (w,) at the four held readings, and what the limaçon through them leaves (w, n)."""
     c, s, v = (np.take_along_axis(of, held, 1) for of in (cos, sin, r))
     areas = np.stack([_area(c, s, *others) for others in _OTHERS], axis=1)
@@ -70,13 +65,13 @@ def _planes(c: Floats, s: Floats, v: Floats, cos: Floats, sin: Floats) -> Floats
     return mean[:, None] + x[:, None] * cos + y[:, None] * sin
 
 
-def _exchange_zones(held: Places, worst: Places, as_even: NDArray[np.bool_]) -> Places:
+def _exchange_zones(held: Indices, worst: Indices, as_even: NDArray[np.bool_]) -> Indices:
     after = (held < worst[:, None]).sum(axis=1)
     leaving = np.where((after % 2 == 0) == as_even, after, after - 1) % 4
     return _put(held, leaving, worst)
 
 
-def _put(held: Places, leaving: Places, worst: Places) -> Places:
+def _put(held: Indices, leaving: Indices, worst: Indices) -> Indices:
     new = held.copy()
     np.put_along_axis(new, leaving[:, None], worst[:, None], 1)
     return np.sort(new, axis=1)
@@ -106,7 +101,7 @@ def inscribed_means(cos: Floats, sin: Floats, r: Floats) -> Floats:
     raise GaugeInputError("no_answer", field="readings", why="an inscribed circle was not found")
 
 
-def _first_threes(cos: Floats, sin: Floats, r: Floats) -> tuple[Places, Places]:
+def _first_threes(cos: Floats, sin: Floats, r: Floats) -> tuple[Indices, Indices]:
     """The three to start with, shape (w, 3), and which wheels have such three."""
     count = r.shape[1]
     first = r.argmin(axis=1)[:, None]
@@ -128,7 +123,7 @@ def _first_threes(cos: Floats, sin: Floats, r: Floats) -> tuple[Places, Places]:
     return held, np.flatnonzero(usable)
 
 
-def _exchange_threes(held: Places, worst: Places, cos: Floats, sin: Floats) -> Places:
+def _exchange_threes(held: Indices, worst: Indices, cos: Floats, sin: Floats) -> Indices:
     after = (held < worst[:, None]).sum(axis=1)
     third = np.take_along_axis(held, ((after + 1) % 3)[:, None], 1)
     (ct, cw), (st, sw) = (

@@ -9,9 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.wheel.inscribed import inscribed
 from repairs.gauges.wheel.roundness import minimum_zone

@@ -17,9 +17,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.wheel import inscribed, roundness
 from repairs.gauges.wheel.fitted import Harmonic, LeastSquares, WheelFit
 from repairs.gauges.wheel.roundness import Touch

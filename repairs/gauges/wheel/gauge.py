@@ -13,9 +13,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.wheel import advice as wheel_advice
 from repairs.gauges.wheel import circles

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.wheel.roundness import EPS, GAINED, MOST_STEPS, Touch, plane
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats, between, number, numbers, positive
+from repairs.gauges.base.arrays import Floats, np
+from repairs.gauges.base.checks import between, number, numbers, positive
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.given import HOUSE, absent, choice, only, rows
 from repairs.gauges.base.plain import maybe, optional

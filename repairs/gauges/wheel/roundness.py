@@ -18,7 +18,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats
 from repairs.gauges.base.errors import GaugeInputError
 
 VERSION = "roundness 1"
