@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats
 from repairs.gauges.climate import logger_csv as climate_csv
 from repairs.gauges.climate import statistics as climate
 from repairs.gauges.wheel import batch as wheel_batch

@@ -9,11 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from repairs.gauges.base.arrays import Floats, NDArray, np
+from repairs.gauges.base.arrays import Floats, NDArray, Seconds, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.climate.log import Cells, Gap, Import, Log, Oddity
 from repairs.gauges.climate.logger_times import lookup, times
-from repairs.gauges.climate.statistics import Seconds
 
 VERSION = "climate_rows 1"
 

@@ -6,10 +6,9 @@ import datetime as dt
 import re
 from collections.abc import Callable, Sequence
 
-from repairs.gauges.base.arrays import Floats, np
+from repairs.gauges.base.arrays import Floats, Seconds, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.climate.log import Cells
-from repairs.gauges.climate.statistics import Seconds
 
 _DATE = re.compile(r"^(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})$")
 
