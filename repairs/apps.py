@@ -14,7 +14,7 @@ TELLING = (
     "repairs.estimates.consent.paper_kinds",
     "repairs.invoices.paper_kinds",
     "repairs.payments.paper_kinds",
-    "repairs.papers.kinds",
+    "repairs.papers.paper_kinds",
     "repairs.screens.browser_words",
     "repairs.photos.browser_words",
     "repairs.findings.browser_words",

@@ -16,6 +16,7 @@ from repairs.findings.refusals import NothingExaminedError
 from repairs.instruments.models import Instrument
 from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
+from repairs.papers import paper_kinds
 from repairs.papers.after import report_survey
 from repairs.papers.blocks.document import (
     ConditionReport,
@@ -246,8 +247,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 CONDITION_REPORT = PaperKind(
-    key="condition_report",
-    name=gettext_lazy("condition report"),
+    key=paper_kinds.CONDITION_REPORT,
     purpose=gettext_lazy("What was found, where and how bad, with photos and readings."),
     template="papers/condition/condition_report.html",
     body=body,

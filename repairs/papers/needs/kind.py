@@ -14,7 +14,7 @@ from repairs.language.refusal import WorkshopError
 from repairs.papers.carried.compile import Whole
 from repairs.papers.needs.lacks import Facts
 from repairs.people.access import Deed
-from repairs.press.kinds import register
+from repairs.press.kinds import label_of
 
 Text = str | Promise
 Lines = Callable[[Any], list[str]]
@@ -30,11 +30,10 @@ class PaperKind:
     ``whole`` is the body with the data that it carries, of a kind that carries any.
     ``lack`` is the refusal that stands in its way; ``contents`` and ``gaps`` speak of the body
     before it is made; ``deed`` is what the one who issues it must be allowed to do; ``also`` runs
-    in the transaction of its issue, as ``consequence`` says. ``tells_of`` as in the press.
+    in the transaction of its issue, as ``consequence`` says. The press knows what it is called.
     """
 
     key: str
-    name: Text
     purpose: Text
     template: str
     body: Callable[[Case], Any]
@@ -45,7 +44,6 @@ class PaperKind:
     deed: Deed
     also: Also | None = None
     consequence: Text = ""
-    tells_of: str = ""
     shows_tags: bool = False
     ends_stay: bool = False
 
@@ -54,16 +52,19 @@ class PaperKind:
         return self.whole(case) if self.whole else Whole(self.body(case))
 
     @property
+    def name(self) -> str:
+        """What it is called within a sentence."""
+        return label_of(self.key)
+
+    @property
     def label(self) -> str:
         """Its name as a heading."""
-        return str(capfirst(str(self.name)))
+        return str(capfirst(self.name))
 
 
 def make_known(*kinds: PaperKind) -> Mapping[str, PaperKind]:
-    """Tell the press and the other papers of these kinds; the order is that of the case's life."""
-    for kind in kinds:
-        register(kind.key, kind.name, tells_of=kind.tells_of)
-        _known[kind.key] = kind
+    """Tell the other papers of these kinds; the order is that of the case's life."""
+    _known.update({kind.key: kind for kind in kinds})
     return _known
 
 

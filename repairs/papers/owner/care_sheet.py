@@ -21,6 +21,7 @@ from repairs.instruments.scales import scale_entry, scale_label
 from repairs.language.dates import day_words
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language, lower_first, semicolons
+from repairs.papers import paper_kinds
 from repairs.papers.blocks.pictures import findings_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
@@ -221,8 +222,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 CARE_SHEET = PaperKind(
-    key="care_sheet",
-    name=gettext_lazy("care sheet"),
+    key=paper_kinds.CARE_SHEET,
     purpose=gettext_lazy("Plain words for the owner of just this instrument."),
     template="papers/owner/care_sheet.html",
     body=body,

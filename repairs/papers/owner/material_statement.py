@@ -21,6 +21,7 @@ from repairs.instruments.protection import needs_of
 from repairs.language.dates import day_words
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import in_language, labelled, number_runs, semicolons
+from repairs.papers import paper_kinds
 from repairs.papers.blocks.pictures import photos_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
@@ -225,8 +226,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 MATERIAL_STATEMENT = PaperKind(
-    key="material_statement",
-    name=gettext_lazy("material statement"),
+    key=paper_kinds.MATERIAL_STATEMENT,
     purpose=gettext_lazy(
         "What is known of each protected part, and what selling or a border asks."
     ),

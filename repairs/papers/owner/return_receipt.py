@@ -14,6 +14,7 @@ from repairs.instruments.models import Instrument
 from repairs.language.dates import day_words, moment_words
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import lines_of, semicolons
+from repairs.papers import paper_kinds
 from repairs.papers.after import end_stay
 from repairs.papers.blocks.readings import room_words
 from repairs.papers.needs.kind import PaperKind, known
@@ -179,8 +180,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 RETURN_RECEIPT = PaperKind(
-    key="return_receipt",
-    name=gettext_lazy("return receipt"),
+    key=paper_kinds.RETURN_RECEIPT,
     purpose=gettext_lazy("To whom the instrument goes, with what, and in what state."),
     template="papers/owner/return_receipt.html",
     body=body,
@@ -190,6 +190,5 @@ RETURN_RECEIPT = PaperKind(
     deed="receipt",
     also=end_stay,
     consequence=gettext_lazy("Issuing it ends the stay and passes custody on."),
-    tells_of="removed parts",
     ends_stay=True,
 )

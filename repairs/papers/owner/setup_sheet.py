@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from repairs.cases.models import Case
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
+from repairs.papers import paper_kinds
 from repairs.papers.blocks.readings import heading_words, room_words
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import SETUP_GAUGES, Facts, empty
@@ -216,8 +217,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 SETUP_SHEET = PaperKind(
-    key="setup_sheet",
-    name=gettext_lazy("set-up sheet"),
+    key=paper_kinds.SETUP_SHEET,
     purpose=gettext_lazy(
         "How the instrument was left: strings, wheel, keys, pressure, dog, action."
     ),

@@ -13,6 +13,7 @@ from repairs.cases.models import Case
 from repairs.instruments.consumables import consumables_words, is_cottoned
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled, semicolons
+from repairs.papers import paper_kinds
 from repairs.papers.blocks.treatment_document import BagLine
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
@@ -95,8 +96,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 REMOVED_PARTS = PaperKind(
-    key="removed_parts",
-    name=gettext_lazy("list of removed parts"),
+    key=paper_kinds.REMOVED_PARTS,
     purpose=gettext_lazy("Every piece that was taken off, its bag, and what became of it."),
     template="papers/treatment/removed_parts.html",
     body=body,
@@ -104,5 +104,4 @@ REMOVED_PARTS = PaperKind(
     gaps=gaps,
     lack=lack,
     deed="receipt",
-    tells_of="removed parts",
 )

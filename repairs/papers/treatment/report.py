@@ -12,6 +12,7 @@ from repairs.findings.look_models import Examination
 from repairs.instruments.part_models import Part
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import labelled
+from repairs.papers import paper_kinds
 from repairs.papers.blocks.pictures import (
     finding_blocks,
     findings_of,
@@ -207,8 +208,7 @@ def lack(facts: Facts) -> WorkshopError | None:
 
 
 TREATMENT_REPORT = PaperKind(
-    key="treatment_report",
-    name=gettext_lazy("treatment report"),
+    key=paper_kinds.TREATMENT_REPORT,
     purpose=gettext_lazy("What was done about each finding, with what, by whom, and its proof."),
     template="papers/treatment/treatment_report.html",
     body=body,
