@@ -46,8 +46,12 @@ def with_contents(html: str) -> str:
         return f'<h2 id="section-{len(titles)}">{heading[1]}</h2>'
 
     body = HEADING.sub(marked, html)
-    items = "".join(
+    items = [
         f'<li><a href="#section-{number}">{title}</a></li>'
         for number, title in enumerate(titles, 1)
-    )
-    return body.replace(LIST, f"<ol>{items}</ol>", 1)
+    ]
+    # Two lists side by side, since the page maker balances columns by laying them out many times.
+    half = (len(items) + 1) // 2
+    first, second = "".join(items[:half]), "".join(items[half:])
+    beside = f'<ol start="{half + 1}">{second}</ol>' if second else ""
+    return body.replace(LIST, f"<ol>{first}</ol>{beside}", 1)

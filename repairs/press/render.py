@@ -9,8 +9,6 @@ import dataclasses
 import datetime as dt
 import gc
 import hashlib
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import partial
 from io import BytesIO
 from tempfile import TemporaryFile
@@ -34,9 +32,6 @@ from repairs.storage import files as store
 from workshop import __version__
 
 RENDERER = f"Sautereau {__version__}, WeasyPrint {VERSION}"
-# A report makes a million small objects that live to its end. Looking among them for rubbish after
-# every 700 takes a sixth of the time.
-USUAL_COLLECTION, RARER_COLLECTION = gc.get_threshold(), (50_000, 20, 100)
 FEW_PAGES = 8
 
 
@@ -79,7 +74,7 @@ def render(sheet: Sheet) -> tuple[bytes, int]:
     is worse than none.
     """
     try:
-        with TemporaryFile() as file, _collecting_rarely():
+        with TemporaryFile() as file:
             pages = _print(sheet, file)
             if pages > FEW_PAGES:  # for a short paper it would be a fifth of the time
                 gc.collect()  # the laid out pages make room for the PDF: a tenth less memory
@@ -122,16 +117,6 @@ def _laid_out(html: str, fetcher: HouseFetcher) -> Any:
         return document if len(document.pages) >= contents.FROM_PAGES else pages_of(bare)
     document = pages_of(bare)
     return document if len(document.pages) < contents.FROM_PAGES else pages_of(listed)
-
-
-@contextmanager
-def _collecting_rarely() -> Iterator[None]:
-    """Let Python look for rubbish less often; of two threads the first to end ends it for both."""
-    gc.set_threshold(*RARER_COLLECTION)
-    try:
-        yield
-    finally:
-        gc.set_threshold(*USUAL_COLLECTION)
 
 
 def _identifier(sheet: Sheet) -> bytes:
