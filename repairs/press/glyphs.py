@@ -7,6 +7,7 @@ snapshot inside the PDF keeps the text as it was typed.
 from __future__ import annotations
 
 import dataclasses
+import re
 import shutil
 import subprocess
 import unicodedata
@@ -20,6 +21,11 @@ from fontTools.ttLib import TTFont
 
 FALLBACK_FAMILY = "DejaVu Sans"
 # Joiners and variation selectors: they shape their neighbours and are nothing by themselves.
+# What the house's fonts draw in any case, so that most papers need not open one to know it: French,
+# English and their neighbours with the signs of measuring.
+COMMON = re.compile(
+    r"[\n\r\t -~\u00a0-\u00ac\u00ae-\u00ff\u0152\u0153\u0178–—‘’“”…−×€≤≥≈½¼¾²³→←↑↓]*"
+)
 INVISIBLE = {"\u200d", "\ufe0e", "\ufe0f", "\u20e3"}
 
 
@@ -59,6 +65,8 @@ def _fallback_file() -> Path | None:
 
 def written_out(text: str) -> str:
     """Replace what cannot be drawn by its Unicode name in square brackets."""
+    if COMMON.fullmatch(text):
+        return text
     points = drawable()
     if all(ord(letter) in points or letter in "\n\r\t" for letter in text):
         return text

@@ -12,6 +12,7 @@ from typing import Any
 import pypdf
 import pytest
 
+from repairs.press import glyphs
 from repairs.press.document import HouseBlock, Seal, Sheet
 from repairs.press.glyphs import written_out
 from repairs.press.refusals import PaperNotPrintableError
@@ -104,6 +105,15 @@ def test_a_label_passes_verapdf(sheet, tmp_path):
 def test_letters_without_a_glyph_are_written_out_by_name():
     assert written_out("corde 🎻 !") == "corde [violin] !"
     assert written_out("été ’ « » – × ½ œ") == "été ’ « » – × ½ œ"
+
+
+def test_what_is_taken_for_drawn_is_drawn_by_the_houses_own_fonts():
+    own = glyphs._points_of(glyphs.font_file("atelier-text-400.ttf"))
+    own |= glyphs._points_of(glyphs.font_file("atelier-text-400-more.ttf"))
+    common = [chr(point) for point in range(0x3000) if glyphs.COMMON.fullmatch(chr(point))]
+
+    assert len(common) > 200
+    assert [letter for letter in common if ord(letter) not in own and letter not in "\n\r\t"] == []
 
 
 def test_right_to_left_text_is_drawn_not_written_out(sheet):
