@@ -24,6 +24,7 @@ FILES = {
     "estimates:preview",
     "estimates:record_preview",
     "estimates:decide_file",
+    "estimates:decide_photo",
     "invoices:preview",
     "invoices:file",
     "invoices:paper",

@@ -79,6 +79,7 @@ def test_what_is_about_the_instrument_is_refused_with_the_way_out(
     ("name", "said"),
     [
         ("bench:case", {}),
+        ("cases:receipt", {}),
         ("readings:detail", {"reading": 1}),
         ("readings:diagnosis", {}),
         ("findings:photo", {"photo": 1}),

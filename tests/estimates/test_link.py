@@ -21,6 +21,7 @@ from repairs.estimates.refusals import ConsentRefusedError, LinkSpentError
 from repairs.estimates.wishes import OptionWish
 from repairs.people.models import Client
 from repairs.press.actions import pdf_bytes
+from repairs.storage import files as store
 from repairs.treatment.models import AgreedWork
 from tests import factories
 
@@ -129,6 +130,40 @@ def test_the_paper_itself_can_be_had(client, offer, token):
 
     assert b"".join(answer.streaming_content) == pdf_bytes(factories.paper_of(offer))
     assert answer["Content-Type"] == "application/pdf"
+
+
+def test_the_photo_of_what_is_meant_is_shown_and_no_other_of_the_case(
+    client, house, case, finding, armand
+):
+    shown = factories.photo(case, by=armand, data=factories.jpeg(900, 600, seed=1), view="front")
+    factories.tag(shown, finding, by=armand)
+    factories.photo(case, by=armand, data=factories.jpeg(900, 600, seed=2), view="back")
+    row = factories.estimate(
+        case, OptionWish(kind="safe", lines=[factories.work_line(findings=[finding])]), by=armand
+    )
+    _link, token = make_link(row, by=armand, at=timezone.now())
+    address = reverse("estimates:decide_photo", args=[token, 1])
+
+    page = words(client.get(at(token)))
+    answer = client.get(address)
+
+    [meant] = factories.paper_of(row).data["content"]["pictures"]
+    assert f'<img src="{address}" alt="{meant["alt"]}"' in page
+    assert b"".join(answer.streaming_content) == store.path_of(meant["picture"]).read_bytes()
+    assert answer["Content-Type"] == "image/jpeg"
+    assert answer["Cache-Control"] == "private, no-store"
+    for other in (0, 2):
+        gone = reverse("estimates:decide_photo", args=[token, other])
+        assert client.get(gone).status_code == 404
+
+
+def test_a_spent_link_shows_no_photo(client, offer, token, armand):
+    revoke_links(offer, by=armand, at=timezone.now())
+
+    answer = client.get(reverse("estimates:decide_photo", args=[token, 1]))
+
+    assert answer.status_code == LinkSpentError().status
+    assert answer["Content-Type"].startswith("text/html")
 
 
 def test_a_mail_scanner_uses_nothing_up(client, token):

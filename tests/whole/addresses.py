@@ -138,6 +138,7 @@ TABLE = {
     "estimates:record": post("estimate"),
     "estimates:decide": page(OPEN),
     "estimates:decide_file": page(OPEN),
+    "estimates:decide_photo": page(OPEN),
     "estimates:thanks": Route(OPEN, status=410),
     "invoices:money": page("see_money"),
     "invoices:draft_add": page("bill"),

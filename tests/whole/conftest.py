@@ -138,6 +138,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
 def offers(instrument: Instrument, by: User) -> dict[str, Any]:
     """Another stay: an issued estimate, declined once, and the next one being written."""
     case = factories.case(instrument, by=by)
+    factories.photo(case, by=by, data=factories.jpeg(seed=4))
     issued = factories.estimate(case, by=by)
     declined = factories.consent(issued, by=by, decision="declined", option=None)
     _link, token = make_link(issued, by=by, at=timezone.now())
@@ -149,5 +150,6 @@ def offers(instrument: Instrument, by: User) -> dict[str, Any]:
         "version_written": written.version,
         "decision": declined.number,
         "token": token,
+        "which": 1,
         "fingerprint": sheet.fingerprint(),
     }

@@ -41,7 +41,7 @@ PLANTED = re.compile(
     )
 )
 # Whoever holds the link is the owner, whatever the house lets them see.
-BY_THE_OWNER_S_LINK = {"estimates:decide", "estimates:decide_file"}
+BY_THE_OWNER_S_LINK = {"estimates:decide", "estimates:decide_file", "estimates:decide_photo"}
 AMOUNT = re.compile(r"€|\bEUR\b[^\"'<]{0,3}\d|\d[\d.,\s\u00a0\u202f]*(?:EUR|€)")
 
 

@@ -7,7 +7,7 @@ from functools import wraps
 from typing import Any
 
 from django.conf import settings
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone, translation
@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from repairs.estimates.consent.decide import decide
-from repairs.estimates.consent.forms import SignedForm
+from repairs.estimates.consent.forms import SignedForm, shown_content
 from repairs.estimates.consent.links import link_of, note_opened
 from repairs.estimates.consent.record import consent_sheet
 from repairs.estimates.consent_models import Consent, ConsentLink
@@ -134,3 +134,16 @@ def decide_file(request: HttpRequest, token: str) -> FileResponse:
     path = store.path_of(paper.file_name)
     name = f"{paper.code}.pdf"
     return FileResponse(path.open("rb"), content_type="application/pdf", filename=name)
+
+
+@require_safe
+@for_the_owner
+def decide_picture(request: HttpRequest, token: str, which: int) -> FileResponse:
+    """One of the photos of the issued paper, by its place on it; no other of the case."""
+    pictures = shown_content(link_of(token, at=timezone.now()).estimate).get("pictures", ())
+    if not 1 <= which <= len(pictures):
+        raise Http404
+    path = store.path_of(pictures[which - 1]["picture"])
+    if not path.exists():
+        raise Http404
+    return FileResponse(path.open("rb"), content_type="image/jpeg")

@@ -1,4 +1,4 @@
-"""Addresses of the decision: those of the house, and the three that an owner opens."""
+"""Addresses of the decision: those of the house, and the four that an owner opens."""
 
 from django.urls import path
 
@@ -20,4 +20,5 @@ urlpatterns = [
     path("consent/noted/", owner_views.thanks, name="thanks"),
     path("consent/<str:token>/", owner_views.decide_page, name="decide"),
     path("consent/<str:token>/estimate.pdf", owner_views.decide_file, name="decide_file"),
+    path("consent/<str:token>/photo/<int:which>/", owner_views.decide_picture, name="decide_photo"),
 ]
