@@ -1,0 +1,48 @@
+"""What the gauges of wood and air propose, said in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.utils.translation import gettext_lazy as _
+
+from repairs.readings.sheets.base import Text
+
+WOOD_ADVICE: Mapping[str, Text] = {
+    "crack.glue": _("Glue it closed at its home’s humidity."),
+    "crack.splint": _("It will not close: a splint of matching wood, grain in line."),
+    "crack.bring_to_target_and_measure_again": _(
+        "Bring it slowly to its home’s humidity, then measure again before deciding."
+    ),
+    "crack.not_judged": _("Not judged: figures are missing."),
+    "crack.order": _(
+        "Strings slack, humidity first, glue last; hide glue below 60 °C, hands and breath away "
+        "from its steam."
+    ),
+    "cleats.places": _("Middles of the cleats, from one end of the crack: %(target)s mm."),
+    "cleats.grain": _("Grain of the cleats across the crack, edges bevelled (common practice)."),
+    "climate.target": _("Ask for %(low)s to %(high)s %% of relative humidity, changing slowly."),
+    "climate.owner": _(
+        "On the owner’s sheets: %(low)s to %(high)s %%, no wider than the cautious band."
+    ),
+    "climate.halves": _(
+        "In winter (October to March) %(winter_low)s to %(winter_high)s %%, in summer "
+        "%(summer_low)s to %(summer_high)s %%."
+    ),
+    "climate.harm": _(
+        "The air of this record has done harm: it vouches for nothing. The target lies about "
+        "%(rest)s %%, where the wood was whole."
+    ),
+    "climate.harm_unknown": _(
+        "The air of this record has done harm: it vouches for nothing, and where the wood was "
+        "whole is not known. The target is the cautious band."
+    ),
+    "climate.too_short": _("The record is too short for a target of its own."),
+    "climate.short_record": _(
+        "The record covers less than the thirteen months that EN 15757 asks for: a first view."
+    ),
+    "climate.holes": _(
+        "The record has holes: %(covered)s of its %(days)s days are covered, the longest hole "
+        "lasts %(hole)s days. No thirteen months are whole, as EN 15757 asks: a first view."
+    ),
+}
