@@ -57,6 +57,8 @@ FIELDS: Mapping[str, Text] = {
     "from_mm": _("beginning of the lid"),
     "from_nut_mm": _("place of the tangent from the nut"),
     "air_did_harm": _("a crack or lifting that this air caused"),
+    "faces": _("the air reaches"),
+    "repair": _("it has been repaired"),
     "from_rh_pct": _("humidity in which it has settled"),
     "gap_mm": _("gap at rest"),
     "gauge_sigma_mm": _("repeatability of the dial"),

@@ -14,6 +14,26 @@ WOOD_ADVICE: Mapping[str, Text] = {
     "crack.bring_to_target_and_measure_again": _(
         "Bring it slowly to its home’s humidity, then measure again before deciding."
     ),
+    "crack.wait": _(
+        "Wood of that thickness takes %(least)s to %(most)s days to follow the air: read it again "
+        "after %(most)s days, not before."
+    ),
+    "crack.try_dry": _(
+        "It is at its home’s humidity already and waiting changes nothing: try it dry. Where the "
+        "edges meet by contact alone it is glued, where light passes it gets a splint."
+    ),
+    "crack.holds": _(
+        "The repair holds: nothing is open beside the glue. Look at it again after the next "
+        "heating season."
+    ),
+    "crack.opened": _(
+        "It has opened beside the glue: ask first what pulls at it (air, a bar, the string load), "
+        "before it is glued again."
+    ),
+    "crack.look_closer": _(
+        "Not sure whether anything is open beside the glue: look with a loupe in raking light and "
+        "press lightly on either side."
+    ),
     "crack.not_judged": _("Not judged: figures are missing."),
     "crack.order": _(
         "Strings slack, humidity first, glue last; hide glue below 60 °C, hands and breath away "

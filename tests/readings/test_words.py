@@ -80,6 +80,7 @@ def of_the_keys() -> Iterator[Advice]:
 def of_wood_and_air() -> Iterator[Advice]:
     for word in get_args(joints.Deed):
         yield Advice(f"crack.{word}")
+    yield Advice("crack.wait", details={"least": "2", "most": "14"})
     yield from map(Advice, ("crack.order", "cleats.grain", "climate.too_short"))
     yield from map(Advice, ("climate.short_record", "climate.harm_unknown"))
     yield Advice("climate.harm", details={"rest": "48"})
