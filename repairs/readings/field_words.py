@@ -59,6 +59,8 @@ FIELDS: Mapping[str, Text] = {
     "air_did_harm": _("a crack or lifting that this air caused"),
     "faces": _("the air reaches"),
     "repair": _("it has been repaired"),
+    "wanted_emc_pct": _("moisture that is wanted"),
+    "wanted_rh_pct": _("humidity that brings the wanted moisture"),
     "from_rh_pct": _("humidity in which it has settled"),
     "gap_mm": _("gap at rest"),
     "gauge_sigma_mm": _("repeatability of the dial"),

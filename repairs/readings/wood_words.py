@@ -41,6 +41,17 @@ WOOD_ADVICE: Mapping[str, Text] = {
     ),
     "cleats.places": _("Middles of the cleats, from one end of the crack: %(target)s mm."),
     "cleats.grain": _("Grain of the cleats across the crack, edges bevelled (common practice)."),
+    "movement.grows": _("It grows by %(far)s ± %(doubt)s mm across the grain."),
+    "movement.shrinks": _("It shrinks by %(far)s ± %(doubt)s mm across the grain."),
+    "movement.not_sure": _(
+        "Which way it moves is not sure: %(far)s mm are less than what is not known (± %(doubt)s)."
+    ),
+    "movement.wait": _(
+        "It takes %(least)s to %(most)s days to follow the air: measure after %(most)s days."
+    ),
+    "clamp.contact": _("Contact only: a plate bends before its crack closes, and glue is starved."),
+    "clamp.spread": _("%(count)s clamps, evenly spread, cauls beneath them."),
+    "clamp.bead": _("Tighten until a fine even bead of glue comes out all round, no further."),
     "climate.target": _("Ask for %(low)s to %(high)s %% of relative humidity, changing slowly."),
     "climate.owner": _(
         "On the owner’s sheets: %(low)s to %(high)s %%, no wider than the cautious band."

@@ -80,6 +80,11 @@ def of_the_keys() -> Iterator[Advice]:
 def of_wood_and_air() -> Iterator[Advice]:
     for word in get_args(joints.Deed):
         yield Advice(f"crack.{word}")
+    for word in ("grows", "shrinks", "not_sure"):
+        yield Advice(f"movement.{word}", details={"far": "0.72", "doubt": "0.15"})
+    yield Advice("movement.wait", details={"least": "2", "most": "14"})
+    yield Advice("clamp.spread", details={"count": 5})
+    yield from map(Advice, ("clamp.contact", "clamp.bead"))
     yield Advice("crack.wait", details={"least": "2", "most": "14"})
     yield from map(Advice, ("crack.order", "cleats.grain", "climate.too_short"))
     yield from map(Advice, ("climate.short_record", "climate.harm_unknown"))

@@ -6,20 +6,14 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from repairs.gauges.base.given import absent, choice, limits, only
-from repairs.gauges.base.plain import maybe, needed, optional, plain
+from repairs.gauges.base.plain import needed, optional, plain
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import K, Limit, Verdict, judge
 from repairs.gauges.wood.closing import U_GAP_MM, Air, CrackClosing, air_of, crack_closing
 from repairs.gauges.wood.joint_limits import DEFAULT_LIMITS, VERSION
 from repairs.gauges.wood.moisture import TOO_DAMP_PCT
 from repairs.gauges.wood.movement import MOST_WIDTH_MM
-from repairs.gauges.wood.settling import (
-    FACES,
-    MOST_THICKNESS_MM,
-    Faces,
-    Settling,
-    settling,
-)
+from repairs.gauges.wood.settling import SETTLING_INPUTS, settling_of
 from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
 WIDTH_ENDS_MM = (1.0, MOST_WIDTH_MM)
@@ -132,9 +126,8 @@ _JOINT_INPUTS = {
     "to_rh_pct": "humidity of its home, %",
     "u_rh_pct": "optional: standard uncertainty of the hygrometer, %",
     "repair": "optional: glued or splinted, when it was repaired already",
-    "thickness_mm": "optional: thickness of the wood, mm, for how long it takes to follow the air",
-    "faces": "with it, optional: one (the other is varnished, the default) or both breathe",
     "limits": "optional: house limit glue_line_mm",
+    **SETTLING_INPUTS,
     **WOOD_INPUTS,
 }
 
@@ -151,16 +144,7 @@ def _run_joint(data: Plain) -> dict[str, Any]:
         choice("repair", data["repair"], REPAIRS)
         closing = crack_closing(width_mm, wood, air)
         joint = repaired_joint(gap_mm, closing, u_gap_mm=u_gap_mm, limit=limit)
-    return {**plain(joint), "settling": plain(_settling(data))}
-
-
-def _settling(data: Plain) -> Settling | None:
-    """How long it takes to follow the air, where its thickness is known."""
-    faces: Faces = "one"
-    if not absent(data, "faces"):
-        faces = "both" if choice("faces", data["faces"], FACES) == "both" else "one"
-    thickness = maybe(data, "thickness_mm", (0.1, MOST_THICKNESS_MM))
-    return None if thickness is None else settling(thickness, faces)
+    return {**plain(joint), "settling": plain(settling_of(data))}
 
 
 register(Gauge("crack_joint", VERSION, "Glue or splint.", _JOINT_INPUTS, _run_joint))

@@ -18,6 +18,7 @@ from repairs.gauges.base.plain import needed, optional, plain
 from repairs.gauges.base.propagation import spread
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.wood.moisture import T_ENDS_C, U_EMC_MODEL_PCT, Moisture, emc
+from repairs.gauges.wood.settling import SETTLING_INPUTS, settling_of
 from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
 VERSION = "movement 2"
@@ -152,6 +153,7 @@ _MOVEMENT_INPUTS = {
     "t_c": "optional: temperature for humidities, °C; 20 when left out",
     "u_width_mm": "optional: standard uncertainty, mm",
     "u_mc_pct": "optional: standard uncertainty of each moisture, %",
+    **SETTLING_INPUTS,
     **WOOD_INPUTS,
 }
 
@@ -171,7 +173,8 @@ def _run_movement(data: Plain) -> dict[str, Any]:
         u_size_mm=optional(data, "u_width_mm", 0.0, (0.0, 100.0)),
         u_mc_pct=u_mc,
     )
-    return {**plain(moved), "from_mc_pct": first, "to_mc_pct": last}
+    settles = plain(settling_of(data))
+    return {**plain(moved), "from_mc_pct": first, "to_mc_pct": last, "settling": settles}
 
 
 def _moisture(data: Plain, end: str, t_c: float) -> tuple[float, float]:

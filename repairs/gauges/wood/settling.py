@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from repairs.gauges.base.checks import between
+from repairs.gauges.base.given import absent, choice
+from repairs.gauges.base.plain import maybe
+from repairs.gauges.base.registry import Plain
 
 DAY_S = 86_400.0
 # Spruce across its grain near 20 °C, by sorption of vapour: radial 0.94, tangential 1.00·10⁻¹⁰ m²/s
@@ -69,3 +72,18 @@ def settling(thickness_mm: float, faces: Faces) -> Settling:
     tau = tau_days(thickness_mm, faces)
     likely = days_until(SETTLED, tau)
     return Settling(tau, likely, likely / D_BAND, likely * D_BAND)
+
+
+SETTLING_INPUTS = {
+    "thickness_mm": "optional: thickness of the wood, mm, for how long it takes to follow the air",
+    "faces": "with it, optional: one (the other is varnished, the default) or both breathe",
+}
+
+
+def settling_of(data: Plain) -> Settling | None:
+    """How long the wood takes to follow the air, where its thickness is given."""
+    faces: Faces = "one"
+    if not absent(data, "faces"):
+        faces = "both" if choice("faces", data["faces"], FACES) == "both" else "one"
+    thickness = maybe(data, "thickness_mm", (0.1, MOST_THICKNESS_MM))
+    return None if thickness is None else settling(thickness, faces)

@@ -24,6 +24,11 @@ REPAIRS: tuple[tuple[str, Text], ...] = (
     ("glued", _("glued")),
     ("splinted", _("filled with a splint")),
 )
+PRESSED: tuple[tuple[str, Text], ...] = (
+    ("light", _("light wood: spruce, lime, poplar")),
+    ("dense", _("dense wood: maple, walnut, ebony")),
+    ("contact", _("a crack in a plate: contact only")),
+)
 FACES: tuple[tuple[str, Text], ...] = (
     ("one", _("one face; the other is varnished")),
     ("both", _("both faces")),
@@ -118,10 +123,12 @@ def crack_advice(_given: Plain, out: Plain) -> list[Advice]:
 
 def _again(wait: Plain | None) -> list[Advice]:
     """When to read again: not before the wood has followed the air."""
-    if not wait:
-        return []
-    days = {"least": whole_days(wait["least_days"]), "most": whole_days(wait["most_days"])}
-    return [Advice("crack.wait", details=days)]
+    return [Advice("crack.wait", details=wait_days(wait))] if wait else []
+
+
+def wait_days(wait: Plain) -> dict[str, str]:
+    """At least and at most how many whole days to wait."""
+    return {"least": whole_days(wait["least_days"]), "most": whole_days(wait["most_days"])}
 
 
 def whole_days(days: float) -> str:
@@ -235,4 +242,58 @@ CLEATS = Sheet(
     figures=cleat_figures,
     advice=cleat_advice,
     warnings=_notes,
+)
+
+
+def clamp_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """The force for the area, from the least pressure to the most, and the clamps for it."""
+    return present(
+        [
+            figure(out, "force_low_n", _("force, at least"), "N", 0),
+            figure(out, "force_high_n", _("force, at most"), "N", 0),
+            figure(out, "force_low_kgf", _("the same as a weight, at least"), "kg", 1),
+            figure(out, "force_high_kgf", _("the same as a weight, at most"), "kg", 1),
+            figure(out, "clamps", _("clamps"), "", 0),
+        ]
+    )
+
+
+def clamp_advice(given: Plain, out: Plain) -> list[Advice]:
+    """How many clamps; a crack is only brought to contact."""
+    if given.get("wood") == "contact":
+        return [Advice("clamp.contact")]
+    if out["clamps"] is None:
+        return [Advice("clamp.bead")]
+    return [Advice("clamp.spread", details={"count": out["clamps"]}), Advice("clamp.bead")]
+
+
+CLAMP = Sheet(
+    gauge="clamp",
+    label=_("clamping force"),
+    says=_("How much force a glued area asks for, and how many clamps give it."),
+    cells=(
+        Cell(
+            "area_mm2",
+            _("glued area"),
+            "mm²",
+            least=1,
+            most=1_000_000,
+            likely=(50, 50_000),
+            help=_("Length times width, both in mm."),
+        ),
+        Cell("wood", _("what is glued"), kind="choice", choices=PRESSED, default="light"),
+        Cell(
+            "clamp_n",
+            _("force of one clamp"),
+            "N",
+            required=False,
+            least=1,
+            most=50_000,
+            likely=(20, 3000),
+            help=_("Pressed on kitchen scales: 1 kg is 9.8 N."),
+        ),
+    ),
+    to_input=_given,
+    figures=clamp_figures,
+    advice=clamp_advice,
 )
