@@ -30,10 +30,18 @@ SAYINGS = (
     "action.first",
     "action.open",
     "crack.order",
+    "crack.wait",
     "cleats.grain",
 )
 # Where a gauge finds nothing to do, there is no card.
-NOTHING_TO_DO = ("wheel.leave", "wheel.not_judged", "action.all", "crack.not_judged", "climate.")
+NOTHING_TO_DO = (
+    "wheel.leave",
+    "wheel.not_judged",
+    "action.all",
+    "crack.not_judged",
+    "crack.holds",
+    "climate.",
+)
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,10 @@ REFUSALS: Mapping[str, Text] = {
         "%(place)s is %(value)s, which is not a date that can be read. Write it as "
         "2025-01-31 14:00."
     ),
+    "two_ways": _(
+        "The date %(value)s may be %(limit)s or %(known)s, and no other date tells. "
+        "Say whether the day or the month stands first."
+    ),
     "no_column": _(
         "No columns for %(place)s were found. The first line must name them; it has: %(known)s."
     ),

@@ -10,7 +10,7 @@ from repairs.readings.sheets.base import Text
 
 SOURCES: Mapping[str, Text] = {
     "Mecklenburg, Tumosa & Erhardt 1998, yield across the grain (from memory)": _(
-        "Mecklenburg, Tumosa & Erhardt 1998, yield across the grain (from memory)"
+        "Mecklenburg, Tumosa & Erhardt 1998, yield across the grain"
     ),
     "common practice": _("common practice"),
     "common practice (both at once; figure of the house)": _(

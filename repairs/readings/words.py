@@ -14,6 +14,7 @@ from repairs.readings.gauge_refusals import Open
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Text
 from repairs.readings.sheets.keyboard import named
+from repairs.readings.wood_words import WOOD_ADVICE
 
 ADVICE: Mapping[str, Text] = {
     "wheel.leave": _("Leave the wheel as it is."),
@@ -124,25 +125,9 @@ ADVICE: Mapping[str, Text] = {
         "Ease the wheel’s edge on the side of the bridge by %(amount)s ± %(u)s mm (%(why)s)."
     ),
     "action.ease.wheel_edge": _("Ease the wheel’s edge by %(amount)s ± %(u)s mm (%(why)s)."),
-    "crack.glue": _("Glue it closed at its home’s humidity."),
-    "crack.splint": _("It will not close: a splint of matching wood, grain in line."),
-    "crack.bring_to_target_and_measure_again": _(
-        "Bring it slowly to its home’s humidity, then measure again before deciding."
-    ),
-    "crack.not_judged": _("Not judged: figures are missing."),
-    "crack.order": _(
-        "Strings slack, humidity first, glue last; hide glue below 60 °C, hands and breath away "
-        "from its steam."
-    ),
-    "cleats.places": _("Middles of the cleats, from one end of the crack: %(target)s mm."),
-    "cleats.grain": _("Grain of the cleats across the crack, edges bevelled (common practice)."),
-    "climate.target": _("Ask for %(low)s to %(high)s %% of relative humidity, changing slowly."),
-    "climate.too_short": _("The record is too short for a target of its own."),
-    "climate.short_record": _(
-        "The record covers less than the thirteen months that EN 15757 asks for: a first view."
-    ),
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
     **CARD_ADVICE,
+    **WOOD_ADVICE,
 }
 REASONS: Mapping[str, Text] = {
     **KINDS,

@@ -28,7 +28,16 @@ from tests import factories
 NEW = ("nyckelharpa", "wheel_lira", "fretted_zither")
 EACH = pytest.mark.parametrize("kind", NEW)
 BOTH = pytest.mark.parametrize("language", ["en", "fr"])
-WOOD = ["string_set", "crack_joint", "cleats", "tap_tone", "climate_log"]
+WOOD = [
+    "string_set",
+    "crack_joint",
+    "cleats",
+    "clamp",
+    "tap_tone",
+    "movement",
+    "emc",
+    "climate_log",
+]
 SHEETS = {
     "nyckelharpa": ["correction", "action", *WOOD],
     "wheel_lira": ["wheel", "correction", "action", "string_set", "voicing_card", *WOOD[1:]],

@@ -91,7 +91,9 @@ def test_without_a_record_the_usual_advice_is_marked_as_such(looked, armand, hel
     own = lines_of(looked, helene)
 
     assert "45 to 55 % relative humidity is the usual advice (common practice)" in usual
-    assert "between 37 and 59 % relative humidity" in own
+    # Its own record would allow 37 to 59 %, but that air has cracked it (fixture ``finding``).
+    assert "has opened its wood" in own
+    assert "between 45 and 55 % relative humidity, best near 50 %" in own
     assert "shorter than a year" in own
     assert "usual advice" not in own
 

@@ -156,6 +156,11 @@ SAMPLES: dict[str, Callable[[], Words]] = {
     "tap_tone": lambda: card(
         "tap_tone", mass_g="28,4", length_mm="400", width_mm="60", thickness_mm="2,8", f_hz="92"
     ),
+    "movement": lambda: card(
+        "movement", width_mm="180", from_rh_pct="50", to_rh_pct="30", thickness_mm="2,8"
+    ),
+    "emc": lambda: card("emc", rh_pct="50", wanted_emc_pct="9"),
+    "clamp": lambda: card("clamp", area_mm2="2500", clamp_n="400"),
     "climate_log": climate,
 }
 

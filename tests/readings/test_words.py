@@ -80,10 +80,21 @@ def of_the_keys() -> Iterator[Advice]:
 def of_wood_and_air() -> Iterator[Advice]:
     for word in get_args(joints.Deed):
         yield Advice(f"crack.{word}")
+    for word in ("grows", "shrinks", "not_sure"):
+        yield Advice(f"movement.{word}", details={"far": "0.72", "doubt": "0.15"})
+    yield Advice("movement.wait", details={"least": "2", "most": "14"})
+    yield Advice("clamp.spread", details={"count": 5})
+    yield from map(Advice, ("clamp.contact", "clamp.bead"))
+    yield Advice("crack.wait", details={"least": "2", "most": "14"})
     yield from map(Advice, ("crack.order", "cleats.grain", "climate.too_short"))
-    yield from map(Advice, ("climate.short_record",))
+    yield from map(Advice, ("climate.short_record", "climate.harm_unknown"))
+    yield Advice("climate.harm", details={"rest": "48"})
+    yield Advice("climate.holes", details={"covered": "120", "days": "400", "hole": "280"})
     yield Advice("cleats.places", "5, 50, 95")
-    yield Advice("climate.target", details={"low": "42", "high": "58"})
+    for word in ("target", "owner"):
+        yield Advice(f"climate.{word}", details={"low": "42", "high": "58"})
+    ends = {"winter_low": "40", "winter_high": "50", "summer_low": "45", "summer_high": "60"}
+    yield Advice("climate.halves", details=ends)
 
 
 def of_the_cards() -> Iterator[Advice]:

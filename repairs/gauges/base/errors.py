@@ -47,6 +47,10 @@ SENTENCES = {
         "%(field)s%(place)s is %(value)s, which is not a date that can be read. "
         "Write it as 2025-01-31 14:00."
     ),
+    "two_ways": (
+        "%(field)s: %(value)s%(place)s may be %(limit)s or %(known)s, and no other date tells. "
+        "Say whether the day stands first."
+    ),
     "no_column": (
         "No columns for %(field)s were found. The first line must name them; it has: %(known)s."
     ),

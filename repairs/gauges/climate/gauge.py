@@ -12,7 +12,15 @@ from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.climate.log import Log
 from repairs.gauges.climate.logger_csv import read_csv, read_rows
 from repairs.gauges.climate.statistics import statistics
-from repairs.gauges.climate.target import DEFAULT_LIMITS, ROOM_T_C, VERSION, Part, care_target
+from repairs.gauges.climate.target import (
+    DEFAULT_LIMITS,
+    ROOM_T_C,
+    VERSION,
+    Glued,
+    Harm,
+    Part,
+    care_target,
+)
 from repairs.gauges.wood.moisture import (
     T_ENDS_C,
     U_RH_PCT,
@@ -26,13 +34,16 @@ _PART_INPUTS = {"part": "", "width_mm": "", **WOOD_INPUTS}
 _INPUTS = {
     "csv": "text of the logger's file; or rows",
     "rows": "instead of csv: list of [time, rh_pct] or [time, rh_pct, t_c]",
-    "day_first": "optional: true when 03/04/2025 is the 3rd of April; found out when left out",
+    "day_first": "optional: true when 03/04/2025 is the 3rd of April; found out when left out, "
+    "asked where no date tells",
     "parts": "optional: list of held parts, each part, width_mm and the wood: "
     + ", ".join(WOOD_INPUTS),
     "t_c": "optional: temperature, °C; that of the record, or 20, when left out",
     "glued_at_rh_pct": "optional: humidity at which a crack was glued after the record, %",
+    "air_did_harm": "optional: true when a crack or lifting is on record that this air caused",
+    "whole_at_rh_pct": "optional: humidity in which the wood was still whole, %",
     "u_rh_pct": "optional: standard uncertainty of the logger, %",
-    "limits": "optional: house limits strain_pct, drop_rh_pct",
+    "limits": "optional: house limits strain_pct, drop_rh_pct, owner_rh_pct",
 }
 
 
@@ -47,12 +58,13 @@ def _run(data: Plain) -> dict[str, Any]:
     seen = statistics(log.time_s, log.rh_pct, log.t_c)
     t_c = optional(data, "t_c", seen.mean_t_c if seen.mean_t_c is not None else ROOM_T_C, T_ENDS_C)
     result = {"import": plain(log.report), "statistics": plain(seen), "target": None}
-    if parts or seen.band is not None:
+    since = _since(data)
+    if parts or isinstance(since, Harm) or seen.band is not None:
         target = care_target(
             seen,
             parts,
             t_c=between("t_c", t_c, *T_ENDS_C),
-            glued_at_rh_pct=maybe(data, "glued_at_rh_pct", RH_ENDS_PCT),
+            since=since,
             u_rh_pct=optional(data, "u_rh_pct", U_RH_PCT, (0.0, 30.0)),
             held_to=held_to,
         )
@@ -60,15 +72,33 @@ def _run(data: Plain) -> dict[str, Any]:
     return result
 
 
+def _since(data: Plain) -> Glued | Harm | None:
+    """What happened in or after the record: once a crack is glued, the glue says where it rests."""
+    glued_at = maybe(data, "glued_at_rh_pct", RH_ENDS_PCT)
+    whole_at = maybe(data, "whole_at_rh_pct", RH_ENDS_PCT)
+    did_harm = _yes_or_no(data, "air_did_harm")
+    if whole_at is not None and not did_harm:
+        raise GaugeInputError(
+            "contradicts", field="whole_at_rh_pct", value=f"{whole_at:g}",
+            other="air_did_harm", limit="false",
+        )  # fmt: skip
+    if glued_at is not None:
+        return Glued(glued_at)
+    return Harm(whole_at) if did_harm else None
+
+
+def _yes_or_no(data: Plain, name: str) -> bool | None:
+    said = data.get(name)
+    if said is True or said is False or said is None:
+        return said
+    raise GaugeInputError("unknown", field=name, value=repr(said), known="true, false")
+
+
 def _log(data: Plain) -> Log:
     ways = [name for name in ("csv", "rows") if not absent(data, name)]
     if len(ways) != 1:
         raise GaugeInputError("needs_one", field="csv, rows", value=len(ways))
-    day_first = data.get("day_first")
-    if day_first not in (True, False, None):
-        raise GaugeInputError(
-            "unknown", field="day_first", value=repr(day_first), known="true, false"
-        )
+    day_first = _yes_or_no(data, "day_first")
     if ways == ["rows"]:
         given = rows("rows", data["rows"], least=2, most=5_000_000)
         return read_rows(given, day_first=day_first)

@@ -31,8 +31,9 @@ class Import:
 
     ``rows`` counts lines with data; ``used`` those kept: without ``missing_rh`` (no value),
     with ``repeated`` (same time, same value) kept once and ``contradicting`` (same time, other
-    value: the hour at the end of summer time, or two files in one) averaged. ``day_first`` is None
-    for ISO dates; ``order_assumed`` says that no date showed which of both is the day.
+    value: two files in one) averaged. ``clock_changes`` counts the nights in which summer time
+    began or ended; times are kept in winter time and named as in the file. ``day_first`` is None
+    for ISO dates.
     """
 
     rows: int
@@ -45,6 +46,7 @@ class Import:
     gap_count: int
     gap_hours: float
     longest_gaps: tuple[Gap, ...]
+    clock_changes: int
     step_minutes: float
     first: str
     last: str
@@ -52,13 +54,12 @@ class Import:
     decimal_comma: bool
     fahrenheit: bool
     day_first: bool | None
-    order_assumed: bool
     columns: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Log:
-    """Rows in order of time: seconds since 1970 on the file's own clock, % RH, °C; shapes (N,)."""
+    """Rows in order of time: seconds since 1970 in winter time, % RH, °C; shapes (N,)."""
 
     time_s: Seconds
     rh_pct: Floats

@@ -11,10 +11,12 @@ from collections.abc import Sequence
 
 from repairs.gauges.base.arrays import Floats, NDArray, Seconds, np
 from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.climate.clock import HOUR_S, summer_time
 from repairs.gauges.climate.log import Cells, Gap, Import, Log, Oddity
 from repairs.gauges.climate.logger_times import lookup, times
+from repairs.gauges.climate.spans import spans
 
-VERSION = "climate_rows 1"
+VERSION = "climate_rows 2"
 
 NAMED_ROWS = 10  # of each kind of oddity, so many are named by their line
 RH_ENDS_PCT = (0.0, 100.0)
@@ -32,13 +34,13 @@ def log_of(cells: Cells, day_first: bool | None = None) -> Log:
     """
     if len(cells.rh) < 2:
         raise GaugeInputError("too_few", field="rows", value=len(cells.rh), limit=2)
-    time_s, order = times(cells, day_first)
+    clock_s, by_day = times(cells, day_first)
     with_t = cells.t is not None
     rh = _column(cells.rh, cells.names[-2 if with_t else -1], cells, RH_ENDS_PCT)
     t = np.full(len(rh), np.nan)
     if cells.t is not None:
         t = _column(cells.t, cells.names[-1], cells, T_ENDS_C, fahrenheit=cells.fahrenheit)
-    return _tidy(time_s, rh, t, cells, order)
+    return _tidy(clock_s, rh, t, cells, by_day)
 
 
 def _column(
@@ -94,51 +96,51 @@ def _value(cell: str) -> float | None:
     return value if np.isfinite(value) and "_" not in bare else None
 
 
-def _tidy(
-    time_s: Seconds, rh: Floats, t: Floats, cells: Cells, order: tuple[bool | None, bool]
-) -> Log:
+def _tidy(clock_s: Seconds, rh: Floats, t: Floats, cells: Cells, day_first: bool | None) -> Log:
     """Count what cannot be used, put the rows in order, keep one row for each time."""
     lines = np.asarray(cells.lines)
-    with_value = np.isfinite(rh)
+    is_summer, changes = summer_time(clock_s)
+    time_s = clock_s - HOUR_S * is_summer
+    kept = np.isfinite(rh)
     backwards = np.concatenate(([False], np.diff(time_s) < 0))
-    missing_rh, missing_t = _oddity(~with_value, lines), _oddity(~np.isfinite(t), lines)
-    if cells.t is None:
-        missing_t = Oddity(0, ())
+    missing = _oddity(~kept, lines), _oddity(~np.isfinite(t), lines)
     disorder = _oddity(backwards, lines)
-    time_s, rh, t, lines = time_s[with_value], rh[with_value], t[with_value], lines[with_value]
+    turn = np.flatnonzero(kept)
     if disorder.count:
-        turn = np.argsort(time_s, kind="stable")
-        time_s, rh, t, lines = time_s[turn], rh[turn], t[turn], lines[turn]
-    # The hour at the end of summer time comes twice, and two files are sometimes pasted in one.
+        turn = turn[np.argsort(time_s[kept], kind="stable")]
+    time_s, rh, t, lines, is_summer = time_s[turn], rh[turn], t[turn], lines[turn], is_summer[turn]
+    # Two files are sometimes pasted in one.
     again = np.zeros(len(time_s), dtype=np.bool_)
     again[1:] = np.diff(time_s) == 0
     other = again.copy()
     other[1:] &= np.diff(rh) != 0
     repeated, contradicting = _oddity(again & ~other, lines), _oddity(other, lines)
     if again.any():
+        is_summer = is_summer[~again]
         time_s, rh, t = _merge(time_s, rh, t, ~again)
     if len(time_s) < 2:
         raise GaugeInputError("too_few", field="rows", value=len(time_s), limit=2)
-    count, hours, longest = _gaps(time_s)
+    on_clock_s = time_s + HOUR_S * is_summer
+    count, hours, longest = _gaps(time_s, on_clock_s)
     report = Import(
-        rows=len(with_value),
+        rows=len(kept),
         used=len(time_s),
-        missing_rh=missing_rh,
-        missing_t=missing_t,
+        missing_rh=missing[0],
+        missing_t=Oddity(0, ()) if cells.t is None else missing[1],
         repeated=repeated,
         contradicting=contradicting,
         out_of_order=disorder,
         gap_count=count,
         gap_hours=hours,
         longest_gaps=longest,
+        clock_changes=changes,
         step_minutes=float(np.median(np.diff(time_s))) / 60.0,
-        first=_iso(time_s[0]),
-        last=_iso(time_s[-1]),
+        first=_iso(on_clock_s[0]),
+        last=_iso(on_clock_s[-1]),
         separator=cells.separator,
         decimal_comma=any("," in cell for cell in set(cells.rh)),
         fahrenheit=cells.fahrenheit,
-        day_first=order[0],
-        order_assumed=order[1],
+        day_first=day_first,
         columns=cells.names,
     )
     return Log(time_s, rh, t, report)
@@ -162,16 +164,16 @@ def _merge(
     return time_s[starts], np.add.reduceat(rh, starts) / counts, t_means
 
 
-def _gaps(time_s: Seconds) -> tuple[int, float, tuple[Gap, ...]]:
-    """Steps of more than one and a half times the usual one: how many, hours lost, the longest."""
+def _gaps(time_s: Seconds, on_clock_s: Seconds) -> tuple[int, float, tuple[Gap, ...]]:
+    """Steps longer than is usual where they lie: how many, hours lost, the longest by the clock."""
+    by_time = spans(time_s)
+    where = np.flatnonzero(by_time.is_hole)
     steps = np.diff(time_s)
-    usual = float(np.median(steps))
-    where = np.flatnonzero(steps > 1.5 * usual)
     longest = where[np.argsort(-steps[where], kind="stable")][:NAMED_ROWS]
     named = tuple(
-        Gap(_iso(time_s[i]), _iso(time_s[i + 1]), float(steps[i]) / 3600.0) for i in longest
+        Gap(_iso(on_clock_s[i]), _iso(on_clock_s[i + 1]), float(steps[i]) / 3600.0) for i in longest
     )
-    return len(where), float((steps[where] - usual).sum()) / 3600.0, named
+    return len(where), float(by_time.lost_s.sum()) / 3600.0, named
 
 
 def _iso(second: np.int64) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from repairs.gauges.base.arrays import Floats, Seconds, np
 from repairs.gauges.base.errors import GaugeInputError
@@ -34,14 +34,20 @@ def lookup(cells: Sequence[str], read: Callable[[str], float | None]) -> tuple[F
     return np.fromiter(map(table.__getitem__, cells), dtype=np.float64, count=len(cells)), None
 
 
-def times(cells: Cells, day_first: bool | None) -> tuple[Seconds, tuple[bool | None, bool]]:
-    """Return seconds since 1970, and (day first or None for ISO, whether that was assumed)."""
+def times(cells: Cells, day_first: bool | None) -> tuple[Seconds, bool | None]:
+    """Return seconds since 1970, and whether the day stands first (None for ISO).
+
+    Raises GaugeInputError for a time that cannot be read, and “two_ways” where no date shows which
+    of both is the day and ``day_first`` does not say it.
+    """
     whole = _whole_times(cells)
     if whole is not None:
-        return whole, (None, False)
+        return whole, None
     dates, clocks = _halves(cells)
     distinct = {date: _DATE.match(date) for date in set(dates)}
-    by_day, assumed = _order(list(distinct.values()), day_first)
+    by_day, is_open = _order(list(distinct.values()), day_first)
+    if is_open:
+        _ask(cells, dates, distinct)
     table = {date: _day(match, by_day) for date, match in distinct.items()}
     days, bad = lookup(dates, table.__getitem__)
     seconds, bad_clock = lookup(clocks, _second) if bad is None else (days, None)
@@ -52,7 +58,7 @@ def times(cells: Cells, day_first: bool | None) -> tuple[Seconds, tuple[bool | N
             "not_a_date", field=cells.names[0], row=cells.lines[at], value=repr(text)
         )
     total = days.astype(np.int64) * 86_400 + seconds.astype(np.int64)
-    return total, (by_day, assumed)
+    return total, by_day
 
 
 def _whole_times(cells: Cells) -> Seconds | None:
@@ -80,7 +86,7 @@ def _halves(cells: Cells) -> tuple[Sequence[str], Sequence[str]]:
 def _order(
     matches: Sequence[re.Match[str] | None], day_first: bool | None
 ) -> tuple[bool | None, bool]:
-    """Does the day stand first (None for ISO); was that assumed because no date shows it?"""
+    """Does the day stand first (None for ISO); is that open because no date shows it?"""
     found = [m for m in matches if m is not None]
     if found and all(len(m[1]) == 4 for m in found):
         return None, False
@@ -89,9 +95,22 @@ def _order(
     firsts, seconds = (any(int(m[place]) > 12 for m in found) for place in (1, 3))
     if firsts or seconds:
         return firsts, False
-    # No day beyond the 12th: loggers of our clients count the day first, and the report says that
-    # this was assumed.
-    return True, True
+    # Nobody who writes points puts the month first; with strokes both are written.
+    return True, any(int(m[1]) != int(m[3]) and m[2] != "." for m in found)
+
+
+def _ask(cells: Cells, dates: Sequence[str], distinct: Mapping[str, re.Match[str] | None]) -> None:
+    """No day beyond the 12th: a guess would turn twelve days into twelve months."""
+    for at, date in enumerate(dates):
+        match = distinct[date]
+        if match is not None and int(match[1]) != int(match[3]):
+            ways = (_day(match, by_day) for by_day in (True, False))
+            said = [str(dt.date.fromordinal(_EPOCH + int(way))) for way in ways if way is not None]
+            if len(said) == 2:
+                raise GaugeInputError(
+                    "two_ways", field="day_first", row=cells.lines[at], value=date,
+                    limit=said[0], known=said[1],
+                )  # fmt: skip
 
 
 def _day(match: re.Match[str] | None, by_day: bool | None) -> float | None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from repairs.gauges.base.arrays import Floats, NDArray, Seconds, np
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.registry import Gauge, register
+from repairs.gauges.climate.spans import Spans, quantiles, spans
 from repairs.gauges.wood.moisture import (
     _EMC_INPUTS,
     _INVERSE_INPUTS,
@@ -21,7 +22,7 @@ from repairs.gauges.wood.moisture import (
     _run_rh,
 )
 
-VERSION = "climate 1"
+VERSION = "climate 1"  # of the moisture; a record bears that of its target
 
 
 DAY_S = 86_400
@@ -31,6 +32,12 @@ DAY_S = 86_400
 # what harms it is the quick swing beside the average of thirty days.
 HALF_WINDOW_S = 15 * DAY_S
 THIRTEEN_MONTHS_DAYS = 395.0  # a whole year of averages, which lose half a month at each end
+# A month that nobody saw may have been the driest: a longer hole ends what the record proves.
+MOST_HOLE_S = 2 * HALF_WINDOW_S
+LEAST_COVER = 0.9  # of a stretch without such a hole; below, smaller ones have eaten a month
+# Rooms are heated from October to March (common practice; north of the tropics).
+WINTER_MONTHS = (10, 11, 12, 1, 2, 3)
+LEAST_SEASON_DAYS = 30.0
 # A record steadier than ±10 % RH obliges nobody to keep so still (EN 15757, from memory).
 # Where the house swings less than this, it need not be held tighter (EN 15757:2010, recalled).
 PRACTICE_BAND_PCT = 10.0
@@ -57,12 +64,24 @@ class Band:
 
 
 @dataclass(frozen=True)
+class Season:
+    """Extremes of the 30-day mean in one half of the year, % RH, and the days that show them."""
+
+    low_pct: float
+    high_pct: float
+    days: float
+
+
+@dataclass(frozen=True)
 class LogStatistics:
     """What a logger tells. RH in %, times in days; ``band`` is None under 30 days.
 
-    ``season_*`` are the extremes of the 30-day centred moving average. ``complete`` is False
-    under thirteen months: then the band says what was seen, not what the object is used to.
-    ``without_average`` counts rows at the ends, or beside gaps, that have no full window.
+    ``season_*`` are the extremes of the 30-day centred moving average; ``winter`` (October to
+    March) and ``summer`` those of half a year, None where fewer than 30 days of it were seen.
+    ``days`` goes from the first row to the last, ``covered_days`` counts what rows speak for, and
+    ``whole_days`` is the longest stretch without a hole of a month. ``complete`` is False when
+    that is under thirteen months: then the band says what was seen, not what the object is used
+    to. ``without_average`` counts rows at the ends, or beside holes, that have no full window.
     """
 
     rows: int
@@ -80,66 +99,116 @@ class LogStatistics:
     longest_above_75_days: float
     mean_t_c: float | None
     notes: tuple[str, ...]
+    covered_days: float = 0.0
+    whole_days: float = 0.0
+    longest_hole_days: float = 0.0
+    winter: Season | None = None
+    summer: Season | None = None
 
 
-def moving_average(time_s: Seconds, rh_pct: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+def moving_average(
+    time_s: Seconds, rh_pct: Floats, weight_s: Floats | None = None
+) -> tuple[Floats, NDArray[np.bool_]]:
     """Return the 30-day centred mean at each row, and where its window is whole; shapes (N,).
 
-    The window holds all rows within 15 days either side, both ends counted (31 daily rows). It is
-    whole when it lies in the record and has at least half of the rows its length promises.
-    ``time_s`` must grow strictly. Source: EN 15757:2010, 30-day centred average (from memory).
+    The window holds all rows within 15 days either side, both ends counted (31 daily rows), each
+    by the time for which it speaks. It is whole when it lies in the record and rows speak for at
+    least half of it. ``time_s`` must grow strictly. Source: EN 15757:2010, 30-day centred average
+    (from memory).
     """
+    weight = spans(time_s).weight_s if weight_s is None else weight_s
     centre = rh_pct.mean()
-    sums = np.concatenate(([0.0], np.cumsum(rh_pct - centre)))
+    sums = np.concatenate(([0.0], np.cumsum(weight * (rh_pct - centre))))
+    spoken = np.concatenate(([0.0], np.cumsum(weight)))
     first = np.searchsorted(time_s, time_s - HALF_WINDOW_S, side="left")
     last = np.searchsorted(time_s, time_s + HALF_WINDOW_S, side="right")
-    count = last - first
-    average = centre + (sums[last] - sums[first]) / count
-    step = float(np.median(np.diff(time_s)))
+    covered = spoken[last] - spoken[first]
+    average = centre + (sums[last] - sums[first]) / covered
     whole = (time_s - HALF_WINDOW_S >= time_s[0]) & (time_s + HALF_WINDOW_S <= time_s[-1])
-    return average, whole & (count >= HALF_WINDOW_S / step)
+    return average, whole & (covered >= HALF_WINDOW_S)
 
 
 def statistics(time_s: Seconds, rh_pct: Floats, t_c: Floats | None = None) -> LogStatistics:
     """Return mean, season, short fluctuations and the EN 15757 band of a record.
 
     ``time_s``: seconds, strictly growing, shape (N,), N >= 2; ``rh_pct`` (N,) without NaN;
-    ``t_c`` (N,), NaN where not known. Every row counts alike.
+    ``t_c`` (N,), NaN where not known. Each row counts by the time for which it speaks.
     Source: EN 15757:2010 (from memory; see Camuffo et al., Atmosphere 13 (2022) 1344).
     """
     if len(time_s) < 2:
         raise GaugeInputError("too_few", field="rows", value=len(time_s), limit=2)
-    average, whole = moving_average(time_s, rh_pct)
+    by_time = spans(time_s)
+    weight = by_time.weight_s
+    average, whole = moving_average(time_s, rh_pct, weight)
     days = float(time_s[-1] - time_s[0]) / DAY_S
-    known = t_c[np.isfinite(t_c)] if t_c is not None else np.empty(0)
-    step_days = float(np.median(np.diff(time_s))) / DAY_S
+    whole_days = _whole_days(time_s, by_time)
     season = average[whole]
-    band = _band(time_s[whole], rh_pct[whole] - season) if len(season) else None
+    band = _band(time_s[whole], rh_pct[whole] - season, weight[whole]) if len(season) else None
+    winter, summer = _seasons(time_s[whole], season, weight[whole])
+    damp = rh_pct > TOO_DAMP_PCT
     return LogStatistics(
         rows=len(rh_pct),
         days=days,
-        complete=days >= THIRTEEN_MONTHS_DAYS and band is not None,
-        mean_rh_pct=float(rh_pct.mean()),
+        complete=whole_days >= THIRTEEN_MONTHS_DAYS and band is not None,
+        mean_rh_pct=float(np.average(rh_pct, weights=weight)),
         least_rh_pct=float(rh_pct.min()),
         most_rh_pct=float(rh_pct.max()),
         season_low_pct=float(season.min()) if len(season) else None,
         season_high_pct=float(season.max()) if len(season) else None,
         without_average=int(len(rh_pct) - len(season)),
         band=band,
-        days_below_25=float((rh_pct < TOO_DRY_PCT).sum()) * step_days,
-        days_above_75=float((rh_pct > TOO_DAMP_PCT).sum()) * step_days,
-        longest_above_75_days=_longest_run(rh_pct > TOO_DAMP_PCT) * step_days,
-        mean_t_c=float(known.mean()) if len(known) else None,
-        notes=_notes(days, band, rh_pct),
+        days_below_25=float(weight[rh_pct < TOO_DRY_PCT].sum()) / DAY_S,
+        days_above_75=float(weight[damp].sum()) / DAY_S,
+        longest_above_75_days=_longest_run(damp, by_time) / DAY_S,
+        mean_t_c=_mean_of_known(t_c, weight),
+        notes=_notes((days, whole_days), band, rh_pct),
+        covered_days=days - float(by_time.lost_s.sum()) / DAY_S,
+        whole_days=whole_days,
+        longest_hole_days=float(by_time.lost_s.max()) / DAY_S,
+        winter=winter,
+        summer=summer,
     )
 
 
-def _notes(days: float, band: Band | None, rh_pct: Floats) -> tuple[str, ...]:
+def _whole_days(time_s: Seconds, by_time: Spans) -> float:
+    """The longest stretch without a hole of a month, of which rows speak for nine tenths."""
+    cuts = np.flatnonzero(by_time.lost_s > MOST_HOLE_S)
+    starts, ends = np.append(0, cuts + 1), np.append(cuts, len(time_s) - 1)
+    lost = np.concatenate(([0.0], np.cumsum(by_time.lost_s)))
+    lengths = (time_s[ends] - time_s[starts]).astype(np.float64)
+    is_covered = lost[ends] - lost[starts] <= (1.0 - LEAST_COVER) * lengths
+    return float((lengths * is_covered).max()) / DAY_S
+
+
+def _seasons(
+    time_s: Seconds, average: Floats, weight_s: Floats
+) -> tuple[Season | None, Season | None]:
+    months = time_s.astype("datetime64[s]").astype("datetime64[M]").astype(np.int64) % 12 + 1
+    in_winter = np.isin(months, WINTER_MONTHS)
+    found: list[Season | None] = []
+    for rows in (in_winter, ~in_winter):
+        days = float(weight_s[rows].sum()) / DAY_S
+        seen = average[rows]
+        is_seen = days >= LEAST_SEASON_DAYS
+        found.append(Season(float(seen.min()), float(seen.max()), days) if is_seen else None)
+    return found[0], found[1]
+
+
+def _mean_of_known(t_c: Floats | None, weight_s: Floats) -> float | None:
+    known = np.isfinite(t_c) if t_c is not None else np.zeros(0, dtype=np.bool_)
+    if t_c is None or not known.any():
+        return None
+    return float(np.average(t_c[known], weights=weight_s[known]))
+
+
+def _notes(days: tuple[float, float], band: Band | None, rh_pct: Floats) -> tuple[str, ...]:
     notes = []
     if band is None:
         notes.append("no_whole_30_days")
-    if days < THIRTEEN_MONTHS_DAYS:
+    if days[0] < THIRTEEN_MONTHS_DAYS:
         notes.append("under_13_months")
+    elif days[1] < THIRTEEN_MONTHS_DAYS:
+        notes.append("holes")
     if float(rh_pct.min()) < TOO_DRY_PCT:
         notes.append("was_below_25")
     if float(rh_pct.max()) > TOO_DAMP_PCT:
@@ -147,16 +216,19 @@ def _notes(days: float, band: Band | None, rh_pct: Floats) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _band(time_s: Seconds, fluctuation: Floats) -> Band:
+def _band(time_s: Seconds, fluctuation: Floats, weight_s: Floats | None = None) -> Band:
     # The rarest 7 % on each side are cut off: what was borne for an hour a year is no proof.
-    p7, p93 = (float(p) for p in np.percentile(fluctuation, [7.0, 93.0]))
-    u7, u93 = _jackknife(time_s, fluctuation)
+    weight = np.ones(len(fluctuation)) if weight_s is None else weight_s
+    p7, p93 = (float(p) for p in quantiles(fluctuation, weight, (0.07, 0.93)))
+    u7, u93 = _jackknife(time_s, fluctuation, weight)
     within = p7 >= -PRACTICE_BAND_PCT and p93 <= PRACTICE_BAND_PCT
     low, high = (-PRACTICE_BAND_PCT, PRACTICE_BAND_PCT) if within else (p7, p93)
     return Band(p7, p93, u7, u93, low, high, within, len(fluctuation))
 
 
-def _jackknife(time_s: Seconds, fluctuation: Floats) -> tuple[float, float]:
+def _jackknife(
+    time_s: Seconds, fluctuation: Floats, weight_s: Floats | None = None
+) -> tuple[float, float]:
     """Standard uncertainty of both percentiles, leaving out one 30-day block at a time.
 
     Rows of one month hang together, so the month is the block (delete-one jackknife, Efron &
@@ -168,14 +240,19 @@ def _jackknife(time_s: Seconds, fluctuation: Floats) -> tuple[float, float]:
     if len(names) < 2:
         return math.nan, math.nan
     values = fluctuation[thin]
-    each = np.array([np.percentile(values[block != b], [7.0, 93.0]) for b in names])
+    weight = np.ones(len(values)) if weight_s is None else weight_s[thin]
+    each = np.array(
+        [quantiles(values[block != b], weight[block != b], (0.07, 0.93)) for b in names]
+    )
     spread = np.sqrt((len(names) - 1) * each.var(axis=0))
     return float(spread[0]), float(spread[1])
 
 
-def _longest_run(mask: NDArray[np.bool_]) -> int:
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], mask.astype(np.int8), [0]))))
-    return int((edges[1::2] - edges[::2]).max(initial=0))
+def _longest_run(mask: NDArray[np.bool_], by_time: Spans) -> float:
+    """Seconds of the longest stretch of rows that ``mask`` takes; a hole ends it."""
+    turns = (np.diff(mask.astype(np.int8)) != 0) | by_time.is_hole
+    run = np.concatenate(([0], np.cumsum(turns)))
+    return float(np.bincount(run, weights=by_time.weight_s * mask).max())
 
 
 register(

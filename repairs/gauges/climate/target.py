@@ -5,6 +5,9 @@ go on (EN 15757:2010). Where the record is shorter, or where a crack has been gl
 is without stress at the humidity of the glueing, and its history proves nothing any more), the
 wood decides: held wood may strain by 0.4 %, which quarter-sawn spruce reaches after a great change
 of humidity and flat-sawn maple after a small one.
+
+Where the air of that history has cracked or lifted something it has done harm, and nothing of it
+may go on for that reason: the target then lies about the humidity in which the wood was whole.
 """
 
 from __future__ import annotations
@@ -29,17 +32,22 @@ from repairs.gauges.wood.moisture import (
 from repairs.gauges.wood.movement import Movement, movement
 from repairs.gauges.wood.species import Grain
 
-VERSION = "climate_target 1"
+VERSION = "climate_target 2"
 
 DEFAULT_LIMITS: dict[str, Limit] = {
     "strain_pct": Limit(
         -0.4, 0.4, "%", "Mecklenburg, Tumosa & Erhardt 1998, yield across the grain (from memory)"
     ),
     "drop_rh_pct": Limit(None, 25.0, "% RH", "Michalski 1993"),
+    # The cautious band: what is asked where nothing vouches for more, and the most that is ever
+    # handed to an owner.
+    "owner_rh_pct": Limit(45.0, 55.0, "% RH"),
 }
+LEAST_COMMON_PCT = 5.0  # no house holds its air closer: less in common is no band to ask for
 ROOM_T_C = 20.0  # where a logger wrote no temperature: a lived-in room
 
-Basis = Literal["history", "history_and_wood", "wood", "short_history"]
+Basis = Literal["history", "history_and_wood", "wood", "short_history", "where_whole", "cautious"]
+Ends = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -72,7 +80,10 @@ class CareTarget:
     ``low_rh_pct`` … ``high_rh_pct`` hold all year; ``short_low_pct`` and ``short_high_pct`` are
     how far the air may leave the mean of the month. ``rest_rh_pct`` is where the wood is without
     stress; ``wood_low_pct`` … ``wood_high_pct`` what the tightest part allows from there.
-    ``basis`` says which of both decided. ``driest`` is the risk of the driest hour on record.
+    ``basis`` says which of both decided; ``where_whole`` and ``cautious`` where the air has done
+    harm. ``winter`` and ``summer`` are low and high of each half of the year, where the record has
+    seen both. ``owner``, ``owner_winter`` and ``owner_summer`` are the same as handed out.
+    ``driest`` is the risk of the driest hour on record.
     """
 
     basis: Basis
@@ -87,6 +98,26 @@ class CareTarget:
     parts: tuple[PartAtEdge, ...]
     driest: DryingRisk
     notes: tuple[str, ...]
+    winter: Ends | None = None
+    summer: Ends | None = None
+    owner: Ends | None = None
+    owner_winter: Ends | None = None
+    owner_summer: Ends | None = None
+
+
+@dataclass(frozen=True)
+class Glued:
+    """A crack was glued after the record: at its % RH the wood is without stress."""
+
+    at_rh_pct: float
+
+
+@dataclass(frozen=True)
+class Harm:
+    """A crack or lifting that the air of the record caused, and the % RH in which the wood was
+    whole, None where nobody knows."""
+
+    whole_at_rh_pct: float | None = None
 
 
 def wood_band(
@@ -114,7 +145,7 @@ def care_target(
     parts: tuple[Part, ...] = (),
     *,
     t_c: float = ROOM_T_C,
-    glued_at_rh_pct: float | None = None,
+    since: Glued | Harm | None = None,
     u_rh_pct: float = U_RH_PCT,
     held_to: dict[str, Limit] | None = None,
 ) -> CareTarget:
@@ -122,17 +153,22 @@ def care_target(
 
     With a whole record and nothing glued since, the history: from the lowest monthly mean plus the
     band of EN 15757 to the highest. Otherwise the part of that which the wood allows, or the wood
-    alone. Never under 25 nor over 75 % RH (Padfield). Raises GaugeInputError when there is neither
-    a month of record nor a part.
+    alone. With harm since: about where the wood was whole, by the width of the cautious band, or
+    that band itself where nobody knows. Never under 25 nor over
+    75 % RH (Padfield). Raises GaugeInputError when there is neither a month of record, nor a part,
+    nor harm.
     """
     chosen = held_to or DEFAULT_LIMITS
-    rest = seen.mean_rh_pct if glued_at_rh_pct is None else glued_at_rh_pct
-    proven = seen.complete and glued_at_rh_pct is None
+    cautious = chosen["owner_rh_pct"]
+    rest = _rest(seen, since, cautious)
     wood = wood_band(parts, rest, t_c, chosen["strain_pct"]) if parts else None
-    history = _history(seen)
-    basis, low, high, notes = _choose(history, wood, proven)
+    if isinstance(since, Harm):
+        basis, low, high, notes = _where_whole(since, wood, rest, cautious)
+    else:
+        proven = seen.complete and since is None
+        basis, low, high, notes = _choose(_history(seen), wood, proven)
     low, high, cut = _hard_limits(low, high)
-    edges = (("low", low), ("high", high))
+    winter, summer = _halves(seen, basis, wood)
     return CareTarget(
         basis,
         rest,
@@ -143,11 +179,7 @@ def care_target(
         seen.band.used_upper_pct if seen.band else None,
         wood[0] if wood else None,
         wood[1] if wood else None,
-        tuple(
-            _at_edge(part, name, (rest, rh, t_c, u_rh_pct), chosen["strain_pct"])  # type: ignore[arg-type]
-            for part in parts
-            for name, rh in edges
-        ),
+        _at_edges(parts, (low, high), (rest, t_c, u_rh_pct), chosen["strain_pct"]),
         drying_risk(
             rest,
             seen.least_rh_pct,
@@ -156,10 +188,96 @@ def care_target(
             limit=chosen["drop_rh_pct"],
         ),
         (*notes, *cut, *seen.notes),
+        winter,
+        summer,
+        for_owner((low, high), cautious),
+        for_owner(winter, cautious),
+        for_owner(summer, cautious),
     )
 
 
-def _history(seen: LogStatistics) -> tuple[float, float] | None:
+def _rest(seen: LogStatistics, since: Glued | Harm | None, cautious: Limit) -> float:
+    """The % RH in which the wood is without stress."""
+    if isinstance(since, Glued):
+        return since.at_rh_pct
+    if since is None:
+        return seen.mean_rh_pct
+    if since.whole_at_rh_pct is not None:
+        return since.whole_at_rh_pct
+    low, high = _ends_of(cautious)
+    return (low + high) / 2.0
+
+
+def _where_whole(
+    harm: Harm, wood: Ends | None, rest: float, cautious: Limit
+) -> tuple[Basis, float, float, tuple[str, ...]]:
+    """The cautious band, laid about where the wood was whole, and no wider than the wood allows."""
+    # That it lived through the rest of its history proves nothing: it is the one that cracked it.
+    low, high = _ends_of(cautious)
+    half = (high - low) / 2.0
+    basis: Basis = "cautious" if harm.whole_at_rh_pct is None else "where_whole"
+    low, high = (low, high) if basis == "cautious" else (rest - half, rest + half)
+    if wood is not None:
+        low, high = max(low, wood[0]), min(high, wood[1])
+    return basis, low, high, ("air_did_harm",)
+
+
+def _ends_of(cautious: Limit) -> Ends:
+    """Both ends of the house’s cautious band; one that it left open is the hard limit."""
+    low = TOO_DRY_PCT if cautious.lower is None else cautious.lower
+    high = TOO_DAMP_PCT if cautious.upper is None else cautious.upper
+    return low, high
+
+
+def for_owner(ends: Ends | None, cautious: Limit) -> Ends | None:
+    """What of a band is handed to an owner: what it has in common with the cautious band.
+
+    An instrument that is used to other air is not dragged into the cautious band: where both have
+    less than 5 % RH in common, it is asked for the part of its own that lies nearest, no wider.
+    """
+    if ends is None:
+        return None
+    low, high = _ends_of(cautious)
+    common = max(ends[0], low), min(ends[1], high)
+    if common[1] - common[0] >= min(LEAST_COMMON_PCT, ends[1] - ends[0]):
+        return common
+    width = min(ends[1] - ends[0], high - low)
+    if ends[0] + ends[1] > low + high:
+        return ends[0], ends[0] + width
+    return ends[1] - width, ends[1]
+
+
+def _halves(
+    seen: LogStatistics, basis: Basis, wood: Ends | None
+) -> tuple[Ends | None, Ends | None]:
+    """The band of winter and that of summer, where the history counts and has seen both."""
+    if "history" not in basis or seen.band is None or seen.winter is None or seen.summer is None:
+        return None, None
+    found = []
+    for half in (seen.winter, seen.summer):
+        low = half.low_pct + seen.band.used_lower_pct
+        high = half.high_pct + seen.band.used_upper_pct
+        if basis == "history_and_wood" and wood is not None:
+            low, high = max(low, wood[0]), min(high, wood[1])
+        if low >= high:
+            return None, None
+        found.append(_hard_limits(low, high)[:2])
+    return found[0], found[1]
+
+
+def _at_edges(
+    parts: tuple[Part, ...], ends: Ends, air: tuple[float, float, float], limit: Limit
+) -> tuple[PartAtEdge, ...]:
+    rest, t_c, u_rh_pct = air
+    edges: tuple[tuple[Literal["low", "high"], float], ...] = (("low", ends[0]), ("high", ends[1]))
+    return tuple(
+        _at_edge(part, name, (rest, rh, t_c, u_rh_pct), limit)
+        for part in parts
+        for name, rh in edges
+    )
+
+
+def _history(seen: LogStatistics) -> Ends | None:
     """Extremes that the record has proved, or, under thirteen months, that it has seen."""
     if seen.band is None or seen.season_low_pct is None or seen.season_high_pct is None:
         return None
@@ -170,7 +288,7 @@ def _history(seen: LogStatistics) -> tuple[float, float] | None:
 
 
 def _choose(
-    history: tuple[float, float] | None, wood: tuple[float, float] | None, proven: bool
+    history: Ends | None, wood: Ends | None, proven: bool
 ) -> tuple[Basis, float, float, tuple[str, ...]]:
     if history is not None and (proven or wood is None):
         return ("history" if proven else "short_history"), *history, ()
@@ -210,7 +328,7 @@ def _u_edge(
     """Standard uncertainty of an edge: hygrometer, and record or spread of the wood."""
     basis, u_rh_pct, t_c, rest = by
     shares = [u_rh_pct]
-    if basis != "wood" and seen.band is not None:
+    if "history" in basis and seen.band is not None:
         known = (u for u in (seen.band.u_p7_pct, seen.band.u_p93_pct) if math.isfinite(u))
         shares.append(max(known, default=0.0))
     if basis in ("wood", "history_and_wood"):

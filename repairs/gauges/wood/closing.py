@@ -15,16 +15,19 @@ from repairs.gauges.base.verdict import Limit, Verdict, judge
 from repairs.gauges.wood.moisture import T_ENDS_C, TOO_DRY_PCT, U_RH_PCT, emc, rh_for_emc
 from repairs.gauges.wood.movement import (
     FIBRE_SATURATION_PCT,
-    LINEAR_MC_PCT,
     MOST_WIDTH_MM,
     RH_ENDS_PCT,
+    U_MC_PCT,
     VERSION,
+    change_mm,
     movement,
+    u_of_two_airs,
 )
 from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
 # A crack closed by force in dry air opens again beside the glue in the next winter.
 U_GAP_MM = 0.05  # feeler or loupe
+_HALVINGS = 60  # of 30 % moisture: beyond the last digit of a float
 
 
 MICHALSKI = "Michalski 1993: a rigidly held organic object, one cycle of 25 to 50 % RH"
@@ -49,6 +52,7 @@ class CrackClosing:
 
     ``left_mm`` is what stays open (below 0: the edges would press), ``rh_to_close_pct`` the
     humidity at which the gap is gone, None where no gap was given or no air can do it.
+    ``at_home`` says that both airs give the same moisture within 0.5 %: nothing is to come.
     """
 
     from_emc_pct: float
@@ -60,6 +64,7 @@ class CrackClosing:
     u_left_mm: float | None
     rh_to_close_pct: float | None
     verdict: Verdict | None
+    at_home: bool = False
 
 
 @dataclass(frozen=True)
@@ -98,10 +103,12 @@ def crack_closing(
 
     ``closing = ΔD(EMC₁ → EMC₂)`` (Eqs 4-5, 13-2, 13-3): positive closes. The verdict holds what
     is left of ``gap_mm`` against ``limit``. Free movement: bars and linings may hold some of it.
+    Where the wood is at home already, the gap is what was read, with no doubt of any air.
     """
     before = emc(air.from_t_c, air.from_rh_pct, u_rh_pct=air.u_rh_pct)
     after = emc(air.to_t_c, air.to_rh_pct, u_rh_pct=air.u_rh_pct)
-    u_mc = math.hypot(before.u_emc_pct, after.u_emc_pct) / math.sqrt(2.0)
+    at_home = abs(after.emc_pct - before.emc_pct) <= U_MC_PCT
+    u_mc = (0.0, 0.0) if at_home else u_of_two_airs(before, after)
     # 180 mm of quarter-sawn spruce (C_R 0.00130) from 50 to 30 % RH at 20 °C shrink by 0.72 mm. A
     # crack that is closed by force in such air opens again when it is drier still.
     moved = movement(width_mm, wood, before.emc_pct, after.emc_pct, u_mc_pct=u_mc)
@@ -121,22 +128,27 @@ def crack_closing(
         u_left,
         closes_at,
         verdict,
+        at_home,
     )
 
 
 def rh_to_close(width_mm: float, wood: Grain, air: Air, gap_mm: float) -> float | None:
     """Return the % RH, at the later temperature, that closes ``gap_mm``; None if none does.
 
-    Moisture is found from Eq. 13-3 solved for M_F, or 13-2 where that stays in 6…14 %.
+    Moisture is found by halving between the one that the wood has and 30 %, where it stops growing.
     """
     first = emc(air.from_t_c, air.from_rh_pct).emc_pct
-    wanted = first + gap_mm / (width_mm * wood.c_per_pct)
-    if not (LINEAR_MC_PCT[0] <= first and wanted <= LINEAR_MC_PCT[1]):
-        wanted = first + gap_mm / width_mm * (3000.0 / wood.s_pct - FIBRE_SATURATION_PCT + first)
+    low, high = first, FIBRE_SATURATION_PCT
+    if change_mm(width_mm, wood, first, high) < gap_mm:
+        return None
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        is_short = change_mm(width_mm, wood, first, middle) < gap_mm
+        low, high = (middle, high) if is_short else (low, middle)
     # No air is damp enough for swollen walls: a gap wider than that is a loss, which only a splint
     # fills.
     try:
-        return rh_for_emc(air.to_t_c, wanted)
+        return rh_for_emc(air.to_t_c, 0.5 * (low + high))
     except GaugeInputError:
         return None
 

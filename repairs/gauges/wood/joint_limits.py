@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from repairs.gauges.base.verdict import Limit
 
-VERSION = "joints 1"
+VERSION = "joints 2"
 
 
 # Cleats are small, thin and many rather than large: each holds its own stretch of the crack and

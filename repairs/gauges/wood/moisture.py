@@ -114,6 +114,7 @@ _EMC_INPUTS = {
     "rh_pct": "relative humidity, %",
     "u_t_c": "optional: standard uncertainty of the temperature, °C",
     "u_rh_pct": "optional: standard uncertainty of the humidity, %",
+    "wanted_emc_pct": "optional: moisture that is wanted; the humidity that brings it, %",
 }
 
 
@@ -129,7 +130,14 @@ def _run_emc(data: Plain) -> dict[str, Any]:
     u_t_c = optional(data, "u_t_c", U_T_C, (0.0, 20.0))
     u_rh_pct = optional(data, "u_rh_pct", U_RH_PCT, (0.0, 30.0))
     t_c, rh_pct = needed(data, "t_c", T_ENDS_C), needed(data, "rh_pct", (0.0, 100.0))
-    return plain(emc(t_c, rh_pct, u_t_c=u_t_c, u_rh_pct=u_rh_pct))
+    settled = plain(emc(t_c, rh_pct, u_t_c=u_t_c, u_rh_pct=u_rh_pct))
+    wanted = maybe(data, "wanted_emc_pct", (0.0, 100.0))
+    if wanted is None:
+        return {**settled, "wanted_rh_pct": None, "u_wanted_rh_pct": None}
+    rh = rh_for_emc(t_c, wanted)
+    return {
+        **settled, "wanted_rh_pct": rh, "u_wanted_rh_pct": U_EMC_MODEL_PCT / emc_slope(t_c, rh),
+    }  # fmt: skip
 
 
 def _run_rh(data: Plain) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from repairs.gauges.base.checks import between, positive
@@ -17,13 +17,17 @@ from repairs.gauges.base.given import absent, only
 from repairs.gauges.base.plain import needed, optional, plain
 from repairs.gauges.base.propagation import spread
 from repairs.gauges.base.registry import Gauge, Plain, register
-from repairs.gauges.wood.moisture import T_ENDS_C, emc
+from repairs.gauges.wood.moisture import T_ENDS_C, U_EMC_MODEL_PCT, Moisture, emc
+from repairs.gauges.wood.settling import SETTLING_INPUTS, settling_of
 from repairs.gauges.wood.species import WOOD_INPUTS, Grain, grain_of
 
-VERSION = "movement 1"
+VERSION = "movement 2"
 
 # Between these the Handbook's coefficients hold; outside, shrinkage is counted from green.
 LINEAR_MC_PCT = (6.0, 14.0)
+# One equation passes into the other over so much moisture beyond; there they differ by 2 % of the
+# change, and wood knows no step.
+PASSING_PCT = 2.0
 # Above it water only fills the hollows of the cells: the walls, and the size, change no more.
 FIBRE_SATURATION_PCT = 30.0
 # Green sapwood of light woods holds twice its own mass of water (recalled).
@@ -35,7 +39,10 @@ U_MC_PCT = 0.5  # pin meter or EMC, common practice
 
 @dataclass(frozen=True)
 class Movement:
-    """Change of a size across its grain. ``equation`` is ``linear`` (13-2) or ``shrinkage``."""
+    """Change of a size across its grain.
+
+    ``equation`` is ``linear`` (13-2), or ``shrinkage`` (13-3) where one of both lies beyond 6…14 %.
+    """
 
     change_mm: float
     u_change_mm: float
@@ -69,6 +76,21 @@ def shrinkage_change_mm(
     return size_mm * (last - first) / (3000.0 / s_pct - FIBRE_SATURATION_PCT + first)
 
 
+def change_mm(size_mm: float, wood: Grain, from_mc_pct: float, to_mc_pct: float) -> float:
+    """Return the change by Eq. 13-2 in 6…14 %, by Eq. 13-3 from 2 % beyond, and between by both.
+
+    Without a step at 6 and 14 %, and rising with the moisture throughout.
+    """
+    linear = linear_change_mm(size_mm, wood.c_per_pct, from_mc_pct, to_mc_pct)
+    low, high = LINEAR_MC_PCT
+    beyond = max(low - min(from_mc_pct, to_mc_pct), max(from_mc_pct, to_mc_pct) - high, 0.0)
+    if beyond == 0.0:
+        return linear
+    share = min(beyond / PASSING_PCT, 1.0)
+    green = shrinkage_change_mm(size_mm, wood.s_pct, from_mc_pct, to_mc_pct)
+    return (1.0 - share) * linear + share * green if share < 1.0 else green
+
+
 def movement(
     size_mm: float,
     wood: Grain,
@@ -76,25 +98,26 @@ def movement(
     to_mc_pct: float,
     *,
     u_size_mm: float = 0.0,
-    u_mc_pct: float = U_MC_PCT,
+    u_mc_pct: float | tuple[float, float] = U_MC_PCT,
 ) -> Movement:
-    """Return the change of ``size_mm`` between two moistures (% of the dry mass).
+    """Return the change of ``size_mm`` between two moistures (% of the dry mass), by ``change_mm``.
 
-    Eq. 13-2 when both lie in 6…14 %, Eq. 13-3 elsewhere. Uncertainty: spread between trees,
-    ``u_mc_pct`` at each end, ``u_size_mm``. Raises GaugeInputError outside 0…200 % moisture.
+    Uncertainty: spread between trees, ``u_size_mm``, ``u_mc_pct`` at each end; of two, the second
+    is common to both ends, as what the isotherm does not know of this wood. Raises
+    GaugeInputError outside 0…200 % moisture.
     """
     size = positive("width_mm", size_mm, most=MOST_WIDTH_MM)
     first = between("from_mc_pct", from_mc_pct, *MC_ENDS_PCT)
     last = between("to_mc_pct", to_mc_pct, *MC_ENDS_PCT)
     linear = all(LINEAR_MC_PCT[0] <= m <= LINEAR_MC_PCT[1] for m in (first, last))
-    values = {"size": size, "tree": 1.0, "first": first, "last": last}
+    each, both = u_mc_pct if isinstance(u_mc_pct, tuple) else (u_mc_pct, 0.0)
+    values = {"size": size, "tree": 1.0, "first": first, "last": last, "both": 0.0}
     # The tree weighs most: no table knows this board, and two of one species differ by 15 %.
-    us = {"size": u_size_mm, "tree": wood.u_rel, "first": u_mc_pct, "last": u_mc_pct}
+    us = {"size": u_size_mm, "tree": wood.u_rel, "first": each, "last": each, "both": both}
 
     def law(v: Mapping[str, float]) -> float:
-        if linear:
-            return linear_change_mm(v["size"], wood.c_per_pct * v["tree"], v["first"], v["last"])
-        return shrinkage_change_mm(v["size"], wood.s_pct * v["tree"], v["first"], v["last"])
+        tree = replace(wood, c_per_pct=wood.c_per_pct * v["tree"], s_pct=wood.s_pct * v["tree"])
+        return change_mm(v["size"], tree, v["first"] + v["both"], v["last"] + v["both"])
 
     change, u = law(values), spread(law, values, us)
     return Movement(
@@ -111,6 +134,16 @@ def movement(
     )
 
 
+def u_of_two_airs(before: Moisture, after: Moisture) -> tuple[float, float]:
+    """Return the doubt of each of two moistures by air, and the one that both have in common.
+
+    Hysteresis and species are one draw for a piece of wood: what its isotherm lies too high at one
+    end, it lies too high at the other (JCGM 100:2008, 5.2). The hygrometer is read twice.
+    """
+    own = (math.sqrt(max(m.u_emc_pct**2 - U_EMC_MODEL_PCT**2, 0.0)) for m in (before, after))
+    return math.hypot(*own) / math.sqrt(2.0), U_EMC_MODEL_PCT
+
+
 _MOVEMENT_INPUTS = {
     "width_mm": "size across the grain, mm",
     "from_mc_pct": "moisture now, % of the dry mass; or from_rh_pct",
@@ -120,6 +153,7 @@ _MOVEMENT_INPUTS = {
     "t_c": "optional: temperature for humidities, °C; 20 when left out",
     "u_width_mm": "optional: standard uncertainty, mm",
     "u_mc_pct": "optional: standard uncertainty of each moisture, %",
+    **SETTLING_INPUTS,
     **WOOD_INPUTS,
 }
 
@@ -128,15 +162,19 @@ def _run_movement(data: Plain) -> dict[str, Any]:
     only(data, _MOVEMENT_INPUTS)
     t_c = optional(data, "t_c", 20.0, T_ENDS_C)
     (first, u_first), (last, u_last) = (_moisture(data, end, t_c) for end in ("from", "to"))
+    u_mc: float | tuple[float, float] = math.hypot(u_first, u_last) / math.sqrt(2.0)
+    if absent(data, "u_mc_pct") and absent(data, "from_mc_pct") and absent(data, "to_mc_pct"):
+        u_mc = u_of_two_airs(emc(t_c, data["from_rh_pct"]), emc(t_c, data["to_rh_pct"]))
     moved = movement(
         needed(data, "width_mm", (0.0, MOST_WIDTH_MM)),
         grain_of(data),
         first,
         last,
         u_size_mm=optional(data, "u_width_mm", 0.0, (0.0, 100.0)),
-        u_mc_pct=math.hypot(u_first, u_last) / math.sqrt(2.0),
+        u_mc_pct=u_mc,
     )
-    return {**plain(moved), "from_mc_pct": first, "to_mc_pct": last}
+    settles = plain(settling_of(data))
+    return {**plain(moved), "from_mc_pct": first, "to_mc_pct": last, "settling": settles}
 
 
 def _moisture(data: Plain, end: str, t_c: float) -> tuple[float, float]:

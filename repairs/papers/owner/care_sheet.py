@@ -25,7 +25,7 @@ from repairs.papers import paper_kinds
 from repairs.papers.blocks.pictures import findings_of
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import Facts, empty
-from repairs.papers.owner.climate import advised_climate
+from repairs.papers.owner.climate import Advised, advised_climate, cautious_words
 from repairs.papers.owner.setup_tables import thing_of
 from repairs.people.house_models import House
 from repairs.press.document import Picture
@@ -113,14 +113,9 @@ def _holds(condition: str, facts: Words) -> bool:
 def facts_of(case: Case) -> Words:
     """What is known of the instrument, by the names that conditions and texts use."""
     kind = case.instrument.pattern
-    climate = advised_climate(case)
     return {
         **{family: _yes(family in kind.families) for family in families()},
-        "low": climate.low if climate else "",
-        "high": climate.high if climate else "",
-        "rest": climate.rest if climate else "",
-        "days": climate.days if climate else "",
-        "short_record": _yes(climate is not None and not climate.is_whole_year),
+        **_air(advised_climate(case)),
         "slack": _yes(case.may_string == Case.Leave.NO),
         "not_played": _yes(case.may_play == Case.Leave.NO),
         "not_turned": _yes("turn" in kind.permissions and case.may_turn == Case.Leave.NO),
@@ -129,6 +124,27 @@ def facts_of(case: Case) -> Words:
         **_left(case),
         **_hazards(case),
         **_cards(case),
+    }
+
+
+def _air(climate: Advised | None) -> Words:
+    """The air that is advised, by the record, and the cautious band where none is."""
+    usual_low, usual_high = cautious_words()
+    winter, summer = (climate.winter, climate.summer) if climate else (None, None)
+    return {
+        "low": climate.low if climate else "",
+        "high": climate.high if climate else "",
+        "rest": climate.rest if climate else "",
+        "days": climate.days if climate else "",
+        "by_record": _yes(climate is not None and climate.from_record),
+        "air_harmed": _yes(climate is not None and not climate.from_record),
+        "short_record": _yes(climate is not None and not climate.is_whole_year),
+        "usual_low": usual_low,
+        "usual_high": usual_high,
+        "winter_low": winter[0] if winter else "",
+        "winter_high": winter[1] if winter else "",
+        "summer_low": summer[0] if summer else "",
+        "summer_high": summer[1] if summer else "",
     }
 
 

@@ -16,7 +16,7 @@ from repairs.papers import paper_kinds
 from repairs.papers.blocks.readings import heading_words, room_words
 from repairs.papers.needs.kind import PaperKind
 from repairs.papers.needs.lacks import SETUP_GAUGES, Facts, empty
-from repairs.papers.owner.climate import advised_climate
+from repairs.papers.owner.climate import Advised, advised_climate
 from repairs.papers.owner.setup_tables import (
     KeyLine,
     StringLine,
@@ -169,22 +169,32 @@ def _climate(case: Case, rows: Sequence[Reading]) -> tuple[tuple[str, str], ...]
     """The air at the set-up, and what air is advised from the instrument's own record."""
     rooms = [room_words(row.room_t_c, row.room_rh_pct) for row in rows]
     room = next((words for words in reversed(rooms) if words), "")
-    advised = advised_climate(case)
+    return (
+        (_("Air at the set-up"), room or _("not measured")),
+        (_("Air advised"), _advised_words(advised_climate(case))),
+    )
+
+
+def _advised_words(advised: Advised | None) -> str:
     if advised is None:
-        words = _("no climate was recorded with it, so none is advised from its own history")
+        return _("no climate was recorded with it, so none is advised from its own history")
+    band = {"low": advised.low, "high": advised.high, "rest": advised.rest, "days": advised.days}
+    if not advised.from_record:
+        words = _(
+            "from %(low)s to %(high)s %% RH, resting at %(rest)s %%; the air recorded has done "
+            "harm and vouches for nothing"
+        )
     else:
         words = _(
             "from %(low)s to %(high)s %% RH, resting at %(rest)s %%; from %(days)s days recorded"
-        ) % {
-            "low": advised.low,
-            "high": advised.high,
-            "rest": advised.rest,
-            "days": advised.days,
+        )
+    said = words % band
+    if advised.winter and advised.summer:
+        said += _("; in winter %(winter)s %%, in summer %(summer)s %%") % {
+            "winter": "–".join(advised.winter),
+            "summer": "–".join(advised.summer),
         }
-    return (
-        (_("Air at the set-up"), room or _("not measured")),
-        (_("Air advised"), words),
-    )
+    return said
 
 
 def contents(sheet: SetupSheet) -> list[str]:

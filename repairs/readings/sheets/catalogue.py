@@ -11,7 +11,7 @@ from repairs.instruments.pattern import Kind, KindSheet
 from repairs.instruments.refusals import KindFileError
 from repairs.language.text import in_language
 from repairs.readings.models import Reading
-from repairs.readings.sheets import action, cards, climate, keyboard, strings, wheel, wood
+from repairs.readings.sheets import action, air, cards, climate, keyboard, strings, wheel, wood
 from repairs.readings.sheets.base import Cell, Sheet
 
 ALL = (
@@ -23,7 +23,10 @@ ALL = (
     cards.DOG,
     wood.CRACK,
     wood.CLEATS,
+    wood.CLAMP,
     wood.TAP,
+    air.MOVEMENT,
+    air.EMC,
     climate.SHEET,
 )
 SHEETS = {sheet.gauge: sheet for sheet in ALL}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.charts.band import Band, band_chart
@@ -13,11 +13,12 @@ from repairs.charts.svg import Chart
 from repairs.gauges.climate.target import DEFAULT_LIMITS
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
-from repairs.readings.sheets.common import figure, present
+from repairs.readings.sheets.common import figure, given_only, present
 from repairs.readings.sheets.species import species_choices
 from repairs.readings.sheets.wood import DIRECTIONS
 from repairs.screens.fields import RH_UNIT
 
+DAY, MONTH, HARM, NO_HARM = "day", "month", "harm", "none"
 CELLS = (
     Cell(
         "csv",
@@ -27,6 +28,17 @@ CELLS = (
             "A CSV with time, humidity and, if it has it, temperature: any separator, comma or "
             "point. It can be pasted instead."
         ),
+    ),
+    Cell(
+        "day_first",
+        _("in its dates stands first"),
+        kind="choice",
+        required=False,
+        choices=(
+            (DAY, _("the day: 31/01/2025")),
+            (MONTH, _("the month: 01/31/2025")),
+        ),
+        help=_("Only where no date of the file tells, as 03/04/2025 does not."),
     ),
     Cell("part", _("the part that moves"), kind="text", required=False, default=""),
     Cell(
@@ -47,6 +59,23 @@ CELLS = (
     ),
     Cell("direction", _("its width is"), kind="choice", required=False, choices=DIRECTIONS),
     Cell(
+        "air_did_harm",
+        _("a crack or lifting that this air caused"),
+        kind="choice",
+        required=False,
+        choices=((NO_HARM, _("none is on record")), (HARM, _("is on record"))),
+        help=_("Then the history vouches for nothing; the target lies where the wood was whole."),
+    ),
+    Cell(
+        "whole_at_rh_pct",
+        _("humidity in which the wood was still whole"),
+        "%",
+        required=False,
+        least=1,
+        most=99,
+        likely=(30, 70),
+    ),
+    Cell(
         "glued_at_rh_pct",
         _("humidity at which a crack was glued since"),
         "%",
@@ -62,8 +91,11 @@ USUAL_PART = "soundboard"
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
     """What was typed, as the gauge takes it."""
     given: dict[str, Any] = {"csv": values["csv"]}
-    if values.get("glued_at_rh_pct") is not None:
-        given["glued_at_rh_pct"] = values["glued_at_rh_pct"]
+    given |= given_only(values, "glued_at_rh_pct", "whole_at_rh_pct")
+    if values.get("day_first"):
+        given["day_first"] = values["day_first"] == DAY
+    if values.get("air_did_harm"):
+        given["air_did_harm"] = values["air_did_harm"] == HARM
     if values.get("width_mm") is not None and values.get("species"):
         given["parts"] = [
             {
@@ -82,6 +114,8 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     band = seen["band"] or {}
     rows = [
         figure(seen, "days", _("days recorded"), "", 0),
+        figure(seen, "covered_days", _("days without the holes"), "", 0),
+        figure(seen, "longest_hole_days", _("longest hole, in days"), "", 1),
         figure(seen, "mean_rh_pct", _("mean humidity"), "%", 1),
         figure(seen, "least_rh_pct", _("lowest humidity"), "%", 1),
         figure(seen, "most_rh_pct", _("highest humidity"), "%", 1),
@@ -118,15 +152,39 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     target = out["target"]
     if not target:
         return [Advice("climate.too_short")]
-    lines = [
-        Advice(
-            "climate.target",
-            details={"low": f"{target['low_rh_pct']:.0f}", "high": f"{target['high_rh_pct']:.0f}"},
+    lines = []
+    if "air_did_harm" in target["notes"]:
+        known = target["basis"] == "where_whole"
+        rest = rounded(target["rest_rh_pct"], 0)
+        lines.append(
+            Advice("climate.harm" if known else "climate.harm_unknown", details={"rest": rest})
         )
-    ]
-    if not out["statistics"]["complete"]:
-        lines.append(Advice("climate.short_record"))
-    return lines
+    lines.append(
+        Advice("climate.target", details=_ends("", (target["low_rh_pct"], target["high_rh_pct"])))
+    )
+    if target["winter"] and target["summer"]:
+        halves = _ends("winter_", target["winter"]) | _ends("summer_", target["summer"])
+        lines.append(Advice("climate.halves", details=halves))
+    lines.append(Advice("climate.owner", details=_ends("", target["owner"])))
+    return lines + _incomplete(out["statistics"])
+
+
+def _ends(name: str, ends: Sequence[float]) -> dict[str, str]:
+    return {f"{name}low": f"{ends[0]:.0f}", f"{name}high": f"{ends[1]:.0f}"}
+
+
+def _incomplete(seen: Plain) -> list[Advice]:
+    """Why the record proves nothing yet: too short, or with holes."""
+    if seen["complete"]:
+        return []
+    if "holes" not in seen["notes"]:
+        return [Advice("climate.short_record")]
+    said = {
+        "covered": f"{seen['covered_days']:.0f}",
+        "days": f"{seen['days']:.0f}",
+        "hole": f"{seen['longest_hole_days']:.0f}",
+    }
+    return [Advice("climate.holes", details=said)]
 
 
 def warnings(out: Plain) -> list[Text]:
@@ -150,6 +208,20 @@ def warnings(out: Plain) -> list[Text]:
             _("%(count)s gaps, together %(hours)s hours")
             % {"count": out["import"]["gap_count"], "hours": rounded(out["import"]["gap_hours"], 0)}
         )
+        longest = out["import"]["longest_gaps"][0]
+        found.append(
+            _("the longest gap: nothing between %(start)s and %(end)s")
+            % {end: longest[end].replace("T", " ")[:16] for end in ("start", "end")}
+        )
+    changes = out["import"].get("clock_changes")
+    if changes:
+        changed = ngettext(
+            "the clock was changed once for summer time; that night is read as it was",
+            "the clock was changed %(count)s times for summer time; those nights are read as they "
+            "were",
+            changes,
+        )
+        found.append(changed % {"count": changes})
     return found
 
 
@@ -163,7 +235,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
     }
     bands = [
         Band(gettext("recorded"), seen["least_rh_pct"], seen["most_rh_pct"], seen["mean_rh_pct"]),
-        Band(gettext("seasons"), seen["season_low_pct"], seen["season_high_pct"], None),
+        *_halves(seen),
         Band(
             gettext("target"),
             target.get("low_rh_pct"),
@@ -171,6 +243,9 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
             target.get("rest_rh_pct"),
         ),
     ]
+    if target.get("owner"):
+        low, high = target["owner"]
+        bands.append(Band(gettext("for the owner"), low, high, None))
     return band_chart(
         [b for b in bands if b.low is not None and b.high is not None],
         unit=str(RH_UNIT),
@@ -179,6 +254,15 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
         alt=alt,
         comma=uses_comma(),
     )
+
+
+def _halves(seen: Plain) -> list[Band]:
+    """The months’ means of winter and summer, or of all that was seen."""
+    winter, summer = seen.get("winter"), seen.get("summer")
+    if not winter or not summer:
+        return [Band(gettext("seasons"), seen["season_low_pct"], seen["season_high_pct"], None)]
+    named = ((gettext("winter"), winter), (gettext("summer"), summer))
+    return [Band(name, half["low_pct"], half["high_pct"], None) for name, half in named]
 
 
 SHEET = Sheet(
@@ -191,5 +275,8 @@ SHEET = Sheet(
     advice=advice,
     chart=chart,
     warnings=warnings,
-    limits={"strain_pct": (_("held strain"), DEFAULT_LIMITS["strain_pct"])},
+    limits={
+        "strain_pct": (_("held strain"), DEFAULT_LIMITS["strain_pct"]),
+        "owner_rh_pct": (_("air handed to an owner, at most"), DEFAULT_LIMITS["owner_rh_pct"]),
+    },
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -18,6 +19,20 @@ DIRECTIONS: tuple[tuple[str, Text], ...] = (
     ("tangential", _("tangential: flat-sawn width")),
 )
 PRESSING = "would_press"
+AFTER = ("holds", "opened", "look_closer")
+REPAIRS: tuple[tuple[str, Text], ...] = (
+    ("glued", _("glued")),
+    ("splinted", _("filled with a splint")),
+)
+PRESSED: tuple[tuple[str, Text], ...] = (
+    ("light", _("light wood: spruce, lime, poplar")),
+    ("dense", _("dense wood: maple, walnut, ebony")),
+    ("contact", _("a crack in a plate: contact only")),
+)
+FACES: tuple[tuple[str, Text], ...] = (
+    ("one", _("one face; the other is varnished")),
+    ("both", _("both faces")),
+)
 NOTES = {
     "thick_for_its_length": _("Thick for its length: shear makes the stiffness come out low."),
     "wide_for_its_length": _("Wide for its length: it does not bend as a strip."),
@@ -25,6 +40,7 @@ NOTES = {
     "never_closes": _("At no humidity does it close by itself."),
     "closes_only_damp": _("It closes only in damp air: mould and loosened glue lie there."),
     PRESSING: _("At its home it would press: glued closed there, it stays under pressure."),
+    "pulls_at_home": _("Its home is drier than the air it was read in: the joint is pulled at."),
     "dry_it": _("It closes as the air dries: check gap and direction again."),
     "bar_instead": _("A bar crosses there and holds instead of a cleat."),
     "short": _("Shorter than two cleats: one in its middle holds it."),
@@ -83,20 +99,41 @@ def crack_figures(_given: Plain, out: Plain) -> list[FigureValue]:
     if left is not None and PRESSING in out["notes"]:
         # The limit says how far a crack may stay open, nothing of edges that press.
         left = replace(left, is_judged=False)
-    closing = out["closing"]
+    closing, wait = out["closing"], out.get("settling") or {}
     return present(
         [
             figure(closing, "closing_mm", _("closes by"), "mm", 2),
             left,
             figure(closing, "rh_to_close_pct", _("humidity at which it closes"), "%", 0),
             figure(out, "splint_mm", _("width of a splint"), "mm", 2),
+            figure(wait, "days", _("days until it has settled by 95 %%") % (), "", 1),
         ]
     )
 
 
 def crack_advice(_given: Plain, out: Plain) -> list[Advice]:
-    """Glue, splint or wait; then the order of the work."""
-    return [Advice(f"crack.{out['deed']}"), Advice("crack.order")]
+    """Glue, splint or wait, and how long; then the order of the work. After it: does it hold?"""
+    deed, wait = out["deed"], out.get("settling")
+    if deed in AFTER:
+        return [Advice(f"crack.{deed}"), *_again(wait)]
+    if deed == "bring_to_target_and_measure_again":
+        return [Advice(f"crack.{deed}"), *_again(wait), Advice("crack.order")]
+    return [Advice(f"crack.{deed}"), Advice("crack.order")]
+
+
+def _again(wait: Plain | None) -> list[Advice]:
+    """When to read again: not before the wood has followed the air."""
+    return [Advice("crack.wait", details=wait_days(wait))] if wait else []
+
+
+def wait_days(wait: Plain) -> dict[str, str]:
+    """At least and at most how many whole days to wait."""
+    return {"least": whole_days(wait["least_days"]), "most": whole_days(wait["most_days"])}
+
+
+def whole_days(days: float) -> str:
+    """Days as one waits: whole ones, at least one."""
+    return str(max(1, math.ceil(days - 1e-9)))
 
 
 CRACK = Sheet(
@@ -131,6 +168,32 @@ CRACK = Sheet(
             likely=(20, 80),
         ),
         Cell("to_rh_pct", _("humidity of its home"), "%", least=1, most=99, likely=(35, 65)),
+        Cell(
+            "thickness_mm",
+            _("thickness of that wood"),
+            "mm",
+            required=False,
+            least=0.5,
+            most=300,
+            likely=(1.5, 60),
+            help=_("It says how long the wood takes to follow the air."),
+        ),
+        Cell(
+            "faces",
+            _("the air reaches"),
+            kind="choice",
+            required=False,
+            choices=FACES,
+            default="one",
+        ),
+        Cell(
+            "repair",
+            _("it has been repaired"),
+            kind="choice",
+            required=False,
+            choices=REPAIRS,
+            help=_("Then what is open beside the glue is read, and nothing is reckoned off."),
+        ),
     ),
     to_input=_given,
     figures=crack_figures,
@@ -179,4 +242,58 @@ CLEATS = Sheet(
     figures=cleat_figures,
     advice=cleat_advice,
     warnings=_notes,
+)
+
+
+def clamp_figures(_given: Plain, out: Plain) -> list[FigureValue]:
+    """The force for the area, from the least pressure to the most, and the clamps for it."""
+    return present(
+        [
+            figure(out, "force_low_n", _("force, at least"), "N", 0),
+            figure(out, "force_high_n", _("force, at most"), "N", 0),
+            figure(out, "force_low_kgf", _("the same as a weight, at least"), "kg", 1),
+            figure(out, "force_high_kgf", _("the same as a weight, at most"), "kg", 1),
+            figure(out, "clamps", _("clamps"), "", 0),
+        ]
+    )
+
+
+def clamp_advice(given: Plain, out: Plain) -> list[Advice]:
+    """How many clamps; a crack is only brought to contact."""
+    if given.get("wood") == "contact":
+        return [Advice("clamp.contact")]
+    if out["clamps"] is None:
+        return [Advice("clamp.bead")]
+    return [Advice("clamp.spread", details={"count": out["clamps"]}), Advice("clamp.bead")]
+
+
+CLAMP = Sheet(
+    gauge="clamp",
+    label=_("clamping force"),
+    says=_("How much force a glued area asks for, and how many clamps give it."),
+    cells=(
+        Cell(
+            "area_mm2",
+            _("glued area"),
+            "mm²",
+            least=1,
+            most=1_000_000,
+            likely=(50, 50_000),
+            help=_("Length times width, both in mm."),
+        ),
+        Cell("wood", _("what is glued"), kind="choice", choices=PRESSED, default="light"),
+        Cell(
+            "clamp_n",
+            _("force of one clamp"),
+            "N",
+            required=False,
+            least=1,
+            most=50_000,
+            likely=(20, 3000),
+            help=_("Pressed on kitchen scales: 1 kg is 9.8 N."),
+        ),
+    ),
+    to_input=_given,
+    figures=clamp_figures,
+    advice=clamp_advice,
 )

@@ -8,7 +8,7 @@ from repairs.gauges.climate import logger_csv as climate_csv
 from repairs.gauges.climate import logger_rows as climate_rows
 from repairs.gauges.climate import target as climate_target
 from repairs.gauges.climate.statistics import statistics
-from repairs.gauges.climate.target import Part, care_target, wood_band
+from repairs.gauges.climate.target import Glued, Part, care_target, wood_band
 from repairs.gauges.everything import gauges
 from repairs.gauges.wood.moisture import emc_pct
 from repairs.gauges.wood.species import grain
@@ -64,7 +64,7 @@ def test_the_band_of_the_wood_by_hand():
 def test_after_gluing_the_history_proves_nothing_and_the_wood_decides():
     seen = a_year_and_more()
 
-    glued = care_target(seen, (SPRUCE, MAPLE), glued_at_rh_pct=50)
+    glued = care_target(seen, (SPRUCE, MAPLE), since=Glued(50))
 
     assert glued.basis == "history_and_wood"
     assert 42 < glued.low_rh_pct < 43
@@ -88,7 +88,7 @@ def test_without_a_month_the_wood_alone_decides():
 
 
 def test_glue_far_from_home_is_said():
-    target = care_target(a_year_and_more(mean=40, season=1), (MAPLE,), glued_at_rh_pct=65)
+    target = care_target(a_year_and_more(mean=40, season=1), (MAPLE,), since=Glued(65))
 
     assert target.basis == "wood"
     assert "rest_outside_history" in target.notes
@@ -130,8 +130,8 @@ def test_bad_input_is_refused_by_name(data, code, says):
 
 
 GOLDEN = [
-    "climate_target 1",
-    "climate_rows 1",
+    "climate_target 2",
+    "climate_rows 2",
     "climate_csv 1",
     42.735260975,
     56.736783099,
@@ -142,7 +142,7 @@ GOLDEN = [
 
 
 def test_figures_change_only_with_the_version():
-    target = care_target(a_year_and_more(), (SPRUCE, MAPLE), glued_at_rh_pct=50)
+    target = care_target(a_year_and_more(), (SPRUCE, MAPLE), since=Glued(50))
     got = [
         climate_target.VERSION,
         climate_rows.VERSION,

@@ -69,7 +69,7 @@ def test_iso_dates_in_one_column_and_clocks_in_another_are_put_together():
 
     assert (log.report.first, log.report.last) == ("2025-01-01T01:30:00", "2025-01-01T02:15:00")
     assert log.report.columns == ("Datum", "Uhrzeit", "RH")
-    assert (log.report.day_first, log.report.order_assumed) == (None, False)
+    assert log.report.day_first is None
 
 
 def test_iso_times_of_unlike_lengths_are_read_one_by_one():
@@ -82,7 +82,7 @@ def test_iso_times_of_unlike_lengths_are_read_one_by_one():
     ("first", "second", "read"),
     [
         ("01.02.2025", "03.02.2025", "2025-02-03"),
-        ("1/2/25", "3/2/25", "2025-02-03"),
+        ("1/2/25", "13/2/25", "2025-02-13"),
         ("01-02-25", "13-02-25", "2025-02-13"),
         ("2025/02/01", "2025/2/3", "2025-02-03"),
         ("2025.02.01, 00:00", "2025.02.03, 00:00", "2025-02-03"),
@@ -96,33 +96,50 @@ def test_a_date_is_read_in_each_dress(first, second, read):
 
 
 @pytest.mark.parametrize(
-    ("dates", "day_first", "assumed", "last"),
+    ("dates", "day_first", "last"),
     [
         # A 13 can be no month; a 12 can be either.
-        (("12/11/2025", "13/11/2025"), True, False, "2025-11-13"),
-        (("11/12/2025", "11/13/2025"), False, False, "2025-11-13"),
-        (("11/12/2025", "12/12/2025"), True, True, "2025-12-12"),
-        (("01/12/2025", "12/12/2025"), True, True, "2025-12-12"),
-        (("2025-12-11", "2025-12-12"), None, False, "2025-12-12"),
-        (("2025/12/11", "2025/12/12"), None, False, "2025-12-12"),
+        (("12/11/2025", "13/11/2025"), True, "2025-11-13"),
+        (("11/12/2025", "11/13/2025"), False, "2025-11-13"),
+        (("2025-12-11", "2025-12-12"), None, "2025-12-12"),
+        (("2025/12/11", "2025/12/12"), None, "2025-12-12"),
+        # Written with points the day stands first everywhere (DIN 5008 and its likes).
+        (("11.12.2025", "12.12.2025"), True, "2025-12-12"),
+        # Where both are the same number nothing is to be asked.
+        (("05/05/2025", "06/06/2025"), True, "2025-06-06"),
     ],
 )
-def test_which_of_both_is_the_day_is_told_by_a_number_above_twelve(dates, day_first, assumed, last):
+def test_which_of_both_is_the_day_is_told_by_a_number_above_twelve(dates, day_first, last):
     report = read_csv(lines("Date;RH", f"{dates[0]};50", f"{dates[1]};51")).report
 
-    assert (report.day_first, report.order_assumed) == (day_first, assumed)
-    assert report.last == f"{last}T00:00:00"
+    assert (report.day_first, report.last) == (day_first, f"{last}T00:00:00")
+
+
+@pytest.mark.parametrize(
+    ("dates", "row", "by_day", "by_month"),
+    [
+        (("11/12/2025", "12/12/2025"), 2, "2025-12-11", "2025-11-12"),
+        (("12/12/2025", "01-12-2025"), 3, "2025-12-01", "2025-01-12"),
+        (("1/2/25", "3/2/25"), 2, "2025-02-01", "2025-01-02"),
+    ],
+)
+def test_a_date_that_can_be_read_two_ways_is_asked_about(dates, row, by_day, by_month):
+    with pytest.raises(GaugeInputError) as refused:
+        the_times("Date;RH", *dates)
+
+    assert (refused.value.code, refused.value.field, refused.value.row) == (
+        "two_ways", "day_first", row,
+    )  # fmt: skip
+    assert f"may be {by_day} or {by_month}" in refused.value.sentence()
 
 
 @pytest.mark.parametrize(("day_first", "last"), [(True, "2025-04-03"), (False, "2025-03-04")])
-def test_who_says_which_is_the_day_is_not_told_that_it_was_assumed(day_first, last):
+def test_who_says_which_is_the_day_is_not_asked(day_first, last):
     text = lines("Date;RH", "01/02/2025;50", "03/04/2025;51")
 
     report = read_csv(text, day_first=day_first).report
 
-    assert (report.day_first, report.order_assumed, report.last) == (
-        day_first, False, f"{last}T00:00:00",
-    )  # fmt: skip
+    assert (report.day_first, report.last) == (day_first, f"{last}T00:00:00")
 
 
 def test_what_was_said_of_the_day_holds_though_a_date_cannot_be_so():

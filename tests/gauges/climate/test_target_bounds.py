@@ -12,6 +12,7 @@ from repairs.gauges.base.verdict import Limit
 from repairs.gauges.climate.statistics import Band, LogStatistics
 from repairs.gauges.climate.target import (
     DEFAULT_LIMITS,
+    Glued,
     Part,
     _choose,
     _hard_limits,
@@ -106,7 +107,7 @@ def test_the_doubt_of_the_wood_alone_and_of_both():
     by_wood = 0.004 / 0.00353 * 0.15 / emc_slope(20, 50)
 
     wood = care_target(seen(band=None), (MAPLE,))
-    both = care_target(SEEN, (MAPLE,), glued_at_rh_pct=50)
+    both = care_target(SEEN, (MAPLE,), since=Glued(50))
 
     assert (wood.basis, both.basis) == ("wood", "history_and_wood")
     assert wood.u_edge_pct == pytest.approx(math.hypot(2, by_wood))
@@ -166,13 +167,13 @@ def test_each_part_is_told_at_both_edges():
 
 
 def test_the_driest_hour_is_held_against_where_the_wood_rests():
-    target = care_target(seen(least_rh_pct=24.0), (MAPLE,), glued_at_rh_pct=60)
+    target = care_target(seen(least_rh_pct=24.0), (MAPLE,), since=Glued(60))
 
     assert (target.rest_rh_pct, target.driest.drop_rh_pct) == (60, 36)
     assert (target.driest.risk, target.driest.below_25) == ("becoming_probable", True)
     assert target.driest.u_drop_rh_pct == pytest.approx(2 * math.sqrt(2))
     told = care_target(
-        seen(least_rh_pct=24.0), (MAPLE,), glued_at_rh_pct=60, u_rh_pct=1,
+        seen(least_rh_pct=24.0), (MAPLE,), since=Glued(60), u_rh_pct=1,
         held_to={**DEFAULT_LIMITS, "drop_rh_pct": Limit(None, 60.0, "%")},
     )  # fmt: skip
     assert told.driest.risk == "unlikely"

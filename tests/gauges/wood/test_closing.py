@@ -164,8 +164,13 @@ def test_the_gauge_tells_the_risk_and_refuses_another_word_for_held():
         # Nothing moves in the same air: left is the gap, and it is neither to be dried nor pressed.
         (0.0, 10, Air(20, 50, 20, 50), "glue", ()),
         (0.02, 10, Air(20, 50, 20, 50), "glue", ()),
-        # −0.22 is doubtful: a joint that is only perhaps pressed is not said to be.
-        (0.5, 180, Air(20, 30, 20, 50), "bring_to_target_and_measure_again", ()),
+        # −0.22 ± 0.15: closed; a joint that is only perhaps pressed is not said to be.
+        (0.5, 180, Air(20, 30, 20, 50), "glue", ()),
+        (0.75, 180, Air(20, 30, 20, 50), "bring_to_target_and_measure_again", ()),
+        # At home already no waiting tells more: 0.11 ± 0.01 is tried dry, 0.2 is a splint.
+        (0.11, 180, Air(20, 50, 20, 50), "try_dry", ()),
+        (0.17, 180, Air(20, 50, 20, 52), "try_dry", ()),
+        (0.2, 180, Air(20, 50, 20, 50), "splint", ()),
         (0.1, 180, Air(20, 30, 20, 50), "glue", ("would_press",)),
         # A millimetre further open in drier air: 1 + 180·0.0013·1.5.
         (1.5, 180, Air(20, 50, 20, 40), "splint", ("closes_only_damp", "dry_it")),

@@ -1,0 +1,113 @@
+"""The sheets of wood and air as a person fills them: what they say, and what they refuse."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from repairs.readings.actions import compute
+from repairs.readings.models import Reading
+from repairs.readings.sheets.catalogue import sheet_of
+from repairs.readings.words import advice_words
+from tests.readings import samples
+
+pytestmark = pytest.mark.django_db
+
+
+def told(gauge: str, **said: str) -> list[str]:
+    """The advice on a filled sheet, in words."""
+    words = samples.SAMPLES[gauge]() | said
+    lines = compute(sheet_of(gauge), samples.raw(gauge, words)).advice
+    return [advice_words(line).replace("\u00a0", " ") for line in lines]
+
+
+def test_a_crack_brought_home_is_read_again_when_the_wood_has_followed():
+    # 3 mm, one face: 1.2 days, three times either way.
+    said = told("crack_joint", gap_mm="0,55", thickness_mm="3")
+
+    assert said[0].startswith("Bring it slowly to its home’s humidity")
+    assert said[1].startswith("Wood of that thickness takes 1 to 4 days to follow the air")
+    assert told("crack_joint", gap_mm="0,55")[1].startswith("Strings slack")
+
+
+def test_a_crack_at_home_is_not_sent_home():
+    assert told("crack_joint", gap_mm="0,1", from_rh_pct="52")[0].startswith("It is at its home’s")
+
+
+@pytest.mark.parametrize(
+    ("gap", "begins"),
+    [("0", "The repair holds"), ("0,1", "Not sure whether"), ("0,4", "It has opened beside")],
+)
+def test_after_the_repair_no_glueing_is_advised(gap, begins):
+    said = told("crack_joint", gap_mm=gap, repair="glued", from_rh_pct="52")
+
+    assert said[0].startswith(begins)
+    assert not any("hide glue" in line or "Glue it" in line for line in said)
+
+
+def test_the_way_wood_moves_is_said_in_words():
+    assert told("movement")[0] == "It shrinks by 0.74 ± 0.16 mm across the grain."
+    assert told("movement", from_rh_pct="30", to_rh_pct="50")[0].startswith("It grows by 0.74")
+    assert "not sure" in told("movement", from_rh_pct="50", to_rh_pct="51")[0]
+    assert told("movement")[1].startswith("It takes 1 to 4 days")
+
+
+def test_clamps_are_told_and_a_crack_only_wants_contact():
+    assert told("clamp")[0] == "5 clamps, evenly spread, cauls beneath them."
+    assert told("clamp", wood="contact")[0].startswith("Contact only")
+    assert told("clamp", clamp_n="")[0].startswith("Tighten until")
+
+
+@pytest.mark.parametrize(
+    ("gauge", "cell", "typed", "says"),
+    [
+        ("emc", "rh_pct", "", "Humidity of the air: is missing."),
+        ("emc", "rh_pct", "damp", "Humidity of the air"),
+        ("emc", "rh_pct", "-5", "impossible"),
+        ("emc", "rh_pct", "500", "Check the unit"),
+        ("emc", "t_c", "293", "Check the unit"),
+        ("emc", "wanted_emc_pct", "90", "Check the unit"),
+        ("movement", "width_mm", "", "is missing"),
+        ("movement", "width_mm", "wide", "Width of the wood that moves"),
+        ("movement", "width_mm", "-180", "impossible"),
+        ("movement", "width_mm", "10 m", "Width of the wood that moves"),
+        ("movement", "from_mc_pct", "9", "Give exactly one of"),
+        ("movement", "to_rh_pct", "", "Give exactly one of"),
+        ("movement", "thickness_mm", "0", "impossible"),
+        ("clamp", "area_mm2", "", "is missing"),
+        ("clamp", "area_mm2", "-25", "impossible"),
+        ("clamp", "area_mm2", "big", "Glued area"),
+        ("clamp", "clamp_n", "-1", "impossible"),
+        ("crack_joint", "thickness_mm", "3 m", "Thickness of that wood"),
+        ("crack_joint", "repair", "nailed", "is not one of the choices"),
+        ("climate_log", "whole_at_rh_pct", "50", "Correct one of the two"),
+        ("climate_log", "day_first", "year", "is not one of the choices"),
+    ],
+)
+def test_bad_input_is_refused_with_its_field_and_stays(post, gauge, cell, typed, says):
+    words = samples.SAMPLES[gauge]() | {cell: typed}
+
+    answer = post(words, gauge)
+
+    assert answer.status_code == 422
+    problems = re.sub(r"<[^>]+>", " ", answer.text.partition('class="problems"')[2][:900])
+    assert says in problems
+    if typed:
+        kept = next(one for one in sheet_of(gauge).cells if one.key == cell)
+        assert kept.kind == "choice" or f'value="{typed}"' in answer.text
+    assert not Reading.objects.exists()
+
+
+def test_a_file_with_dates_that_can_be_read_two_ways_is_asked_about(post):
+    rows = "".join(f"0{day}/04/2025 {hour}:00;5{day}\n" for day in (1, 2, 3) for hour in (10, 22))
+    words = samples.climate() | {"csv": "Date;RH\n" + rows}
+
+    asked = post(words, "climate_log")
+
+    assert asked.status_code == 422
+    assert "may be 2025-04-01 or 2025-01-04" in asked.text
+    assert "01/04/2025 10:00;51" in asked.text
+    for way in ("day", "month"):
+        assert post(words | {"day_first": way}, "climate_log").status_code == 302
+    assert Reading.objects.count() == 2
