@@ -140,7 +140,9 @@ def _one(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescripti
         # The tangent to move stands at the other string. Tangent 2 stands between both: string 1
         # is freed of it by bringing it nearer to its own, string 2 of tangent 1 by taking it away.
         away = 1.0 if check.string == 2 else -1.0
+        both = len({s for s, _k in flags}) > 1
         made = replace(made, string=3 - check.string, gap_change_mm=away * by)
+        made = replace(made, also_other_string=both)
     if check.kind == "clear_own":
         both = len({s for s, _k in flags}) > 1
         made = replace(made, gap_change_mm=by, also_other_string=both)
