@@ -19,6 +19,7 @@ from repairs.readings.parse import Parsed, parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import told_apart
+from repairs.readings.words import is_worth_doing
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,8 @@ def measured(sheet: Sheet, parsed: Parsed) -> Computed:
         figure if figure.is_judged else replace(figure, limit=None)
         for figure in told_apart(sheet.figures(given, output))
     ]
-    return Computed(gauge.version, given, output, figures, sheet.advice(given, output))
+    advice = [line for line in sheet.advice(given, output) if is_worth_doing(line)]
+    return Computed(gauge.version, given, output, figures, advice)
 
 
 def _with_house_limit(figure: FigureValue, own: Mapping[str, HouseLimit]) -> FigureValue:

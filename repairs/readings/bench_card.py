@@ -29,6 +29,8 @@ SAYINGS = (
     "hint.",
     "action.first",
     "action.open",
+    "action.consent",
+    "card.consent",
     "crack.order",
     "crack.wait",
     "cleats.grain",

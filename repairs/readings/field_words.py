@@ -52,6 +52,8 @@ FIELDS: Mapping[str, Text] = {
     "flag_high_mm": _("flag, upper edge"),
     "flag_low_mm": _("flag, lower edge"),
     "foot_full": _("foot on the plate"),
+    "foot_paper": _("paper under the foot"),
+    "foot_print": _("print of the foot in chalk"),
     "from_bridge_mm": _("wheel, from the bridge"),
     "from_mc_pct": _("moisture of the wood now"),
     "from_mm": _("beginning of the lid"),
@@ -171,6 +173,7 @@ FIELDS: Mapping[str, Text] = {
     "wheel": _("wheel"),
     "width_mm": _("width"),
     "wood": _("wood"),
+    "worn_edge": _("edge at which the cotton is worn"),
     "youngs_gpa": _("Young’s modulus"),
 }
 # Several inputs of which one is to be given or left out; and what is no input by itself.

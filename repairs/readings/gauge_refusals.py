@@ -91,7 +91,20 @@ WHYS: Mapping[str, Text] = {
 TRUTHS: Mapping[str, Text] = {"true": _("yes"), "false": _("no"), "empty": _("nothing noted")}
 # Cells whose label begins a sentence that the choice ends: “its height is set by: shim”.
 BEGINNINGS = frozenset(
-    ("on_hook", "slot", "paper", "cotton_sense", "sound_open", "onset", "sign", "reading", "rim")
+    (
+        "on_hook",
+        "slot",
+        "paper",
+        "cotton_sense",
+        "sound_open",
+        "onset",
+        "foot_full",
+        "foot_print",
+        "foot_paper",
+        "sign",
+        "reading",
+        "rim",
+    )
 )
 FIELD_CELLS = {
     "readings_mm": "reading",

@@ -9,7 +9,8 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.readings.card_words import CARD_ADVICE
+from repairs.readings.action_words import ACTION_ADVICE, FORMER_ACTION
+from repairs.readings.card_words import CARD_ADVICE, FORMER_CARD
 from repairs.readings.gauge_refusals import Open
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Text
@@ -77,58 +78,13 @@ ADVICE: Mapping[str, Text] = {
         "reach; re-pin it."
     ),
     "keys.measure_again": _("Tangent %(target)s (%(cents)s cents): doubtful, measure again."),
-    "action.first_fail": _("Key %(target)s is the first that fails: %(why)s."),
-    "action.open_fails": _("The open string already fails: %(why)s."),
-    "action.all": _("No key fails up to key %(target)s."),
-    "action.raise.tangent": _(
-        "Tangent %(target)s, string %(string)s: raise it by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.lower.tangent": _(
-        "Tangent %(target)s, string %(string)s: lower it by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.turn.tangent": _(
-        "Tangent %(target)s, string %(string)s: turn it by %(turn)s° to move its face by "
-        "%(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.turn_some.tangent": _(
-        "Tangent %(target)s, string %(string)s: turn it until its face has moved by %(amount)s ± "
-        "%(u)s mm (%(why)s)."
-    ),
-    "action.ease.tangent": _(
-        "Tangent %(target)s, string %(string)s: ease it back by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.repin.tangent": _(
-        "Tangent %(target)s, string %(string)s: re-pin it, %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.raise.nut": _(
-        "String %(string)s: raise its place at the nut by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.lower.nut": _(
-        "String %(string)s: lower its place at the nut by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.raise.bridge": _(
-        "String %(string)s: raise its place at the bridge by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.lower.bridge": _(
-        "String %(string)s: lower its place at the bridge by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.lower.wall": _("Ease the wall’s slot by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.raise.lid": _("Raise the lid or thin it by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.lower.shank": _("Key %(target)s: ease its shank by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.ease.key": _("Key %(target)s: ease it by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.bush.key": _("Key %(target)s: bush it by %(amount)s ± %(u)s mm (%(why)s)."),
-    "action.ease.travel": _("Key %(target)s: give it %(amount)s ± %(u)s mm more travel (%(why)s)."),
-    "action.ease.wheel_edge.nut_side": _(
-        "Ease the wheel’s edge on the side of the nut by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.ease.wheel_edge.bridge_side": _(
-        "Ease the wheel’s edge on the side of the bridge by %(amount)s ± %(u)s mm (%(why)s)."
-    ),
-    "action.ease.wheel_edge": _("Ease the wheel’s edge by %(amount)s ± %(u)s mm (%(why)s)."),
+    **ACTION_ADVICE,
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
     **CARD_ADVICE,
     **WOOD_ADVICE,
 }
+# Codes that kept rows may bear, of versions before this one: said as they were, never proposed.
+FORMER: Mapping[str, Text] = {**FORMER_ACTION, **FORMER_CARD}
 REASONS: Mapping[str, Text] = {
     **KINDS,
     "fixed_double": _("one piece carries both tangents"),
@@ -142,13 +98,28 @@ def advice_words(line: Advice) -> str:
 
     A kept line may bear a code that only another version proposes; it is said to be so.
     """
-    words = ADVICE.get(line.code)
+    words = ADVICE.get(line.code) or FORMER.get(line.code)
     if words is None:
         return gettext("Another version proposed something that this one has no words for.")
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
     filled = {key: _shown(value) for key, value in (own | dict(line.details)).items()}
     reasons = {key: REASONS.get(filled[key], "—") for key in CODED if key in filled}
     return str(words) % Open(filled | reasons)
+
+
+# Half of the last digit that a hand follows: a hundredth of a millimetre, a tenth of a cent.
+LEAST: Mapping[str, float] = {"mm": 0.005, "cents": 0.05, "°": 0.05}
+LEAST_SHOWN = 0.0005  # below it three digits read as nothing
+
+
+def is_worth_doing(line: Advice) -> bool:
+    """Whether a line asks for a move that a hand can make; one that names no amount always does.
+
+    “Raise it by 0.000 mm” is no instruction, whatever gauge it comes from.
+    """
+    if line.amount is None or "%(amount)s" not in str(ADVICE.get(line.code, "")):
+        return True
+    return abs(line.amount) >= LEAST.get(line.unit, LEAST_SHOWN)
 
 
 def _target(line: Advice) -> str:

@@ -22,6 +22,7 @@ from repairs.gauges.keys.gauge import FirstStep
 from repairs.gauges.wheel import advice as wheel_advice
 from repairs.gauges.wheel.result import Warn
 from repairs.gauges.wood import cleats, joints, timber
+from repairs.readings.sheets import action
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
@@ -38,20 +39,26 @@ LANGUAGES = ("en", "fr")
 PUBLISHED = ("Michalski 1993",)
 
 
+def proposals() -> Iterator[dict[str, Any]]:
+    """Every change of the keybox, for every reason, either way, with and without a known turn."""
+    kinds, ways = get_args(Kind), itertools.product((0.3, -0.3), (None, 4.0, -4.0))
+    edges = ("nut_side", "bridge_side")
+    for (verb, what), kind, (gap, turn) in itertools.product(sorted(CHANGES), kinds, list(ways)):
+        for place in edges if what == "wheel_edge" else (None,):
+            yield {
+                "verb": verb, "what": what, "key": 12, "string": 1, "place": place,
+                "by_mm": 0.3, "u_mm": 0.05, "because": kind, "gap_change_mm": gap,
+                "turn_deg": turn, "also_other_string": verb == "turn",
+            }  # fmt: skip
+
+
 def changes() -> Iterator[Advice]:
-    """Every change of the keybox, for every reason, with and without a known turn."""
-    numbers: dict[str, Any] = {"amount": 0.3, "u": 0.05, "unit": "mm"}
-    for (verb, what), kind in itertools.product(sorted(CHANGES), get_args(Kind)):
-        details = {"why": kind, "turn": 4.0, "string": 1}
-        yield Advice(f"action.{verb}.{what}", "12", **numbers, details=details)
-        if (verb, what) == ("turn", "tangent"):
-            yield Advice("action.turn_some.tangent", "12", **numbers, details=details)
-    for kind in get_args(Kind):
-        yield Advice("action.first_fail", "5", details={"why": kind})
-        yield Advice("action.open_fails", details={"why": kind})
-    yield Advice("action.all", "23")
-    for edge in ("nut_side", "bridge_side"):
-        yield Advice(f"action.ease.wheel_edge.{edge}", **numbers, details={"why": "wheel_edge"})
+    out: dict[str, Any] = {"first_fail": None, "playable_up_to": 23}
+    lines = action.advice({}, {**out, "prescriptions": list(proposals())})
+    for kind, note in itertools.product(get_args(Kind), (0, 5)):
+        fail = {"note": note, "kind": kind}
+        lines += action.advice({}, {"first_fail": fail, "prescriptions": []})
+    yield from {(line.code, str(line.details)): line for line in lines}.values()
 
 
 def of_the_wheel() -> Iterator[Advice]:
@@ -102,6 +109,7 @@ def of_the_cards() -> Iterator[Advice]:
         yield Advice(f"hint.{word}")
     for word in get_args(hints.Deed):
         yield Advice(f"try.{word}")
+    yield Advice("card.consent")
 
 
 def every_advice() -> list[Advice]:
@@ -154,7 +162,7 @@ def test_a_change_without_a_place_in_the_table_cannot_be_proposed():
 
     from_table = {verb for verb, _what in CHANGES}
     assert made in CHANGES
-    assert from_table <= {"raise", "lower", "turn", "ease", "repin", "bush"}
+    assert from_table <= {"raise", "lower", "turn", "ease", "repin", "bush", "thin"}
 
 
 def cells_of(sheet: Sheet) -> tuple[Cell, ...]:

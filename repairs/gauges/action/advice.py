@@ -13,11 +13,12 @@ from dataclasses import replace
 from typing import Literal
 
 from repairs.gauges.action.changes import MENDS, Flag, Prescription, Verb, What
+from repairs.gauges.action.merged import moved, one_each
 from repairs.gauges.action.plan import Check, Kind
 from repairs.gauges.action.side import SideCheck
 from repairs.gauges.base.verdict import K, Word
 
-VERSION = "action_advice 1"
+VERSION = "action_advice 2"
 
 LINE_KINDS: tuple[Kind, ...] = ("flag_low", "flag_high", "wall", "lid", "shank")
 End = Literal["nut", "bridge"]
@@ -41,7 +42,8 @@ def advise(
 ) -> tuple[Prescription, ...]:
     """Return the changes for all checks that are outside or doubtful, in order of the notes.
 
-    ``flags`` by (string, key). Each tangent gets at most one change of a kind: the greatest.
+    ``flags`` by (string, key). Each tangent gets at most one change across its string and one in
+    height.
     """
     found: list[Prescription] = []
     for string in sorted({s.check.string or 0 for s in side}):
@@ -49,7 +51,7 @@ def advise(
     for check in plan:
         if _fails(check):
             found += _one(check, flags)
-    found = _greatest(found)
+    found = one_each(_greatest(found), flags)
     return tuple(sorted(found, key=lambda p: (p.word != "outside", p.note, p.key or 0)))
 
 
@@ -135,8 +137,12 @@ def _one(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescripti
     by = shortfall_mm(check)
     made = _made(check, verb, what, by)
     if check.kind == "clear_other" and check.string is not None:
-        # The tangent to ease stands at the other string.
-        made = replace(made, string=3 - check.string)
+        # The tangent to move stands at the other string. Tangent 2 stands between both: string 1
+        # is freed of it by bringing it nearer to its own, string 2 of tangent 1 by taking it away.
+        away = 1.0 if check.string == 2 else -1.0
+        both = len({s for s, _k in flags}) > 1
+        made = replace(made, string=3 - check.string, gap_change_mm=away * by)
+        made = replace(made, also_other_string=both)
     if check.kind == "clear_own":
         both = len({s for s, _k in flags}) > 1
         made = replace(made, gap_change_mm=by, also_other_string=both)
@@ -170,7 +176,8 @@ def _together(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Presc
     usual = 1.5  # mm, the middle of the usual 1 to 2 mm at rest (common practice)
     worse = 1 if abs(first.gap_mm - usual) >= abs(second.gap_mm - usual) else 2
     mine, other = (first, second) if worse == 1 else (second, first)
-    return [_moved(replace(check, string=worse), mine, other.gap_mm - mine.gap_mm)]
+    change = other.gap_mm - mine.gap_mm
+    return [moved(_made(replace(check, string=worse), "turn", "tangent", 0.0), mine, change)]
 
 
 def _rest_gap(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Prescription]:
@@ -182,26 +189,8 @@ def _rest_gap(check: Check, flags: Mapping[tuple[int, int], Flag]) -> list[Presc
     if limit is not None and limit.upper is not None:
         wanted = min(wanted, limit.upper - K * (check.verdict.u or 0.0))
     both = len({s for s, _k in flags}) > 1
-    return [replace(_moved(check, flag, wanted - flag.gap_mm), also_other_string=both)]
-
-
-def _moved(check: Check, flag: Flag, gap_change_mm: float) -> Prescription:
-    """Turn a tangent so that its gap changes by so much; re-pin it where no turn does that.
-
-    The face stands ``r·cos φ`` from the pin's axis towards the string and ``r·sin φ`` along it:
-    ``r·cos φ′ = r·cos φ − Δgap``.
-    """
-    made = _made(check, "turn", "tangent", abs(gap_change_mm))
-    made = replace(made, gap_change_mm=gap_change_mm)
-    if flag.offset_mm is None or flag.offset_mm <= 0:
-        return made
-    turn = math.radians(flag.turn_deg)
-    reach = math.cos(turn) - gap_change_mm / flag.offset_mm
-    if not math.cos(math.radians(60.0)) <= reach <= 1.0:
-        return replace(made, verb="repin")
-    turned = math.copysign(math.acos(reach), turn)
-    along = flag.offset_mm * (math.sin(turned) - math.sin(turn))
-    return replace(made, turn_deg=math.degrees(turned - turn), along_mm=along)
+    made = moved(_made(check, "turn", "tangent", 0.0), flag, wanted - flag.gap_mm)
+    return [replace(made, also_other_string=both)]
 
 
 def _key(check: Check) -> Prescription:

@@ -9,7 +9,7 @@ from typing import Literal
 from repairs.gauges.action.plan import Kind
 from repairs.gauges.base.verdict import Word
 
-Verb = Literal["raise", "lower", "turn", "ease", "repin", "bush"]
+Verb = Literal["raise", "lower", "turn", "ease", "repin", "bush", "thin"]
 
 
 What = Literal["tangent", "nut", "bridge", "wall", "lid", "shank", "wheel_edge", "travel", "key"]
@@ -23,6 +23,7 @@ CHANGES: frozenset[tuple[Verb, What]] = frozenset(
         ("turn", "tangent"),
         ("ease", "tangent"),
         ("repin", "tangent"),
+        ("thin", "tangent"),
         ("raise", "nut"),
         ("lower", "nut"),
         ("raise", "bridge"),

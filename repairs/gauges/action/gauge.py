@@ -20,7 +20,7 @@ from repairs.gauges.base.plain import plain
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit, Word
 
-VERSION = "action 1"
+VERSION = "action 2"
 
 _TOUCH = "geometry: it must not touch"
 DEFAULT_LIMITS: dict[str, Limit] = {

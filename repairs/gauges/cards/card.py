@@ -34,6 +34,15 @@ COTTON_STATES = ("in_place", "bunched")
 WEARS = ("even", "one_edge")
 
 
+WORN_EDGES = ("nut_side", "bridge_side")
+
+
+PRINTS = ("whole", "toe", "heel", "side")
+
+
+FOOT_PAPERS = ("held", "slips")
+
+
 ONSETS = ("never", "crisp", "late", "always")
 
 
@@ -56,6 +65,7 @@ class VoicingCard:
     """How one string is voiced; None is not looked at.
 
     ``paper`` is the strip without cotton; ``cotton_state`` after some fifty turns of the wheel;
+    ``worn_edge`` which edge of the rim has worn it, where it is worn at one edge;
     ``rosin_turns`` the turns of rosin given last. A string on its hook has no sound.
     """
 
@@ -69,6 +79,7 @@ class VoicingCard:
     cotton_sense: str | None = None
     cotton_state: str | None = None
     cotton_wear: str | None = None
+    worn_edge: str | None = None
     rosin_kind: str = ""
     rosin_turns: float | None = None
     sound_open: str | None = None
@@ -104,18 +115,32 @@ class VoicingCard:
 class DogCard:
     """How the trompette's dog stands; None is not looked at.
 
-    ``tirant_turns`` are the turns of the tirant's peg from silence to onset, ``onset_rpm`` the
-    crank's speed there, ``pitch_shift_cents`` what the tirant's way there did to the pitch.
+    ``foot_print`` is where chalk on the plate prints on the foot (its toe lies under the string,
+    its heel at the slot), ``foot_paper`` what a paper of 0.05 mm does under it; ``play_mm`` is the
+    play of its tail in the slot. ``tirant_turns`` are the turns of the tirant's peg from silence to
+    onset, ``onset_rpm`` the crank's speed there, ``pitch_shift_cents`` what the tirant's way there
+    did to the pitch.
     """
 
     string: str
     foot_full: bool | None = None
+    foot_print: str | None = None
+    foot_paper: str | None = None
     play_mm: float | None = None
     onset: str | None = None
     tirant_turns: float | None = None
     onset_rpm: float | None = None
     pitch_shift_cents: float | None = None
     stops: tuple[StopPitch, ...] = ()
+
+    @property
+    def stands_ill(self) -> bool:
+        """Whether its foot bears on a part of itself alone, by eye, chalk or paper."""
+        return (
+            self.foot_full is False
+            or self.foot_print in ("toe", "heel", "side")
+            or self.foot_paper == "slips"
+        )
 
 
 Card = TypeVar("Card", VoicingCard, DogCard)
@@ -128,6 +153,9 @@ WORDS: Mapping[str, tuple[str, ...]] = {
     "cotton_sense": SENSES,
     "cotton_state": COTTON_STATES,
     "cotton_wear": WEARS,
+    "worn_edge": WORN_EDGES,
+    "foot_print": PRINTS,
+    "foot_paper": FOOT_PAPERS,
     "sound_open": SOUNDS,
     "sound_octave": SOUNDS,
     "sound_highest": SOUNDS,
@@ -221,6 +249,7 @@ _CONTRADICTIONS: Mapping[type, Sequence[Contradiction]] = {
         ("screw_turns", "slot", lambda c: bool(c.screw_turns) and c.slot in ("plain", "shim")),
         ("cotton_sense", "cotton", lambda c: c.cotton == "none" and c.cotton_sense is not None),
         ("cotton_state", "cotton", lambda c: c.cotton == "none" and c.cotton_state is not None),
+        ("worn_edge", "cotton_wear", lambda c: c.cotton_wear == "even" and c.worn_edge is not None),
         (
             "from_bridge_mm",
             "length_mm",
@@ -228,6 +257,12 @@ _CONTRADICTIONS: Mapping[type, Sequence[Contradiction]] = {
         ),
     ),
     DogCard: (
+        (
+            "foot_print",
+            "foot_full",
+            lambda c: c.foot_full is True and c.foot_print not in (None, "whole"),
+        ),
+        ("foot_paper", "foot_full", lambda c: c.foot_full is True and c.foot_paper == "slips"),
         ("tirant_turns", "onset", lambda c: c.onset == "never" and c.tirant_turns is not None),
         ("onset_rpm", "onset", lambda c: c.onset == "never" and c.onset_rpm is not None),
         ("tirant_turns", "onset", lambda c: c.onset == "always" and bool(c.tirant_turns)),

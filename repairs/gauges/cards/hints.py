@@ -20,10 +20,13 @@ DEFAULT_LIMITS: Mapping[str, Limit] = {
     # set.
     "pitch_shift_cents": Limit(-5.0, 5.0, "cents"),
     "onset_rpm": Limit(None, None, "rpm", UNSET),
+    # Its tail must drop by itself and not rattle (common practice).
+    "play_mm": Limit(0.1, 0.3, "mm"),
 }
 # A tuner's needle on a buzzing string, and turns counted against a watch (common practice).
 U_SHIFT_CENTS = 1.0
 U_RPM = 5.0
+U_PLAY_MM = 0.03  # feelers of a twentieth, in a slot of wood (common practice)
 # Rosin is given two turns at a time; five at once is more than a rim takes up (common practice).
 TOO_MUCH_ROSIN_TURNS = 5.0
 
@@ -44,6 +47,8 @@ Code = Literal[
     "foot_gap",
     "dog_heavy_or_string_thick",
     "tirant_too_steep",
+    "dog_tight_in_slot",
+    "dog_loose_in_slot",
 ]
 Deed = Literal[
     "lower_slot",
@@ -61,9 +66,17 @@ Deed = Literal[
     "change_string",
     "move_slot_or_bridge",
     "try_paper",
-    "trim_foot",
-    "refit_foot",
+    "raise_at_bridge",
+    "lower_at_bridge",
+    "chalk_print",
+    "paper_under_foot",
+    "scrape_foot",
+    "scrape_toe",
+    "scrape_heel",
+    "scrape_side",
     "thin_foot",
+    "wedge_slot",
+    "ease_slot",
     "tighten_tirant_eighth",
     "slacken_tirant",
     "more_pressure_on_trompette",
@@ -145,6 +158,7 @@ def _of_cotton(card: VoicingCard) -> list[Rule]:
     # first.
     whistles = card.heard("whistles")
     # Cotton wound against the turn of the wheel is unwound by it; so it bunches and lets go.
+    seen = 1 if card.worn_edge is None else 2
     loose = card.cotton_state == "bunched" or card.cotton_sense == "against_wheel"
     return [
         (
@@ -168,9 +182,16 @@ def _of_cotton(card: VoicingCard) -> list[Rule]:
         # Worn at one edge: the string crosses the rim aslant and bears on that edge alone.
         (
             card.cotton_wear == "one_edge",
-            Hint("string_not_square", 16, ("cotton_wear",), ("move_slot_or_bridge",)),
+            Hint("string_not_square", 16, ("cotton_wear", "worn_edge")[:seen], (_square(card),)),
         ),
     ]
+
+
+def _square(card: VoicingCard) -> Deed:
+    """A string that bears on one edge dives to that side: it is brought up there, or down."""
+    if card.worn_edge is None:
+        return "move_slot_or_bridge"
+    return "raise_at_bridge" if card.worn_edge == "bridge_side" else "lower_at_bridge"
 
 
 def _of_paper(card: VoicingCard) -> Rule:
@@ -184,19 +205,54 @@ def _of_paper(card: VoicingCard) -> Rule:
 
 def dog_hints(card: DogCard, house: Mapping[str, Limit] = DEFAULT_LIMITS) -> tuple[Hint, ...]:
     """Return the possible causes on a dog's card, in the order of the fault table (17–20)."""
-    return _that_hold([*_of_silence(card), *_of_speed(card, house), _of_tirant(card, house)])
+    tight, loose = _of_play(card, house)
+    rules = [tight, *_of_silence(card), loose, *_of_speed(card, house), _of_tirant(card, house)]
+    return _that_hold(rules)
+
+
+def _of_play(card: DogCard, house: Mapping[str, Limit]) -> tuple[Rule, Rule]:
+    """A tail that binds keeps the dog up; one that is loose lets it rattle aside, late and weak."""
+    play = play_verdict(card, house)
+    outside = play is not None and play.word == "outside"
+    least = None if play is None or play.limit is None else play.limit.lower
+    low = outside and least is not None and (card.play_mm or 0.0) < least
+    return (
+        (low, Hint("dog_tight_in_slot", 17, ("play_mm",), ("ease_slot",))),
+        (outside and not low, Hint("dog_loose_in_slot", 19, ("play_mm",), ("wedge_slot",))),
+    )
+
+
+def _foot(card: DogCard) -> tuple[Deed, ...]:
+    """Look first: chalk and paper say where the foot bears. Then scrape there and nowhere else."""
+    look: list[Deed] = []
+    if card.foot_print is None:
+        look.append("chalk_print")
+    if card.foot_paper is None:
+        look.append("paper_under_foot")
+    where: Mapping[str | None, Deed] = {
+        "toe": "scrape_toe",
+        "heel": "scrape_heel",
+        "side": "scrape_side",
+    }
+    return (*look, where.get(card.foot_print, "scrape_foot"))
+
+
+def _foot_fields(card: DogCard, *others: str) -> tuple[str, ...]:
+    named = ("foot_print", "foot_paper")
+    seen = tuple(name for name in named if getattr(card, name) is not None)
+    return (*others, *(seen if card.foot_full is None else ("foot_full", *seen)))
 
 
 # Whatever the dog does, its foot comes first: a foot that stands on a corner alone makes it stick,
 # rattle or answer late, and no setting of the tirant mends that.
 def _of_silence(card: DogCard) -> list[Rule]:
     never, always = card.onset == "never", card.onset == "always"
-    unfull = card.foot_full is False
+    unfull = card.stands_ill
     return [
         (
             # Rows 17 to 19, foot first: a dog that stands on one corner is not heavy, it is stuck.
             never and unfull,
-            Hint("foot_stuck", 17, ("onset", "foot_full"), ("trim_foot",)),
+            Hint("foot_stuck", 17, _foot_fields(card, "onset"), _foot(card)),
         ),
         (
             never and not unfull,
@@ -209,7 +265,7 @@ def _of_silence(card: DogCard) -> list[Rule]:
         ),
         (
             always and unfull,
-            Hint("plate_uneven", 18, ("onset", "foot_full"), ("refit_foot",)),
+            Hint("plate_uneven", 18, _foot_fields(card, "onset"), _foot(card)),
         ),
         (
             always and not unfull,
@@ -221,11 +277,11 @@ def _of_silence(card: DogCard) -> list[Rule]:
 def _of_speed(card: DogCard, house: Mapping[str, Limit]) -> list[Rule]:
     rpm = speed_verdict(card, house)
     slow = card.onset == "late" or (rpm is not None and rpm.word == "outside")
-    unfull = card.foot_full is False
+    unfull = card.stands_ill
     return [
         (
             slow and unfull,
-            Hint("foot_gap", 19, ("onset", "onset_rpm", "foot_full"), ("refit_foot",)),
+            Hint("foot_gap", 19, _foot_fields(card, "onset", "onset_rpm"), _foot(card)),
         ),
         (
             slow and not unfull,
@@ -261,3 +317,10 @@ def speed_verdict(card: DogCard, house: Mapping[str, Limit]) -> Verdict | None:
     if card.onset_rpm is None:
         return None
     return judge(card.onset_rpm, U_RPM, house.get("onset_rpm"))
+
+
+def play_verdict(card: DogCard, house: Mapping[str, Limit]) -> Verdict | None:
+    """The play of the dog's tail in its slot, in mm, against the limit; None if not read."""
+    if card.play_mm is None:
+        return None
+    return judge(card.play_mm, U_PLAY_MM, house.get("play_mm"))

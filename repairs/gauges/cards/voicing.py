@@ -18,12 +18,13 @@ from repairs.gauges.cards.card import NUMBERS, TICKS, WORDS, DogCard, VoicingCar
 from repairs.gauges.cards.hints import (
     DEFAULT_LIMITS,
     dog_hints,
+    play_verdict,
     shift_verdict,
     speed_verdict,
     voicing_hints,
 )
 
-VERSION = "cards 1"
+VERSION = "cards 2"
 
 
 def run_voicing(given: Plain) -> dict[str, Any]:
@@ -46,10 +47,12 @@ def run_dog(given: Plain) -> dict[str, Any]:
     card = read_card(DogCard, given)
     house = limits(given, DEFAULT_LIMITS)
     shift, rpm = shift_verdict(card, house), speed_verdict(card, house)
+    play = play_verdict(card, house)
     return {
         "card": _plain(card),
         "pitch_shift_verdict": plain(shift) if shift else None,
         "onset_rpm_verdict": plain(rpm) if rpm else None,
+        "play_verdict": plain(play) if play else None,
         "hints": [plain(hint) for hint in dog_hints(card, house)],
     }
 

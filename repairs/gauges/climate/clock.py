@@ -6,7 +6,7 @@ twice one night in October. Neither is a hole, a contradiction or a disorder.
 
 from __future__ import annotations
 
-from repairs.gauges.base.arrays import NDArray, np
+from repairs.gauges.base.arrays import NDArray, Seconds, np
 
 HOUR_S, DAY_S = 3600, 86_400
 MOST_STEP_S = 2 * HOUR_S  # a slower logger does not show it

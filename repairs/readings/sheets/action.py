@@ -20,6 +20,9 @@ from repairs.readings.sheets.base import (
     Text,
 )
 from repairs.readings.sheets.common import given_only, limit_of, rows_of_keys
+from repairs.readings.sheets.order import in_order
+
+LEAST_MOVE_MM = 0.005  # below it nothing is told, nor its fellow with it
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
@@ -126,32 +129,59 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     elif out["playable_up_to"] is not None:
         lines.append(Advice("action.all", str(out["playable_up_to"])))
     for one in out["prescriptions"]:
-        target = str(one["key"]) if one["key"] is not None else ""
-        lines.append(
-            Advice(
-                _code(one),
-                target,
-                one["by_mm"],
-                one["u_mm"],
-                "mm",
-                details={
-                    "why": one["because"],
-                    "turn": one["turn_deg"],
-                    "string": one["string"] or "",
-                },
-            )
-        )
-    return lines
+        if _sticks(one):
+            lines.append(_line(one, "action.clean.key", is_said_by=False))
+        lines.append(_line(one, _code(one)))
+        if one["also_other_string"] and one["by_mm"] >= LEAST_MOVE_MM:
+            lines.append(_line(one, "action.with_fellow.tangent", is_said_by=False))
+    return in_order(lines, "action.consent")
+
+
+def _line(one: Mapping[str, Any], code: str, *, is_said_by: bool = True) -> Advice:
+    """One change as a line; an angle is said without a sign, its way stands in the sentence."""
+    turn = one["turn_deg"]
+    return Advice(
+        code,
+        str(one["key"]) if one["key"] is not None else "",
+        one["by_mm"] if is_said_by else None,
+        one["u_mm"] if is_said_by else None,
+        "mm" if is_said_by else "",
+        details={
+            "why": one["because"],
+            "turn": abs(turn) if turn is not None else None,
+            "string": one["string"] or "",
+        },
+    )
 
 
 def _code(one: Mapping[str, Any]) -> str:
-    """A turn without a known angle is said otherwise: the flag's offset was not measured.
+    """The change with the way it goes. A wheel has two edges; the place names the one to lower."""
+    if one["what"] == "wheel_edge":
+        return f"action.ease.wheel_edge.{one['place']}"
+    verb = "free" if _sticks(one) else one["verb"]
+    if one["what"] == "tangent" and verb == "repin":
+        verb = f"repin_{_way(one)}"
+    elif one["what"] == "tangent" and verb in ("turn", "ease"):
+        turn = one["turn_deg"]
+        end = "" if turn is None else "_to_bridge" if turn > 0 else "_to_head"
+        verb = f"{_side(one)}{end}"
+    return f"action.{verb}.{one['what']}"
 
-    A wheel has two edges; the one that the place names is the one to ease.
-    """
-    unknown = one["verb"] == "turn" and one["turn_deg"] is None
-    edge = f".{one['place']}" if one["what"] == "wheel_edge" and one["place"] else ""
-    return f"action.{one['verb']}{'_some' if unknown else ''}.{one['what']}{edge}"
+
+def _sticks(one: Mapping[str, Any]) -> bool:
+    """A key that does not fall back: it is cleaned before it is eased, by no figure of its own."""
+    return bool(one["what"] == "key" and one["because"] == "returns")
+
+
+def _way(one: Mapping[str, Any]) -> str:
+    """Which way a new pin goes: in height for its flag, else from its string or to it."""
+    if one["because"] in ("flag_low", "flag_high"):
+        return "down" if one["because"] == "flag_low" else "up"
+    return _side(one)
+
+
+def _side(one: Mapping[str, Any]) -> str:
+    return "away" if one["gap_change_mm"] > 0 else "nearer"
 
 
 def warnings(out: Plain) -> list[Text]:

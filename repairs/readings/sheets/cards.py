@@ -17,6 +17,7 @@ from repairs.readings.sheets.base import (
     Text,
 )
 from repairs.readings.sheets.common import figure, given_only, present
+from repairs.readings.sheets.order import in_order
 
 Choices = tuple[tuple[str, Text], ...]
 YES_NO: Choices = (("yes", _("yes")), ("no", _("no")))
@@ -35,6 +36,17 @@ COTTONS: Choices = (
 SENSES: Choices = (("with_wheel", _("with the wheel")), ("against_wheel", _("against it")))
 STATES: Choices = (("in_place", _("in its place")), ("bunched", _("bunched")))
 WEARS: Choices = (("even", _("even")), ("one_edge", _("at one edge")))
+WORN_EDGES: Choices = (
+    ("nut_side", _("on the side of the nut")),
+    ("bridge_side", _("on the side of the bridge")),
+)
+PRINTS: Choices = (
+    ("whole", _("the whole foot")),
+    ("toe", _("its toe, under the string")),
+    ("heel", _("its heel, at the slot")),
+    ("side", _("one side")),
+)
+FOOT_PAPERS: Choices = (("held", _("is held all round")), ("slips", _("slips out somewhere")))
 SOUNDS: Choices = (
     ("speaks", _("speaks")),
     ("chokes", _("chokes")),
@@ -65,12 +77,13 @@ def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:
-    """Each hint, then what may be tried; one deed is proposed once."""
+    """The hints, then what may be tried, what can be undone first; one deed is proposed once."""
     lines: list[Advice] = []
     for hint in out["hints"]:
         lines.append(Advice(f"hint.{hint['code']}"))
         lines += [Advice(f"try.{deed}") for deed in hint["try_this"]]
-    return list({line.code: line for line in lines}.values())
+    once = list({line.code: line for line in lines}.values())
+    return in_order(once, "card.consent")
 
 
 def voicing_figures(_given: Plain, out: Plain) -> list[FigureValue]:
@@ -98,6 +111,7 @@ VOICING = Sheet(
         _choice("cotton_sense", _("wound"), SENSES),
         _choice("cotton_state", _("cotton after some fifty turns"), STATES),
         _choice("cotton_wear", _("wear of the cotton"), WEARS),
+        _choice("worn_edge", _("worn there"), WORN_EDGES),
         Cell("rosin_kind", _("rosin"), kind="text", required=False),
         _number("rosin_turns", _("turns of rosin given"), "", 0, 100),
         _choice("sound_open", _("the open string"), SOUNDS),
@@ -138,6 +152,14 @@ def dog_figures(given: Plain, out: Plain) -> list[FigureValue]:
                 0,
                 DEFAULT_LIMITS["onset_rpm"],
             ),
+            figure(
+                known,
+                "play_mm",
+                _("play of its tail in the slot"),
+                "mm",
+                2,
+                DEFAULT_LIMITS["play_mm"],
+            ),
             figure(known, "onset_turns", _("tirant, turns from silence to onset"), "", 2),
         ]
     )
@@ -147,11 +169,14 @@ def _dog_known(given: Plain, out: Plain) -> dict[str, Any]:
     """The judged figures laid flat, with the turns as typed: they have no limit of their own."""
     shift: Mapping[str, Any] = out.get("pitch_shift_verdict") or {}
     speed: Mapping[str, Any] = out.get("onset_rpm_verdict") or {}
+    play: Mapping[str, Any] = out.get("play_verdict") or {}
     return {
         "pitch_shift_cents": shift.get("value"),
         "u_pitch_shift_cents": shift.get("u"),
         "onset_rpm": speed.get("value"),
         "u_onset_rpm": speed.get("u"),
+        "play_mm": play.get("value"),
+        "u_play_mm": play.get("u"),
         "onset_turns": given.get("tirant_turns"),
     }
 
@@ -164,7 +189,9 @@ DOG = Sheet(
     cells=(
         Cell("string", _("string"), kind="text", required=True, default="trompette"),
         _choice("foot_full", _("its foot stands full on the plate"), YES_NO),
-        _number("play_mm", _("play in its slot"), "mm", 0, 5),
+        _choice("foot_print", _("chalk on the plate prints"), PRINTS),
+        _choice("foot_paper", _("a paper of 0.05 mm under the foot"), FOOT_PAPERS),
+        _number("play_mm", _("play of its tail in the slot"), "mm", 0, 5),
         _choice("onset", _("it"), ONSETS),
         _number("tirant_turns", _("tirant, turns from silence to onset"), "", 0, 20),
         _number("onset_rpm", _("crank speed at onset"), _("turns/min"), 1, 400),
@@ -180,5 +207,6 @@ DOG = Sheet(
             DEFAULT_LIMITS["pitch_shift_cents"],
         ),
         "onset_rpm": (_("crank speed at onset"), DEFAULT_LIMITS["onset_rpm"]),
+        "play_mm": (_("play of its tail in the slot"), DEFAULT_LIMITS["play_mm"]),
     },
 )

@@ -142,7 +142,9 @@ def test_case_5_the_open_string_swings_into_the_octave_tangent():
     assert got["playable_up_to"] is None
     ease = next(p for p in got["prescriptions"] if p["because"] == "clear_own")
     assert ease["by_mm"] == pytest.approx(0.5 + 1.645 * 0.202237, abs=1e-4)
-    assert ease["also_other_string"]
+    # Then its gap is 1.533 beside 1.5: both strings are met together, and nothing else moves.
+    assert not ease["also_other_string"]
+    assert len(got["prescriptions"]) == 1
 
 
 def test_case_6_holding_a_key_takes_the_string_away_from_its_own_tangents():
@@ -174,7 +176,8 @@ def test_case_7_a_key_that_sticks_ends_the_playable_range():
     assert (got["first_fail"]["kind"], got["first_fail"]["key"]) == ("returns", 3)
     assert got["playable_up_to"] == 2
     by = {(p["verb"], p["key"], p["because"]): p["by_mm"] for p in got["prescriptions"]}
-    assert by[("ease", 3, "returns")] == 0.1
+    # It sticks because it is tight: eased once, not by 0.1 and then by 0.15.
+    assert ("ease", 3, "returns") not in by
     assert by[("ease", 3, "side_play")] == pytest.approx(0.15)
     assert by[("bush", 2, "side_play")] == pytest.approx(0.3)
 

@@ -74,10 +74,10 @@ def test_a_flag_that_no_turn_brings_far_enough_is_re_pinned():
 
 
 GOLDEN = [
-    "action 1",
+    "action 2",
     "action_plan 1",
     "action_side 1",
-    "action_advice 1",
+    "action_advice 2",
     "action_sheet 1",
     18,
     11,

@@ -45,7 +45,15 @@ def test_easing_a_tangent_away_from_its_string_changes_its_gap():
 
     assert (alone.gap_change_mm, alone.also_other_string) == (pytest.approx(0.2), False)
     assert (with_other.gap_change_mm, with_other.also_other_string) == (pytest.approx(0.2), True)
-    assert one(check("clear_other", -0.2)).gap_change_mm is None
+
+
+def test_a_tangent_that_the_other_string_touches_moves_away_from_that_string():
+    """Tangent 2 stands between both strings, so away from string 1 is nearer to its own."""
+    second = one(check("clear_other", -0.2, string=1))
+    first = one(check("clear_other", -0.2, string=2))
+
+    assert (second.string, second.gap_change_mm) == (2, pytest.approx(-0.2))
+    assert (first.string, first.gap_change_mm) == (1, pytest.approx(0.2))
 
 
 @pytest.mark.parametrize(

@@ -93,10 +93,14 @@ def test_the_verdicts_of_the_dog_stand_beside_its_hints():
     assert (blank["pitch_shift_verdict"], blank["onset_rpm_verdict"]) == (None, None)
 
 
+# Chalk and paper are looked at before a foot is scraped.
+LOOK = ("chalk_print", "paper_under_foot", "scrape_foot")
+
+
 @pytest.mark.parametrize(
     ("noted", "hints"),
     [
-        ({"onset": "never", "foot_full": False}, [(17, "foot_stuck", ("trim_foot",))]),
+        ({"onset": "never", "foot_full": False}, [(17, "foot_stuck", LOOK)]),
         (
             {"onset": "never"},
             [
@@ -107,12 +111,12 @@ def test_the_verdicts_of_the_dog_stand_beside_its_hints():
                 )
             ],
         ),
-        ({"onset": "always", "foot_full": False}, [(18, "plate_uneven", ("refit_foot",))]),
+        ({"onset": "always", "foot_full": False}, [(18, "plate_uneven", LOOK)]),
         (
             {"onset": "always"},
             [(18, "tirant_tight_or_dog_light", ("slacken_tirant", "heavier_dog"))],
         ),
-        ({"onset": "late", "foot_full": False}, [(19, "foot_gap", ("refit_foot",))]),
+        ({"onset": "late", "foot_full": False}, [(19, "foot_gap", LOOK)]),
         (
             {"onset": "late"},
             [(19, "dog_heavy_or_string_thick", ("thin_foot", "lighter_string"))],
@@ -168,6 +172,6 @@ def test_each_field_of_a_card_says_what_it_takes():
     assert dog["stops"] == "list of stop, on_hz, off_hz, optional"
     assert dog["limits"] == "own limits by name, optional"
     assert set(dog) == {
-        "string", "foot_full", "play_mm", "onset", "tirant_turns", "onset_rpm",
-        "pitch_shift_cents", "stops", "limits",
+        "string", "foot_full", "foot_print", "foot_paper", "play_mm", "onset", "tirant_turns",
+        "onset_rpm", "pitch_shift_cents", "stops", "limits",
     }  # fmt: skip
