@@ -20,6 +20,7 @@ from repairs.readings import actions, anew, show
 from repairs.readings.bench_card import cards_of
 from repairs.readings.forms import ReadingForm
 from repairs.readings.gauge_refusals import cell_of, refusal_words
+from repairs.readings.known import known_of, nothing_moved, room_of_today
 from repairs.readings.models import Reading
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.setup.after import after_facts
@@ -49,35 +50,33 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The entry sheet of a gauge. Without JavaScript, “Compute” shows what the script shows."""
     case = case_for(request.user, number, to="record")
     sheet = _sheet_or_404(case, gauge)
-    blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
-    if request.GET.get("phase") in Reading.Phase.values:  # as the proof of some work asks for it
-        blank.phase = request.GET["phase"]
-    if (told := request.GET.get("round", "")).isdecimal() and len(told) < 4:
-        blank.round = int(told)  # as the set-up counts; only a form that asks for it keeps it
-    if timezone.localtime(case.received_at).date() == timezone.localdate():
-        blank.room_t_c, blank.room_rh_pct = case.room_t_c, case.room_rh_pct
-    form = ReadingForm(request.POST or None, instance=blank)
-    raw = (
-        raw_of(sheet, request.POST, request.FILES)
-        if request.method == "POST"
-        else _blank_raw(sheet, case)
-    )
+    form = ReadingForm(request.POST or None, instance=_blank(request, case, gauge))
     facts: dict[str, Any] = {"case": case, "sheet": sheet, "form": form}
     facts["for_setup"] = "setup" in request.GET
     if request.method == "POST":
+        raw, sources = raw_of(sheet, request.POST, request.FILES), {}
         answer = _post(request, sheet, form, raw, facts)
         if answer is not None:
             return answer
+    else:
+        facts["known"] = known = known_of(sheet, case, request.user, request.GET.get("as", ""))
+        raw, sources = known.raw, known.sources
     kind = case.instrument.pattern
-    facts["table"] = table_of(sheet, raw, facts.get("problems", ()), kind)
+    facts["table"] = table_of(sheet, raw, facts.get("problems", ()), kind, sources)
     facts["forbidden"] = bool(sheet.needs) and getattr(case, sheet.needs) != Case.Leave.YES
     status = 200 if request.method == "GET" or "try" in request.POST else 422
     return render(request, "readings/take.html", facts, status=status)
 
 
-def _blank_raw(sheet: Sheet, case: Case) -> dict[str, Any]:
-    fields = {cell.key: cell.default for cell in sheet.cells}
-    return {"fields": fields, "rows": sheet.first_rows(case)}
+def _blank(request: SignedInRequest, case: Case, gauge: str) -> Reading:
+    """A reading of now, in the air of today, as whoever sent us here asks for it."""
+    blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
+    if request.GET.get("phase") in Reading.Phase.values:  # as the proof of some work asks for it
+        blank.phase = request.GET["phase"]
+    if (told := request.GET.get("round", "")).isdecimal() and len(told) < 4:
+        blank.round = int(told)  # as the set-up counts; only a form that asks for it keeps it
+    blank.room_t_c, blank.room_rh_pct = room_of_today(case)
+    return blank
 
 
 def _post(
@@ -92,6 +91,7 @@ def _post(
     if form_ok and form.cleaned_data["not_permitted"] and "try" not in request.POST:
         return _save(request, form, raw)
     problems, doubts, computed = _computed(sheet, raw)
+    doubts = [*nothing_moved(sheet, raw, request.POST.get("as_last", "")), *doubts]
     facts["problems"] = problems
     facts["doubts"] = [] if "so_it_is" in request.POST else doubts
     if "try" not in request.POST and not problems and not facts["doubts"] and form_ok:

@@ -49,23 +49,28 @@ def open_midi(reading: Reading) -> int | None:
     last = rows.last()
     if last is None:
         return None
-    found = {_midi(hz) for hz in _melody_hz(last, reading.case.instrument.pattern)}
+    last.case = reading.case
+    found = {_midi(hz) for hz in _melody_hz(last)}
     return found.pop() % 12 if len({one % 12 for one in found}) == 1 else None
 
 
-def _melody_hz(reading: Reading, kind: Kind) -> list[float]:
-    """The pitches of its melody strings, which are known by the name that the kind gives them."""
-    melody = [one.label for one in kind.strings if one.role == "melody"]
-    names = {word for label in melody for said in label.values() for word in folded(said).split()}
-    strange = [one.label for one in kind.strings if one.role != "melody"]
-    names -= {word for label in strange for said in label.values() for word in folded(said).split()}
-    rows = parse(sheet_of("string_set"), reading.raw).rows
-    return [
-        row["pitch_hz"]
-        for row in rows
-        if isinstance(row.get("pitch_hz"), float)
-        and names & set(folded(str(row.get("name", ""))).split())
-    ]
+def _melody_hz(reading: Reading) -> list[float]:
+    """The pitches of its melody strings."""
+    rows = parse(sheet_of("string_set"), {"fields": {}, "rows": melody_rows(reading)}).rows
+    return [row["pitch_hz"] for row in rows if isinstance(row.get("pitch_hz"), float)]
+
+
+def melody_rows(reading: Reading) -> list[dict[str, str]]:
+    """Rows of a set of strings that name a melody string, by the name that the kind gives it."""
+    kind = reading.case.instrument.pattern
+    names = _words_of(kind, is_melody=True) - _words_of(kind, is_melody=False)
+    rows: list[dict[str, str]] = reading.raw.get("rows", [])
+    return [row for row in rows if names & set(folded(row.get("name", "")).split())]
+
+
+def _words_of(kind: Kind, *, is_melody: bool) -> set[str]:
+    labels = [one.label for one in kind.strings if (one.role == "melody") is is_melody]
+    return {word for label in labels for said in label.values() for word in folded(said).split()}
 
 
 def _midi(hz: float) -> int:

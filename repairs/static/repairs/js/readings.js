@@ -19,6 +19,14 @@ const UNSAVED = "[aria-invalid=true], [name=so_it_is]";
 /** A sentence that appears between press and release would move the button away from the click. */
 const AFTER_CLICK = 300;
 
+/** What is typed anew is no longer taken over. */
+function forget(field) {
+  if (!("known" in field.dataset)) return;
+  delete field.dataset.known;
+  field.removeAttribute("title");
+  document.querySelector(`[data-known-of="${CSS.escape(field.name)}"]`)?.remove();
+}
+
 class Sheet {
   constructor(form) {
     this.form = form;
@@ -48,6 +56,7 @@ class Sheet {
     form.addEventListener("input", (event) => {
       this.changed = true;
       checkChanged(event.target, event.isTrusted);
+      forget(event.target);
       this.trial?.soon();
     });
     form.addEventListener("focusout", ({ target }) => setTimeout(checkLeft, AFTER_CLICK, target));
