@@ -8,6 +8,7 @@
 
 import { onEach } from "./dom.js";
 import { checkChanged, checkLeft } from "./readings/marks.js";
+import { Pad } from "./readings/pad.js";
 import { Paste } from "./readings/paste.js";
 import { SignKey } from "./readings/sign.js";
 import { Table } from "./readings/table.js";
@@ -36,6 +37,7 @@ class Sheet {
     for (const table of this.tables) {
       new Paste(table);
       new SignKey(table.node);
+      if (table.rows.length) new Pad(table);
     }
     this.#more(form.querySelector("[data-more]"));
     const place = document.getElementById("tried");
