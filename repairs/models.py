@@ -26,6 +26,7 @@ from repairs.press.proof_models import PaperProof
 from repairs.procedures.models import ProcedureVersion
 from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
+from repairs.readings.setup_models import SetUp, SetUpMark
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
@@ -88,6 +89,8 @@ __all__ = [
     "RemovedPart",
     "Result",
     "Sending",
+    "SetUp",
+    "SetUpMark",
     "SignOff",
     "StepMove",
     "StepNote",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from repairs.bench.passed import log_lines, strip
-from repairs.bench.readings import reading_lines, rounds
+from repairs.bench.readings import reading_lines, rounds, setup_facts
 from repairs.bench.shown import first, shown_photos
 from repairs.cases.entries import GROUPS as OF_CASES
 from repairs.cases.forms import PlaceForm, WaitForm
@@ -115,6 +115,7 @@ def _reading_facts(case: Case, whole: str) -> dict[str, Any]:
         "all_readings": lines,
         "readings": first("readings", lines, whole),
         "rounds": rounds(case),
+        **setup_facts(case),
     }
 
 

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from repairs.cases.models import Case
 from repairs.language.text import labelled
 from repairs.readings.models import Reading, Verdict
+from repairs.readings.setup.gathering import line_of
+from repairs.readings.setup.orders import order_for
+from repairs.readings.setup.shown import line_words
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import figure_rows
@@ -62,3 +65,12 @@ def rounds(case: Case) -> list[Round]:
         ]
         found[number] = Round(number, at.readings + 1, at.fails + fails)
     return [found[number] for number in sorted(found)]
+
+
+def setup_facts(case: Case) -> dict[str, object]:
+    """Whether the kind has an order of set-up, and the one that goes on in a line."""
+    _setup, stands = line_of(case)
+    return {
+        "has_setup": order_for(case) is not None,
+        "setup_line": line_words(stands) if stands else "",
+    }

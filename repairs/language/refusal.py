@@ -28,6 +28,8 @@ WorkshopError
 ├── ConsentRefusedError        a decision that cannot be taken this way
 ├── LinkSpentError             a consent link that was used, has expired or is none
 ├── NotAgreedError             work, or a finding, to which nobody agreed
+├── SetUpOverError             a mark for a set-up that has ended
+├── SetUpMovedOnError          what a step of a set-up rests on was changed meanwhile
 ├── AsFoundMissingError        an original part is not on record as it was found
 ├── IrreversibleError          what cannot be undone needs a consent of its own
 ├── ClockError                 a clock that cannot start, stop or go on

@@ -14,13 +14,17 @@ from repairs.readings.where import Where, drawings_for
 
 @dataclass(frozen=True)
 class TypedCell:
-    """One input: its name in the form, its cell, what stands in it, the sentence about it."""
+    """One input: its name in the form, its cell, what stands in it, the sentence about it.
+
+    ``known``: where a value was taken over from, which nobody measured now.
+    """
 
     name: str
     cell: Cell
     typed: str
     problem: str
     where: Where | None = None
+    known: str = ""
 
     @property
     def words(self) -> str:
@@ -43,6 +47,7 @@ def table_of(
     raw: Mapping[str, Any],
     problems: Sequence[Problem],
     kind: Kind | None = None,
+    known: Mapping[str, str] | None = None,
 ) -> Table:
     """Lay out the sheet with what was typed and the problems beside their cells.
 
@@ -56,12 +61,19 @@ def table_of(
             raw["fields"].get(c.key, ""),
             said.get((c.key, None), ""),
             _where(sheet, c, kind),
+            (known or {}).get(c.key, ""),
         )
         for c in sheet.cells
     )
     rows = tuple(
         tuple(
-            TypedCell(f"{c.key}-{n}", c, row.get(c.key, ""), said.get((c.key, n), ""))
+            TypedCell(
+                f"{c.key}-{n}",
+                c,
+                row.get(c.key, ""),
+                said.get((c.key, n), ""),
+                known=(known or {}).get(f"{c.key}-{n}", ""),
+            )
             for c in sheet.columns
         )
         for n, row in enumerate(raw["rows"], 1)

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from repairs.readings import house_views, measured_views, views
+from repairs.readings.setup import views as setup_views
 
 urlpatterns = [
     path("cases/<str:number>/readings/", views.choose, name="choose"),
@@ -17,6 +18,10 @@ urlpatterns = [
         measured_views.measured,
         name="measured",
     ),
+    path("cases/<str:number>/setup/", setup_views.page, name="setup"),
+    path("cases/<str:number>/setup/begin/", setup_views.begin, name="setup_begin"),
+    path("cases/<str:number>/setup/mark/", setup_views.mark, name="setup_mark"),
+    path("cases/<str:number>/setup/end/", setup_views.end, name="setup_end"),
     path("house/tools/", house_views.tools, name="tools"),
     path("house/limits/", house_views.limits, name="limits"),
     path("house/limits/<slug:gauge>/<slug:figure>/", house_views.limit_edit, name="limit_edit"),

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -19,8 +20,11 @@ from repairs.readings import actions, anew, show
 from repairs.readings.bench_card import cards_of
 from repairs.readings.forms import ReadingForm
 from repairs.readings.gauge_refusals import cell_of, refusal_words
+from repairs.readings.known import known_of, nothing_moved, room_of_today
 from repairs.readings.models import Reading
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
+from repairs.readings.setup.after import after_facts
+from repairs.readings.setup.orders import order_for
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
 from repairs.readings.table import table_of
@@ -46,32 +50,33 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The entry sheet of a gauge. Without JavaScript, “Compute” shows what the script shows."""
     case = case_for(request.user, number, to="record")
     sheet = _sheet_or_404(case, gauge)
-    blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
-    if request.GET.get("phase") in Reading.Phase.values:  # as the proof of some work asks for it
-        blank.phase = request.GET["phase"]
-    if timezone.localtime(case.received_at).date() == timezone.localdate():
-        blank.room_t_c, blank.room_rh_pct = case.room_t_c, case.room_rh_pct
-    form = ReadingForm(request.POST or None, instance=blank)
-    raw = (
-        raw_of(sheet, request.POST, request.FILES)
-        if request.method == "POST"
-        else _blank_raw(sheet, case)
-    )
+    form = ReadingForm(request.POST or None, instance=_blank(request, case, gauge))
     facts: dict[str, Any] = {"case": case, "sheet": sheet, "form": form}
+    facts["for_setup"] = "setup" in request.GET
     if request.method == "POST":
+        raw, sources = raw_of(sheet, request.POST, request.FILES), {}
         answer = _post(request, sheet, form, raw, facts)
         if answer is not None:
             return answer
+    else:
+        facts["known"] = known = known_of(sheet, case, request.user, request.GET.get("as", ""))
+        raw, sources = known.raw, known.sources
     kind = case.instrument.pattern
-    facts["table"] = table_of(sheet, raw, facts.get("problems", ()), kind)
+    facts["table"] = table_of(sheet, raw, facts.get("problems", ()), kind, sources)
     facts["forbidden"] = bool(sheet.needs) and getattr(case, sheet.needs) != Case.Leave.YES
     status = 200 if request.method == "GET" or "try" in request.POST else 422
     return render(request, "readings/take.html", facts, status=status)
 
 
-def _blank_raw(sheet: Sheet, case: Case) -> dict[str, Any]:
-    fields = {cell.key: cell.default for cell in sheet.cells}
-    return {"fields": fields, "rows": sheet.first_rows(case)}
+def _blank(request: SignedInRequest, case: Case, gauge: str) -> Reading:
+    """A reading of now, in the air of today, as whoever sent us here asks for it."""
+    blank = Reading(case=case, gauge=gauge, taken_at=timezone.localtime())
+    if request.GET.get("phase") in Reading.Phase.values:  # as the proof of some work asks for it
+        blank.phase = request.GET["phase"]
+    if (told := request.GET.get("round", "")).isdecimal() and len(told) < 4:
+        blank.round = int(told)  # as the set-up counts; only a form that asks for it keeps it
+    blank.room_t_c, blank.room_rh_pct = room_of_today(case)
+    return blank
 
 
 def _post(
@@ -86,6 +91,7 @@ def _post(
     if form_ok and form.cleaned_data["not_permitted"] and "try" not in request.POST:
         return _save(request, form, raw)
     problems, doubts, computed = _computed(sheet, raw)
+    doubts = [*nothing_moved(sheet, raw, request.POST.get("as_last", "")), *doubts]
     facts["problems"] = problems
     facts["doubts"] = [] if "so_it_is" in request.POST else doubts
     if "try" not in request.POST and not problems and not facts["doubts"] and form_ok:
@@ -133,7 +139,17 @@ def _save(
     reading.raw = raw
     actions.save_reading(reading, computed, by=request.user, at=timezone.now())
     messages.success(request, _("Reading %(number)s is kept.") % {"number": reading.number})
+    if "setup" in request.GET:
+        return redirect(_back_to_setup(reading))
     return redirect("readings:detail", reading.case.number, reading.number)
+
+
+def _back_to_setup(reading: Reading) -> str:
+    """The step of the set-up that the reading was taken for."""
+    order = order_for(reading.case)
+    step = order.step_of(reading.gauge) if order else None
+    place = reverse("readings:setup", args=[reading.case.number])
+    return f"{place}#step-{step.key}" if step else place
 
 
 @needs("record")
@@ -185,7 +201,7 @@ def card(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
     """What the reading asks the hands to do, to be ticked at the bench or printed."""
     case = case_for(request.user, number, to="view")
     row = _reading(case, reading)
-    facts = {"case": case, "reading": row, "cards": cards_of(row)}
+    facts = {"case": case, "reading": row, "cards": cards_of(row), **after_facts(row)}
     return render(request, "readings/card.html", facts)
 
 

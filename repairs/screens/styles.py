@@ -18,6 +18,7 @@ STYLES = (
     "bench",
     "steps",
     "bench-card",
+    "setup",
     "money",
     "readings",
     "drawings",

@@ -6,11 +6,15 @@ import re
 
 import pytest
 from django.urls import reverse
-from django.utils import translation
+from django.utils import timezone, translation
 
 from repairs.readings.bench_card import BenchCard, cards_of
+from repairs.readings.cards.codes import DRAWN
 from repairs.readings.models import Prescription
+from repairs.readings.setup.actions import begin
+from repairs.readings.setup_models import SetUpMark
 from repairs.readings.show import prescription_words
+from repairs.screens.drawings import drawing
 from tests.readings import samples
 
 # Key 4 stands sharp and key 9 flat: the one goes to the nut, the other to the wheel.
@@ -126,3 +130,112 @@ def test_a_reading_without_work_for_the_hands_says_so(case, armand, client):
     assert "Nothing is to be turned" in page
     assert "checkbox" not in page
     assert reverse("readings:card", args=[case.number, 1]) not in detail
+
+
+def test_cleaning_and_rest_come_before_any_blow(case, armand):
+    reading = samples.reading(case, by=armand)
+
+    (card,) = cards_of(reading)
+
+    said = [line.way for line in card.lines]
+    tap = next(n for n, line in enumerate(card.lines) if line.name == "60°")
+    assert said.index("Clean the rim and rosin it again.") < tap
+    assert said.index("Let it acclimatise at its target humidity.") < tap
+    assert said.index("Re-seat the hub or shim it.") + 1 == tap
+
+
+def test_the_wheel_is_drawn_with_its_crank_its_places_and_where_to_tap(case, armand):
+    reading = samples.reading(case, by=armand)
+
+    (card,) = cards_of(reading)
+
+    assert card.chart_said == "The wheel seen from the crank, tap at 60°, or shim at 240°"
+    for words in ("crank, 0°", "tap 60°", "shim 240°"):
+        assert f">{words}</text>" in card.chart
+    assert card.chart.count('r="3.00"') == 24  # a dot for each place that was read
+
+
+def test_a_cut_comes_after_its_consent_and_says_that_it_cannot_be_undone(case, armand, client):
+    words = samples.wheel(samples.wheel_rows(ecc=8, oval=8), rim="original")
+    reading = samples.reading(case, by=armand, words=words)
+    (card,) = cards_of(reading)
+
+    said = [line.way for line in card.lines]
+    assert said.index("Have the consent to turning.") < said.index("to turn off")
+    assert [line.way for line in card.lines if line.is_cut][-1] == "to turn off"
+    client.force_login(armand)
+    page = client.get(reverse("readings:card", args=[case.number, 1])).text
+    assert "cannot be undone" in page
+
+
+def test_all_that_one_key_asks_for_is_one_row_with_one_tick(case, armand):
+    reading = samples.reading(case, by=armand, gauge="action")
+    rows = list(samples.result_of(reading).prescriptions.filter(target="3", amount__gt=0))
+
+    (card,) = cards_of(reading)
+
+    (line,) = (one for one in card.lines if one.name == "3")
+    assert len(rows) == len(line.acts) > 1
+    assert all(act.far.endswith("\u00a0mm") for act in line.acts)
+    assert line.where == "key"
+
+
+@pytest.mark.parametrize(("language", "note"), [("en", "B"), ("fr", "si")])
+def test_a_key_is_called_by_its_note_where_the_strings_were_read(
+    case, armand, language, note, client
+):
+    samples.reading(case, by=armand, gauge="string_set")  # its chanterelle is g′, 392 Hz
+    card = card_of(case, by=armand)
+
+    assert [(line.name, line.where) for line in card.lines] == [("B", "key 4"), ("E", "key 9")]
+    with translation.override(language):
+        again = cards_of(case.readings.get(gauge="correction"))
+    assert again[0].lines[0].name == note
+
+
+def test_without_a_reading_of_the_strings_no_note_is_guessed(case, armand):
+    card = card_of(case, by=armand)
+
+    assert [(line.name, line.where) for line in card.lines] == [("4", "key"), ("9", "key")]
+
+
+def test_the_end_of_a_card_asks_for_the_reading_and_what_rests_on_it(case, armand):
+    card = card_of(case, by=armand)
+
+    assert card.again == (
+        "When all is done, read again: keys, cents from a tuner. Then what rests on it: dog."
+    )
+
+
+def test_the_play_of_the_dog_is_spoken_of(case, armand):
+    words = samples.SAMPLES["dog_card"]() | {"play_mm": "0,4", "foot_full": "no"}
+    reading = samples.reading(case, by=armand, gauge="dog_card", words=words)
+
+    (card,) = cards_of(reading)
+
+    assert any(one.startswith("Play in its slot: 0,4 mm.") for one in card.sayings)
+
+
+@pytest.mark.parametrize("gauge", samples.SAMPLES)
+def test_the_drawings_of_a_card_are_there(case, armand, gauge, client):
+    samples.reading(case, by=armand, gauge=gauge)
+    client.force_login(armand)
+
+    assert client.get(reverse("readings:card", args=[case.number, 1])).status_code == 200
+
+
+def test_every_act_that_has_a_drawing_has_one_of_ours():
+    for _start, names in DRAWN:
+        assert all(drawing(name).startswith("<svg") for name in names)
+
+
+def test_from_the_card_the_change_is_noted_in_the_set_up_with_one_tap(case, armand, client):
+    begin(case, by=armand, at=timezone.now())
+    samples.reading(case, by=armand)
+    client.force_login(armand)
+    page = client.get(reverse("readings:card", args=[case.number, 1])).text
+    sent = dict(re.findall(r'name="(step|known|tap)" value="([^"]+)"', page))
+
+    client.post(reverse("readings:setup_mark", args=[case.number]), sent | {"what": "changed"})
+
+    assert [(row.step, row.what) for row in SetUpMark.objects.all()] == [("wheel", "changed")]

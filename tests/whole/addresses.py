@@ -115,6 +115,12 @@ TABLE = {
     "readings:detail": page("view"),
     "readings:measured": post("record"),
     "readings:card": page("view"),
+    "readings:setup": page("view"),
+    "readings:setup_begin": post("record"),
+    "readings:setup_mark": post(
+        "record", step="air", what="seen", known=0, tap="7d3f3a5e-3a1c-4a44-9a0e-0a4a5a6a7a8a"
+    ),
+    "readings:setup_end": post("record"),
     "readings:recompute": post("record"),
     "readings:withdraw": post("record"),
     "readings:diagnosis": page("view"),

@@ -11,7 +11,7 @@ from typing import Any
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 KIND_FILES = sorted((FIXTURES / "kinds").glob("*.json"))
 VOCABULARY_FILES = sorted((FIXTURES / "vocabulary").glob("*.json"))
-OUR_FILES = [*KIND_FILES, *VOCABULARY_FILES, FIXTURES / "procedures.json"]
+OUR_FILES = [*KIND_FILES, *VOCABULARY_FILES, FIXTURES / "procedures.json", FIXTURES / "setups.json"]
 
 
 def words(text: str) -> list[str]:

@@ -8,6 +8,7 @@
 
 import { onEach } from "./dom.js";
 import { checkChanged, checkLeft } from "./readings/marks.js";
+import { Pad } from "./readings/pad.js";
 import { Paste } from "./readings/paste.js";
 import { SignKey } from "./readings/sign.js";
 import { Table } from "./readings/table.js";
@@ -19,6 +20,14 @@ const UNSAVED = "[aria-invalid=true], [name=so_it_is]";
 /** A sentence that appears between press and release would move the button away from the click. */
 const AFTER_CLICK = 300;
 
+/** What is typed anew is no longer taken over. */
+function forget(field) {
+  if (!("known" in field.dataset)) return;
+  delete field.dataset.known;
+  field.removeAttribute("title");
+  document.querySelector(`[data-known-of="${CSS.escape(field.name)}"]`)?.remove();
+}
+
 class Sheet {
   constructor(form) {
     this.form = form;
@@ -28,6 +37,7 @@ class Sheet {
     for (const table of this.tables) {
       new Paste(table);
       new SignKey(table.node);
+      if (table.rows.length) new Pad(table);
     }
     this.#more(form.querySelector("[data-more]"));
     const place = document.getElementById("tried");
@@ -48,6 +58,7 @@ class Sheet {
     form.addEventListener("input", (event) => {
       this.changed = true;
       checkChanged(event.target, event.isTrusted);
+      forget(event.target);
       this.trial?.soon();
     });
     form.addEventListener("focusout", ({ target }) => setTimeout(checkLeft, AFTER_CLICK, target));

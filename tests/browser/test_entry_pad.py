@@ -1,0 +1,138 @@
+"""A sheet at the bench: one key at a time on a phone, the whole table on a desk, blank on paper."""
+
+from __future__ import annotations
+
+import io
+
+import pypdf
+import pytest
+from playwright.sync_api import expect
+
+from repairs.readings.models import Reading
+from tests.browser.walk import DESK, PHONE
+from tests.readings import samples
+
+pytestmark = pytest.mark.browser
+
+LEAST_PX = 63.5
+KEYS_IN_SIGHT = (
+    "[...document.querySelectorAll('.entry tbody tr')].filter(r => r.offsetHeight).length"
+)
+
+
+def tap(page, *keys: str) -> None:
+    for key in keys:
+        page.locator(".pad-key", has_text=key).first.tap()
+
+
+def test_on_a_phone_the_keys_come_one_by_one_under_big_figure_keys(
+    house, case, armand, open_window
+):
+    armand.language = "fr"
+    armand.save()
+    case.instrument.key_count = 3
+    case.instrument.save()
+    walk = open_window(armand, size=PHONE, language="fr")
+    page = walk.page
+    page.goto(samples.address(case, "correction"))
+
+    assert page.evaluate(KEYS_IN_SIGHT) == 1
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+    for box in page.locator(".pad-key").all():
+        size = box.bounding_box()
+        assert size and size["height"] >= LEAST_PX
+    page.locator("#cell-first-1").tap()
+    tap(page, "4", ",", "5", "±")
+    expect(page.locator("#cell-first-1")).to_have_value("-4,5")
+    tap(page, ",", "⌫")  # a second comma is none
+    expect(page.locator("#cell-first-1")).to_have_value("-4,")
+    tap(page, "2")
+    page.locator(".pad-key.next").tap()
+    page.locator(".pad-key.next").tap()
+    expect(page.locator("#cell-first-2")).to_be_visible()
+    expect(page.locator("#cell-first-1")).to_be_hidden()
+    tap(page, "7")
+    page.locator(".pad-key.back").tap()
+    page.locator(".pad-key.back").tap()
+    expect(page.locator("#cell-first-1")).to_have_value("-4,2")
+    page.locator("#cell-u_cents").fill("0,5")
+    page.locator(".save-bar button").tap()
+    page.wait_for_url("**/readings/1/")
+
+    rows = Reading.objects.get().raw["rows"]
+    assert [(row["key"], row["first"]) for row in rows] == [("1", "-4,2"), ("2", "7"), ("3", "")]
+
+
+def test_a_refused_value_is_shown_on_its_own_key_and_stays_typed(house, case, armand, open_window):
+    walk = open_window(armand, size=PHONE)
+    page = walk.page
+    page.goto(samples.address(case, "correction"))
+    page.evaluate("document.getElementById('cell-first-1').value = '2'")
+    page.evaluate("document.getElementById('cell-first-7').value = '900'")
+    page.locator(".save-bar button").tap()
+
+    expect(page.locator("#cell-first-7")).to_be_visible()
+    expect(page.locator("#cell-first-7")).to_have_value("900")
+    expect(page.locator(".problems")).to_contain_text("row 7")
+
+
+def test_by_keyboard_enter_walks_the_fields_and_the_table_can_be_asked_for(
+    house, case, armand, open_window
+):
+    walk = open_window(armand, size=PHONE)
+    page = walk.page
+    page.goto(samples.address(case, "action"))
+    page.locator("#cell-at_1-1").focus()
+    page.keyboard.type("19.4")
+    page.keyboard.press("Enter")
+
+    expect(page.locator("#cell-at_2-1")).to_be_focused()
+    expect(page.locator("#cell-at_1-1")).to_be_hidden()  # many fields come one by one
+    page.locator(".pad-turn").tap()
+    assert page.evaluate(KEYS_IN_SIGHT) == (case.instrument.key_count or 23)
+
+
+def test_on_a_desk_the_whole_table_is_in_sight(house, case, armand, open_window):
+    page = open_window(armand, size=DESK).page
+    page.goto(samples.address(case, "action"))
+
+    expect(page.locator(".pad")).to_be_hidden()
+    wide = "document.querySelector('.scroll:has(> .entry)')"
+    assert page.evaluate(f"{wide}.scrollWidth - {wide}.clientWidth") <= 1
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_sheet_is_printed_with_all_its_rows_and_without_keys(
+    house, case, armand, open_window, size
+):
+    page = open_window(armand, size=size).page
+    page.goto(samples.address(case, "correction"))
+
+    sheets = pypdf.PdfReader(io.BytesIO(page.pdf())).pages
+
+    text = " ".join(sheet.extract_text() for sheet in sheets)
+    assert len(sheets) <= 2
+    assert "Keep the reading" not in text
+    assert "⌫" not in text
+    assert text.count("\n23") or " 23" in text
+
+
+def test_the_guided_set_up_is_walked_by_thumb_at_360_px(house, case, armand, open_window):
+    page = open_window(armand, size=PHONE).page
+    page.goto(f"/cases/{case.number}/setup/")
+    page.get_by_role("button", name="Begin").tap()
+    for step in ("air", "axle"):
+        here = page.locator(f"#step-{step}")
+        for key in here.locator(".bench-key").all():
+            size = key.bounding_box()
+            assert size and size["height"] >= LEAST_PX
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+        here.get_by_role("button", name="Good by hand and eye").tap()
+    expect(page.locator("#step-wheel")).to_have_class("next")
+
+    page.locator("#step-axle summary").focus()
+    page.keyboard.press("Enter")
+    page.locator("#step-axle").get_by_role("button", name="Something was changed").press("Enter")
+
+    expect(page.locator("#step-axle")).to_have_class("next")
+    expect(page.locator("#step-axle")).to_contain_text("read it again")

@@ -1,0 +1,132 @@
+"""What is known before a sheet is filled in is offered, marked, and never claimed as measured."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from repairs.readings.models import Reading
+from tests import factories
+from tests.readings import samples
+from tests.readings.pages import page_of
+
+pytestmark = pytest.mark.django_db
+
+
+def taken(client, case, gauge: str, **asked: str) -> str:
+    return page_of(client.get(samples.address(case, gauge), asked))
+
+
+def cell(page: str, name: str) -> str:
+    found = re.search(rf'<input[^>]* name="{name}"[^>]*>', page)
+    assert found, name
+    value = re.search(r' value="([^"]*)"', found[0])
+    return (value[1] if value else "") + (" known" if "data-known" in found[0] else "")
+
+
+@pytest.fixture
+def client(client, armand):
+    client.force_login(armand)
+    return client
+
+
+def test_the_speaking_length_comes_from_the_page_of_the_instrument(client, case):
+    page = taken(client, case, "correction")
+
+    assert cell(page, "length_mm") == "345 known"
+    assert "↩ from the instrument’s page" in page
+    assert cell(page, "open_cents") == ""
+
+
+def test_places_of_the_keys_stay_and_gaps_are_read_anew(client, case, armand):
+    samples.reading(case, by=armand, gauge="action")
+
+    page = taken(client, case, "action")
+
+    assert cell(page, "at_1-5") == "86.5 known"
+    assert cell(page, "gap_1-5") == cell(page, "flag_low_mm-5") == ""
+    assert cell(page, "diameter_mm") == "0,8 known"
+    assert "taken over, not measured now" in page
+
+
+def test_the_strings_of_the_last_set_are_offered_in_the_next_stay(client, case, armand, vielle):
+    samples.reading(case, by=armand, gauge="string_set")
+    later = factories.case(vielle, by=armand)
+
+    page = taken(client, later, "string_set")
+
+    assert cell(page, "pitch_hz-2") == "196 known"
+    assert 'value="Mouche"' in page
+    assert cell(page, "break_deg-1") == ""
+    assert cell(taken(client, later, "action"), "diameter_mm") == "0,8 known"
+
+
+def test_as_last_time_fills_in_all_of_it_with_one_tap(client, case, armand):
+    samples.reading(case, by=armand, gauge="action")
+    page = taken(client, case, "action")
+    (link,) = re.findall(r'href="\?([^"]*as=last)"', page)
+
+    page = page_of(client.get(f"{samples.address(case, 'action')}?{link}"))
+
+    assert cell(page, "gap_1-3") == "2,6 known"
+    assert "All values are those of reading 1" in page
+    assert 'name="as_last"' in page
+
+
+def test_a_reading_in_which_nothing_moved_is_asked_about_and_one_that_did_is_kept(
+    client, case, armand, post
+):
+    row = samples.reading(case, by=armand)
+
+    same = post(samples.wheel() | {"as_last": str(row.pk)})
+    assert same.status_code == 422
+    assert "Nothing differs from reading 1: was all of it read again" in page_of(same)
+    assert 'value="170,2"' in same.text  # what was typed stays
+
+    rows = samples.wheel_rows()
+    rows[3]["reading"] = "9,9"
+    assert post(samples.wheel(rows) | {"as_last": str(row.pk)}).status_code == 302
+    sure = samples.wheel() | {"as_last": str(row.pk), "so_it_is": "1"}
+    assert post(sure).status_code == 302
+
+
+@pytest.mark.parametrize("said", ["x", "-1", "9" * 30, ""])
+def test_a_name_of_no_reading_is_passed_over(post, said):
+    assert post(samples.wheel() | {"as_last": said}).status_code == 302
+
+
+def test_the_air_of_the_room_is_typed_once_a_day(client, case, armand):
+    type(case).objects.update(received_at=timezone.now() - dt.timedelta(days=9))
+    assert cell(taken(client, case, "wheel"), "room_rh_pct") == ""
+    row = samples.reading(case, by=armand, gauge="action")
+    Reading.objects.filter(pk=row.pk).update(room_t_c=Decimal("19.5"), room_rh_pct=Decimal("47.0"))
+
+    assert cell(taken(client, case, "wheel"), "room_rh_pct").startswith("47")
+
+    Reading.objects.update(taken_at=timezone.now() - dt.timedelta(days=1))
+    assert cell(taken(client, case, "wheel"), "room_rh_pct") == ""
+
+
+def test_a_withdrawn_reading_and_one_not_permitted_are_no_source(client, case, armand):
+    row = samples.reading(case, by=armand, gauge="action")
+    Reading.objects.filter(pk=row.pk).update(withdrawn_at=timezone.now())
+
+    assert cell(taken(client, case, "action"), "at_1-5") == ""
+
+
+def test_a_sheet_asks_the_same_after_two_readings_as_after_forty(client, case, armand):
+    counts = []
+    for more in (2, 38):
+        for _number in range(more):
+            samples.reading(case, by=armand, gauge="action")
+        with CaptureQueriesContext(connection) as queries:
+            taken(client, case, "action")
+        counts.append(len(queries))
+
+    assert counts[0] == counts[1] <= 15
