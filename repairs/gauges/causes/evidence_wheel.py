@@ -40,12 +40,19 @@ def wheel_values(given: Plain, out: Plain) -> list[Value]:
 
 
 def _turns(given: Plain) -> Floats | None:
-    """Readings of each turn, shape (turns, places); None where a place was not read."""
+    """Readings of each turn, shape (turns, places); None where a place was not read.
+
+    A gauge takes one turn as a list, several as a list of lists; a second one may stand by itself.
+    """
     rows = given.get("readings_mm")
     if not isinstance(rows, Sequence) or not rows:
         return None
-    turns = rows if isinstance(rows[0], Sequence) else [rows]
-    if len({len(turn) for turn in turns}) != 1 or any(v is None for turn in turns for v in turn):
+    turns = list(rows) if isinstance(rows[0], Sequence) else [rows]
+    second = given.get("second_turn_mm")
+    if isinstance(second, Sequence) and second:
+        turns.append(second)
+    numbers = all(isinstance(v, int | float) for turn in turns for v in turn)
+    if not numbers or len({len(turn) for turn in turns}) != 1:
         return None
     return np.array(turns, dtype=np.float64)
 

@@ -2,36 +2,40 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
-from statistics import fmean
+from functools import lru_cache
 from typing import Any
 
 from repairs.gauges.causes.evidence_cards import role_of
 from repairs.gauges.causes.net import Value
+from repairs.gauges.climate.log import Log
+from repairs.gauges.climate.logger_csv import read_csv, read_rows
 
 Plain = Mapping[str, Any]
-LAST = dt.timedelta(days=10)
+LAST_S = 10 * 86_400
 U_RH_PCT = 2.0
 
 
 def climate_values(given: Plain, out: Plain) -> list[Value]:
     """Mean humidity of the last ten days; of the whole record where its rows are not at hand."""
     u = float(given.get("u_rh_pct") or U_RH_PCT)
-    rows = [row for row in (_row(one) for one in given.get("rows") or []) if row]
-    if rows:
-        last = max(time for time, _rh in rows)
-        mean = fmean(rh for time, rh in rows if time >= last - LAST)
-        return [Value("rh_pct", mean, u)]
+    if given.get("rows"):
+        log = read_rows(given["rows"], day_first=given.get("day_first"))
+        return [Value("rh_pct", _last_days(log), u)]
+    if given.get("csv"):
+        return [Value("rh_pct", _of_file(given["csv"], given.get("day_first")), u)]
     found = (out.get("statistics") or {}).get("mean_rh_pct")
     return [] if found is None else [Value("rh_pct", float(found), u)]
 
 
-def _row(one: Any) -> tuple[dt.datetime, float] | None:
-    try:
-        return dt.datetime.fromisoformat(str(one[0])).replace(tzinfo=None), float(one[1])
-    except (ValueError, TypeError, IndexError):
-        return None
+@lru_cache(maxsize=8)
+def _of_file(text: str, day_first: bool | None) -> float:
+    """A file of years takes its time; a page asks for it again and again."""
+    return _last_days(read_csv(text, day_first=day_first))
+
+
+def _last_days(log: Log) -> float:
+    return float(log.rh_pct[log.time_s >= log.time_s.max() - LAST_S].mean())
 
 
 def set_values(_given: Plain, out: Plain) -> list[Value]:

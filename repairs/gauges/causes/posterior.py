@@ -19,9 +19,9 @@ from repairs.gauges.causes.net import Net
 
 MOST = 4  # causes at once
 FURTHER = 3  # more than MOST, where many symptoms ask for it: the heaviest sets only
-PRUNED = 1e-4  # share of the mass that pruning may leave out, at each size
-NEGLIGIBLE = 4e-3  # the same beyond MOST
-MOST_SETS = 40_000  # that are enlarged at once: bounds memory
+PRUNED = 1e-3  # share of the mass that pruning may leave out, at each size
+NEGLIGIBLE = 1e-2  # the same beyond MOST
+MOST_SETS = 8_000  # that are enlarged at once: bounds memory
 KEPT = 1500  # heaviest sets that are kept for the next look
 
 Ints = NDArray[np.int64]

@@ -6,7 +6,7 @@ the fixture: the room asks for them by key.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -84,8 +84,13 @@ class Table:
         return next(one for one in self.causes if one.key == key)
 
 
-def read_table(plain: Mapping[str, Any], families: Sequence[str] | None = None) -> Table:
-    """Read a fixture; with ``families``, only causes with a symptom that fits the instrument."""
+def read_table(
+    plain: Mapping[str, Any],
+    families: Sequence[str] | None = None,
+    gauges: Collection[str] | None = None,
+) -> Table:
+    """Read a fixture; with ``families``, only causes with a symptom that fits the instrument, and
+    with ``gauges``, only looks at sheets that it has."""
     symptoms = [row for row in plain["symptoms"] if _fits(row, families)]
     heard = {row["key"] for row in symptoms}
     causes = [_cause(row) for row in plain["causes"] if _fits(row, families)]
@@ -98,7 +103,11 @@ def read_table(plain: Mapping[str, Any], families: Sequence[str] | None = None) 
         figures=figures,
         symptoms=tuple(row["key"] for row in symptoms),
         given=model.get("given", {}),
-        looks={row["gauge"]: float(row["minutes"]) for row in plain["looks"]},
+        looks={
+            row["gauge"]: float(row["minutes"])
+            for row in plain["looks"]
+            if gauges is None or row["gauge"] in gauges
+        },
         sensitivity=float(model["sensitivity"]),
         specificity=float(model["specificity"]),
     )
