@@ -1,95 +1,111 @@
-"""Causes to check first in a case. It proposes; a luthier decides."""
+"""Causes of a case: its newest readings, its findings, and what is told. A luthier decides."""
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from repairs.cases.models import Case
-from repairs.causes.ranking import ABOVE, BELOW, BEYOND, INSIDE, OUTSIDE, Faults, Ranked, rank
-from repairs.instruments.kinds import kind_of
+from repairs.causes.tables import label_of, row_of, table_of
+from repairs.causes.words import (
+    contradiction_words,
+    look_name,
+    moved_words,
+    per_cent,
+    reason_words,
+    said,
+)
+from repairs.gauges.causes.evidence import Read
+from repairs.gauges.causes.look import Look
+from repairs.gauges.causes.net import Past
+from repairs.gauges.causes.search import Answer, Asked, Found, search
 from repairs.language.text import in_language
-from repairs.readings.models import Result, Verdict
-from repairs.storage.fixtures import read_fixture
+from repairs.readings.models import Result
+from repairs.readings.parse import parse
+from repairs.readings.sheets.catalogue import sheet_of
 
-WORST_FIRST = ("doubtful", "not_judged", INSIDE)
+SHOWN = 0.05  # causes at least so likely stand in full; the others in one fold
+MOST_SHOWN = 8
 
 
-class Symptom(NamedTuple):
-    """What may be heard, felt or seen: its label and hint in the reader’s language."""
+@dataclass(frozen=True)
+class Told:
+    """What is told of a case on the page: symptoms heard and denied, words of its history."""
+
+    heard: frozenset[str] = frozenset()
+    denied: frozenset[str] = frozenset()
+    past: tuple[Past, ...] = ()
+
+
+@dataclass(frozen=True)
+class Likely:
+    """One cause as people read it."""
 
     key: str
     label: str
-    hint: str
+    probability: float
+    words: str
+    share: str
+    prior: str
+    speaks_for: tuple[str, ...]
+    speaks_against: tuple[str, ...]
+    no_reading: str
+    check: str
+    remedy: str
+    caution: str
+    irreversible: bool
+    minutes: float
+
+    @property
+    def share_pct(self) -> int:
+        """The probability in whole per cent, for the bar beside it."""
+        return round(100 * self.probability)
 
 
-@cache
-def faults() -> Faults:
-    """The whole fault table."""
-    table: Faults = read_fixture("faults.json")
-    return table
+@dataclass(frozen=True)
+class NextLook:
+    """A look as people read it; ``gauge`` where it is a sheet of readings."""
+
+    name: str
+    about: str
+    moves: str
+    minutes: float
+    bits: float
+    gauge: str
 
 
-@cache
-def faults_of(kind: str) -> Faults:
-    """The part of the fault table that makes sense for a kind of instrument.
+@dataclass(frozen=True)
+class Diagnosis:
+    """All that the page shows."""
 
-    A figure is ``takeable`` when a sheet for that kind is there to take it with.
-    """
-    table, pattern = faults(), kind_of(kind)
-    symptoms = [row for row in table["symptoms"] if pattern.fits(row["families"])]
-    keys = {row["key"] for row in symptoms}
-    links = [row for row in table["links"] if row["symptom"] in keys]
-    linked = {row["cause"] for row in links}
-    causes = [row for row in table["causes"] if row["key"] in linked]
-    gauges = {sheet.gauge for sheet in pattern.sheets}
-    figures = [{**row, "takeable": row["gauge"] in gauges} for row in table["figures"]]
-    return {
-        **table,
-        "symptoms": symptoms,
-        "links": links,
-        "causes": causes,
-        "figures": figures,
-    }
+    likely: tuple[Likely, ...]
+    others: tuple[Likely, ...]
+    looks: tuple[NextLook, ...]
+    contradictions: tuple[str, ...]
+    left_out: str
+    has_evidence: bool
 
 
-def symptom_choices(kind: str | None = None) -> list[tuple[str, list[Symptom]]]:
-    """Symptoms under the names of their groups, those of a kind of instrument only."""
-    table = faults() if kind is None else faults_of(kind)
-    groups = []
-    for group in table["groups"]:
-        rows = [
-            Symptom(row["key"], in_language(row["label"]), in_language(row["hint"]))
-            for row in table["symptoms"]
-            if row["group"] == group["key"]
-        ]
-        if rows:
-            groups.append((in_language(group["label"]), rows))
-    return groups
+def diagnose(case: Case, told: Told) -> Diagnosis:
+    """The causes of a case, the likeliest first, and what to look at next."""
+    kind = case.instrument.kind
+    asked = Asked(told.heard, told.denied, terms_of(case), told.past)
+    reads = list(reads_of(case))
+    return _shown(kind, search(table_of(kind), asked, reads))
 
 
-def diagnose(case: Case, chosen: Sequence[str]) -> list[Ranked]:
-    """Rank the causes from the case's newest readings, its findings and the chosen symptoms."""
-    table = faults_of(case.instrument.kind)
-    return rank(table, chosen, evidence_of(case), terms_of(case))
-
-
-def evidence_of(case: Case) -> dict[str, str]:
-    """What the newest reading of each gauge and subject says, the worst word for each figure."""
-    names = _names()
-    said: dict[str, set[str]] = defaultdict(set)
+def reads_of(case: Case) -> Iterator[Read]:
+    """The newest reading of each gauge and subject, as it was given and what the gauge said."""
     for result in _newest(case):
-        gauge = result.reading.gauge
-        for figure, word in [*_judged(result), *_ticked(gauge, result)]:
-            key = f"{gauge}.{figure}"
-            said[names.get(key, key)].add(word)
-    return {key: _worst(words) for key, words in said.items()}
+        reading = result.reading
+        sheet = sheet_of(reading.gauge)
+        parsed = parse(sheet, reading.raw)
+        given = {} if parsed.problems else sheet.to_input(parsed.values, parsed.rows)
+        yield Read(reading.gauge, given, result.output)
 
 
 def _newest(case: Case) -> Iterable[Result]:
-    """The newest result of each gauge and subject, without what was typed.
+    """The newest result of each gauge and subject.
 
     A new instrument is read in many rounds; only the last word on each thing is fetched whole. What
     was not permitted has no result, claims nothing, and takes no earlier reading's place.
@@ -100,57 +116,59 @@ def _newest(case: Case) -> Iterable[Result]:
         for gauge, subject, result in rows.values_list("gauge", "subject", "results__pk")
     }
     kept = Result.objects.filter(pk__in=newest.values()).order_by("reading__number")
-    return kept.select_related("reading").defer("reading__raw").prefetch_related("verdicts")
+    return kept.select_related("reading")
 
 
-@cache
-def _names() -> dict[str, str]:
-    """Verdicts that are read under the name of another figure of the fault table."""
-    return {
-        name: f"{row['gauge']}.{row['figure']}"
-        for row in faults()["figures"]
-        for name in row.get("reads", [])
-    }
-
-
-def _judged(result: Result) -> Iterator[tuple[str, str]]:
-    for verdict in result.verdicts.all():
-        yield verdict.figure.partition(":")[0], _word_with_side(verdict)
-
-
-def _ticked(gauge: str, result: Result) -> Iterator[tuple[str, str]]:
-    """A card has choices in the place of figures: “grabbed” stands for above, and so on."""
-    card = result.output.get("card") or {}
-    for row in faults()["figures"]:
-        if row["gauge"] == gauge and "words" in row:
-            word = row["words"].get(str(card.get(row["figure"])).lower())
-            if word is not None:
-                yield row["figure"], word
-
-
-def _word_with_side(verdict: Verdict) -> str:
-    if verdict.word != OUTSIDE:
-        return verdict.word
-    if verdict.upper is not None and verdict.value > verdict.upper:
-        return ABOVE
-    return BELOW if verdict.lower is not None and verdict.value < verdict.lower else OUTSIDE
-
-
-def _worst(words: Iterable[str]) -> str:
-    """One word for the rows of a figure. Inside needs every row to be inside."""
-    # One string that reads well does not excuse another that does not; and where two fail on
-    # opposite sides, “outside” is all that can be said of the figure.
-    found = set(words)
-    beyond = found & BEYOND
-    if beyond:
-        return beyond.pop() if len(beyond) == 1 else OUTSIDE
-    return next(word for word in WORST_FIRST if word in found)
-
-
-def terms_of(case: Case) -> dict[str, int]:
-    """How many findings the case has, by term and by term@part."""
-    counted: Counter[str] = Counter()
+def terms_of(case: Case) -> frozenset[str]:
+    """What the findings of the case say, as “term” and “term@part”."""
+    found: set[str] = set()
     for term, part in case.findings.present().values_list("term", "part__key"):
-        counted[term] += 1
-        counted[f"{term}@{part}"] += 1
-    return dict(counted)
+        found |= {term, f"{term}@{part}"}
+    return frozenset(found)
+
+
+def _shown(kind: str, answer: Answer) -> Diagnosis:
+    known = answer.case
+    has_evidence = bool(known.heard or known.values or known.findings or known.past)
+    causes = [_likely(kind, one) for one in answer.causes]
+    likely = [one for one in causes if one.probability >= SHOWN and has_evidence][:MOST_SHOWN]
+    others = [one for one in causes if one not in likely and one.probability >= 0.01]
+    return Diagnosis(
+        tuple(likely),
+        tuple(others) if has_evidence else (),
+        tuple(_look(kind, one) for one in answer.looks) if has_evidence else (),
+        tuple(contradiction_words(kind, one) for one in answer.contradictions),
+        per_cent(answer.left_out),
+        has_evidence,
+    )
+
+
+def _likely(kind: str, one: Found) -> Likely:
+    row = row_of(kind, "causes", one.key)
+    return Likely(
+        one.key,
+        in_language(row["label"]),
+        one.probability,
+        said(one.probability),
+        per_cent(one.probability),
+        per_cent(one.prior),
+        tuple(reason_words(kind, reason) for reason in one.speaks_for),
+        tuple(reason_words(kind, reason) for reason in one.speaks_against),
+        in_language(row.get("no_reading")),
+        in_language(row["check"]),
+        in_language(row["remedy"]),
+        in_language(row["caution"]),
+        row["irreversible"],
+        row["minutes"],
+    )
+
+
+def _look(kind: str, look: Look) -> NextLook:
+    return NextLook(
+        look_name(kind, look),
+        label_of(kind, "causes", look.key) if look.kind == "check" else "",
+        moved_words(kind, look),
+        look.minutes,
+        look.bits,
+        look.key if look.kind == "reading" else "",
+    )

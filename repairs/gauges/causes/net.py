@@ -1,0 +1,209 @@
+"""One case as numbers: the weight of each cause, what is heard, and what was read.
+
+A noisy-OR with leak: P(symptom silent | causes S) = (1 − leak)·∏(1 − p). A figure has its healthy
+density when no cause that bears on it is in S, else the largest of theirs. Findings and history
+multiply the odds of a cause. Source: Pearl, *Probabilistic Reasoning in Intelligent Systems*,
+4.3.2 (noisy-OR); the figures are common practice.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from repairs.gauges.base.checks import Floats
+from repairs.gauges.causes.density import density
+from repairs.gauges.causes.table import Cause, Figure, Odds, Table
+
+NOT_BEARING = -np.inf
+SURE_P = 0.999  # a symptom that is all but certain still leaves a way for it to be missed
+DAYS = {"hours": 1 / 24, "days": 1.0, "weeks": 7.0, "months": 30.44, "years": 365.25}
+
+
+@dataclass(frozen=True)
+class Value:
+    """A figure as read: its value (or word) and standard uncertainty, of which subject."""
+
+    figure: str
+    value: float | str
+    u: float = 0.0
+    subject: str = ""
+
+
+@dataclass(frozen=True)
+class Past:
+    """A word of the history, and how many days ago; None when nobody knows."""
+
+    what: str
+    days: float | None = None
+
+
+@dataclass(frozen=True)
+class Case:
+    """What is known of a case. ``findings`` holds “term” and “term@part”."""
+
+    heard: frozenset[str] = frozenset()
+    denied: frozenset[str] = frozenset()
+    values: tuple[Value, ...] = ()
+    findings: frozenset[str] = frozenset()
+    past: tuple[Past, ...] = ()
+    facts: Mapping[str, float] | None = None  # “swing”, “top_force”: P of a symptom by its value
+
+
+@dataclass(frozen=True)
+class Net:
+    """The case as arrays: C causes, H heard symptoms, F figures read.
+
+    ``log_odds`` (C) holds prior, findings, history and what was denied; ``silent`` (C, H) the
+    logarithm of 1 − p; ``ratio`` (C, F) the logarithm of the density against the healthy one,
+    −inf where the cause does not bear on the figure; ``boost`` (C, C) the logarithm by which the
+    row multiplies the odds of the column.
+    """
+
+    keys: tuple[str, ...]
+    heard: tuple[str, ...]
+    figures: tuple[str, ...]
+    log_odds: Floats
+    silent: Floats
+    ratio: Floats
+    boost: Floats
+    log_open: float
+    healthy: Floats
+
+    @property
+    def active(self) -> list[int]:
+        """Causes that something heard or read bears on; the others stand as the table has them."""
+        touched = (self.silent < 0).any(axis=1) | np.isfinite(self.ratio).any(axis=1)
+        touched |= (self.boost != 0).any(axis=1)  # parents, whose children may be touched
+        return [int(i) for i in np.flatnonzero(touched)]
+
+
+def build(table: Table, case: Case, priors: Mapping[str, float] | None = None) -> Net:
+    """Return the case in numbers; ``priors`` are those that counts have sharpened."""
+    causes, heard = table.causes, tuple(s for s in table.symptoms if s in case.heard)
+    denied = [s for s in table.symptoms if s in case.denied - case.heard]
+    by_figure = _by_figure(table, case.values)
+    own = {one.key: (priors or {}).get(one.key, one.prior) for one in causes}
+    log_odds = np.array([_odds(one, case, own[one.key]) for one in causes])
+    boost = _boost(table)
+    log_odds -= _even_out(boost, np.array([own[one.key] for one in causes]))
+    for symptom in denied:
+        log_odds += np.array([math.log1p(-share(one, symptom, case)) for one in causes])
+    silent = np.array([[math.log1p(-share(one, s, case)) for s in heard] for one in causes])
+    ratio = np.array([[bearing(one, rows) for rows in by_figure.values()] for one in causes])
+    shape = (len(causes), -1)
+    return Net(
+        keys=tuple(one.key for one in causes),
+        heard=heard,
+        figures=tuple(by_figure),
+        log_odds=log_odds,
+        silent=silent.reshape(shape) if heard else np.zeros((len(causes), 0)),
+        ratio=ratio.reshape(shape) if by_figure else np.zeros((len(causes), 0)),
+        boost=boost,
+        log_open=math.log1p(-table.leak),
+        healthy=np.array([_healthy(rows) for rows in by_figure.values()]),
+    )
+
+
+Rows = Sequence[tuple[Figure, Value]]
+
+
+def _by_figure(table: Table, values: Sequence[Value]) -> dict[str, list[tuple[Figure, Value]]]:
+    found: dict[str, list[tuple[Figure, Value]]] = {}
+    for one in values:
+        if one.figure in table.figures:
+            found.setdefault(one.figure, []).append((table.figures[one.figure], one))
+    bears = {key for cause in table.causes for key in cause.readings}
+    return {key: rows for key, rows in found.items() if key in bears}
+
+
+def share(cause: Cause, symptom: str, case: Case) -> float:
+    """P(symptom | cause alone), by the value of a figure where that was read."""
+    fact = (case.facts or {}).get(cause.by_value.get(symptom, ""))
+    p = cause.symptoms.get(symptom, 0.0) if fact is None else fact
+    return min(p, SURE_P)
+
+
+def ratio_of(cause: Cause, figure: Figure, value: Value) -> float:
+    """The density of a value under the cause against the healthy one, as a factor."""
+    return _dense(cause.readings[figure.key], figure, value) / _dense(
+        figure.healthy, figure, value
+    )
+
+
+def _dense(spec: Sequence[object], figure: Figure, value: Value) -> float:
+    return density(spec, value.value, value.u, figure.span)
+
+
+def bearing(cause: Cause, rows: Rows) -> float:
+    """Logarithm of what all subjects of a figure say for a cause, against all healthy.
+
+    A cause may sit on one string of two: each is hit or spared with even odds, one at least is
+    hit. So a string that reads well does not excuse another that does not.
+    """
+    if rows[0][0].key not in cause.readings:
+        return NOT_BEARING
+    ratios = [ratio_of(cause, figure, value) for figure, value in rows]
+    if len(ratios) == 1:
+        return math.log(ratios[0])
+    none = 0.5 ** len(ratios)
+    mixed = math.prod(0.5 + 0.5 * one for one in ratios) - none
+    return math.log(max(mixed, 1e-300) / (1.0 - none))
+
+
+def _healthy(rows: Rows) -> float:
+    return min(_dense(figure.healthy, figure, value) for figure, value in rows)
+
+
+def _even_out(boost: Floats, prior: Floats) -> Floats:
+    """What a parent's children would add to its own prior, were it not taken off."""
+    odds = prior / (1.0 - prior)
+    more: Floats = np.log((1.0 + odds * np.exp(boost)) / (1.0 + odds)).sum(axis=1)
+    return more
+
+
+def _odds(cause: Cause, case: Case, p: float) -> float:
+    times = [one.times for one in (*seen(cause, case), *happened(cause, case))]
+    return math.log(p / (1.0 - p)) + sum(math.log(one) for one in times)
+
+
+def seen(cause: Cause, case: Case) -> list[Odds]:
+    """What the findings of the case say of a cause; one term counts once."""
+    best: dict[str, Odds] = {}
+    for one in cause.findings:
+        keys = [f"{one.what}@{part}" for part in one.parts] if one.parts else [one.what]
+        if case.findings & set(keys) and (
+            one.what not in best or one.times > best[one.what].times
+        ):
+            best[one.what] = one
+    return list(best.values())
+
+
+def happened(cause: Cause, case: Case) -> list[Odds]:
+    """What the history says of a cause, where the time that has passed fits."""
+    return [one for one in cause.history if any(_fits(one, past) for past in case.past)]
+
+
+def _fits(odds: Odds, past: Past) -> bool:
+    if odds.what != past.what:
+        return False
+    if odds.under is None and odds.over is None:
+        return True
+    if past.days is None:
+        return False
+    return (odds.under is None or past.days <= odds.under) and (
+        odds.over is None or past.days >= odds.over
+    )
+
+
+def _boost(table: Table) -> Floats:
+    at = {one.key: i for i, one in enumerate(table.causes)}
+    boost = np.zeros((len(at), len(at)))
+    for parent, children in table.given.items():
+        for child, times in children.items():
+            if parent in at and child in at:
+                boost[at[parent], at[child]] = math.log(times)
+    return boost
