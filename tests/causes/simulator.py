@@ -80,9 +80,7 @@ def _fault(
         read[figure["key"]] = _figure(figure, rows, rng)
     heard, denied = _symptoms(table, rows, rng)
     kept = _sheets(table, heard, sheets, rows if known else [])
-    values = [
-        Value(f["key"], read[f["key"]]) for f in table["figures"] if f["gauge"] in kept
-    ]
+    values = [Value(f["key"], read[f["key"]]) for f in table["figures"] if f["gauge"] in kept]
     findings, past = _seen(table, truth, rng)
     return Fault(truth, Case(heard, denied, tuple(values), findings, past, {}))
 

@@ -11,9 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import numpy as np
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.causes.net import Value
 
 Plain = Mapping[str, Any]

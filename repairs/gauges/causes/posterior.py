@@ -11,10 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats, NDArray, np
 from repairs.gauges.causes.net import Net
 
 MOST = 4  # causes at once

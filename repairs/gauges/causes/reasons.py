@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
+from repairs.gauges.base.arrays import np
 from repairs.gauges.causes.net import Case, Net, Value, bearing, happened, seen, share
 from repairs.gauges.causes.posterior import Posterior
 from repairs.gauges.causes.table import Cause, Table
