@@ -19,8 +19,8 @@ from repairs.instruments.kinds import families, kinds, materials, read_kinds
 from repairs.instruments.pattern import Kind
 from repairs.instruments.refusals import KindFileError
 from repairs.procedures.procedure import as_found, procedure_of, shipped
-from repairs.readings import checks
 from repairs.readings.checks import kinds_are_whole
+from repairs.readings.sheets import catalogue
 from repairs.readings.sheets.catalogue import SHEETS, sheets_of_kind
 from repairs.storage.fixtures import read_fixture
 from tests.whole.fixture_files import FIXTURES, load
@@ -150,7 +150,7 @@ def test_a_sheet_offers_what_is_usual_and_leaves_out_what_the_kind_has_not(writt
 def test_a_wrong_file_is_told_when_the_casebook_starts(monkeypatch):
     assert kinds_are_whole() == []
     wrong = KindFileError(file="fixtures/kinds/violin.json", field="label", mend="write it.")
-    monkeypatch.setattr(checks, "sheets_of_kind", raising(wrong))
+    monkeypatch.setattr(catalogue, "sheets_of_kind", raising(wrong))
 
     (said,) = run_checks(app_configs=None)
 
