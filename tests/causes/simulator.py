@@ -41,7 +41,7 @@ def faults(
     ``known``: the sheets that bear on the true causes come first, as when somebody guessed right,
     and each true cause is heard by its first symptom or more.
     """
-    rng, drawn = random.Random(seed), []
+    rng, drawn = random.Random(seed), []  # noqa: S311 - a simulation, repeatable
     while len(drawn) < count:
         truth = _truth(table, rng)
         if truth and (not causes or len(truth) == causes):

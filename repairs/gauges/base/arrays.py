@@ -8,7 +8,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-__all__ = ["Floats", "Indices", "NDArray", "Seconds", "np"]
+__all__ = ["Floats", "Indices", "Ints", "NDArray", "Seconds", "np"]
 
 if TYPE_CHECKING:
     import numpy as np
@@ -16,10 +16,11 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Indices = NDArray[np.intp]
-    Seconds = NDArray[np.int64]
+    Ints = NDArray[np.int64]
+    Seconds = Ints
 else:
     # Names for annotations, which nothing reads while it runs.
-    NDArray = Floats = Indices = Seconds = Any
+    NDArray = Floats = Indices = Ints = Seconds = Any
 
     class _AtFirstUse:
         """Stands for the package; each name is asked of it once, and kept."""

@@ -2,13 +2,16 @@
 
 A distribution is plain data: ``["rayleigh", s]``, ``["normal", m, s]``, ``["lognormal", median,
 s]`` (s of the natural logarithm), ``["logeven", a, b]`` (even in the logarithm), ``["even", a,
-b]``, ``["words", {word: p}]``, ``["mixture", [share, distribution], …]``. Source of every figure: common practice, from the fixture.
+b]``, ``["words", {word: p}]``, ``["mixture", [share, distribution], …]``. Source of every figure:
+common practice, from the fixture.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cache
+from statistics import NormalDist
 from typing import Any
 
 from repairs.gauges.base.arrays import Floats, np
@@ -20,8 +23,7 @@ Spec = Sequence[Any]
 # two thousand is such; so no single figure outweighs all else without bound.
 STRAY = 5e-4
 PLACES = 41  # points of the normal distribution over which a value is spread by its u
-_Z = np.linspace(-3.5, 3.5, PLACES)
-_WEIGHTS = np.exp(-0.5 * _Z**2) / np.exp(-0.5 * _Z**2).sum()
+_NORMAL = NormalDist()
 _ROOT = math.sqrt(2.0 * math.pi)
 
 
@@ -33,8 +35,8 @@ def density(spec: Spec, value: float | str, u: float = 0.0, span: float = 1.0) -
     """
     if spec[0] == "words":
         return (1.0 - STRAY) * float(spec[1].get(str(value), 0.0)) + STRAY / span
-    spread = float(value) + u * _Z if u > 0 else np.array([float(value)])
-    likely = float(_plain(spec, spread) @ (_WEIGHTS if u > 0 else np.ones(1)))
+    places, weights = _spread() if u > 0 else (np.zeros(1), np.ones(1))
+    likely = float(_plain(spec, float(value) + u * places) @ weights)
     return (1.0 - STRAY) * likely + STRAY / span
 
 
@@ -51,7 +53,7 @@ def draw(spec: Spec, uniform: float) -> float | str:
         return float(ends[0]) * (float(ends[1]) / float(ends[0])) ** uniform
     if kind == "even":
         return float(ends[0]) + (float(ends[1]) - float(ends[0])) * uniform
-    z = _quantile(uniform)
+    z = _NORMAL.inv_cdf(uniform)
     if kind == "lognormal":
         return float(ends[0]) * math.exp(float(ends[1]) * z)
     return float(ends[0]) + float(ends[1]) * z
@@ -77,13 +79,12 @@ def _word(shares: dict[str, float], uniform: float) -> str:
     return last
 
 
-def _quantile(uniform: float) -> float:
-    """Normal quantile by a table: fine enough to foresee a reading."""
-    return float(np.interp(uniform, _SHARES, _GRID))
-
-
-_GRID = np.linspace(-4.0, 4.0, 801)
-_SHARES = np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in _GRID])
+@cache
+def _spread() -> tuple[Floats, Floats]:
+    """Places of the standard normal distribution, and what each of them weighs."""
+    places = np.linspace(-3.5, 3.5, PLACES)
+    weights = np.exp(-0.5 * places**2)
+    return places, weights / weights.sum()
 
 
 def _plain(spec: Spec, x: Floats) -> Floats:

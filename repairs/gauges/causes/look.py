@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
-from repairs.gauges.base.arrays import Floats, np
+from repairs.gauges.base.arrays import Floats, Ints, np
 from repairs.gauges.causes.density import density, draw
 from repairs.gauges.causes.net import Net
-from repairs.gauges.causes.posterior import Ints, Posterior
+from repairs.gauges.causes.posterior import Posterior
 from repairs.gauges.causes.table import Cause, Table
 
 LIKELY = 0.02  # a cause less likely than this is not looked for by itself

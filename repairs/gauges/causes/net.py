@@ -16,7 +16,7 @@ from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.causes.density import density
 from repairs.gauges.causes.table import Cause, Figure, Odds, Table
 
-NOT_BEARING = -np.inf
+NOT_BEARING = -math.inf
 SURE_P = 0.999  # a symptom that is all but certain still leaves a way for it to be missed
 DAYS = {"hours": 1 / 24, "days": 1.0, "weeks": 7.0, "months": 30.44, "years": 365.25}
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from repairs.gauges.base.arrays import Floats, NDArray, np
+from repairs.gauges.base.arrays import Floats, Ints, np
 from repairs.gauges.causes.net import Net
 
 MOST = 4  # causes at once
@@ -20,8 +20,6 @@ PRUNED = 1e-3  # share of the mass that pruning may leave out, at each size
 NEGLIGIBLE = 1e-2  # the same beyond MOST
 MOST_SETS = 8_000  # that are enlarged at once: bounds memory
 KEPT = 1500  # heaviest sets that are kept for the next look
-
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
