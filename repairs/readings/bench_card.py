@@ -31,11 +31,22 @@ SAYINGS = (
     "action.open",
     "action.consent",
     "card.consent",
+    "bow.chokes",
+    "bow.may",
+    "bow.weak",
+    "bow.no_lift",
     "crack.order",
     "cleats.grain",
 )
 # Where a gauge finds nothing to do, there is no card.
-NOTHING_TO_DO = ("wheel.leave", "wheel.not_judged", "action.all", "crack.not_judged", "climate.")
+NOTHING_TO_DO = (
+    "wheel.leave",
+    "wheel.not_judged",
+    "action.all",
+    "bow.serves",
+    "crack.not_judged",
+    "climate.",
+)
 
 
 @dataclass(frozen=True)
@@ -276,9 +287,13 @@ def _plain_card(
     )
 
 
-def _place(row: Prescription) -> tuple[int, int]:
-    """In the order of the keyboard where a line names a key; before them what is for all."""
-    return (int(row.target) if row.target.isdecimal() else -1), row.position
+def _place(row: Prescription) -> tuple[bool, int, int]:
+    """In the order of the keyboard where a line names a key; before them what is for all.
+
+    Of a keybox what can be undone comes before all that cannot, whichever key it is.
+    """
+    is_last = row.irreversible and row.code.startswith("action.")
+    return is_last, (int(row.target) if row.target.isdecimal() else -1), row.position
 
 
 _CARDS: Mapping[str, Callable[[Reading, Result], list[BenchCard]]] = {

@@ -15,6 +15,7 @@ from repairs.readings.gauge_refusals import Open
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Text
 from repairs.readings.sheets.keyboard import named
+from repairs.readings.string_words import STRING_ADVICE
 
 ADVICE: Mapping[str, Text] = {
     "wheel.leave": _("Leave the wheel as it is."),
@@ -78,6 +79,7 @@ ADVICE: Mapping[str, Text] = {
     ),
     "keys.measure_again": _("Tangent %(target)s (%(cents)s cents): doubtful, measure again."),
     **ACTION_ADVICE,
+    **STRING_ADVICE,
     "crack.glue": _("Glue it closed at its home’s humidity."),
     "crack.splint": _("It will not close: a splint of matching wood, grain in line."),
     "crack.bring_to_target_and_measure_again": _(

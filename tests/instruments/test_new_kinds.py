@@ -31,7 +31,15 @@ BOTH = pytest.mark.parametrize("language", ["en", "fr"])
 WOOD = ["string_set", "crack_joint", "cleats", "tap_tone", "climate_log"]
 SHEETS = {
     "nyckelharpa": ["correction", "action", *WOOD],
-    "wheel_lira": ["wheel", "correction", "action", "string_set", "voicing_card", *WOOD[1:]],
+    "wheel_lira": [
+        "wheel",
+        "correction",
+        "action",
+        "string_set",
+        "voicing_card",
+        "bowing_window",
+        *WOOD[1:],
+    ],  # fmt: skip
     "fretted_zither": WOOD,
 }
 LEAVES = {
