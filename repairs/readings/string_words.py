@@ -48,6 +48,6 @@ STRING_ADVICE: Mapping[str, Text] = {
     "bow.no_lift": _(
         "No pressure serves both: the open string wants at least %(least)s N, key %(target)s bears "
         "at most %(most)s N. Rosin and speed move both alike; a lighter string, or a wheel further "
-        "from the bridge, brings them together."
+        "from the bridge, makes room for both."
     ),
 }

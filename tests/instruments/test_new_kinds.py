@@ -39,7 +39,7 @@ SHEETS = {
         "voicing_card",
         "bowing_window",
         *WOOD[1:],
-    ],  # fmt: skip
+    ],
     "fretted_zither": WOOD,
 }
 LEAVES = {

@@ -218,7 +218,7 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
 
 
 def _band(note: Mapping[str, Any], force_n: float | None) -> Band:
-    name = gettext("key %(key)s") % {"key": note["key"]} if note["key"] else gettext("open")
+    name = gettext("key %(key)s") % {"key": note["key"]} if note["key"] else gettext("open string")
     low, high = note["least"]["n"] * 1000, note["most"]["n"] * 1000
     return Band(name, min(low, high), max(low, high), None if force_n is None else force_n * 1000)
 
