@@ -12,7 +12,7 @@ from repairs.cases.models import Case
 from repairs.charts.band import Band, band_chart
 from repairs.charts.svg import Chart
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.language.text import uses_comma
+from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import USUAL_KEYS, given_only, rows_of_keys
 from repairs.readings.sheets.order import in_order
@@ -209,7 +209,8 @@ def chart(_given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) 
     picked = [*notes[:-1:step], notes[-1]]
     bands = [_band(note, out["force_n"]) for note in picked]
     high = max(band.high or 0.0 for band in bands) * 1.15
-    said = {"least": round(picked[0]["least"]["n"], 2), "most": round(picked[-1]["most"]["n"], 2)}
+    ends = picked[0]["least"]["n"], picked[-1]["most"]["n"]
+    said = {"least": rounded(ends[0], 2), "most": rounded(ends[1], 2)}
     alt = gettext(
         "Bowing window of each note: at least %(least)s N on the open string, at most %(most)s N "
         "at the highest key"
