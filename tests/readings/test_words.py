@@ -109,9 +109,8 @@ def of_the_strings() -> Iterator[Advice]:
 
 
 def every_advice() -> list[Advice]:
-    kinds = (changes(), of_the_wheel(), of_the_keys(), of_wood_and_air(), of_the_cards())
-    kinds = (*kinds, of_the_strings())
-    return [one for kind in kinds for one in kind]
+    kinds = (of_the_wheel(), of_the_keys(), of_wood_and_air(), of_the_cards(), of_the_strings())
+    return [*changes(), *(one for kind in kinds for one in kind)]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
