@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from repairs.gauges.action import gauge as action
 from repairs.gauges.base.registry import Gauge, gauges
+from repairs.gauges.cards import bowing
 from repairs.gauges.cards import voicing as cards
 from repairs.gauges.climate import gauge as climate_gauge
 from repairs.gauges.climate import statistics as climate
@@ -17,6 +18,7 @@ from repairs.gauges.wood import clamps, cleats, closing, joints, movement, timbe
 
 MODULES = (
     action,
+    bowing,
     cards,
     clamps,
     cleats,

@@ -15,6 +15,7 @@ from repairs.readings.gauge_refusals import Open
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Text
 from repairs.readings.sheets.keyboard import named
+from repairs.readings.string_words import STRING_ADVICE
 from repairs.readings.wood_words import WOOD_ADVICE
 
 ADVICE: Mapping[str, Text] = {
@@ -79,6 +80,7 @@ ADVICE: Mapping[str, Text] = {
     ),
     "keys.measure_again": _("Tangent %(target)s (%(cents)s cents): doubtful, measure again."),
     **ACTION_ADVICE,
+    **STRING_ADVICE,
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
     **CARD_ADVICE,
     **WOOD_ADVICE,

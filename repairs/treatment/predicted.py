@@ -12,6 +12,7 @@ from repairs.readings.show import FigureRow, figure_rows
 from repairs.treatment.outcome_models import places_of
 
 TANGENT_CODES = ("keys.turn", "keys.move")
+HEIGHT_CODES = ("bow.raise_string", "bow.lower_string")
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,8 @@ def promised(
 
     A tangent moved as told brings its key to the wanted note, a rim shifted as told has no
     eccentricity left, a bridge or nut set as told takes its error away: the change is the
-    figure's deviation with its sign turned. Tangents that are to be set only after bridge or nut
+    figure's deviation with its sign turned. A string set to a height as told is pressed by the
+    force that goes with it. Tangents that are to be set only after bridge or nut
     promise nothing that one reading could tell apart, and are left out.
     """
     found = (_promise(row, output, figures) for row in told)
@@ -83,6 +85,8 @@ def _promise(
         return _of_tangent(row, output)
     if row.code == "wheel.shift":
         return Promise(row, "ecc_mm", -abs(row.amount), row.u, "mm")
+    if row.code in HEIGHT_CODES:
+        return _of_height(row, figures)
     if row.code in ("keys.move_bridge", "keys.move_nut"):
         place = _place(output, row.target)
         name = "scale_error_mm" if row.code == "keys.move_bridge" else "nut_error_mm"
@@ -91,6 +95,16 @@ def _promise(
         before = figures.get(f"{name}:{place}")
         return Promise(row, f"{name}:{place}", -before, row.u, "mm") if before else None
     return None
+
+
+def _of_height(row: Prescription, figures: Mapping[str, float]) -> Promise | None:
+    """A string set higher or lower at the bridge as told is pressed by the force that was told."""
+    wanted, before = row.details.get("force"), figures.get("force_n")
+    if wanted is None or before is None or not row.amount:
+        return None
+    change = wanted - before
+    u = None if row.u is None else abs(change / row.amount) * row.u
+    return Promise(row, "force_n", change, u, "N")
 
 
 def _of_tangent(row: Prescription, output: Mapping[str, Any]) -> Promise | None:

@@ -40,7 +40,15 @@ WOOD = [
 ]
 SHEETS = {
     "nyckelharpa": ["correction", "action", *WOOD],
-    "wheel_lira": ["wheel", "correction", "action", "string_set", "voicing_card", *WOOD[1:]],
+    "wheel_lira": [
+        "wheel",
+        "correction",
+        "action",
+        "string_set",
+        "voicing_card",
+        "bowing_window",
+        *WOOD[1:],
+    ],
     "fretted_zither": WOOD,
 }
 LEAVES = {

@@ -213,7 +213,9 @@ def test_another_version_of_the_gauge_is_computed_and_named_where_it_differs(con
     told = said_of(spoilt(condition, change))
 
     (one,) = [row for row in told.figures if row.result == "differ"]
-    assert one.why == "Stated by “wheel 99”, computed here by “wheel 1”."
+    assert one.why == (
+        "Stated by version 99 of the gauge, computed here by version 1 of the gauge."
+    )
 
 
 def test_more_rows_than_a_sheet_takes_are_not_computed(condition):

@@ -69,7 +69,7 @@ def keys(cents: dict[int, str], **fields: str) -> Words:
 
 
 def string(name: str, length: str, pitch: str, diameter: str, **cells: str) -> Words:
-    said = {"material": "gut", "density_kg_m3": "", "break_deg": ""} | cells
+    said = {"material": "gut", "density_kg_m3": "", "break_deg": "", "wanted_n": ""} | cells
     return {
         "name": name,
         "length_mm": length,
@@ -81,7 +81,7 @@ def string(name: str, length: str, pitch: str, diameter: str, **cells: str) -> W
 
 def strings() -> Words:
     rows = [
-        string("Chanterelle", "345", "392", "0,8", break_deg="14"),
+        string("Chanterelle", "345", "392", "0,8", break_deg="14", wanted_n="55"),
         string("Mouche", "345", "196", "1.4"),
     ]
     return form({}, rows)
@@ -142,12 +142,23 @@ def voicing() -> Words:
     return card("voicing_card", string="Mouche", length_mm="345", tension_n="31,5", **said)
 
 
+def bowing() -> Words:
+    said = {"string": "Chanterelle", "tension_n": "66,3", "length_mm": "345", "pitch_hz": "392"}
+    said |= {"from_bridge_mm": "25", "lift_mm": "1,2", "wheel_mm": "170", "highest": "23"}
+    heard = {10: "speaks", 15: "speaks", 20: "chokes"}
+    rows = [
+        {"key": str(key), "at_mm": "", "sound": heard.get(key, "")} for key in (5, 10, 15, 20, 23)
+    ]
+    return form(card("bowing_window", **said), rows)
+
+
 SAMPLES: dict[str, Callable[[], Words]] = {
     "wheel": wheel,
     "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
     "string_set": strings,
     "action": action,
     "voicing_card": voicing,
+    "bowing_window": bowing,
     "dog_card": lambda: card("dog_card", onset="late", foot_full="no", onset_rpm="120"),
     "crack_joint": lambda: card(
         "crack_joint", gap_mm="0,3", width_mm="180", from_rh_pct="38", to_rh_pct="52"

@@ -32,6 +32,7 @@ from repairs.readings.sheets.wood import NOTES
 from repairs.readings.show import figure_label
 from repairs.readings.sources import SOURCES, source_words
 from repairs.readings.words import ADVICE, advice_words, version_words
+from tests.readings.test_words_of_gauges import codes_of_sheets, filled
 from tests.readings.words import assert_is_said
 
 LANGUAGES = ("en", "fr")
@@ -112,9 +113,15 @@ def of_the_cards() -> Iterator[Advice]:
     yield Advice("card.consent")
 
 
+def of_the_strings() -> Iterator[Advice]:
+    for file, code in codes_of_sheets():
+        if file in ("strings.py", "bowing.py"):
+            yield from filled(code, str(ADVICE[code]))
+
+
 def every_advice() -> list[Advice]:
-    kinds = (changes(), of_the_wheel(), of_the_keys(), of_wood_and_air(), of_the_cards())
-    return [one for kind in kinds for one in kind]
+    kinds = (of_the_wheel(), of_the_keys(), of_wood_and_air(), of_the_cards(), of_the_strings())
+    return [*changes(), *(one for kind in kinds for one in kind)]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -53,6 +53,9 @@ UNSAID: Mapping[str, str] = {
     "right": "the same",
     "across_the_crack": "grain of the cleats: its sentence is the only one",
     "under_13_months": "note of a short record: its sentence stands in the advice",
+    "may_choke": "word of a note: said by the key from which on it holds",
+    "may_not_start": "the same",
+    "does_not_start": "the same",
     "semitones": "a unit that the label says",
     "rpm": "a unit that the sheet writes as 1/min",
 }

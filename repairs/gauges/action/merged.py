@@ -48,12 +48,30 @@ def one_each(found: Sequence[Prescription], flags: Flags) -> list[Prescription]:
     plays = [p for p in found if p.what == "key"]
     rest = [p for p in found if p not in across and p not in plays]
     for key in dict.fromkeys(p.key for p in across):
-        rest += _of_key([p for p in across if p.key == key], flags)
+        moves = _of_key([p for p in across if p.key == key], flags)
+        rest = [one for p in rest for one in _still_short(p, moves, flags)] + moves
     for key in dict.fromkeys(p.key for p in plays):
         # Worn and sticking is not tight: it is bushed first, and tried again.
         mine = [p for p in plays if p.key == key]
         rest.append(max(mine, key=lambda p: (p.verb == "bush", p.by_mm)))
     return rest
+
+
+def _still_short(
+    made: Prescription, moves: Sequence[Prescription], flags: Flags
+) -> list[Prescription]:
+    """A key goes too short a way for its widest gap: what the moves take off it is not cut too."""
+    if made.because != "reach" or not moves or made.key != moves[0].key:
+        return [made]
+    was = {s: flag.gap_mm for (s, key), flag in flags.items() if key == made.key}
+    now = dict(was)
+    for move in moves:
+        if move.string in now:
+            now[move.string] += move.gap_change_mm or 0.0
+    if not was:
+        return [made]
+    lacks = made.by_mm - (max(was.values()) - max(now.values()))
+    return [replace(made, by_mm=lacks)] if lacks > 0.0 else []
 
 
 def _is_across(made: Prescription) -> bool:

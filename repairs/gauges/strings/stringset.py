@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from repairs.gauges.base.checks import between
@@ -17,9 +17,12 @@ from repairs.gauges.base.verdict import Limit, Verdict, judge
 from repairs.gauges.strings import stringlaw as law
 from repairs.gauges.strings.gauge import DEFAULT_LIMITS as STRING_LIMITS
 from repairs.gauges.strings.gauge import INPUTS, StringResult, solve
-from repairs.gauges.strings.spec import quantity, read_string, uncertainty
+from repairs.gauges.strings.materials import MATERIALS
+from repairs.gauges.strings.shared import Parts, shared_parts, u_of_sum
+from repairs.gauges.strings.spec import LEAST, MOST, quantity, read_string, uncertainty
+from repairs.gauges.strings.stringtone import Equivalent, equivalent, inharmonicity
 
-VERSION = "stringset 1"
+VERSION = "stringset 2"
 MOST_STRINGS = 60
 # A bevel held against a string, read on a protractor (common practice).
 U_ANGLE_DEG = 0.5
@@ -42,14 +45,38 @@ class Break:
 
 
 @dataclass(frozen=True)
+class Stiff:
+    """Inharmonicity of a plain string, and by how many cents its highest told partial is sharp."""
+
+    b: float
+    u_b: float
+    partial: int
+    sharp_cents: float
+    u_sharp_cents: float
+
+
+@dataclass(frozen=True)
 class Member:
-    """One string of the set; ``downforce_n`` is None where no break angle is known."""
+    """One string of the set; ``downforce_n`` is None where no break angle is known.
+
+    ``wanted`` are the sizes for a tension that is wanted, ``stiff`` how sharp its partials stand
+    (plain strings of known stiffness), ``shared`` what its doubt has in common with others.
+    """
 
     name: str
     bridge: str
     string: StringResult
     downforce_n: float | None
     u_downforce_n: float | None
+    wanted: Equivalent | None = None
+    stiff: Stiff | None = None
+    shared: Parts = field(default_factory=dict, repr=False)
+
+    @property
+    def shared_down(self) -> dict[str, float]:
+        """The shared parts of the force on the bridge, which goes with the tension."""
+        force = self.downforce_n or 0.0
+        return {name: part * force / self.string.tension_n for name, part in self.shared.items()}
 
 
 @dataclass(frozen=True)
@@ -120,11 +147,11 @@ def read_break(given: Mapping[str, Any], *, row: int | None = None) -> Break | N
 
 
 def weigh(members: Sequence[Member], house: Mapping[str, Limit] = DEFAULT_LIMITS) -> SetResult:
-    """Add up a set. Uncertainties of the strings are taken as independent of one another."""
+    """Add up a set. What the strings share (one rule, a material's density) adds up with them."""
     # What pulls the head towards the tail: six strings at Segerman's figures for a wheel fiddle (8,
     # 4, 4, 3, 4 and 5 kgf) are 275 N.
     load = sum(m.string.tension_n for m in members)
-    u_load = math.sqrt(sum(m.string.u_tension_n**2 for m in members))
+    u_load = u_of_sum((m.string.u_tension_n, m.shared) for m in members)
     names = dict.fromkeys(m.bridge for m in members if m.downforce_n is not None)
     bridges = []
     for name in names:
@@ -132,7 +159,7 @@ def weigh(members: Sequence[Member], house: Mapping[str, Limit] = DEFAULT_LIMITS
         # several places, each to be judged by itself.
         on_it = [m for m in members if m.bridge == name and m.downforce_n is not None]
         force = sum(m.downforce_n or 0.0 for m in on_it)
-        u = math.sqrt(sum((m.u_downforce_n or 0.0) ** 2 for m in on_it))
+        u = u_of_sum((m.u_downforce_n or 0.0, m.shared_down) for m in on_it)
         verdict = judge(force, u, house.get("downforce_n"))
         bridges.append(BridgeLoad(name, len(on_it), force, u, verdict))
     verdict = judge(load, u_load, house.get("load_n"))
@@ -146,17 +173,61 @@ BREAK_INPUTS = {
     "break_deg": "whole break angle, shared equally; instead of the two others",
     "u_angle_deg": "standard uncertainty of an angle, degrees, optional (0.5)",
 }
-MEMBER_INPUTS = (*INPUTS, *BREAK_INPUTS, "name", "bridge")
+MEMBER_INPUTS = (*INPUTS, *BREAK_INPUTS, "name", "bridge", "wanted_n")
+STEP_MM = 0.02  # gut is sold in such steps
+TOLD_PARTIAL = 12  # three and a half octaves above the string
 
 
 def read_member(given: Any, row: int, house: Mapping[str, Limit] = DEFAULT_LIMITS) -> Member:
     """Read one row of a set: a string as for the gauge ``string``, with its bridge and angles."""
     only(given, MEMBER_INPUTS, field="strings", row=row)
-    string = solve(read_string(given, row=row), house, row=row)
+    spec = read_string(given, row=row)
+    string = solve(spec, house, row=row)
     angles = read_break(given, row=row)
     force, u = downforce(string.tension_n, string.u_tension_n, angles) if angles else (None, None)
-    name = str(given.get("name") or row)[:60]
-    return Member(name, str(given.get("bridge") or "bridge")[:60], string, force, u)
+    material = str(given.get("material") or "")
+    return Member(
+        str(given.get("name") or row)[:60],
+        str(given.get("bridge") or "bridge")[:60],
+        string,
+        force,
+        u,
+        _wanted(given, string, row),
+        _stiff(material, string),
+        shared_parts(spec, {"tension_n": string.tension_n}, material),
+    )
+
+
+def _wanted(given: Mapping[str, Any], string: StringResult, row: int) -> Equivalent | None:
+    """The gut-equivalent sizes for the tension that is wanted of this string."""
+    if absent(given, "wanted_n"):
+        return None
+    wanted = between("wanted_n", given["wanted_n"], LEAST["tension_n"], MOST["tension_n"], row=row)
+    values = {"tension_n": wanted, "length_mm": string.length_mm, "pitch_hz": string.pitch_hz}
+    us = {"length_mm": string.u_length_mm, "pitch_hz": string.u_pitch_hz}
+    return equivalent(values, us, STEP_MM)
+
+
+def _stiff(material: str, string: StringResult) -> Stiff | None:
+    """How stiff a round plain string of a known material is; None for a wound or unknown one."""
+    made_of = MATERIALS.get(material)
+    if made_of is None or made_of.youngs_gpa is None or string.diameter_mm is None:
+        return None
+    values = {
+        "diameter_mm": string.diameter_mm,
+        "tension_n": string.tension_n,
+        "length_mm": string.length_mm,
+        "youngs_gpa": made_of.youngs_gpa,
+    }
+    us = {name: getattr(string, f"u_{name}") or 0.0 for name in values if name != "youngs_gpa"}
+    us["youngs_gpa"] = made_of.u_youngs_gpa
+    found = inharmonicity(values, us, TOLD_PARTIAL, None)
+
+    def sharp(b: float) -> float:
+        return 1200.0 * math.log2(law.partial_ratio(TOLD_PARTIAL, b) / TOLD_PARTIAL)
+
+    u = spread(lambda v: sharp(v["b"]), {"b": found.b}, {"b": found.u_b})
+    return Stiff(found.b, found.u_b, TOLD_PARTIAL, sharp(found.b), u)
 
 
 def run_set(given: Plain) -> dict[str, Any]:
@@ -172,6 +243,7 @@ def run_set(given: Plain) -> dict[str, Any]:
 
 def _flat(member: dict[str, Any]) -> dict[str, Any]:
     string = member.pop("string")
+    del member["shared"]
     return {**member, **string}
 
 
@@ -198,7 +270,8 @@ SET = register(
         "A set of strings: each tension and safety, the load on the body and on each bridge.",
         {
             "strings": "list of strings: name and bridge (optional), the inputs of the gauge "
-            "'string', and the break angles as for 'downforce' (optional)",
+            "'string', the break angles as for 'downforce' (optional), and wanted_n, a tension "
+            "for which sizes are told (optional)",
             "limits": "own limits by name, optional",
         },
         run_set,

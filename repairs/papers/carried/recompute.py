@@ -17,6 +17,7 @@ from repairs.readings.gauge_refusals import refusal_words
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import FigureValue, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
+from repairs.readings.words import version_words
 
 Stated = Mapping[str, float | str | bool | None]
 
@@ -179,8 +180,11 @@ def _unstated(reading: ReadingData, now: FigureValue) -> Checked:
 def _version(outcome: Outcome) -> str:
     if outcome.computed is None or outcome.is_same_version:
         return ""
-    told = {"then": outcome.reading.version, "now": outcome.computed.version}
-    return _("Stated by “%(then)s”, computed here by “%(now)s”.") % told
+    told = {
+        "then": version_words(outcome.reading.version),
+        "now": version_words(outcome.computed.version),
+    }
+    return _("Stated by %(then)s, computed here by %(now)s.") % told
 
 
 def verdict_word(now: FigureValue, limit: Limit) -> str:

@@ -131,35 +131,19 @@ VOICING = Sheet(
 )
 
 
+_SHIFT = _("pitch shift when the tirant moves")
+_SPEED = _("crank speed at onset")
+_PLAY = _("play of its tail in the slot")
+
+
 def dog_figures(given: Plain, out: Plain) -> list[FigureValue]:
-    """What the tirant does to the pitch, the speed and the turns at onset."""
-    known = _dog_known(given, out)
+    """What the tirant does to the pitch, the speed and the turns at onset, the tail's play."""
+    known, limits = _dog_known(given, out), DEFAULT_LIMITS
     return present(
         [
-            figure(
-                known,
-                "pitch_shift_cents",
-                _("pitch shift when the tirant moves"),
-                "cents",
-                1,
-                DEFAULT_LIMITS["pitch_shift_cents"],
-            ),
-            figure(
-                known,
-                "onset_rpm",
-                _("crank speed at onset"),
-                "1/min",
-                0,
-                DEFAULT_LIMITS["onset_rpm"],
-            ),
-            figure(
-                known,
-                "play_mm",
-                _("play of its tail in the slot"),
-                "mm",
-                2,
-                DEFAULT_LIMITS["play_mm"],
-            ),
+            figure(known, "pitch_shift_cents", _SHIFT, "cents", 1, limits["pitch_shift_cents"]),
+            figure(known, "onset_rpm", _SPEED, "1/min", 0, limits["onset_rpm"]),
+            figure(known, "play_mm", _PLAY, "mm", 2, limits["play_mm"]),
             figure(known, "onset_turns", _("tirant, turns from silence to onset"), "", 2),
         ]
     )
@@ -191,22 +175,19 @@ DOG = Sheet(
         _choice("foot_full", _("its foot stands full on the plate"), YES_NO),
         _choice("foot_print", _("chalk on the plate prints"), PRINTS),
         _choice("foot_paper", _("a paper of 0.05 mm under the foot"), FOOT_PAPERS),
-        _number("play_mm", _("play of its tail in the slot"), "mm", 0, 5),
+        _number("play_mm", _PLAY, "mm", 0, 5),
         _choice("onset", _("it"), ONSETS),
         _number("tirant_turns", _("tirant, turns from silence to onset"), "", 0, 20),
-        _number("onset_rpm", _("crank speed at onset"), _("turns/min"), 1, 400),
-        _number("pitch_shift_cents", _("pitch shift when the tirant moves"), "cents", -200, 200),
+        _number("onset_rpm", _SPEED, _("turns/min"), 1, 400),
+        _number("pitch_shift_cents", _SHIFT, "cents", -200, 200),
     ),
     to_input=to_input,
     figures=dog_figures,
     advice=advice,
     least_cells=1,
     limits={
-        "pitch_shift_cents": (
-            _("pitch shift when the tirant moves"),
-            DEFAULT_LIMITS["pitch_shift_cents"],
-        ),
-        "onset_rpm": (_("crank speed at onset"), DEFAULT_LIMITS["onset_rpm"]),
-        "play_mm": (_("play of its tail in the slot"), DEFAULT_LIMITS["play_mm"]),
+        "pitch_shift_cents": (_SHIFT, DEFAULT_LIMITS["pitch_shift_cents"]),
+        "onset_rpm": (_SPEED, DEFAULT_LIMITS["onset_rpm"]),
+        "play_mm": (_PLAY, DEFAULT_LIMITS["play_mm"]),
     },
 )

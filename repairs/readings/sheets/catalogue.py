@@ -11,7 +11,17 @@ from repairs.instruments.pattern import Kind, KindSheet
 from repairs.instruments.refusals import KindFileError
 from repairs.language.text import in_language
 from repairs.readings.models import Reading
-from repairs.readings.sheets import action, air, cards, climate, keyboard, strings, wheel, wood
+from repairs.readings.sheets import (
+    action,
+    air,
+    bowing,
+    cards,
+    climate,
+    keyboard,
+    strings,
+    wheel,
+    wood,
+)
 from repairs.readings.sheets.base import Cell, Sheet
 
 ALL = (
@@ -20,6 +30,7 @@ ALL = (
     action.SHEET,
     strings.SHEET,
     cards.VOICING,
+    bowing.SHEET,
     cards.DOG,
     wood.CRACK,
     wood.CLEATS,

@@ -16,7 +16,7 @@ from repairs.gauges.base.verdict import Limit
 from repairs.gauges.strings.materials import MATERIALS
 from repairs.gauges.strings.stringset import DEFAULT_LIMITS, UNSET
 from repairs.language.text import rounded, uses_comma
-from repairs.readings.sheets.base import Cell, FigureValue, Plain, Sheet, Text
+from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import blank_row, given_only
 
 MATERIAL_NAMES: Mapping[str, Text] = {
@@ -60,6 +60,15 @@ COLUMNS = (
         most=120,
         likely=(2, 40),
     ),
+    Cell(
+        "wanted_n",
+        _("wanted tension"),
+        "N",
+        required=False,
+        least=0.05,
+        most=1000,
+        likely=(15, 120),
+    ),
 )
 
 
@@ -80,7 +89,8 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
     for string in out["strings"]:
         tension = _("tension of %(string)s") % {"string": string["name"]}
         rows.append(_newtons(string, "tension_n", tension, string["name"]))
-    return rows + [room for string in out["strings"] for room in _room_to_breaking(string)]
+    rows += [room for string in out["strings"] for room in _room_to_breaking(string)]
+    return rows + [stiff for string in out["strings"] for stiff in _stiffness(string)]
 
 
 def _newtons(row: Plain, name: str, label: Text, of: str = "") -> FigureValue:
@@ -108,6 +118,45 @@ def _room_to_breaking(string: Mapping[str, Any]) -> list[FigureValue]:
     ]
 
 
+def _stiffness(string: Mapping[str, Any]) -> list[FigureValue]:
+    """How sharp a high partial of a plain string stands: a stiff one speaks late."""
+    stiff = string.get("stiff")
+    if stiff is None:
+        return []
+    label = _("%(string)s: its partial %(partial)s is sharp by") % {
+        "string": string["name"],
+        "partial": stiff["partial"],
+    }
+    key = f"sharp_cents:{string['name']}"
+    return [FigureValue(key, label, stiff["sharp_cents"], stiff["u_sharp_cents"], "cents", 1, None)]
+
+
+def advice(_given: Plain, out: Plain) -> list[Advice]:
+    """Of each string whose tension is wanted otherwise, the size that gives it."""
+    return [_size(string) for string in out["strings"] if string.get("wanted")]
+
+
+def _size(string: Mapping[str, Any]) -> Advice:
+    wanted = string["wanted"]
+    size = wanted["diameter_mm"]
+    sizes = sorted(wanted["suggestions"], key=lambda s: abs(s["diameter_mm"] - size))
+    first, second = sorted(sizes[:2], key=lambda s: s["diameter_mm"])
+    return Advice(
+        "strings.size",
+        string["name"],
+        size,
+        wanted["u_diameter_mm"],
+        "mm",
+        details={
+            "wanted": wanted["tension_n"],
+            "thin": first["diameter_mm"],
+            "thin_n": first["tension_n"],
+            "thick": second["diameter_mm"],
+            "thick_n": second["tension_n"],
+        },
+    )
+
+
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart:
     """The picture of the reading, with the earlier one under it."""
     old = {s["name"]: s["tension_n"] for s in was["strings"]} if was else {}
@@ -130,10 +179,11 @@ def first_rows(case: Case) -> list[dict[str, str]]:
 SHEET = Sheet(
     gauge="string_set",
     label=_("string set"),
-    says=_("Tension of each string, the load on body and bridge."),
+    says=_("Tension of each string, the load on body and bridge, sizes for a wanted tension."),
     columns=COLUMNS,
     to_input=to_input,
     figures=figures,
+    advice=advice,
     chart=chart,
     first_rows=first_rows,
     least_rows=1,
@@ -145,6 +195,7 @@ SHEET = Sheet(
         ),
         "load_n": (_("load of all strings along the body"), DEFAULT_LIMITS["load_n"]),
         "downforce_n": (_("force on the bridge"), DEFAULT_LIMITS["downforce_n"]),
+        "sharp_cents": (_("sharpness of a high partial"), Limit(None, None, "cents", UNSET)),
         "tension_n": (_("tension of a string"), Limit(None, None, "N", UNSET)),
     },
 )

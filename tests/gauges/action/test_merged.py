@@ -54,6 +54,18 @@ def test_what_stops_a_note_goes_before_a_habit():
     assert made.gap_change_mm == pytest.approx(0.1)
 
 
+def test_a_key_is_not_cut_further_in_for_a_gap_that_a_turn_takes_away():
+    # It lacks 0.9 with a gap of 2.6; at 2.0 it lacks 0.3; what lacks 0.5 lacks nothing then.
+    turned = check("rest_gap", 2.6, limit=GAP, stops=False)
+    made = advise([turned, check("reach", -0.9, string=None)], (), {(1, 5): Flag(2.6)})
+    freed = advise([turned, check("reach", -0.5, string=None)], (), {(1, 5): Flag(2.6)})
+    other = advise([turned, check("reach", -0.9, string=None, key=6)], (), {(1, 5): Flag(2.6)})
+
+    assert {p.because: p.by_mm for p in made} == pytest.approx({"rest_gap": 0.6, "reach": 0.3})
+    assert [p.because for p in freed] == ["rest_gap"]
+    assert {p.because: p.by_mm for p in other} == pytest.approx({"rest_gap": 0.6, "reach": 0.9})
+
+
 def test_a_tangent_touched_on_both_sides_is_thinned():
     # 0.2 away from its own string and 0.3 nearer to it: only a back thinner by 0.5 serves both.
     away, thin = advise(
