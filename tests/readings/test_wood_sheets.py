@@ -59,6 +59,24 @@ def test_clamps_are_told_and_a_crack_only_wants_contact():
     assert told("clamp", clamp_n="")[0].startswith("Tighten until")
 
 
+def test_a_plate_says_where_and_which_way_it_moved():
+    said = told("plate")
+
+    assert said[0] == "Place 5 sank most under the strings: by 0.35 ± 0.03 mm."
+    assert said[1] == "Place 7 rose most by the strings: by 0.12 ± 0.03 mm."
+    assert said[2].startswith("The bridge moves with the plate")
+    turned = told("plate", sign="sinks")
+    assert turned[0].startswith("Place 7 sank most") and turned[1].startswith("Place 5 rose most")
+
+
+def test_a_side_thrust_says_from_which_side_to_which():
+    said = told("plate", side_deg="4", side_to="bass")[-1]
+
+    assert said.startswith("The strings push the bridge towards the bass side with 9.0 ± 1.2 N")
+    assert "further to the treble side" in said
+    assert "bass" not in told("plate", side_deg="0,2", side_to="bass")[-1]
+
+
 @pytest.mark.parametrize(
     ("gauge", "cell", "typed", "says"),
     [
@@ -79,6 +97,16 @@ def test_clamps_are_told_and_a_crack_only_wants_contact():
         ("clamp", "area_mm2", "-25", "impossible"),
         ("clamp", "area_mm2", "big", "Glued area"),
         ("clamp", "clamp_n", "-1", "impossible"),
+        ("plate", "tension_n", "", "Tension of the strings on this bridge"),
+        ("plate", "after_deg", "365", "Check the unit"),
+        ("plate", "after_deg", "-9", "more than 0"),
+        ("plate", "side_deg", "5", "is missing"),
+        ("plate", "side_deg", "-5", "impossible"),
+        ("plate", "pitch_mm-3", "", "is missing"),
+        ("plate", "pitch_mm-3", "10 m", "Dial, at pitch, row 3"),
+        ("plate", "slack_mm-6", "900", "Check the unit"),
+        ("plate", "x_mm-2", "", "Along, row 2 is missing"),
+        ("plate", "place-4", "3", "stands there twice"),
         ("crack_joint", "thickness_mm", "3 m", "Thickness of that wood"),
         ("crack_joint", "repair", "nailed", "is not one of the choices"),
         ("climate_log", "whole_at_rh_pct", "50", "Correct one of the two"),
@@ -94,7 +122,9 @@ def test_bad_input_is_refused_with_its_field_and_stays(post, gauge, cell, typed,
     problems = re.sub(r"<[^>]+>", " ", answer.text.partition('class="problems"')[2][:900])
     assert says in problems
     if typed:
-        kept = next(one for one in sheet_of(gauge).cells if one.key == cell)
+        sheet = sheet_of(gauge)
+        key = cell.partition("-")[0]
+        kept = next(one for one in (*sheet.cells, *sheet.columns) if one.key == key)
         assert kept.kind == "choice" or f'value="{typed}"' in answer.text
     assert not Reading.objects.exists()
 

@@ -11,7 +11,17 @@ from repairs.instruments.pattern import Kind, KindSheet
 from repairs.instruments.refusals import KindFileError
 from repairs.language.text import in_language
 from repairs.readings.models import Reading
-from repairs.readings.sheets import action, air, cards, climate, keyboard, strings, wheel, wood
+from repairs.readings.sheets import (
+    action,
+    air,
+    cards,
+    climate,
+    keyboard,
+    plate,
+    strings,
+    wheel,
+    wood,
+)
 from repairs.readings.sheets.base import Cell, Sheet
 
 ALL = (
@@ -21,6 +31,7 @@ ALL = (
     strings.SHEET,
     cards.VOICING,
     cards.DOG,
+    plate.SHEET,
     wood.CRACK,
     wood.CLEATS,
     wood.CLAMP,
