@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 
 import pytest
@@ -141,3 +142,44 @@ def test_a_file_with_dates_that_can_be_read_two_ways_is_asked_about(post):
     for way in ("day", "month"):
         assert post(words | {"day_first": way}, "climate_log").status_code == 302
     assert Reading.objects.count() == 2
+
+
+def a_log(days: range, rh: float = 50.0) -> str:
+    start = dt.date(2023, 1, 1)
+    rows = (f"{start + dt.timedelta(days=day)};{rh}" for day in days)
+    return "\n".join(["Date;RH", *rows])
+
+
+def test_a_record_with_a_hole_says_it_and_is_a_first_view():
+    days = [*range(60), *range(340, 420)]
+    rows = a_log(range(420)).split("\n")
+    text = "\n".join([rows[0], *(rows[day + 1] for day in days)])
+
+    said = told("climate_log", csv=text)
+
+    assert said[-1].startswith("The record has holes: 139 of its 419 days are covered")
+    assert "longest hole lasts 280 days" in said[-1]
+    assert not any("less than the thirteen months" in line for line in said)
+
+
+def test_air_that_did_harm_vouches_for_nothing_on_the_sheet():
+    whole = told("climate_log", air_did_harm="harm", whole_at_rh_pct="48")
+    unknown = told("climate_log", air_did_harm="harm")
+
+    assert whole[0].endswith("The target lies about 48 %, where the wood was whole.")
+    assert whole[1].startswith("Ask for 43 to 53 %")
+    assert whole[2].startswith("On the owner’s sheets: 45 to 53 %")
+    assert "is not known. The target is the cautious band" in unknown[0]
+    assert unknown[1].startswith("Ask for 45 to 55 %")
+    assert told("climate_log", air_did_harm="none")[0].startswith("Ask for")
+
+
+def test_winter_and_summer_are_told_apart():
+    rows = [
+        f"{day};{60 if 4 <= day.month <= 9 else 46}"
+        for day in (dt.date(2023, 1, 1) + dt.timedelta(days=n) for n in range(800))
+    ]
+    said = told("climate_log", csv="\n".join(["Date;RH", *rows]))
+
+    assert said[1].startswith("In winter (October to March) 36 to 63 %, in summer 43 to 70 %")
+    assert not any("first view" in line for line in said)
