@@ -105,7 +105,8 @@ def _closing(rng: np.random.Generator, drawn: int) -> float:
 
 def _plate(rng: np.random.Generator, drawn: int) -> float:
     """A grid under a dial bridge that is set down askew; 2, 3, 4 or 8 places over the ribs."""
-    off, us = [], []
+    off: list[float] = []
+    us: list[float] = []
     for edges in (2, 3, 4, 8):
         at = rng.uniform((0.0, 0.0), (300.0, 200.0), (edges + 9, 2))
         tilts = np.array((0.5, 1e-3, 1e-3)) if edges >= 3 else np.array((0.5, 0.0, 0.0))
