@@ -203,17 +203,23 @@ def warnings(out: Plain) -> list[Text]:
         if report["count"]:
             line = report["lines"][0] if report["lines"] else "—"
             found.append(words % {"count": report["count"], "line": line})
-    if out["import"]["gap_count"]:
+    return found + _of_time(out["import"])
+
+
+def _of_time(report: Plain) -> list[Text]:
+    """Its holes, with the longest, and the nights of summer time."""
+    found: list[Text] = []
+    if report["gap_count"]:
         found.append(
             _("%(count)s gaps, together %(hours)s hours")
-            % {"count": out["import"]["gap_count"], "hours": rounded(out["import"]["gap_hours"], 0)}
+            % {"count": report["gap_count"], "hours": rounded(report["gap_hours"], 0)}
         )
-        longest = out["import"]["longest_gaps"][0]
+        longest = report["longest_gaps"][0]
         found.append(
             _("the longest gap: nothing between %(start)s and %(end)s")
             % {end: longest[end].replace("T", " ")[:16] for end in ("start", "end")}
         )
-    changes = out["import"].get("clock_changes")
+    changes = report.get("clock_changes")
     if changes:
         changed = ngettext(
             "the clock was changed once for summer time; that night is read as it was",
