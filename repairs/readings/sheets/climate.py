@@ -31,12 +31,12 @@ CELLS = (
     ),
     Cell(
         "day_first",
-        _("in its dates stands first"),
+        _("order of day and month"),
         kind="choice",
         required=False,
         choices=(
-            (DAY, _("the day: 31/01/2025")),
-            (MONTH, _("the month: 01/31/2025")),
+            (DAY, _("the day first: 31/01/2025")),
+            (MONTH, _("the month first: 01/31/2025")),
         ),
         help=_("Only where no date of the file tells, as 03/04/2025 does not."),
     ),
