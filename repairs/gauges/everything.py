@@ -14,7 +14,7 @@ from repairs.gauges.strings import gauge as strings
 from repairs.gauges.strings import stringset, stringtone
 from repairs.gauges.wheel import force as wheel_force
 from repairs.gauges.wheel import gauge as wheel
-from repairs.gauges.wood import clamps, cleats, closing, joints, movement, timber
+from repairs.gauges.wood import clamps, cleats, closing, joints, movement, plate, timber
 
 MODULES = (
     action,
@@ -29,6 +29,7 @@ MODULES = (
     joints,
     keyboard,
     movement,
+    plate,
     stringset,
     strings,
     stringtone,

@@ -57,7 +57,7 @@ REFUSALS: Mapping[str, Text] = {
         "2025-01-31 14:00."
     ),
     "two_ways": _(
-        "The date %(value)s may be %(limit)s or %(known)s, and no other date tells. "
+        "%(place)s: %(value)s may be %(limit)s or %(known)s, and no other date tells. "
         "Say whether the day or the month stands first."
     ),
     "no_column": _(

@@ -41,6 +41,29 @@ WOOD_ADVICE: Mapping[str, Text] = {
     ),
     "cleats.places": _("Middles of the cleats, from one end of the crack: %(target)s mm."),
     "cleats.grain": _("Grain of the cleats across the crack, edges bevelled (common practice)."),
+    "plate.sank": _("Place %(target)s sank most under the strings: by %(far)s ± %(doubt)s mm."),
+    "plate.rose": _("Place %(target)s rose most by the strings: by %(far)s ± %(doubt)s mm."),
+    "plate.crept_down": _(
+        "Since it was strung place %(target)s sank further, by %(far)s ± %(doubt)s mm."
+    ),
+    "plate.crept_up": _("Since it was strung place %(target)s rose, by %(far)s ± %(doubt)s mm."),
+    "plate.heights": _(
+        "The bridge moves with the plate: read the heights of the strings again before anything "
+        "is filed or shimmed."
+    ),
+    "plate.still": _("No place surely moved."),
+    "plate.no_edges": _(
+        "Read three places over the ribs too, not in a line: without them the seat of the dial’s "
+        "bridge cannot be told from the plate."
+    ),
+    "plate.side_treble": _(
+        "The strings push the bridge towards the treble side with %(far)s ± %(doubt)s N: set "
+        "their fastening at the tail further to the bass side, until they run straight."
+    ),
+    "plate.side_bass": _(
+        "The strings push the bridge towards the bass side with %(far)s ± %(doubt)s N: set their "
+        "fastening at the tail further to the treble side, until they run straight."
+    ),
     "movement.grows": _("It grows by %(far)s ± %(doubt)s mm across the grain."),
     "movement.shrinks": _("It shrinks by %(far)s ± %(doubt)s mm across the grain."),
     "movement.not_sure": _(

@@ -30,6 +30,7 @@ EACH = pytest.mark.parametrize("kind", NEW)
 BOTH = pytest.mark.parametrize("language", ["en", "fr"])
 WOOD = [
     "string_set",
+    "plate",
     "crack_joint",
     "cleats",
     "clamp",

@@ -137,6 +137,27 @@ def card(gauge: str, **said: str) -> Words:
     return {cell.key: cell.default for cell in sheet_of(gauge).cells} | said
 
 
+def plate() -> Words:
+    """A plate whose bridge sank by 0.35 mm and whose seventh place bulged by 0.12."""
+    fields = card("plate", tension_n="130", before_deg="3", after_deg="8")
+    at = [(0, 0), (300, 0), (0, 180), (300, 180), (190, 90)]
+    at += [(60, 60), (60, 120), (130, 60), (130, 120), (230, 60), (230, 120), (260, 90)]
+    moved = {5: -0.35, 7: 0.12}
+    rows = [
+        {
+            "place": str(number),
+            "kind": "edge" if number < 5 else "bridge" if number == 5 else "plate",
+            "x_mm": str(x),
+            "y_mm": str(y),
+            "slack_mm": "5,00",
+            "pitch_mm": f"{5 + moved.get(number, 0):.2f}".replace(".", ","),
+            "later_mm": "",
+        }
+        for number, (x, y) in enumerate(at, 1)
+    ]
+    return form(fields, rows)
+
+
 def voicing() -> Words:
     said = {"paper": "grabbed", "sound_open": "chokes", "lift_mm": "1,2", "from_bridge_mm": "28"}
     return card("voicing_card", string="Mouche", length_mm="345", tension_n="31,5", **said)
@@ -167,6 +188,7 @@ SAMPLES: dict[str, Callable[[], Words]] = {
     "tap_tone": lambda: card(
         "tap_tone", mass_g="28,4", length_mm="400", width_mm="60", thickness_mm="2,8", f_hz="92"
     ),
+    "plate": plate,
     "movement": lambda: card(
         "movement", width_mm="180", from_rh_pct="50", to_rh_pct="30", thickness_mm="2,8"
     ),

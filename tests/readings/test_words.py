@@ -88,6 +88,9 @@ def of_the_keys() -> Iterator[Advice]:
 def of_wood_and_air() -> Iterator[Advice]:
     for word in get_args(joints.Deed):
         yield Advice(f"crack.{word}")
+    for word in ("sank", "rose", "crept_down", "crept_up", "side_treble", "side_bass"):
+        yield Advice(f"plate.{word}", "8", details={"far": "0.40", "doubt": "0.03"})
+    yield from map(Advice, ("plate.heights", "plate.still", "plate.no_edges"))
     for word in ("grows", "shrinks", "not_sure"):
         yield Advice(f"movement.{word}", details={"far": "0.72", "doubt": "0.15"})
     yield Advice("movement.wait", details={"least": "2", "most": "14"})

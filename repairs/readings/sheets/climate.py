@@ -31,12 +31,12 @@ CELLS = (
     ),
     Cell(
         "day_first",
-        _("in its dates stands first"),
+        _("order of day and month"),
         kind="choice",
         required=False,
         choices=(
-            (DAY, _("the day: 31/01/2025")),
-            (MONTH, _("the month: 01/31/2025")),
+            (DAY, _("the day first: 31/01/2025")),
+            (MONTH, _("the month first: 01/31/2025")),
         ),
         help=_("Only where no date of the file tells, as 03/04/2025 does not."),
     ),
@@ -203,17 +203,23 @@ def warnings(out: Plain) -> list[Text]:
         if report["count"]:
             line = report["lines"][0] if report["lines"] else "—"
             found.append(words % {"count": report["count"], "line": line})
-    if out["import"]["gap_count"]:
+    return found + _of_time(out["import"])
+
+
+def _of_time(report: Plain) -> list[Text]:
+    """Its holes, with the longest, and the nights of summer time."""
+    found: list[Text] = []
+    if report["gap_count"]:
         found.append(
             _("%(count)s gaps, together %(hours)s hours")
-            % {"count": out["import"]["gap_count"], "hours": rounded(out["import"]["gap_hours"], 0)}
+            % {"count": report["gap_count"], "hours": rounded(report["gap_hours"], 0)}
         )
-        longest = out["import"]["longest_gaps"][0]
+        longest = report["longest_gaps"][0]
         found.append(
             _("the longest gap: nothing between %(start)s and %(end)s")
             % {end: longest[end].replace("T", " ")[:16] for end in ("start", "end")}
         )
-    changes = out["import"].get("clock_changes")
+    changes = report.get("clock_changes")
     if changes:
         changed = ngettext(
             "the clock was changed once for summer time; that night is read as it was",
