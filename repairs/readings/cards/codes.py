@@ -38,6 +38,7 @@ NOTHING_TO_DO = (
     "crack.not_judged",
     "crack.holds",
     "movement.",
+    "plate.",
     "climate.",
 )
 # In which order the hands go, by the beginning of a code: what moves all strings before what moves
