@@ -92,13 +92,14 @@ def test_a_set_up_is_begun_marked_and_ended_and_the_log_says_so(client, told, ca
     client.post(reverse("readings:setup_end", args=[case.number]))
 
     verbs = LogEntry.objects.filter(verb__startswith="setup.").values_list("verb", flat=True)
-    assert list(verbs) == ["setup.begun", "setup.seen", "setup.changed", "setup.ended"]
+    assert list(verbs) == ["setup.begun", "setup.marked", "setup.marked", "setup.ended"]
     said = page(client, case)
     assert "48 %, 20 °C" in said
     assert "This set-up was ended" in said
     assert "Begin another set-up" in said
     log = page_of(client.get(case.get_absolute_url()))
-    assert "set-up 1: found “air and rest” good by hand and eye" in log
+    assert "set-up 1, “air and rest”: found good by hand and eye" in log
+    assert "set-up 1, “wheel”: something was changed" in log
 
 
 def test_a_reading_taken_from_the_page_comes_back_to_its_step(client, armand, case, setup):

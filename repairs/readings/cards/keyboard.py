@@ -48,11 +48,7 @@ def _string_card(
             _tangent_line(number, moved[number], midi, left_handed=left_handed) for number in wrong
         ),
         sayings=tuple(
-            prescription_words(row)
-            for row in rows
-            if row.code.startswith("keys.")
-            and row.code not in (*MOVED, *ENDS)
-            and _is_of(row, name)
+            prescription_words(row) for row in rows if _is_said(row.code) and _is_of(row, name)
         ),
         leave=_others(len(numbers) - len(wrong)),
         hint=_(
