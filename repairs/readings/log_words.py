@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.audit.words import DetailWords, VerbWords
+from repairs.audit.words import DetailWords, VerbWords, label_of
 from repairs.readings.setup.orders import step_label
+from repairs.readings.setup_models import SetUpMark
 from repairs.readings.sheets.catalogue import SHEETS
 
 
@@ -22,10 +23,7 @@ WORDS: VerbWords = {
     "finding.still_to_measure": _("said that no reading has measured finding %(finding)s yet"),
     "finding.asked_again": _("asked anew which reading measured finding %(finding)s"),
     "setup.begun": _("began set-up %(setup)s"),
-    "setup.seen": _("set-up %(setup)s: found “%(step_label)s” good by hand and eye"),
-    "setup.changed": _("set-up %(setup)s: changed something at “%(step_label)s”"),
-    "setup.round": _("set-up %(setup)s: played in"),
-    "setup.left_out": _("set-up %(setup)s: left out “%(step_label)s”"),
+    "setup.marked": _("set-up %(setup)s, “%(step_label)s”: %(what_label)s"),
     "setup.ended": _("ended set-up %(setup)s"),
     "limit.set": _("set a limit of the house"),
     "tool.kept": _("entered the measuring tool “%(name)s”"),
@@ -34,4 +32,5 @@ WORDS: VerbWords = {
 DETAILS: DetailWords = {
     "gauge": ("gauge_label", _gauge),
     "setup_step": ("step_label", step_label),
+    "setup_what": ("what_label", label_of(SetUpMark.What)),
 }

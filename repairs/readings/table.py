@@ -54,6 +54,7 @@ def table_of(
     With a kind of instrument each value knows the drawings of where it is measured on one.
     """
     said = {(p.key, p.row): p.words for p in problems}
+    known = known or {}
     cells = tuple(
         TypedCell(
             c.key,
@@ -61,24 +62,33 @@ def table_of(
             raw["fields"].get(c.key, ""),
             said.get((c.key, None), ""),
             _where(sheet, c, kind),
-            (known or {}).get(c.key, ""),
+            known.get(c.key, ""),
         )
         for c in sheet.cells
     )
-    rows = tuple(
-        tuple(
-            TypedCell(
-                f"{c.key}-{n}",
-                c,
-                row.get(c.key, ""),
-                said.get((c.key, n), ""),
-                known=(known or {}).get(f"{c.key}-{n}", ""),
-            )
-            for c in sheet.columns
-        )
-        for n, row in enumerate(raw["rows"], 1)
-    )
+    rows = tuple(_row(sheet, n, row, said, known) for n, row in enumerate(raw["rows"], 1))
     return Table(cells, sheet.columns, _places(sheet, kind), rows)
+
+
+def _row(
+    sheet: Sheet,
+    number: int,
+    row: Mapping[str, str],
+    said: Mapping[tuple[str, int | None], str],
+    known: Mapping[str, str],
+) -> tuple[TypedCell, ...]:
+    """The cells of a row under the names that a browser sends."""
+    names = {c.key: f"{c.key}-{number}" for c in sheet.columns}
+    return tuple(
+        TypedCell(
+            names[c.key],
+            c,
+            row.get(c.key, ""),
+            said.get((c.key, number), ""),
+            known=known.get(names[c.key], ""),
+        )
+        for c in sheet.columns
+    )
 
 
 def _where(sheet: Sheet, cell: Cell, kind: Kind | None) -> Where | None:

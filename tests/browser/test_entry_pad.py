@@ -123,6 +123,7 @@ def test_the_guided_set_up_is_walked_by_thumb_at_360_px(house, case, armand, ope
     page.get_by_role("button", name="Begin").tap()
     for step in ("air", "axle"):
         here = page.locator(f"#step-{step}")
+        expect(here).to_have_class("next")  # the page is there, whole
         for key in here.locator(".bench-key").all():
             size = key.bounding_box()
             assert size and size["height"] >= LEAST_PX

@@ -239,3 +239,49 @@ def test_from_the_card_the_change_is_noted_in_the_set_up_with_one_tap(case, arma
     client.post(reverse("readings:setup_mark", args=[case.number]), sent | {"what": "changed"})
 
     assert [(row.step, row.what) for row in SetUpMark.objects.all()] == [("wheel", "changed")]
+
+
+def keyboard_reading(case, armand, first: float, second: float):
+    """A keyboard whose strings ask for those moves of the bridge, in mm, with u 0.05."""
+    words = samples.keys(CENTS, u_cents="0,2")
+    reading = samples.reading(case, by=armand, gauge="correction", words=words)
+    result = samples.result_of(reading)
+    Prescription.objects.bulk_create(
+        Prescription(
+            result=result,
+            position=100 + place,
+            code="keys.move_bridge",
+            target=name,
+            amount=amount,
+            u=0.05,
+            unit="mm",
+        )
+        for place, (name, amount) in enumerate((("first", first), ("second", second)))
+    )
+    return case.readings.get(pk=reading.pk)
+
+
+def test_two_strings_that_ask_differently_of_one_bridge_are_told_its_skew(case, armand):
+    (card,) = cards_of(keyboard_reading(case, armand, 1.81, 1.35))
+
+    assert card.lines[0].way == (
+        "Bridge askew: under the first chanterelle 1.8\u00a0mm away from the nut, under the second "
+        "chanterelle 1.4\u00a0mm away from the nut; 0.46\u00a0mm between the two. Then read all "
+        "keys again, before any tangent."
+    )
+    assert [line.name for line in card.lines[1:]] == ["4", "9"]
+    assert not any("bridge" in words for words in card.sayings)
+
+
+def test_a_skew_within_the_uncertainty_is_one_move_of_the_bridge(case, armand):
+    (card,) = cards_of(keyboard_reading(case, armand, -0.62, -0.58))
+
+    line = card.lines[0]
+    assert (line.name, line.far, line.way) == ("Bridge", "0.6\u00a0mm", "towards the nut")
+
+
+def test_ends_that_go_opposite_ways_are_told_with_both_ways(case, armand):
+    (card,) = cards_of(keyboard_reading(case, armand, 0.4, -0.3))
+
+    assert "0.40\u00a0mm away from the nut" in card.lines[0].way
+    assert "0.30\u00a0mm towards the nut; 0.7\u00a0mm between the two" in card.lines[0].way

@@ -15,6 +15,7 @@ from django.utils import timezone, translation
 
 from repairs.audit.models import LogEntry
 from repairs.instruments.kinds import kinds
+from repairs.press.models import Paper
 from repairs.readings.models import Reading
 from repairs.readings.setup import actions
 from repairs.readings.setup.gathering import standing_of
@@ -91,13 +92,14 @@ def test_a_set_up_is_begun_marked_and_ended_and_the_log_says_so(client, told, ca
     client.post(reverse("readings:setup_end", args=[case.number]))
 
     verbs = LogEntry.objects.filter(verb__startswith="setup.").values_list("verb", flat=True)
-    assert list(verbs) == ["setup.begun", "setup.seen", "setup.changed", "setup.ended"]
+    assert list(verbs) == ["setup.begun", "setup.marked", "setup.marked", "setup.ended"]
     said = page(client, case)
     assert "48 %, 20 °C" in said
     assert "This set-up was ended" in said
     assert "Begin another set-up" in said
     log = page_of(client.get(case.get_absolute_url()))
-    assert "set-up 1: found “air and rest” good by hand and eye" in log
+    assert "set-up 1, “air and rest”: found good by hand and eye" in log
+    assert "set-up 1, “wheel”: something was changed" in log
 
 
 def test_a_reading_taken_from_the_page_comes_back_to_its_step(client, armand, case, setup):
@@ -287,3 +289,17 @@ def test_nothing_on_the_page_is_a_code(client, armand, told, case, setup):
     said = html.unescape(re.sub(r"<[^>]+>", " ", page(client, case)))
 
     assert not re.search(r"\b(?:left_out|not_judged|each_string|wheel_fiddle)\b", said)
+
+
+def test_the_last_step_is_done_once_its_paper_is_issued(armand, helene, case, setup):
+    order = order_for(case)
+    assert order is not None
+    fields = {"kind": "setup_sheet", "subject": case.log_key, "title": "Set-up sheet"}
+    rest = {"language": "en", "version": 1, "code": "ABCD-EFGH-JKMN", "sha256": "0" * 64}
+    rest |= {"file_name": "x.pdf", "size_bytes": 1, "pages": 1, "data": {}, "renderer": "test"}
+    Paper.objects.create(**fields, **rest, issued_at=timezone.now(), issued_by=helene)
+
+    found = {one.step.key: one for one in standing_of(setup, order).steps}
+
+    assert found["sheet"].is_done
+    assert not found["play"].is_done

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -10,6 +11,7 @@ from django.utils.translation import ngettext
 from repairs.language.text import rounded
 from repairs.readings.cards.base import BenchCard, CardLine, KeyPlace, about, far_words
 from repairs.readings.cards.codes import MOVED, drawings_of
+from repairs.readings.cards.ends import ENDS, end_lines
 from repairs.readings.cards.notes import key_note, open_midi
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.sheets.keyboard import named
@@ -20,7 +22,14 @@ def keyboard_cards(reading: Reading, result: Result) -> list[BenchCard]:
     rows = list(result.prescriptions.all())
     is_moved = any(row.code in MOVED for row in rows)
     midi = open_midi(reading) if is_moved else None
-    return [_string_card(reading, string, rows, midi) for string in result.output["strings"]]
+    cards = [_string_card(reading, string, rows, midi) for string in result.output["strings"]]
+    ends = tuple(end_lines(rows))
+    if not ends or not cards:
+        return cards
+    # One bridge carries all strings: it is moved once, on the first card.
+    first, *others = cards
+    title = _("Bridge and nut first") if not first.lines else first.title
+    return [replace(first, title=title, lines=(*ends, *first.lines)), *others]
 
 
 def _string_card(
@@ -39,9 +48,7 @@ def _string_card(
             _tangent_line(number, moved[number], midi, left_handed=left_handed) for number in wrong
         ),
         sayings=tuple(
-            prescription_words(row)
-            for row in rows
-            if row.code.startswith("keys.") and row.code not in MOVED and _is_of(row, name)
+            prescription_words(row) for row in rows if _is_said(row.code) and _is_of(row, name)
         ),
         leave=_others(len(numbers) - len(wrong)),
         hint=_(
@@ -58,6 +65,11 @@ def _string_card(
 def _keys_words(numbers: Sequence[str], wrong: Sequence[str]) -> str:
     said = {"count": len(numbers), "wrong": ", ".join(wrong)}
     return _("%(count)s keys; to be moved: %(wrong)s") % said
+
+
+def _is_said(code: str) -> bool:
+    """What stands above the rows: all that neither a row nor the ends say."""
+    return code.startswith("keys.") and code not in (*MOVED, *ENDS)
 
 
 def _moved(string: str, rows: Sequence[Prescription]) -> dict[str, Prescription]:

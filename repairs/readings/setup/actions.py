@@ -58,18 +58,22 @@ def mark(setup: SetUp, order: Order, wish: Wish, *, by: User, at: dt.datetime) -
         raise SetUpOverError(number=setup.number)
     if wish.what != What.CHANGED:
         _check_unmoved(setup, order, wish, by)
-    row = SetUpMark.objects.create(
-        setup=setup,
-        step=wish.step.key,
-        what=wish.what,
-        words=wish.words,
+    row = _kept(setup, wish, by, at)
+    record(
+        by,
+        "setup.marked",
+        case,
         at=at,
-        by=by,
-        tap=wish.tap,
+        setup=setup.number,
+        setup_step=f"{order.key}.{wish.step.key}",
+        setup_what=wish.what,
     )
-    step = f"{order.key}.{wish.step.key}"
-    record(by, f"setup.{wish.what}", case, at=at, setup=setup.number, setup_step=step)
     return row
+
+
+def _kept(setup: SetUp, wish: Wish, by: User, at: dt.datetime) -> SetUpMark:
+    said = {"step": wish.step.key, "what": wish.what, "words": wish.words, "tap": wish.tap}
+    return SetUpMark.objects.create(setup=setup, at=at, by=by, **said)
 
 
 def _check_unmoved(setup: SetUp, order: Order, wish: Wish, by: User) -> None:

@@ -8,10 +8,11 @@ from collections.abc import Mapping
 from django.db.models.fields.json import KT
 
 from repairs.cases.models import Case
+from repairs.press.models import Paper
 from repairs.readings.models import Verdict
 from repairs.readings.setup.orders import Order, order_for
 from repairs.readings.setup.standing import Mark, Standing, Taken, standing
-from repairs.readings.setup_models import SetUp
+from repairs.readings.setup_models import SetUp, SetUpMark
 
 
 def open_setup(case: Case) -> SetUp | None:
@@ -23,7 +24,20 @@ def open_setup(case: Case) -> SetUp | None:
 def standing_of(setup: SetUp, order: Order) -> Standing:
     """How it stands, from its readings and marks."""
     strings = len(setup.case.instrument.pattern.strings)
-    return standing(order, taken_since(setup, order), marks_of(setup), strings=strings)
+    marks = [*marks_of(setup), *_papers(setup, order)]
+    return standing(order, taken_since(setup, order), marks, strings=strings)
+
+
+def _papers(setup: SetUp, order: Order) -> list[Mark]:
+    """A step that ends in a paper is done once that was issued."""
+    steps = {step.paper: step.key for step in order.steps if step.paper}
+    rows = Paper.objects.filter(
+        subject=setup.case.log_key, kind__in=steps, issued_at__gte=setup.begun_at
+    )
+    return [
+        Mark(0, steps[row.kind], SetUpMark.What.SEEN, row.issued_at, row.title)
+        for row in rows.only("kind", "issued_at", "title")
+    ]
 
 
 def line_of(case: Case) -> tuple[SetUp | None, Standing | None]:

@@ -186,7 +186,8 @@ def _why(order: Order, one: StepState) -> str:
 
 
 def _mark_words(mark: Mark) -> str:
-    said = f"{date_format(localtime(mark.at), 'SHORT_DATETIME_FORMAT')}, {mark.who}"
+    when = date_format(localtime(mark.at), "SHORT_DATETIME_FORMAT")
+    said = f"{when}, {mark.who}" if mark.who else when
     return f"{mark.words} · {said}" if mark.words else said
 
 
