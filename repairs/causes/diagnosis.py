@@ -54,7 +54,7 @@ class Likely:
     remedy: str
     caution: str
     irreversible: bool
-    minutes: float
+    minutes: int
 
     @property
     def share_pct(self) -> int:
@@ -69,7 +69,7 @@ class NextLook:
     name: str
     about: str
     moves: str
-    minutes: float
+    minutes: int
     bits: float
     gauge: str
 
@@ -159,7 +159,7 @@ def _likely(kind: str, one: Found) -> Likely:
         in_language(row["remedy"]),
         in_language(row["caution"]),
         row["irreversible"],
-        row["minutes"],
+        round(row["minutes"]),
     )
 
 
@@ -168,7 +168,7 @@ def _look(kind: str, look: Look) -> NextLook:
         look_name(kind, look),
         label_of(kind, "causes", look.key) if look.kind == "check" else "",
         moved_words(kind, look),
-        look.minutes,
+        round(look.minutes),
         look.bits,
         look.key if look.kind == "reading" else "",
     )

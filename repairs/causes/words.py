@@ -6,7 +6,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repairs.causes.tables import label_of, row_of
+from repairs.causes.tables import Row, label_of, row_of
 from repairs.findings.vocabulary import term_label, terms
 from repairs.gauges.causes.look import Look
 from repairs.gauges.causes.net import Value
@@ -90,8 +90,7 @@ UNITS = {
 }
 
 
-def _value(row: dict[str, object] | object, one: Value) -> str:
-    figure = dict(row)  # type: ignore[call-overload]
+def _value(figure: Row, one: Value) -> str:
     if isinstance(one.value, str):
         words = figure.get("words", {}).get(one.value)
         value = in_language(words) if words else ""

@@ -41,7 +41,8 @@ def faults(
     ``known``: the sheets that bear on the true causes come first, as when somebody guessed right,
     and each true cause is heard by its first symptom or more.
     """
-    rng, drawn = random.Random(seed), []
+    rng = random.Random(seed)  # noqa: S311 - invented faults, no secret
+    drawn: list[Fault] = []
     while len(drawn) < count:
         truth = _truth(table, rng)
         if truth and (not causes or len(truth) == causes):
@@ -80,9 +81,7 @@ def _fault(
         read[figure["key"]] = _figure(figure, rows, rng)
     heard, denied = _symptoms(table, rows, rng)
     kept = _sheets(table, heard, sheets, rows if known else [])
-    values = [
-        Value(f["key"], read[f["key"]]) for f in table["figures"] if f["gauge"] in kept
-    ]
+    values = [Value(f["key"], read[f["key"]]) for f in table["figures"] if f["gauge"] in kept]
     findings, past = _seen(table, truth, rng)
     return Fault(truth, Case(heard, denied, tuple(values), findings, past, {}))
 

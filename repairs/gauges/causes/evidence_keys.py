@@ -64,7 +64,8 @@ def _fit(error: Floats, columns: Sequence[Floats], usual: Floats) -> tuple[Float
     while True:
         weight = 1.0 / usual[kept]
         rows = basis[kept] * weight[:, None]
-        found = np.linalg.lstsq(rows, error[kept] * weight, rcond=None)[0]
+        solved = np.linalg.lstsq(rows, error[kept] * weight, rcond=None)[0]
+        found = np.array(solved, dtype=np.float64)
         left = error - basis @ found
         pull = np.where(kept, np.abs(left) / usual, 0.0)
         worst = int(pull.argmax())

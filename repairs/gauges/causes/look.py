@@ -58,9 +58,7 @@ def best_looks(
         for cause in table.causes
         if p[cause.key] >= LIKELY and not cause.check_by and cause.key in asked
     ]
-    looks += [
-        sheet_look(table, net, found, gauge) for gauge in table.looks if gauge not in taken
-    ]
+    looks += [sheet_look(table, net, found, gauge) for gauge in table.looks if gauge not in taken]
     told = [one for one in looks if one.bits > 1e-3]
     return tuple(sorted(told, key=lambda one: -one.worth)[:SHOWN])
 
@@ -146,8 +144,6 @@ def _moved(net: Net, look: Look, sets: Ints, joint: Floats, bits: float) -> Look
         if_not = float((after * seen)[~up].sum()) / (1.0 - yes)
         gain = yes * (if_so - now) ** 2 + (1.0 - yes) * (if_not - now) ** 2
         if gain > most:
-            best = replace(
-                look, bits=bits, cause=net.keys[i], now=now, if_so=if_so, if_not=if_not
-            )
+            best = replace(look, bits=bits, cause=net.keys[i], now=now, if_so=if_so, if_not=if_not)
             most = gain
     return best

@@ -129,9 +129,7 @@ def share(cause: Cause, symptom: str, case: Case) -> float:
 
 def ratio_of(cause: Cause, figure: Figure, value: Value) -> float:
     """The density of a value under the cause against the healthy one, as a factor."""
-    return _dense(cause.readings[figure.key], figure, value) / _dense(
-        figure.healthy, figure, value
-    )
+    return _dense(cause.readings[figure.key], figure, value) / _dense(figure.healthy, figure, value)
 
 
 def _dense(spec: Sequence[object], figure: Figure, value: Value) -> float:
@@ -175,9 +173,7 @@ def seen(cause: Cause, case: Case) -> list[Odds]:
     best: dict[str, Odds] = {}
     for one in cause.findings:
         keys = [f"{one.what}@{part}" for part in one.parts] if one.parts else [one.what]
-        if case.findings & set(keys) and (
-            one.what not in best or one.times > best[one.what].times
-        ):
+        if case.findings & set(keys) and (one.what not in best or one.times > best[one.what].times):
             best[one.what] = one
     return list(best.values())
 
