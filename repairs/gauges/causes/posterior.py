@@ -50,17 +50,20 @@ class _Level:
     best: Floats
 
 
-def posterior(net: Net, *, complaint: bool, most: int = MOST) -> Posterior:
+def posterior(
+    net: Net, *, complaint: bool, most: int = MOST, spare: float = PRUNED
+) -> Posterior:
     """Return the probability of each cause of the net.
 
     ``complaint``: somebody complained, so that at least one cause is there (that is what the
-    priors are shares of).
+    priors are shares of). ``spare``: the share of the mass that may be left out at each size up
+    to ``most``; 0 leaves no set out.
     """
     active = np.array(net.active, dtype=np.int64)
     inert = np.setdiff1d(np.arange(len(net.keys)), active)
     summed = _with_children(net, inert)
     active = active[np.argsort(-_most_gain(summed, active))]
-    levels, pruned = _levels(summed, active, most)
+    levels, pruned = _levels(summed, active, most, spare)
     logs = [_weights(summed, level) for level in levels]
     top = max(float(w.max()) for w in logs if w.size)
     weights = [np.exp(w - top) for w in logs]
@@ -109,7 +112,7 @@ def _most_gain(net: Net, active: Ints) -> Floats:
     return gain
 
 
-def _levels(net: Net, active: Ints, most: int) -> tuple[list[_Level], float]:
+def _levels(net: Net, active: Ints, most: int, spare: float) -> tuple[list[_Level], float]:
     """All sets up to ``most`` causes, then larger ones while they still weigh something."""
     gains = np.exp(np.minimum(_most_gain(net, active), 600.0))
     later = np.append(np.cumsum(gains[::-1])[::-1], 0.0)  # of the causes from this place on
@@ -124,7 +127,7 @@ def _levels(net: Net, active: Ints, most: int) -> tuple[list[_Level], float]:
         if size > most and _beyond(masses, size - 1, len(active)) < NEGLIGIBLE:
             break
         if size > 2:
-            share = PRUNED if size <= most else NEGLIGIBLE
+            share = spare if size <= most else NEGLIGIBLE
             level, lost = _pruned(net, level, later, share * sum(masses), most - size + 1)
             pruned += lost
         level = _enlarged(net, level, active)
@@ -148,7 +151,7 @@ def _pruned(
     )
     order = np.argsort(bound)
     lost = np.cumsum(bound[order])
-    out = max(int(np.searchsorted(lost, least)), len(order) - MOST_SETS)
+    out = max(int(np.searchsorted(lost, least)), len(order) - MOST_SETS) if least > 0 else 0
     kept = np.sort(order[out:])
     left = float(lost[out - 1]) if out else 0.0
     return _taken(level, kept), left
