@@ -50,9 +50,7 @@ class _Level:
     best: Floats
 
 
-def posterior(
-    net: Net, *, complaint: bool, most: int = MOST, spare: float = PRUNED
-) -> Posterior:
+def posterior(net: Net, *, complaint: bool, most: int = MOST, spare: float = PRUNED) -> Posterior:
     """Return the probability of each cause of the net.
 
     ``complaint``: somebody complained, so that at least one cause is there (that is what the

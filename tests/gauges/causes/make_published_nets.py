@@ -41,7 +41,7 @@ def net(seed: int, causes: int, symptoms: int) -> dict[str, Any]:
 def posterior(one: dict[str, Any]) -> dict[str, float]:
     """P of each cause by pgmpy."""
     model = _model(one)
-    told = {s: 1 for s in one["heard"]} | {s: 0 for s in one["denied"]}
+    told = dict.fromkeys(one["heard"], 1) | dict.fromkeys(one["denied"], 0)
     engine = VariableElimination(model)
     return {
         cause: float(engine.query([cause], evidence=told, show_progress=False).values[1])
