@@ -171,7 +171,7 @@ def _likely(kind: str, one: Found) -> Likely:
         one.probability,
         said(one.probability),
         per_cent(one.probability),
-        per_cent(one.prior),
+        per_cent(one.prior, 1),
         tuple(reason_words(kind, reason) for reason in one.speaks_for),
         tuple(reason_words(kind, reason) for reason in one.speaks_against),
         in_language(row.get("no_reading")),

@@ -1,4 +1,4 @@
-"""The tables of causes: every figure comes from a sheet, every cause has evidence or says why not."""
+"""The tables of causes: figures come from sheets, a cause has evidence or says why not."""
 
 from __future__ import annotations
 
