@@ -100,9 +100,9 @@ def diagnose(case: Case, told: Told) -> Diagnosis:
 def reads_of(case: Case) -> Iterator[Read]:
     """The newest reading of each gauge and subject, with the one taken right before it."""
     newest, before = _newest(case)
-    for pk, result in newest.items():
-        earlier = before.get(pk)
-        again = None if earlier is None else _read(newest.get(earlier) or _result(earlier))
+    for result in newest:
+        earlier = before.get(result.pk)
+        again = None if earlier is None else _read(earlier)
         yield replace(_read(result), again=again)
 
 
@@ -115,11 +115,7 @@ def _read(result: Result) -> Read:
     return Read(reading.gauge, given, result.output)
 
 
-def _result(pk: int) -> Result:
-    return Result.objects.select_related("reading").get(pk=pk)
-
-
-def _newest(case: Case) -> tuple[dict[int, Result], dict[int, int]]:
+def _newest(case: Case) -> tuple[list[Result], dict[int, Result]]:
     """The newest result of each gauge and subject; and which was taken right before which.
 
     A new instrument is read in many rounds; only the last word on each thing is fetched whole. What
@@ -134,9 +130,12 @@ def _newest(case: Case) -> tuple[dict[int, Result], dict[int, int]]:
         if gauge in REPEATED and known and known[0] != reading and at - known[2] <= RIGHT_BEFORE:
             before[result] = known[1]
         last[gauge, subject] = (reading, result, at)
-    kept = Result.objects.filter(pk__in=[result for _r, result, _at in last.values()])
-    found = kept.order_by("reading__number").select_related("reading")
-    return {one.pk: one for one in found}, before
+    newest = {result for _reading, result, _at in last.values()}
+    wanted = newest | {before[one] for one in newest if one in before}
+    rows_of = Result.objects.filter(pk__in=wanted).order_by("reading__number")
+    found = {one.pk: one for one in rows_of.select_related("reading")}
+    again = {one: found[before[one]] for one in newest if one in before}
+    return [one for one in found.values() if one.pk in newest], again
 
 
 def terms_of(case: Case) -> frozenset[str]:

@@ -62,7 +62,7 @@ def test_a_wheel_that_was_really_read_turns_the_order_of_the_causes(case, armand
     runs_true = diagnose(case, SWELLS)
 
     assert first(swings) == first(unasked) == "wheel_eccentric"
-    assert share(swings, "wheel_eccentric") > 0.95 > share(asked, "wheel_eccentric")
+    assert share(swings, "wheel_eccentric") > 0.7 > share(asked, "wheel_eccentric")
     assert share(runs_true, "wheel_eccentric") < 0.1 and first(runs_true) != "wheel_eccentric"
 
 
@@ -155,7 +155,7 @@ def test_a_page_in_english_says_probabilities_and_what_would_move(client, case, 
 def test_another_kind_is_asked_its_own_questions(client, helene, case):
     client.force_login(helene)
     owner = case.instrument.owner
-    violin = factories.case(instrument=factories.instrument(owner=owner, kind="violin"))
+    violin = factories.case(factories.instrument(owner, by=helene, kind="violin"), by=helene)
 
     page = client.get(reverse("readings:diagnosis", args=[violin.number]), {"symptom": "wolf"})
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from repairs.causes.tables import FILES, history_choices, plain, symptom_choices, table_of
+from repairs.causes.tables import files, history_choices, plain, symptom_choices, table_of
 from repairs.findings.vocabulary import terms
 from repairs.gauges.causes.density import density
 from repairs.gauges.causes.evidence import TABLE, Read, gather
@@ -17,6 +17,7 @@ from repairs.readings.parse import parse
 from repairs.readings.sheets.catalogue import SHEETS, sheet_of
 from tests.causes.sheets import FILLED
 
+FILES = files()
 EACH = pytest.mark.parametrize("name", FILES)
 COUNT = {"wheel_fiddle": 77, "violin": 25, "guitar": 25}
 
