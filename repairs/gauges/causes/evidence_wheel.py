@@ -31,7 +31,7 @@ def wheel_values(given: Plain, out: Plain) -> list[Value]:
         if value is not None:
             found.append(Value(name, float(value), float(out.get(f"u_{name}") or 0.0)))
     if form:
-        scale = USUAL_SIGMA_MM / max(float(out.get("noise_mm") or USUAL_SIGMA_MM), 1e-4)
+        scale = USUAL_SIGMA_MM / max(float(given.get("gauge_sigma_mm") or USUAL_SIGMA_MM), 1e-4)
         scale = min(max(scale, 0.25), 1.0)  # a coarser dial leaves more beside the form
         found += [Value("step_mm", form[2] * scale), Value("residual_mm", form[3] * scale)]
     if out.get("axial_runout_mm") is not None:
