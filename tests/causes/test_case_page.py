@@ -69,7 +69,7 @@ def test_a_wheel_that_was_really_read_turns_the_order_of_the_causes(case, armand
 def test_nothing_told_and_nothing_read_proposes_nothing(case):
     found = diagnose(case, Told())
 
-    assert found.likely == found.others == found.looks == () and not found.has_evidence
+    assert not (found.likely or found.others or found.looks or found.has_evidence)
 
 
 def test_a_withdrawn_or_forbidden_reading_says_nothing(case, armand):

@@ -107,7 +107,8 @@ def test_reasons_are_factors_by_hand_and_the_strongest_comes_first():
     assert [(one.kind, round(one.times)) for one in hand] == [
         ("heard", 90), ("finding", 3), ("history", 2),
     ]  # fmt: skip
-    assert [(one.kind, one.times) for one in lip] == [("denied", pytest.approx(0.1))]
+    assert [one.kind for one in lip] == ["denied"]
+    assert lip[0].times == pytest.approx(0.1)
 
 
 @pytest.mark.parametrize(
