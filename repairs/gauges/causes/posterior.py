@@ -21,6 +21,7 @@ MOST = 4  # causes at once
 FURTHER = 3  # more than MOST, where many symptoms ask for it: the heaviest sets only
 PRUNED = 1e-3  # share of the mass that pruning may leave out, at each size
 NEGLIGIBLE = 1e-2  # the same beyond MOST
+MANY_HEARD = 12  # symptoms: beyond them larger sets cost a second and tell nothing new
 MOST_SETS = 8_000  # that are enlarged at once: bounds memory
 KEPT = 1500  # heaviest sets that are kept for the next look
 
@@ -121,7 +122,8 @@ def _levels(net: Net, active: Ints, most: int, spare: float) -> tuple[list[_Leve
         np.full((1, net.ratio.shape[1]), -np.inf),
     )
     levels, pruned, masses = [level], 0.0, [_mass(net, level)]
-    for size in range(1, min(most + FURTHER, len(active)) + 1):
+    further = FURTHER if len(net.heard) <= MANY_HEARD else 0
+    for size in range(1, min(most + further, len(active)) + 1):
         if size > most and _beyond(masses, size - 1, len(active)) < NEGLIGIBLE:
             break
         if size > 2:
