@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from repairs.cases.models import Case
 from repairs.causes.tables import label_of, row_of, table_of
@@ -26,6 +27,8 @@ from repairs.readings.sheets.catalogue import sheet_of
 
 SHOWN = 0.05  # causes at least so likely stand in full; the others in one fold
 MOST_SHOWN = 8
+REPEATED = ("wheel", "correction")  # two readings in a row tell what does not hold still
+RIGHT_BEFORE = dt.timedelta(hours=1)
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,7 @@ class Likely:
     remedy: str
     caution: str
     irreversible: bool
-    minutes: float
+    minutes: int
 
     @property
     def share_pct(self) -> int:
@@ -69,7 +72,7 @@ class NextLook:
     name: str
     about: str
     moves: str
-    minutes: float
+    minutes: int
     bits: float
     gauge: str
 
@@ -95,28 +98,44 @@ def diagnose(case: Case, told: Told) -> Diagnosis:
 
 
 def reads_of(case: Case) -> Iterator[Read]:
-    """The newest reading of each gauge and subject, as it was given and what the gauge said."""
-    for result in _newest(case):
-        reading = result.reading
-        sheet = sheet_of(reading.gauge)
-        parsed = parse(sheet, reading.raw)
-        given = {} if parsed.problems else sheet.to_input(parsed.values, parsed.rows)
-        yield Read(reading.gauge, given, result.output)
+    """The newest reading of each gauge and subject, with the one taken right before it."""
+    newest, before = _newest(case)
+    for result in newest:
+        earlier = before.get(result.pk)
+        again = None if earlier is None else _read(earlier)
+        yield replace(_read(result), again=again)
 
 
-def _newest(case: Case) -> Iterable[Result]:
-    """The newest result of each gauge and subject.
+def _read(result: Result) -> Read:
+    """A reading as it was given, and what the gauge said."""
+    reading = result.reading
+    sheet = sheet_of(reading.gauge)
+    parsed = parse(sheet, reading.raw)
+    given = {} if parsed.problems else sheet.to_input(parsed.values, parsed.rows)
+    return Read(reading.gauge, given, result.output)
+
+
+def _newest(case: Case) -> tuple[list[Result], dict[int, Result]]:
+    """The newest result of each gauge and subject; and which was taken right before which.
 
     A new instrument is read in many rounds; only the last word on each thing is fetched whole. What
     was not permitted has no result, claims nothing, and takes no earlier reading's place.
     """
     rows = case.readings.present().exclude(results=None).order_by("number", "results__pk")
-    newest = {
-        (gauge, subject): result
-        for gauge, subject, result in rows.values_list("gauge", "subject", "results__pk")
-    }
-    kept = Result.objects.filter(pk__in=newest.values()).order_by("reading__number")
-    return kept.select_related("reading")
+    last: dict[tuple[str, str], tuple[int, int, dt.datetime]] = {}
+    before: dict[int, int] = {}
+    names = ("gauge", "subject", "pk", "results__pk", "taken_at")
+    for gauge, subject, reading, result, at in rows.values_list(*names):
+        known = last.get((gauge, subject))
+        if gauge in REPEATED and known and known[0] != reading and at - known[2] <= RIGHT_BEFORE:
+            before[result] = known[1]
+        last[gauge, subject] = (reading, result, at)
+    newest = {result for _reading, result, _at in last.values()}
+    wanted = newest | {before[one] for one in newest if one in before}
+    rows_of = Result.objects.filter(pk__in=wanted).order_by("reading__number")
+    found = {one.pk: one for one in rows_of.select_related("reading")}
+    again = {one: found[before[one]] for one in newest if one in before}
+    return [one for one in found.values() if one.pk in newest], again
 
 
 def terms_of(case: Case) -> frozenset[str]:
@@ -151,7 +170,7 @@ def _likely(kind: str, one: Found) -> Likely:
         one.probability,
         said(one.probability),
         per_cent(one.probability),
-        per_cent(one.prior),
+        per_cent(one.prior, 1),
         tuple(reason_words(kind, reason) for reason in one.speaks_for),
         tuple(reason_words(kind, reason) for reason in one.speaks_against),
         in_language(row.get("no_reading")),
@@ -159,7 +178,7 @@ def _likely(kind: str, one: Found) -> Likely:
         in_language(row["remedy"]),
         in_language(row["caution"]),
         row["irreversible"],
-        row["minutes"],
+        round(row["minutes"]),
     )
 
 
@@ -168,7 +187,7 @@ def _look(kind: str, look: Look) -> NextLook:
         look_name(kind, look),
         label_of(kind, "causes", look.key) if look.kind == "check" else "",
         moved_words(kind, look),
-        look.minutes,
+        round(look.minutes),
         look.bits,
         look.key if look.kind == "reading" else "",
     )

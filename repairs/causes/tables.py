@@ -6,13 +6,14 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
+from django.conf import settings
+
 from repairs.gauges.causes.table import Table, read_table
 from repairs.instruments.kinds import kind_of
 from repairs.language.text import in_language
 from repairs.storage.fixtures import read_fixture
 
-# The first whose families the instrument has all; the last asks for none.
-FILES = ("violin", "guitar", "wheel_fiddle")
+FOLDER = "causes"
 Row = Mapping[str, Any]
 
 
@@ -25,9 +26,16 @@ class Symptom(NamedTuple):
 
 
 @cache
+def files() -> tuple[str, ...]:
+    """The fixtures, those that want most families of an instrument first; the last wants none."""
+    names = sorted(file.stem for file in (settings.FIXTURES / FOLDER).glob("*.json"))
+    return tuple(sorted(names, key=lambda name: -len(plain(name)["wants"])))
+
+
+@cache
 def plain(name: str) -> Row:
     """One fixture of causes, as it stands."""
-    rows: Row = read_fixture(f"causes/{name}.json")
+    rows: Row = read_fixture(f"{FOLDER}/{name}.json")
     return rows
 
 
@@ -35,7 +43,7 @@ def plain(name: str) -> Row:
 def plain_of(kind: str) -> Row:
     """The fixture that a kind of instrument asks for."""
     families = set(kind_of(kind).families)
-    return next(plain(name) for name in FILES if set(plain(name)["wants"]) <= families)
+    return next(plain(name) for name in files() if set(plain(name)["wants"]) <= families)
 
 
 @cache

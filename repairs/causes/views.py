@@ -1,27 +1,51 @@
-"""The page of causes: symptoms to tick, causes in the order of suspicion, what would decide."""
+"""The page of causes: what is told, causes in the order of probability, what to look at next."""
 
 from __future__ import annotations
 
-from django.http import HttpResponse
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import render
 
 from repairs.cases.access import case_for
-from repairs.causes.diagnosis import diagnose, symptom_choices
-from repairs.causes.ranking import deciding_reading
+from repairs.causes.diagnosis import Told, diagnose
+from repairs.causes.tables import history_choices, symptom_choices, table_of
+from repairs.gauges.causes.net import Past
 from repairs.people.access import SignedInRequest, needs
+from repairs.screens.fields import read_decimal
+
+MOST_DAYS = 40_000
 
 
 @needs("view")
 def diagnosis(request: SignedInRequest, number: str) -> HttpResponse:
-    """Causes to check in order, from a symptom and from what the readings say."""
+    """Causes in order, from what is told, read and found."""
     case = case_for(request.user, number, to="view")
-    chosen = [key for key in request.GET.getlist("symptom") if key]
-    causes = diagnose(case, chosen)
-    facts = {
-        "case": case,
-        "symptoms": symptom_choices(case.instrument.kind),
-        "chosen": chosen,
-        "causes": causes,
-        "deciding": deciding_reading(causes),
+    kind = case.instrument.kind
+    told = _told(request.GET, kind)
+    asking = {
+        "symptoms": symptom_choices(kind),
+        "history": [(word, _days(request.GET, word.key)) for word in history_choices(kind)],
+        "told": told,
+        "past": {one.what for one in told.past},
     }
+    facts = {"case": case, "asking": asking, "found": diagnose(case, told)}
     return render(request, "causes/diagnosis.html", facts)
+
+
+def _told(typed: QueryDict, kind: str) -> Told:
+    """What the page was told; a word that the table does not know counts for nothing."""
+    known = set(table_of(kind).symptoms)
+    heard = known & set(typed.getlist("symptom"))
+    denied = (known & set(typed.getlist("silent"))) - heard
+    words = {word.key for word in history_choices(kind)} & set(typed.getlist("past"))
+    past = tuple(Past(word, _days(typed, word)) for word in sorted(words))
+    return Told(frozenset(heard), frozenset(denied), past)
+
+
+def _days(typed: QueryDict, word: str) -> float | None:
+    """Days since it happened; None where nobody wrote a number that can be."""
+    try:
+        days = read_decimal(typed.get(f"days {word}", ""))
+    except ValidationError:
+        return None
+    return None if days is None or not 0 <= days <= MOST_DAYS else float(days)

@@ -6,12 +6,12 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repairs.causes.tables import label_of, row_of
+from repairs.causes.tables import Row, label_of, row_of
 from repairs.findings.vocabulary import term_label, terms
 from repairs.gauges.causes.look import Look
 from repairs.gauges.causes.net import Value
 from repairs.gauges.causes.reasons import Contradiction, Reason
-from repairs.language.text import in_language, rounded
+from repairs.language.text import in_language, labelled, rounded
 
 # From this probability on, in words.
 SAID = (
@@ -29,13 +29,13 @@ def said(probability: float) -> str:
     return str(next(words for least, words in SAID if probability >= least))
 
 
-def per_cent(probability: float) -> str:
+def per_cent(probability: float, places: int = 0) -> str:
     """A probability in per cent; what is not sure is never said to be 0 or 100."""
     if probability < 0.01:
         return _("under 1 %%") % {}
     if probability > 0.99:
         return _("over 99 %%") % {}
-    return _("%(share)s %%") % {"share": rounded(100 * probability, 0)}
+    return _("%(share)s %%") % {"share": rounded(100 * probability, places)}
 
 
 def reason_words(kind: str, reason: Reason) -> str:
@@ -90,14 +90,13 @@ UNITS = {
 }
 
 
-def _value(row: dict[str, object] | object, one: Value) -> str:
-    figure = dict(row)  # type: ignore[call-overload]
+def _value(figure: Row, one: Value) -> str:
     if isinstance(one.value, str):
         words = figure.get("words", {}).get(one.value)
         value = in_language(words) if words else ""
     else:
         value = f"{rounded(one.value, figure['places'])} {UNITS[figure['unit']]}".strip()
-    return f"{one.subject}{_(': ')}{value}" if one.subject else value
+    return labelled(one.subject, value) if one.subject else value
 
 
 def contradiction_words(kind: str, one: Contradiction) -> str:

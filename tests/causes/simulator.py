@@ -41,7 +41,8 @@ def faults(
     ``known``: the sheets that bear on the true causes come first, as when somebody guessed right,
     and each true cause is heard by its first symptom or more.
     """
-    rng, drawn = random.Random(seed), []  # noqa: S311 - a simulation, repeatable
+    rng = random.Random(seed)  # noqa: S311 - invented faults, no secret
+    drawn: list[Fault] = []
     while len(drawn) < count:
         truth = _truth(table, rng)
         if truth and (not causes or len(truth) == causes):

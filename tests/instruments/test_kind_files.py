@@ -13,7 +13,7 @@ import pytest
 from django.conf import settings
 from django.core.checks import run_checks
 
-from repairs.causes.diagnosis import faults
+from repairs.causes.tables import files, plain
 from repairs.instruments.kind_file import Known, read_kind
 from repairs.instruments.kinds import families, kinds, materials, read_kinds
 from repairs.instruments.pattern import Kind
@@ -178,7 +178,10 @@ def test_a_kind_names_only_what_exists(kind):
 
 def test_families_that_procedures_faults_units_and_terms_name_exist():
     named = {f for row in shipped().values() for f in procedure_of(row).families}
-    named |= {f for row in faults()["symptoms"] for f in row["families"]}
+    for name in files():
+        told = plain(name)
+        rows = [*told["symptoms"], *told["causes"]]
+        named |= {f for row in rows for f in row.get("families", ())} | set(told["wants"])
     units = read_fixture("vocabulary/checklist.json")
     named |= {f for unit in units for f in unit.get("families", [])}
     for group in read_fixture("vocabulary/damage.json")["groups"]:

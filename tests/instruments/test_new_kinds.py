@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from repairs.cases.compile import intake_receipt
 from repairs.cases.models import Case
-from repairs.causes.diagnosis import faults_of, symptom_choices
+from repairs.causes.tables import symptom_choices, table_of
 from repairs.instruments.kinds import kind_of, kinds
 from repairs.instruments.models import Instrument
 from repairs.papers.kinds import compile_paper
@@ -206,8 +206,7 @@ def test_each_is_asked_about_what_it_has():
     assert not {"dog_late", "trompette_moves"} & symptoms("wheel_lira")
     assert symptoms("fretted_zither") == {"peg_slips", "soundboard_sinks", "body_buzzes"}
     for kind in NEW:
-        takeable = {row["gauge"] for row in faults_of(kind)["figures"] if row["takeable"]}
-        assert takeable <= set(SHEETS[kind])
+        assert set(table_of(kind).looks) <= set(SHEETS[kind])
 
 
 def test_each_is_offered_the_work_of_its_families(db):

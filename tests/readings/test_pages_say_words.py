@@ -8,7 +8,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from repairs.causes.diagnosis import faults
+from repairs.causes.tables import plain
 from repairs.gauges.everything import gauges
 from tests.readings import samples
 
@@ -47,7 +47,11 @@ def test_the_limits_and_the_causes_show_no_code(client, helene, armand, case, la
     client.force_login(helene)
     for gauge in samples.SAMPLES:
         samples.reading(case, by=armand, gauge=gauge)
-    symptoms = "&".join(f"symptom={row['key']}" for row in faults()["symptoms"])
+    told = plain("wheel_fiddle")
+    symptoms = "&".join(
+        [f"symptom={row['key']}" for row in told["symptoms"]]
+        + [f"past={row['what']}&days {row['what']}=3" for row in told["history"]]
+    )
 
     limits = visible(client.get(reverse("readings:limits")).text)
     causes = visible(client.get(reverse("readings:diagnosis", args=[case.number])).text)

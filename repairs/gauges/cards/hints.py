@@ -1,6 +1,6 @@
 """What a card may mean: rules from the fault table, each a proposal and never a finding.
 
-Source of all rules: the fault table of the trade (``fixtures/faults.json``, rows 9 to 20), common
+Source of all rules: the fault table of the trade (``fixtures/causes/wheel_fiddle.json``), common
 practice. No force is asked of the luthier: pressure in the shop is a strip of paper and an ear.
 """
 

@@ -2,8 +2,8 @@
 
 A distribution is plain data: ``["rayleigh", s]``, ``["normal", m, s]``, ``["lognormal", median,
 s]`` (s of the natural logarithm), ``["logeven", a, b]`` (even in the logarithm), ``["even", a,
-b]``, ``["words", {word: p}]``, ``["mixture", [share, distribution], …]``. Source of every figure:
-common practice, from the fixture.
+b]``, ``["words", {word: p}]``, ``["mixture", [share, distribution], …]``. Source of every
+figure: common practice, from the fixture.
 """
 
 from __future__ import annotations

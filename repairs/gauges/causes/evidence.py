@@ -14,7 +14,7 @@ from typing import Any
 
 from repairs.gauges.causes.evidence_action import action_values
 from repairs.gauges.causes.evidence_cards import card_heard, dog_values, voicing_values
-from repairs.gauges.causes.evidence_keys import correction_values
+from repairs.gauges.causes.evidence_keys import correction_values, repeat_values
 from repairs.gauges.causes.evidence_wheel import wheel_values
 from repairs.gauges.causes.evidence_wood import climate_values, crack_values, set_values
 from repairs.gauges.causes.net import Value
@@ -27,11 +27,15 @@ USUAL_LIFT_MM = 0.7
 
 @dataclass(frozen=True)
 class Read:
-    """One reading: its gauge, what it was given, what it answered."""
+    """One reading: its gauge, what it was given, what it answered.
+
+    ``again``: the same reading once more, taken right before: what differs does not repeat.
+    """
 
     gauge: str
     given: Plain
     output: Plain
+    again: Read | None = None
 
 
 @dataclass
@@ -60,7 +64,7 @@ def gather(reads: Iterable[Read]) -> Evidence:
     found, lifts = Evidence(), []
     for one in reads:
         values = TABLE.get(one.gauge, _nothing)(one.given, one.output)
-        found.values += values
+        found.values += values if one.again is None else [*values, *_repeated(one, one.again)]
         if one.gauge == "voicing_card":
             found.heard |= card_heard(one.output)
             top = top_force_p(one.given, values)
@@ -69,6 +73,15 @@ def gather(reads: Iterable[Read]) -> Evidence:
         lifts += [float(one.given["lift_mm"])] if one.given.get("lift_mm") else []
     _swing(found, min(lifts, default=USUAL_LIFT_MM))
     return found
+
+
+def _repeated(one: Read, again: Read) -> list[Value]:
+    """What two readings right after one another say of what does not hold still."""
+    if one.gauge == "wheel" and again.given.get("readings_mm"):
+        both = {**one.given, "second_turn_mm": again.given["readings_mm"]}
+        values = wheel_values(both, one.output)
+        return [value for value in values if value.figure == "repeat_sd_mm"]
+    return repeat_values(one.output, again.output) if one.gauge == "correction" else []
 
 
 def _nothing(_given: Plain, _output: Plain) -> list[Value]:

@@ -38,6 +38,19 @@ def correction_values(given: Plain, out: Plain) -> list[Value]:
     return _of_two(first, second, x, length)
 
 
+def repeat_values(out: Plain, again: Plain) -> list[Value]:
+    """By how much the same key differs between two readings, at the worst; cents."""
+    strings = zip(out.get("strings") or [], again.get("strings") or [], strict=False)
+    apart = [
+        abs(line["off_cents"] - before["off_cents"])
+        for string, earlier in strings
+        for line in string["keys"]
+        for before in earlier["keys"]
+        if before["key"] == line["key"]
+    ]
+    return [Value("repeat_cents", float(max(apart)))] if apart else []
+
+
 def _errors(string: Plain, length: float) -> dict[int, tuple[float, float]]:
     """Error, cents, and distance from the nut, mm, by key."""
     return {
@@ -62,7 +75,8 @@ def _fit(error: Floats, columns: Sequence[Floats], usual: Floats) -> tuple[Float
     while True:
         weight = 1.0 / usual[kept]
         rows = basis[kept] * weight[:, None]
-        found = np.linalg.lstsq(rows, error[kept] * weight, rcond=None)[0]
+        solved = np.linalg.lstsq(rows, error[kept] * weight, rcond=None)[0]
+        found = np.array(solved, dtype=np.float64)
         left = error - basis @ found
         pull = np.where(kept, np.abs(left) / usual, 0.0)
         worst = int(pull.argmax())

@@ -20,6 +20,8 @@ REPEATS = ("repeat_sd_mm", "repeatability_mm", "async_sd_mm")
 
 def wheel_values(given: Plain, out: Plain) -> list[Value]:
     """Figures of one wheel, mm; what the gauge could not say is left out."""
+    if out.get("ecc_mm") is None:
+        return []
     found = []
     form = _form(given)
     for name, own in (("ecc_mm", 0), ("oval_amp_mm", 1)):
@@ -27,7 +29,7 @@ def wheel_values(given: Plain, out: Plain) -> list[Value]:
         if value is not None:
             found.append(Value(name, float(value), float(out.get(f"u_{name}") or 0.0)))
     if form:
-        scale = USUAL_SIGMA_MM / max(float(out.get("noise_mm") or USUAL_SIGMA_MM), 1e-4)
+        scale = USUAL_SIGMA_MM / max(float(given.get("gauge_sigma_mm") or USUAL_SIGMA_MM), 1e-4)
         scale = min(max(scale, 0.25), 1.0)  # a coarser dial leaves more beside the form
         found += [Value("step_mm", form[2] * scale), Value("residual_mm", form[3] * scale)]
     if out.get("axial_runout_mm") is not None:
@@ -60,29 +62,33 @@ def _form(given: Plain) -> tuple[float, float, float, float] | None:
     turns = _turns(given)
     if turns is None or turns.shape[1] < LEAST_PLACES:
         return None
-    r = turns.mean(axis=0)
-    angles = given.get("angles_deg") or np.arange(len(r)) * 360.0 / len(r)
+    r = np.array(turns.mean(axis=0), dtype=np.float64)
+    angles = given.get("angles_deg") or list(np.arange(len(r)) * 360.0 / len(r))
     if len(angles) != len(r) or any(angle is None for angle in angles):
         return None
     theta = np.radians(np.array(angles, dtype=np.float64))
     waves = [f(n * theta) for n in range(1, HARMONICS + 1) for f in (np.cos, np.sin)]
     basis = np.column_stack([np.ones_like(theta), *waves])
-    rest = r - basis @ _solved(basis, r)
-    place = int(np.abs(rest).argmax())
+    law, left, rough = _parted(basis, r)
+    return math.hypot(*law[1:3]), math.hypot(*law[3:5]), float(np.abs(left).max()), rough
+
+
+def _parted(basis: Floats, r: Floats) -> tuple[Floats, Floats, float]:
+    """The form, what is left beside it, and its roughness; a step is left out of the form."""
+    law = _solved(basis, r)
+    left = r - basis @ law
+    place = int(np.abs(left).argmax())
     kept = ~np.isin(np.arange(len(r)), [(place + d) % len(r) for d in (-1, 0, 1)])
     clean = _solved(basis[kept], r[kept])
-    left = r - basis @ clean
-    rough = _spread(left[kept], basis.shape[1])
-    if np.abs(rest[place]) < max(STEP_OVER * rough, STEP_FROM_MM):
-        clean, rough = _solved(basis, r), _spread(rest, basis.shape[1])
-        left = rest
-    step = float(np.abs(left).max())
-    return math.hypot(*clean[1:3]), math.hypot(*clean[3:5]), step, rough
+    beside = r - basis @ clean
+    rough = _spread(beside[kept], basis.shape[1])
+    if np.abs(left[place]) < max(STEP_OVER * rough, STEP_FROM_MM):
+        return law, left, _spread(left, basis.shape[1])
+    return clean, beside, rough
 
 
 def _solved(basis: Floats, r: Floats) -> Floats:
-    solved: Floats = np.linalg.lstsq(basis, r, rcond=None)[0]
-    return solved
+    return np.array(np.linalg.lstsq(basis, r, rcond=None)[0], dtype=np.float64)
 
 
 def _spread(left: Floats, used: int) -> float:

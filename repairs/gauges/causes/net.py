@@ -131,7 +131,10 @@ def ratio_of(cause: Cause, figure: Figure, value: Value) -> float:
 
 
 def _dense(spec: Sequence[object], figure: Figure, value: Value) -> float:
-    return density(spec, value.value, value.u, figure.span)
+    read = value.value
+    if figure.least is not None and not isinstance(read, str):
+        read = max(read, figure.least)
+    return density(spec, read, value.u, figure.span)
 
 
 def bearing(cause: Cause, rows: Rows) -> float:

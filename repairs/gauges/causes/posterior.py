@@ -18,6 +18,7 @@ MOST = 4  # causes at once
 FURTHER = 3  # more than MOST, where many symptoms ask for it: the heaviest sets only
 PRUNED = 1e-3  # share of the mass that pruning may leave out, at each size
 NEGLIGIBLE = 1e-2  # the same beyond MOST
+MANY_HEARD = 12  # symptoms: beyond them larger sets cost a second and tell nothing new
 MOST_SETS = 8_000  # that are enlarged at once: bounds memory
 KEPT = 1500  # heaviest sets that are kept for the next look
 
@@ -45,17 +46,18 @@ class _Level:
     best: Floats
 
 
-def posterior(net: Net, *, complaint: bool, most: int = MOST) -> Posterior:
+def posterior(net: Net, *, complaint: bool, most: int = MOST, spare: float = PRUNED) -> Posterior:
     """Return the probability of each cause of the net.
 
     ``complaint``: somebody complained, so that at least one cause is there (that is what the
-    priors are shares of).
+    priors are shares of). ``spare``: the share of the mass that may be left out at each size up
+    to ``most``; 0 leaves no set out.
     """
     active = np.array(net.active, dtype=np.int64)
     inert = np.setdiff1d(np.arange(len(net.keys)), active)
     summed = _with_children(net, inert)
     active = active[np.argsort(-_most_gain(summed, active))]
-    levels, pruned = _levels(summed, active, most)
+    levels, pruned = _levels(summed, active, most, spare)
     logs = [_weights(summed, level) for level in levels]
     top = max(float(w.max()) for w in logs if w.size)
     weights = [np.exp(w - top) for w in logs]
@@ -104,7 +106,7 @@ def _most_gain(net: Net, active: Ints) -> Floats:
     return gain
 
 
-def _levels(net: Net, active: Ints, most: int) -> tuple[list[_Level], float]:
+def _levels(net: Net, active: Ints, most: int, spare: float) -> tuple[list[_Level], float]:
     """All sets up to ``most`` causes, then larger ones while they still weigh something."""
     gains = np.exp(np.minimum(_most_gain(net, active), 600.0))
     later = np.append(np.cumsum(gains[::-1])[::-1], 0.0)  # of the causes from this place on
@@ -115,11 +117,12 @@ def _levels(net: Net, active: Ints, most: int) -> tuple[list[_Level], float]:
         np.full((1, net.ratio.shape[1]), -np.inf),
     )
     levels, pruned, masses = [level], 0.0, [_mass(net, level)]
-    for size in range(1, min(most + FURTHER, len(active)) + 1):
+    further = FURTHER if len(net.heard) <= MANY_HEARD else 0
+    for size in range(1, min(most + further, len(active)) + 1):
         if size > most and _beyond(masses, size - 1, len(active)) < NEGLIGIBLE:
             break
         if size > 2:
-            share = PRUNED if size <= most else NEGLIGIBLE
+            share = spare if size <= most else NEGLIGIBLE
             level, lost = _pruned(net, level, later, share * sum(masses), most - size + 1)
             pruned += lost
         level = _enlarged(net, level, active)
@@ -143,7 +146,7 @@ def _pruned(
     )
     order = np.argsort(bound)
     lost = np.cumsum(bound[order])
-    out = max(int(np.searchsorted(lost, least)), len(order) - MOST_SETS)
+    out = max(int(np.searchsorted(lost, least)), len(order) - MOST_SETS) if least > 0 else 0
     kept = np.sort(order[out:])
     left = float(lost[out - 1]) if out else 0.0
     return _taken(level, kept), left

@@ -19,7 +19,8 @@ Row = Mapping[str, Any]
 class Figure:
     """A figure of a gauge that bears on causes, and how it is spread where all is well.
 
-    ``span``: over how much a stray value may fall, in ``unit``.
+    ``span``: over how much a stray value may fall, in ``unit``. ``least``: a value below it says
+    no more than this one, for less is only better (the usual of a spread about zero).
     """
 
     key: str
@@ -27,6 +28,7 @@ class Figure:
     healthy: Spec
     span: float
     unit: str = ""
+    least: float | None = None
 
 
 @dataclass(frozen=True)
@@ -119,7 +121,10 @@ def _fits(row: Row, families: Sequence[str] | None) -> bool:
 
 
 def _figure(row: Row) -> Figure:
-    return Figure(row["key"], row["gauge"], row["healthy"], row["span"], row.get("unit", ""))
+    healthy = row["healthy"]
+    less_is_better = healthy[0] == "rayleigh" or row.get("less_is_better", False)
+    least = float(healthy[1]) if less_is_better else None
+    return Figure(row["key"], row["gauge"], healthy, row["span"], row.get("unit", ""), least)
 
 
 def _cause(row: Row) -> Cause:

@@ -1,0 +1,84 @@
+"""``manage.py causes``: one case in, an answer out; what cannot be is refused with a sentence."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import call_command
+
+HERE = Path(__file__).parent
+CASE = json.loads((HERE / "worked_faults.json").read_text("utf-8"))["cases"][8]
+
+
+def said(case: Any, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
+    monkeypatch.setattr("sys.stdin", io.StringIO(json.dumps(case)))
+    out = io.StringIO()
+    call_command("causes", "-", stdout=out)
+    return dict(json.loads(out.getvalue()))
+
+
+def refused(case: Any, monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.setattr(
+        "sys.stdin", io.StringIO(case if isinstance(case, str) else json.dumps(case))
+    )
+    complaint = io.StringIO()
+    with pytest.raises(SystemExit) as ended:
+        call_command("causes", "-", stderr=complaint)
+    assert ended.value.code == 2
+    return complaint.getvalue()
+
+
+def test_a_case_in_a_file_and_on_standard_input_get_the_same_answer(tmp_path, monkeypatch):
+    file, out = tmp_path / "case.json", io.StringIO()
+    file.write_text(json.dumps(CASE), encoding="utf-8")
+    call_command("causes", str(file), stdout=out)
+
+    answer = said(CASE, monkeypatch)
+
+    assert json.loads(out.getvalue()) == answer
+    assert answer["causes"][0]["key"] == "tirant_slack"
+    assert "Heard: the dog never buzzes (odds × 63)." in answer["causes"][0]["for"]
+    assert "Read: onset of the buzz never (odds × 22)." in answer["causes"][0]["for"]
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({"kind": "spoon"}, "kind is spoon, which is not known"),
+        ({"kind": None}, "kind is missing"),
+        ({"heard": ["humming"]}, "heard (row 1) is humming, which is not known"),
+        (
+            {"heard": ["dog_late"], "asked_not_heard": ["dog_late"]},
+            "heard is dog_late, which cannot",
+        ),
+        ({"readings": [{"gauge": "ear"}]}, "readings.gauge (row 1) is ear"),
+        ({"readings": [{"gauge": "wheel"}]}, "readings.given is missing (row 1)"),
+        (
+            {"readings": [{"gauge": "wheel", "given": {"readings_mm": ["x"]}}]},
+            "readings 1 (wheel).",
+        ),
+        ({"history": [{"what": "strings", "days": -2}]}, "history.days (row 1) is -2"),
+        ({"history": [{"days": 2}]}, "history.what is missing (row 1)"),
+        ({"history": [{"what": "strings", "days": 2, "weeks": 1}]}, "Leave out exactly one"),
+        ({"findings": [{"part": "wheel"}]}, "findings.term is missing (row 1)"),
+        ({"findings": "crack"}, "findings is missing"),
+        ({"hearrd": ["dog_late"]}, "case is hearrd, which is not known"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_a_sentence(change, sentence, monkeypatch):
+    assert sentence in refused({**CASE, **change}, monkeypatch)
+
+
+@pytest.mark.parametrize("text", ["", "[1, 2]", "{", '"word"'])
+def test_what_is_no_case_is_refused(text, monkeypatch):
+    assert "input" in refused(text, monkeypatch)
+
+
+def test_notes_of_somebody_are_passed_over(monkeypatch):
+    assert said({**CASE, "diary": "wet", "truth": ["peg_dry"]}, monkeypatch) == said(
+        CASE, monkeypatch
+    )
