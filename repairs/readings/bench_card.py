@@ -14,12 +14,21 @@ from django.utils.translation import ngettext
 from repairs.language.text import rounded
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.sheets.catalogue import sheet_of
-from repairs.readings.sheets.keyboard import named
+from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.show import prescription_words, saved
 from repairs.screens.fields import air_words
 
 NBSP = "\u00a0"
-MOVED = ("keys.turn", "keys.move", "keys.re_pin")
+MOVED = ("keys.turn", "keys.move", "keys.re_pin", "keys.bend")
+# What is told of a key, or of the keyboard, and not of one string.
+OF_THE_KEY = (
+    "keys.conflict",
+    "keys.shim",
+    "keys.as_found",
+    "keys.two_tangents",
+    "keys.other_flag",
+    "keys.other_shank",
+)
 # What a reading says of the whole, or guesses: it stands above the lines, nobody ticks it.
 SAYINGS = (
     "wheel.re",
@@ -152,8 +161,12 @@ def _length_words(reading: Reading) -> str:
 
 
 def _is_of(row: Prescription, string: str) -> bool:
-    """Whether a line speaks of that string; a conflict names only its key."""
-    return row.code == "keys.conflict" or row.target.partition(", ")[0] == string
+    """Whether a line speaks of that string; others name only their key."""
+    return (
+        row.code in OF_THE_KEY
+        or row.details.get("other") == string
+        or row.target.partition(", ")[0] == string
+    )
 
 
 def _tangents(count: int) -> str:
@@ -177,6 +190,8 @@ def _tangent_line(number: str, row: Prescription, *, left_handed: bool) -> CardL
     way = _way(amount > 0, left_handed=left_handed)
     if row.code == "keys.re_pin":
         way = _("%(way)s, re-pin") % {"way": way}
+    if row.code == "keys.bend":
+        way = _("nearer to the string") if amount > 0 else _("away from the string")
     return CardLine(
         key=str(row.position),
         name=number,
@@ -203,6 +218,10 @@ def _cents_words(row: Prescription) -> str:
         said.append(form % {"cents": rounded(abs(cents), places)})
     if row.code == "keys.turn" and turn is not None:
         said.append(_("turn by %(turn)s°") % {"turn": rounded(abs(turn), 1)})
+    bend = row.details.get("bend")
+    if bend and row.code != "keys.bend":
+        form = _("then %(bend)s mm nearer") if bend > 0 else _("then %(bend)s mm away")
+        said.append(form % {"bend": rounded(abs(bend), 2)})
     return " · ".join(said)
 
 
