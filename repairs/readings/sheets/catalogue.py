@@ -11,12 +11,24 @@ from repairs.instruments.pattern import Kind, KindSheet
 from repairs.instruments.refusals import KindFileError
 from repairs.language.text import in_language
 from repairs.readings.models import Reading
-from repairs.readings.sheets import action, cards, climate, keyboard, strings, wheel, wood
+from repairs.readings.sheets import (
+    action,
+    cards,
+    climate,
+    keyboard,
+    keyboard_more,
+    strings,
+    wheel,
+    wood,
+)
 from repairs.readings.sheets.base import Cell, Sheet
 
 ALL = (
     wheel.SHEET,
     keyboard.SHEET,
+    keyboard_more.TANGENTS,
+    keyboard_more.SHARPENING,
+    keyboard_more.RETURN,
     action.SHEET,
     strings.SHEET,
     cards.VOICING,
