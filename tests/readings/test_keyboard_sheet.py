@@ -87,9 +87,21 @@ def test_two_strings_ask_one_bridge_for_a_skew():
 
     lines = told(typed(np.round(off(1.81), 2), np.round(off(1.35), 2), u_cents="0,1"))
 
-    assert len(lines) == 1
-    assert lines[0].startswith("first chanterelle: move the bridge 1.58 ±")
-    assert "towards the wheel. Set it askew: there, 0.46 mm further that way" in lines[0]
+    first, second = lines
+    assert first.startswith("first chanterelle: move the bridge 1.81 ±")
+    assert "towards the wheel. Set it askew: there, 0.46 mm further that way" in first
+    assert second.startswith("second chanterelle: move the bridge 1.35 ±")
+    assert "there, 0.46 mm less far that way than at the first chanterelle." in second
+
+
+def test_what_both_strings_ask_alike_of_one_bridge_is_said_once():
+    left = 345.0 * 2.0 ** (-np.array([TEMPERAMENTS["just"].at(k) for k in range(1, 24)]) / 1200)
+    off = np.round(1200 * np.log2((left / (left + 1.5)) * (346.5 / 345.0)), 2)
+
+    (line,) = told(typed(off, off, u_cents="0,2"))
+
+    assert line.startswith("first chanterelle: move the bridge 1.50 ±")
+    assert line.endswith("towards the wheel. This serves the second chanterelle as well.")
 
 
 def test_a_stretched_string_is_told_to_be_pressed_less_and_the_bridge_stays():

@@ -51,22 +51,28 @@ def _step(step: Mapping[str, Any]) -> Advice:
 
 
 def _ends(out: Plain) -> list[Advice]:
-    """Press, bridge and nut; a piece under two strings is one line, with its skew."""
+    """Press, bridge and nut. A piece under two strings is one line, or one an end where askew."""
     shared = {one["code"]: one for one in out["shared"]}
     lines = []
     for step in out["first"]:
         both = shared.get(step["code"])
         if both is None:
             lines.append(_step(step))
-        elif step["string"] == both["strings"][0]:
-            details = {"other": both["strings"][1]}
-            if both["is_skew"]:
-                details["skew"] = round(both["skew_mm"], 2)
-            amount, u = both["amount"], both["u"]
-            lines.append(
-                Advice(f"keys.{step['code']}", step["string"], amount, u, "mm", details=details)
-            )
+        elif both["is_skew"] or step["string"] == both["strings"][0]:
+            lines.append(_shared(step, both))
     return [line for line in lines if line.unit != "mm" or abs(line.amount or 0.0) >= LEAST_MM]
+
+
+def _shared(step: Mapping[str, Any], both: Mapping[str, Any]) -> Advice:
+    """What one end of the piece is moved by; the other end is named, and how much they differ."""
+    first, second = both["strings"]
+    is_first = step["string"] == first
+    details: dict[str, Any] = {"other": second if is_first else first}
+    amount, u = both["amount"], both["u"]
+    if both["is_skew"]:
+        amount, u = step["amount"], step["u"]
+        details["skew"] = round(both["skew_mm"] if is_first else -both["skew_mm"], 2)
+    return Advice(f"keys.{step['code']}", step["string"], amount, u, "mm", details=details)
 
 
 def _key(key: Mapping[str, Any], strings: Sequence[Mapping[str, Any]]) -> list[Advice]:
