@@ -104,7 +104,14 @@ def _tangent(key: int, act: Mapping[str, Any], line: Mapping[str, Any]) -> Advic
     turn = act["turn"] or {}
     turned = round(turn["turn_deg"], 1) if turn else None
     bend = act["bend_mm"] if abs(act["bend_mm"]) >= LEAST_MM else 0.0
-    details = {"turn": turned, "cents": round(act["off_cents"], 1), "bend": round(bend, 2)}
+    details: dict[str, Any] = {
+        "turn": turned,
+        "cents": round(act["off_cents"], 1),
+        "bend": round(bend, 2),
+    }
+    left = round(act["off_after_cents"], 1)
+    if left and act["verb"] != "measure_again":
+        details["left"] = left
     amount, u = act["along_mm"], line["u"]
     if act["verb"] == "bend":
         amount, u = act["bend_mm"], None
