@@ -107,6 +107,8 @@ FIELDS: Mapping[str, Text] = {
     "pressure_low_psi": _("least pressure"),
     "pressure_mpa": _("pressure"),
     "psi": _("pressure"),
+    "pull_mn": _("pull that just moves the key along its level slide"),
+    "pulls_mn": _("pull that just moves the key along its level slide"),
     "push_mm": _("how far a key pushes the string"),
     "ratio": _("ratio of seat and form"),
     "reading": _("what the cents are counted from"),

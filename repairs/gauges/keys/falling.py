@@ -3,7 +3,8 @@
 There is no spring: the instrument hangs at its strap, the keys look down, and a key slides out of
 its two mortises by its weight (trade practice). Along a slide tilted by θ the weight pulls with
 m·g·sin θ; friction holds with μ·m·g·cos θ. A key begins to slide at φ = arctan μ (the angle of
-repose), so tilting it until it falls tells μ without any scale, and what is left at the
+repose), so tilting it until it falls tells μ without any scale; lying level, a pull of μ·m·g along
+the slide just moves it, which a balance tells. What is left at the
 playing angle is m·g·(sin θ − tan φ·cos θ) = m·g·sin(θ − φ)/cos φ.
 Source: Coulomb's law of dry friction; standard gravity 9.80665 m/s² (CGPM 1901).
 """
@@ -18,7 +19,8 @@ from typing import Any
 import numpy as np
 
 from repairs.gauges.base.checks import between, positive
-from repairs.gauges.base.given import limits, only, rows
+from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.given import absent, limits, only, rows
 from repairs.gauges.base.plain import optional, plain
 from repairs.gauges.base.propagation import Values, spread
 from repairs.gauges.base.registry import Gauge, Plain, register
@@ -30,6 +32,8 @@ MOST_KEY_G = 60.0
 MOST_READINGS = 12
 U_ANGLE_DEG = 1.0  # a level app or a protractor beside the keybox (common practice)
 U_MASS_G = 0.1
+U_PULL_MN = 5.0  # half a gram on a letter balance (common practice)
+MOST_PULL_MN = 5000.0
 DEFAULT_LIMITS = {
     # So much is left that a rise of friction by a tenth, as in damp air, does not hold the key.
     "return_mn": Limit(5.0, None, "mN", COMMON_PRACTICE + " (figure of the house)"),
@@ -111,6 +115,8 @@ def falls_back(
 INPUTS = {
     "mass_g": "mass of the key with its tangents, g",
     "slides_deg": "tilts at which the key begins to slide, ° from level: a list of one or more",
+    "pulls_mn": "or pulls that just move it along its level slide, mN: a list of one or more",
+    "u_pull_mn": "standard uncertainty of one pull, mN, optional (5)",
     "playing_deg": "tilt of the keys in playing, ° from level",
     "u_mass_g": "standard uncertainty of the mass, g, optional (0.1)",
     "u_angle_deg": "standard uncertainty of one tilt, °, optional (1)",
@@ -124,17 +130,34 @@ def run(given: Plain) -> dict[str, Any]:
     only(given, INPUTS)
     house = limits(given, DEFAULT_LIMITS)
     mass = positive("mass_g", given.get("mass_g"), most=MOST_KEY_G)
-    typed = rows("slides_deg", given.get("slides_deg"), least=1, most=MOST_READINGS)
-    slides = [between("slides_deg", one, 0.0, 85.0, row=row) for row, one in enumerate(typed, 1)]
+    slides, u_slide = _slides(given, mass)
     playing = between("playing_deg", given.get("playing_deg"), 0.0, 90.0)
     u_angle = optional(given, "u_angle_deg", U_ANGLE_DEG, (0.0, 20.0))
     us = {
         "mass_g": optional(given, "u_mass_g", U_MASS_G, (0.0, 10.0)),
-        "angle_deg": u_angle,
+        "angle_deg": u_angle if u_slide is None else u_slide,
         "playing_deg": optional(given, "u_playing_deg", u_angle, (0.0, 20.0)),
     }
     answer: dict[str, Any] = plain(falls_back(mass, slides, playing, us, house))
     return answer
+
+
+def _slides(given: Plain, mass_g: float) -> tuple[list[float], float | None]:
+    """The friction angles read, and their doubt where pulls tell it: φ = arctan(F/(m·g))."""
+    is_tilted, is_pulled = not absent(given, "slides_deg"), not absent(given, "pulls_mn")
+    if is_tilted == is_pulled:
+        count = int(is_tilted) * 2
+        raise GaugeInputError("needs_one", field="slides_deg, pulls_mn", value=count)
+    name, most = ("pulls_mn", MOST_PULL_MN) if is_pulled else ("slides_deg", 85.0)
+    typed = rows(name, given[name], least=1, most=MOST_READINGS)
+    read = [between(name, one, 0.0, most, row=row) for row, one in enumerate(typed, 1)]
+    if is_tilted:
+        return read, None
+    weight_mn = mass_g * G_M_S2
+    slides = [math.degrees(math.atan2(pull, weight_mn)) for pull in read]
+    u_pull = optional(given, "u_pull_mn", U_PULL_MN, (0.0, 1000.0))
+    mean = math.radians(sum(slides) / len(slides))
+    return slides, math.degrees(u_pull / weight_mn) * math.cos(mean) ** 2
 
 
 KEY_RETURN = register(

@@ -133,10 +133,13 @@ SHARPENING = Sheet(
 
 def return_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
     """What was typed, as the gauge takes it: one tilt or more at which the key slid."""
+    slides = [values[name] for name in SLIDES if values.get(name) is not None]
+    pull = values.get("pull_mn")
     return {
         "mass_g": values["mass_g"],
         "playing_deg": values["playing_deg"],
-        "slides_deg": [values[name] for name in SLIDES if values.get(name) is not None],
+        **({"slides_deg": slides} if slides else {}),
+        **({} if pull is None else {"pulls_mn": [pull]}),
         **given_only(values, "u_angle_deg"),
     }
 
@@ -162,7 +165,7 @@ def _slide(place: int, label: Text) -> Cell:
         SLIDES[place],
         label,
         "°",
-        required=place == 0,
+        required=False,
         least=0,
         most=85,
         likely=(5, 40),
@@ -179,6 +182,15 @@ RETURN = Sheet(
         _slide(0, _("tilt at which it begins to slide")),
         _slide(1, _("the same, tried again")),
         _slide(2, _("and once more")),
+        Cell(
+            "pull_mn",
+            _("or the pull that just moves it along its level slide"),
+            "mN",
+            required=False,
+            least=0,
+            most=5000,
+            likely=(5, 300),
+        ),
         Cell("playing_deg", _("tilt of the keys in playing"), "°", least=0, most=90,
              likely=(20, 80)),
         Cell("u_angle_deg", _("uncertainty of one tilt"), "°", required=False, least=0, most=20,

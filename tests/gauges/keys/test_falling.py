@@ -80,6 +80,26 @@ def test_readings_that_scatter_are_believed_before_the_protractor():
     assert found["u_friction_deg"] == pytest.approx(4.0 / math.sqrt(3.0))
 
 
+def test_a_pull_on_the_balance_tells_the_same_friction():
+    # Level, 10 g are moved by μ·98.0665 mN; 56.6187 is tan 30°.
+    pulled = gauges()["key_return"].run(
+        {"mass_g": 10.0, "pulls_mn": [56.6187], "playing_deg": 60.0, "u_pull_mn": 2.0}
+    )
+
+    assert pulled["friction_deg"] == pytest.approx(30.0, abs=1e-4)
+    assert pulled["return_mn"] == pytest.approx(run()["return_mn"], abs=1e-3)
+    # 2/98.0665 of a radian by cos² 30° = 0.75: 0.8764°.
+    assert pulled["u_friction_deg"] == pytest.approx(0.8764, abs=1e-3)
+
+
+@pytest.mark.parametrize("asked", [{"pulls_mn": [50.0]}, {"slides_deg": None}])
+def test_tilts_or_pulls_and_not_both_or_none(asked):
+    with pytest.raises(GaugeInputError) as refused:
+        run(**asked)
+
+    assert (refused.value.code, refused.value.field) == ("needs_one", "slides_deg, pulls_mn")
+
+
 @pytest.mark.parametrize(
     ("asked", "code", "field", "row"),
     [
