@@ -31,9 +31,12 @@ BOTH = pytest.mark.parametrize("language", ["en", "fr"])
 WOOD = ["string_set", "crack_joint", "cleats", "tap_tone", "climate_log"]
 SHEETS = {
     "nyckelharpa": ["correction", "action", *WOOD],
-    "wheel_lira": ["wheel", "correction", "action", "string_set", "voicing_card", *WOOD[1:]],
+    "wheel_lira": [
+        "wheel", "correction", "tangents", "sharpening", "key_return", "action", "string_set",
+        "voicing_card", *WOOD[1:],
+    ],
     "fretted_zither": WOOD,
-}
+}  # fmt: skip
 LEAVES = {
     "nyckelharpa": ["may_string", "may_play"],
     "wheel_lira": ["may_turn", "may_string", "may_play"],

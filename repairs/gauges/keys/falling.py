@@ -36,7 +36,7 @@ U_PULL_MN = 5.0  # half a gram on a letter balance (common practice)
 MOST_PULL_MN = 5000.0
 DEFAULT_LIMITS = {
     # So much is left that a rise of friction by a tenth, as in damp air, does not hold the key.
-    "return_mn": Limit(5.0, None, "mN", COMMON_PRACTICE + " (figure of the house)"),
+    "return_mn": Limit(5.0, None, "mN", COMMON_PRACTICE + ", figure of the house"),
     "room_deg": Limit(0.0, None, "°", "friction: the key must slide"),
 }
 
