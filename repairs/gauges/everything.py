@@ -8,8 +8,8 @@ from repairs.gauges.cards import bowing
 from repairs.gauges.cards import voicing as cards
 from repairs.gauges.climate import gauge as climate_gauge
 from repairs.gauges.climate import statistics as climate
+from repairs.gauges.keys import falling, keyboard
 from repairs.gauges.keys import gauge as correction_gauge
-from repairs.gauges.keys import keyboard
 from repairs.gauges.strings import gauge as strings
 from repairs.gauges.strings import stringset, stringtone
 from repairs.gauges.wheel import force as wheel_force
@@ -26,6 +26,7 @@ MODULES = (
     climate_gauge,
     closing,
     correction_gauge,
+    falling,
     joints,
     keyboard,
     movement,

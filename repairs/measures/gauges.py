@@ -17,6 +17,12 @@ import numpy as np
 from repairs.gauges.base.arrays import Floats
 from repairs.gauges.climate import logger_csv as climate_csv
 from repairs.gauges.climate import statistics as climate
+from repairs.gauges.keys.correction import DEFAULT_LIMITS as KEY_LIMITS
+from repairs.gauges.keys.correction import correct
+from repairs.gauges.keys.gauge import run_correction
+from repairs.gauges.keys.keyboard import wanted_cents
+from repairs.gauges.keys.together import answer_keys
+from repairs.gauges.keys.typed import readings_of
 from repairs.gauges.wheel import batch as wheel_batch
 from repairs.gauges.wheel import gauge as wheel
 from repairs.gauges.wheel.fit import fit, fourier_basis
@@ -28,6 +34,7 @@ ALONE = 300  # wheels measured one by one
 PARTS = 7  # how often the ways take turns in a round
 BATCH, LOG_ROWS = 10_000, 300_000
 QUICK_ALONE, QUICK_BATCH, QUICK_LOG_ROWS = 20, 500, 5_000
+KEYS = 24
 LOG_STEP_S = 600
 BAND = (7, 93)  # percentiles of EN 15757
 FIRST_DAY = np.datetime64("2020-01-01T00:00:00")
@@ -42,6 +49,7 @@ def measure(plan: Plan, say: Say) -> dict[str, Figure]:
         return {
             **_one_by_one(QUICK_ALONE if quick else ALONE, plan.rounds, say),
             **_batch(QUICK_BATCH if quick else BATCH, plan.rounds, say),
+            **_keyboard(plan.rounds, say),
             **_climate_log(QUICK_LOG_ROWS if quick else LOG_ROWS, plan.rounds, say),
         }
 
@@ -100,6 +108,50 @@ def _batch(wheels: int, rounds: int, say: Say) -> dict[str, Figure]:
         f"wheels_in_a_batch_{wheels}": Figure(median(spent["complete"]), "s of CPU"),
         f"wheels_with_gaps_in_a_batch_{wheels}": Figure(median(spent["gappy"]), "s of CPU"),
         "wheels_per_second": Figure(wheels / median(spent["complete"]), "wheels a second"),
+    }
+
+
+def _keyboard(rounds: int, say: Say) -> dict[str, Figure]:
+    """A full keyboard of two strings: each key solved jointly, and the whole gauge."""
+    given = invented_keyboard()
+    keys, _scale = wanted_cents(given)
+    readings = readings_of(given, keys)
+    done = [correct(keys, one) for one in readings]
+    spent = _in_turns(
+        {
+            "keys": lambda: answer_keys(given, keys, readings, done, (), KEY_LIMITS),
+            "gauge": lambda: run_correction(given),
+        },
+        rounds * PARTS,
+    )
+    say(f"{KEYS} keys with two strings: solved in {1e3 * median(spent['keys']):.1f} ms of CPU")
+    return {
+        "keyboard_of_24_keys_and_2_strings_solved_jointly": Figure(
+            1e3 * median(spent["keys"]), "ms of CPU", "<= 50"
+        ),
+        "keyboard_gauge": Figure(1e3 * median(spent["gauge"]), "ms of CPU"),
+    }
+
+
+def invented_keyboard() -> dict[str, Any]:
+    """A keyboard out of tune and out of line, every flag and gap known."""
+    rng = np.random.default_rng(4)
+    strings = [
+        {
+            "name": name,
+            "measured_cents": rng.normal(0.0, 6.0, KEYS).round(1).tolist(),
+            "open_cents": 0.0,
+            "offset_mm": 3.0,
+            "gap_mm": rng.normal(1.5, 0.3, KEYS).round(2).tolist(),
+        }
+        for name in ("first", "second")
+    ]
+    return {
+        "length_mm": 345.0,
+        "temperament": "just",
+        "keys": KEYS,
+        "reading": "off_wanted",
+        "strings": strings,
     }
 
 

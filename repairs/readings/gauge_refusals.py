@@ -48,9 +48,17 @@ REFUSALS: Mapping[str, Text] = {
         "%(place)s is %(value)s, which does not rise above %(limit)s. Put the notes in rising "
         "order."
     ),
+    "swapped": _(
+        "%(place)s is %(value)s, which would be right in row %(limit)s, and the one there would be "
+        "right here. Swap the two."
+    ),
     "contradicts": _(
         "“%(place)s: %(value)s” cannot go together with “%(other)s: %(limit)s”. Correct one of "
         "the two."
+    ),
+    "no_wanted": _(
+        "%(place)s: no deviation from a wanted note, for none is wanted. Choose a temperament, or "
+        "type the cents as the tuner shows them."
     ),
     "not_a_date": _(
         "%(place)s is %(value)s, which is not a date that can be read. Write it as "

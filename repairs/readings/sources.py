@@ -16,6 +16,8 @@ SOURCES: Mapping[str, Text] = {
     "common practice (both at once; figure of the house)": _(
         "common practice, both at once; figure of the house"
     ),
+    "common practice, figure of the house": _("common practice, figure of the house"),
+    "friction: the key must slide": _("friction: the key must slide"),
     "common practice: 2 cents at the octave of 345 mm": _(
         "common practice: 2 cents at the octave of 345 mm"
     ),

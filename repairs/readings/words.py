@@ -12,9 +12,10 @@ from django.utils.translation import gettext_lazy as _
 from repairs.readings.action_words import ACTION_ADVICE, FORMER_ACTION
 from repairs.readings.card_words import CARD_ADVICE, FORMER_CARD
 from repairs.readings.gauge_refusals import Open
+from repairs.readings.key_words import KEY_ADVICE, and_then, own_words, sentence_of
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Text
-from repairs.readings.sheets.keyboard import named
+from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.string_words import STRING_ADVICE
 from repairs.readings.wood_words import WOOD_ADVICE
 
@@ -63,25 +64,10 @@ ADVICE: Mapping[str, Text] = {
     "wheel.step.polish_rim": _("Polish the rim with the sense of the grain."),
     "wheel.step.rosin_rim": _("Rosin the rim and let it settle."),
     "wheel.step.set_every_pressure_again": _("Set the pressure of every string again."),
-    "keys.move_bridge": _("%(target)s: move the bridge by %(amount)s ± %(u)s mm (+ away)."),
-    "keys.move_nut": _("%(target)s: move the nut by %(amount)s ± %(u)s mm (+ to the bridge)."),
-    "keys.read_open_string": _("%(target)s: read the open string too; all keys stand off alike."),
-    "keys.turn": _(
-        "Tangent %(target)s (%(cents)s cents): turn by %(turn)s°, which moves it %(amount)s ± "
-        "%(u)s mm along the string and %(lateral)s mm towards it."
-    ),
-    "keys.move": _(
-        "Tangent %(target)s (%(cents)s cents): move it %(amount)s ± %(u)s mm along the string "
-        "(+ to the bridge)."
-    ),
-    "keys.re_pin": _(
-        "Tangent %(target)s (%(cents)s cents): %(amount)s ± %(u)s mm is beyond its flag’s "
-        "reach; re-pin it."
-    ),
-    "keys.measure_again": _("Tangent %(target)s (%(cents)s cents): doubtful, measure again."),
     **ACTION_ADVICE,
     **STRING_ADVICE,
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
+    **KEY_ADVICE,
     **CARD_ADVICE,
     **WOOD_ADVICE,
 }
@@ -100,13 +86,14 @@ def advice_words(line: Advice) -> str:
 
     A kept line may bear a code that only another version proposes; it is said to be so.
     """
-    words = ADVICE.get(line.code) or FORMER.get(line.code)
+    words = sentence_of(line) or ADVICE.get(line.code) or FORMER.get(line.code)
     if words is None:
         return gettext("Another version proposed something that this one has no words for.")
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
-    filled = {key: _shown(value) for key, value in (own | dict(line.details)).items()}
+    mine = own_words(line) if line.code.startswith("keys.") else {}
+    filled = {key: _shown(value) for key, value in (own | dict(line.details) | mine).items()}
     reasons = {key: REASONS.get(filled[key], "—") for key in CODED if key in filled}
-    return str(words) % Open(filled | reasons)
+    return and_then(line, str(words) % Open(filled | reasons))
 
 
 # Half of the last digit that a hand follows: a hundredth of a millimetre, a tenth of a cent.

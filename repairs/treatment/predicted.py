@@ -118,7 +118,9 @@ def _of_tangent(row: Prescription, output: Mapping[str, Any]) -> Promise | None:
     if output["strings"][place - 1]["basis"] == "after_scale":
         return None
     u = None if row.u is None else abs(cents / row.amount) * row.u
-    return Promise(row, f"off_cents:{place}.{key}", -cents, u, "cents")
+    # A flag at its end, or one that is turned for the meeting too, leaves some of it.
+    change = row.details.get("left", 0.0) - cents
+    return Promise(row, f"off_cents:{place}.{key}", change, u, "cents")
 
 
 def _place(output: Mapping[str, Any], string: str) -> int | None:

@@ -44,6 +44,9 @@ SHEETS = {
     "wheel_lira": [
         "wheel",
         "correction",
+        "tangents",
+        "sharpening",
+        "key_return",
         "action",
         "string_set",
         "voicing_card",
@@ -51,7 +54,7 @@ SHEETS = {
         *WOOD[1:],
     ],
     "fretted_zither": WOOD,
-}
+}  # fmt: skip
 LEAVES = {
     "nyckelharpa": ["may_string", "may_play"],
     "wheel_lira": ["may_turn", "may_string", "may_play"],

@@ -13,6 +13,7 @@ def test_a_quick_round_gives_every_figure():
     figures = gauges.measure(QUICK, lambda words: None)
 
     assert figures["wheel_fit_with_minimum_zone_to_bare_solve"].goal == "<= 20"
+    assert figures["keyboard_of_24_keys_and_2_strings_solved_jointly"].goal == "<= 50"
     assert figures["wheels_in_a_batch_500"].value > 0
     assert figures["climate_log_5000_to_loadtxt_and_percentile"].value > 1
 

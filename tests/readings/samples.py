@@ -176,6 +176,19 @@ def bowing() -> Words:
 SAMPLES: dict[str, Callable[[], Words]] = {
     "wheel": wheel,
     "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
+    "tangents": lambda: card("tangents", length_mm="345"),
+    "sharpening": lambda: card(
+        "sharpening",
+        length_mm="345",
+        total_mm="600",
+        tension_n="66,3",
+        diameter_mm="0,8",
+        from_nut_mm="115",
+        push_mm="2.5",
+    ),
+    "key_return": lambda: card(
+        "key_return", mass_g="9,5", slide_1_deg="18", slide_2_deg="19,5", playing_deg="45"
+    ),
     "string_set": strings,
     "action": action,
     "voicing_card": voicing,

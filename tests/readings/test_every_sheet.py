@@ -166,16 +166,17 @@ def test_all_that_the_wheel_warns_of_has_words():
 
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_all_that_the_keys_can_ask_for_has_words(language):
-    codes = ["move_bridge", "move_nut", "read_open_string"]
-    codes += ["measure_again", "turn", "re_pin", "move", "conflict"]
-    assert correction.VERSION == "correction 1", "look for new codes here"
+    codes = ["move_bridge", "move_nut", "read_open_string", "press_lighter", "as_found"]
+    codes += ["measure_again", "turn", "re_pin", "move", "bend", "shim", "conflict"]
+    codes += ["two_tangents", "other_flag", "other_shank"]
+    assert correction.VERSION == "correction 2", "look for new codes here"
 
     with translation.override(language):
         for code in codes:
             line = Advice(f"keys.{code}", "second, 7", 0.5, 0.25, "mm", details={"code": "fixed"})
             said = advice_words(line)
             assert line.code not in said
-            assert ("first" in said) is False
+            assert "first chanterelle" not in said
         conflict = Advice("keys.conflict", "7", details={"code": "not_together"})
         assert "not_together" not in advice_words(conflict)
         turn = advice_words(Advice("keys.turn", "second, 7", 0.5, 0.25, "mm"))

@@ -7,6 +7,7 @@ changes that a prescription is checked against, and the gauges' sources for what
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterator
 from typing import Any, get_args
 
@@ -17,7 +18,8 @@ from repairs.gauges.action.changes import CHANGES
 from repairs.gauges.action.plan import Kind
 from repairs.gauges.cards import hints
 from repairs.gauges.everything import gauges
-from repairs.gauges.keys import conflicts, correction
+from repairs.gauges.keys import acts, conflicts, joint
+from repairs.gauges.keys.asfound import FAMILY
 from repairs.gauges.keys.gauge import FirstStep
 from repairs.gauges.wheel import advice as wheel_advice
 from repairs.gauges.wheel.result import Warn
@@ -26,7 +28,7 @@ from repairs.readings.sheets import action
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
-from repairs.readings.sheets.keyboard_cells import STRINGS
+from repairs.readings.sheets.keyboard_cells import FAMILY_NAMES, NAMES, STRINGS
 from repairs.readings.sheets.wheel_cells import WARNINGS
 from repairs.readings.sheets.wood import NOTES
 from repairs.readings.show import figure_label
@@ -75,14 +77,53 @@ def of_the_wheel() -> Iterator[Advice]:
 
 
 def of_the_keys() -> Iterator[Advice]:
-    details = {"turn": 3.0, "lateral": 0.1, "cents": 4.0}
-    for word, string in itertools.product(get_args(correction.Action), STRINGS):
-        if word != "leave":
-            yield Advice(f"keys.{word}", f"{string}, 7", 0.5, 0.1, "mm", details=details)
-    for word, string in itertools.product(get_args(FirstStep), STRINGS):
-        yield Advice(f"keys.{word}", string, 0.5, 0.1, "mm")
+    """Every act on a tangent, both ways, alone and with a bend; then what is told of a key."""
+    for cents, bend, turn in itertools.product((4.0, -4.0, 0.0), (0.2, -0.2, 0.0), (3.0, -3.0)):
+        details = {"turn": turn, "cents": cents, "bend": bend}
+        verbs = [verb for verb in get_args(acts.Verb) if verb != "leave"]
+        for word, string in itertools.product(verbs, STRINGS):
+            way = -0.5 if cents > 0 else 0.5
+            yield Advice(f"keys.{word}", f"{string}, 7", way, 0.1, "mm", details=details)
+    yield from of_whole_keys()
+
+
+def of_whole_keys() -> Iterator[Advice]:
+    for word, string, way in itertools.product(get_args(FirstStep), STRINGS, (0.5, -0.5)):
+        yield Advice(f"keys.{word}", string, way, 0.1, "mm")
+        other = {"other": "second"}
+        yield Advice(f"keys.{word}", "first", way, 0.1, "mm", details=other)
+        yield Advice(f"keys.{word}", "first", way, 0.1, "mm", details=other | {"skew": 0.46})
+    for word in get_args(joint.Serves):
+        yield Advice(f"keys.{word}", "7", 0.5, None, "mm")
+    for way in (0.4, -0.4):
+        yield Advice("keys.shim", "7", way, None, "mm")
+    for name in (*NAMES, *FAMILY_NAMES):
+        yield Advice("keys.as_found", details={"name": name, "pct": 99, "moves": 12})
     for word in get_args(conflicts.Code):
         yield Advice("keys.conflict", "7", details={"code": word})
+
+
+def test_both_ways_are_two_sentences_and_no_sign_is_read():
+    """Towards the wheel and towards the nut, nearer and away: what a hand does, not a minus."""
+    both: dict[tuple[str, str], list[str]] = {}
+    for line in of_the_keys():
+        if line.amount:
+            said = advice_words(line)
+            assert "-" not in re.sub(r"re-pin", "", said) and "−" not in said, said
+            assert "(+" not in said and "0.000" not in said, said
+            both.setdefault((line.code, str(abs(line.amount))), []).append(said)
+    for code in ("turn", "move", "re_pin", "shim", "move_bridge", "move_nut"):
+        ways = {said for (known, _), sentences in both.items() if known == f"keys.{code}"
+                for said in sentences}  # fmt: skip
+        assert any("towards the wheel" in said or "nearer" in said for said in ways), code
+        assert any(
+            word in said for said in ways for word in ("the nut", "further", "tailpiece", "head")
+        ), code
+
+
+@pytest.mark.parametrize("names", [FAMILY_NAMES])
+def test_every_temperament_of_the_comma_family_has_a_name(names):
+    assert set(names) == set(FAMILY)
 
 
 def of_wood_and_air() -> Iterator[Advice]:

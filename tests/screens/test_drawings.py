@@ -34,7 +34,7 @@ ICONS = sorted(path.stem for path in (FOLDER / "icons").glob("*.svg"))
 MOST_BYTES = 12 * 1024
 BARE = re.compile(r"(?:[0-9 ,.·×≈≤≥°%+/−–…]|mm|cents|Hz|g|m|°C|α|L)+")
 COMING = {
-    ("correction", "at"), ("correction", "press"), ("crack_joint", "step"), ("dog_card", "stops"),
+    ("correction", "at"), ("crack_joint", "step"), ("dog_card", "stops"),
     ("string_set", "total_mm"), ("voicing_card", "stops"), ("wheel", "end_play"),
     ("wheel", "push_pull"), ("wheel", "slot"), ("wheel", "turns"),
 }  # fmt: skip

@@ -39,9 +39,17 @@ SENTENCES = {
         "%(field)s%(place)s is %(value)s, which does not rise above %(limit)s. "
         "Put the notes in rising order."
     ),
+    "swapped": (
+        "%(field)s%(place)s is %(value)s, which would be right in row %(limit)s, and that one's "
+        "here. Swap the two."
+    ),
     "contradicts": (
         "%(field)s%(place)s is %(value)s, which cannot be with %(other)s %(limit)s. "
         "Correct one of the two."
+    ),
+    "no_wanted": (
+        "%(field)s%(place)s cannot be deviations from a wanted note: none is wanted. Choose a "
+        "temperament, or give the cents as the tuner shows them."
     ),
     "not_a_date": (
         "%(field)s%(place)s is %(value)s, which is not a date that can be read. "

@@ -13,16 +13,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from repairs.gauges.base.arrays import np
+from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.propagation import Values, spread
 from repairs.gauges.base.verdict import Limit, Verdict, judge
 from repairs.gauges.keys.keyboard import from_nut_mm
+from repairs.gauges.keys.press import Press, by_two_presses
 from repairs.gauges.keys.scalefit import ScaleFit, fit_scale
 from repairs.gauges.keys.temperament import FIFTH, PER_OCTAVE, ratio_cents
 
-VERSION = "correction 1"
+VERSION = "correction 2"
 
-Action = Literal["leave", "measure_again", "turn", "re_pin", "move"]
+Action = Literal["leave", "measure_again", "turn", "re_pin", "move", "bend", "wait"]
 
 # The drone sounds under every note, so that its octave, fifth and major third beat audibly where
 # they are not pure; other notes are forgiven more. Order of priority: the trade's tangent tuning.
@@ -38,6 +39,7 @@ DEFAULT_LIMITS: Mapping[str, Limit] = {
     "both_cents": Limit(-2.0, 2.0, "cents"),
     "differ_cents": Limit(-2.0, 2.0, "cents"),
     "together_mm": Limit(-0.1, 0.1, "mm", "common practice: both tangents touch at once"),
+    "rest_gap_mm": Limit(1.0, 2.0, "mm"),
 }
 
 
@@ -68,7 +70,9 @@ class KeyCorrection:
     """One tangent of one string. ``…_after`` is with the fault of the whole scale taken out.
 
     ``action`` is ``leave``, ``measure_again``, ``turn``, ``re_pin`` (beyond the flag's reach) or
-    ``move`` (the flag's offset is not known), for the ``basis`` of the string.
+    ``move`` (the flag's offset is not known), for the ``basis`` of the string and for its pitch
+    alone; the gauge puts that of the whole key in its place (``bend``), or ``wait`` where something
+    comes before every tangent.
     """
 
     key: int
@@ -94,7 +98,8 @@ class ChanterReading:
 
     None where a key was not measured. ``open_cents`` is what was taken off for the open string,
     ``u_open_cents`` its uncertainty, None when it was not read. ``flags`` and ``gaps_mm`` (from
-    tangent to string at rest) go with the keys, None where not known.
+    tangent to string at rest) go with the keys, None where not known; so does ``firm_cents``, read
+    with a firm press. ``press`` is what the string's law says of pressing, one for each key.
     """
 
     name: str
@@ -106,6 +111,8 @@ class ChanterReading:
     u_cents: float = 0.5
     u_open_cents: float | None = 0.5
     u_length_mm: float = 0.5
+    firm_cents: Sequence[float | None] = ()
+    press: Press | None = None
 
 
 @dataclass(frozen=True)
@@ -178,7 +185,8 @@ def correct(
     wanted = np.array([keys[i][1] for i in at], dtype=np.float64)
     measured = np.array([reading.measured_cents[i] for i in at], dtype=np.float64)
     off = measured - wanted
-    fit = fit_scale(wanted, off, reading.length_mm, reading.u_cents, reading.u_open_cents)
+    press = _press(reading, at, wanted)
+    fit = fit_scale(wanted, off, reading.length_mm, reading.u_cents, reading.u_open_cents, press)
     if basis is None:
         wrong = fit is not None and fit.explanation != "right" and fit.scale_wrong_pct >= SURE_PCT
         basis = "after_scale" if wrong else "as_stands"
@@ -198,6 +206,23 @@ def correct(
     judged = [(k.key, k.verdict_after if basis == "after_scale" else k.verdict) for k in lines]
     wrong_keys = tuple(key for key, verdict in judged if verdict.word == "outside")
     return ChanterCorrection(reading.name, basis, fit, lines, wrong_keys)
+
+
+def _press(reading: ChanterReading, at: Sequence[int], wanted: Floats) -> Press | None:
+    """What is known of pressing: two presses before the string's law, the law before nothing."""
+    if reading.firm_cents:
+        more = np.array([_less(reading.firm_cents[i], reading.measured_cents[i]) for i in at])
+        if np.isfinite(more).any():
+            ratios = 2.0 ** (wanted / PER_OCTAVE)
+            return by_two_presses(ratios, more, math.sqrt(2.0) * reading.u_cents)
+    known = reading.press
+    if known is None:
+        return None
+    return Press(known.shape_cents[list(at)], known.mean, known.u, known.source)
+
+
+def _less(firm: float | None, light: float | None) -> float:
+    return math.nan if firm is None or light is None else firm - light
 
 
 def _one_key(

@@ -18,11 +18,15 @@ from repairs.gauges.keys.correction import (
     ChanterReading,
     correct,
 )
+from repairs.gauges.keys.joint import KeyAnswer
 from repairs.gauges.keys.keyboard import (
     SCALE_INPUTS,
-    wanted_cents,
+    STRING_LAW,
 )
-from repairs.gauges.keys.typed import READINGS, STRING_INPUTS, Keys, cents_of, fixed_of, readings_of
+from repairs.gauges.keys.skew import shared_ends
+from repairs.gauges.keys.tempered import AS_FOUND, asks_open, read_tempered
+from repairs.gauges.keys.together import act_on, answer_keys, told
+from repairs.gauges.keys.typed import READINGS, STRING_INPUTS, Keys, cents_of, fixed_of
 
 BASES = ("as_stands", "after_scale")
 
@@ -30,6 +34,7 @@ BASES = ("as_stands", "after_scale")
 INPUTS = {
     "length_mm": "speaking length from nut to bridge, mm",
     **SCALE_INPUTS,
+    "temperament": f"{SCALE_INPUTS['temperament']}; or {AS_FOUND}: the likeliest of them",
     "reading": f"what the cents are: one of {', '.join(READINGS)}, optional (above_open)",
     "strings": f"list of strings, each with {', '.join(STRING_INPUTS)}",
     **{
@@ -37,6 +42,15 @@ INPUTS = {
         for name, says in STRING_INPUTS.items()
         if name not in ("name", "length_mm")
     },
+    **{
+        name: f"{says}; for what pressing adds, optional"
+        for name, says in STRING_LAW.items()
+        if "optional" not in says
+    },
+    **{name: says for name, says in STRING_LAW.items() if "optional" in says},
+    "retemper": "true to move the keyboard from another temperament to this one, optional (false)",
+    "room_mm": "gap at rest that the swinging string wants, mm, optional: one, or one per key",
+    "u_gap_mm": "standard uncertainty of a gap, mm, optional (0.05)",
     "both_cents": "one value per key with all strings on the wheel, optional",
     "fixed_double": "true, or the list of keys whose tangents are one piece, optional",
     "basis": f"one of {', '.join(BASES)}, optional: after_scale when the scale is surely wrong",
@@ -57,51 +71,64 @@ def run_correction(given: Plain) -> dict[str, Any]:
     """
     only(given, INPUTS)
     house = limits(given, DEFAULT_LIMITS)
-    keys, scale = wanted_cents(given)
+    tempered = read_tempered(given)
+    keys, scale, readings = tempered.keys, tempered.scale, tempered.readings
     basis = None if absent(given, "basis") else choice("basis", given["basis"], BASES)
-    readings = readings_of(given, keys)
     done = [correct(keys, one, basis, house) for one in readings]
     fixed = fixed_of(given, keys)
+    waits = tempered.waits(done, house)
+    answers = answer_keys(given, keys, readings, done, fixed, house)
+    first = [step for one, at in zip(done, readings, strict=True) for step in _first(one, at)]
     return {
         "temperament": scale.name,
         "description": scale.description,
         "length_mm": readings[0].length_mm,
-        "strings": [_plain(one) for one in done],
-        "first": [step for one in done for step in _first(one)],
+        "as_found": tempered.plain(done, house),
+        "strings": [_plain(one, answers, waits=bool(waits)) for one in done],
+        "keys": [] if waits else [plain(one) for one in answers],
+        "first": first,
+        "shared": [plain(one) for one in shared_ends(first)],
         "conflicts": [plain(one) for one in conflicts(readings, done, keys, fixed, house)],
         "differ": _differ(done, house["differ_cents"]),
         "both": _both(given, keys, readings, done, house["both_cents"]),
     }
 
 
-def _plain(one: ChanterCorrection) -> dict[str, Any]:
+def _plain(one: ChanterCorrection, answers: Sequence[KeyAnswer], *, waits: bool) -> dict[str, Any]:
     answer = plain(one)
     if one.fit is not None:
         fit = answer["fit"]
         del fit["fitted_cents"], fit["u_fitted_cents"]
         fit["set_aside"] = [one.keys[i].key for i in one.fit.set_aside]
-    for line in answer["keys"]:
-        turn = line.pop("turn") or {}
-        for name in ("turn_deg", "u_turn_deg", "lateral_mm", "u_lateral_mm"):
-            line[name] = turn.get(name)
+    for kept, line in zip(one.keys, answer["keys"], strict=True):
+        told(line, act_on(answers, one.name, kept), waits=waits)
     return answer
 
 
-FirstStep = Literal["move_bridge", "move_nut", "read_open_string"]
+FirstStep = Literal["move_bridge", "move_nut", "read_open_string", "press_lighter"]
 
 
-def _first(one: ChanterCorrection) -> list[dict[str, Any]]:
-    """What to set before any tangent, when the scale as a whole is what is wrong."""
+def _first(one: ChanterCorrection, reading: ChanterReading) -> list[dict[str, Any]]:
+    """What to set before any tangent, when the scale as a whole is what is wrong.
+
+    While the open string is unread and all keys stand off alike, nothing else is said.
+    """
     fit = one.fit
+    if asks_open(one, reading):
+        mean = sum(line.off_cents for line in one.keys) / len(one.keys)
+        u: float | None = reading.u_cents / math.sqrt(len(one.keys))
+        if fit is not None:
+            mean, u = fit.offset_cents, fit.u_offset_cents
+        return [_step(one, "read_open_string", -mean, u, "cents")]
     if fit is None or one.basis != "after_scale":
         return []
     steps: list[dict[str, Any]] = []
+    if fit.pressed_cents is not None:
+        steps.append(_step(one, "press_lighter", fit.pressed_cents, fit.u_pressed_cents, "cents"))
     if fit.bridge_mm is not None:
         steps.append(_step(one, "move_bridge", -fit.bridge_mm, fit.u_bridge_mm, "mm"))
     if fit.nut_mm is not None:
         steps.append(_step(one, "move_nut", -fit.nut_mm, fit.u_nut_mm, "mm"))
-    if "offset" in fit.explanation:
-        steps.append(_step(one, "read_open_string", -fit.offset_cents, fit.u_offset_cents, "cents"))
     return steps
 
 

@@ -104,7 +104,7 @@ def read_keys(value: object) -> list[int]:
         if key in keys:
             raise GaugeInputError("twice", field="keys", row=row, value=key)
         if keys and key < keys[-1]:
-            raise GaugeInputError("too_small", field="keys", row=row, value=key, limit=keys[-1] + 1)
+            raise GaugeInputError("not_rising", field="keys", row=row, value=key, limit=keys[-1])
         keys.append(key)
     return keys
 
@@ -192,30 +192,51 @@ def sharpening_cents(v: Values) -> float:
     return 600.0 * math.log2(1.0 + added_n / v["tension_n"])
 
 
-def run_sharpening(given: Plain) -> dict[str, Any]:
-    """Plain data in, plain data out: ``sharpening_cents``, ``u_sharpening_cents``."""
-    only(given, SHARPENING.inputs)
+def read_string(given: Plain, length_mm: float) -> tuple[dict[str, float], dict[str, float]]:
+    """The string that a key presses, but for the tangent's place, and its uncertainties."""
     values = {name: quantity(name, given.get(name)) for name in ("tension_n", "diameter_mm")}
-    values["length_mm"] = length = read_length(given)
-    values["total_mm"] = between("total_mm", given.get("total_mm"), length, MOST["length_mm"])
-    values["from_nut_mm"] = positive("from_nut_mm", given.get("from_nut_mm"), most=length * 0.999)
+    values["length_mm"] = length_mm
+    values["total_mm"] = between("total_mm", given.get("total_mm"), length_mm, MOST["length_mm"])
     values["push_mm"] = between("push_mm", given.get("push_mm"), 0.0, 20.0)
     usual = {
         "tension_n": 0.0,
         "diameter_mm": 0.01,
         "length_mm": U_LENGTH_MM,
         "total_mm": 5.0,
-        "from_nut_mm": U_LENGTH_MM,
         "push_mm": 0.1,
     }
     us = {name: read_u(given, f"u_{name}", u, values[name] or 20.0) for name, u in usual.items()}
     values["youngs_gpa"], us["youngs_gpa"] = youngs(given)
+    return values, us
+
+
+def run_sharpening(given: Plain) -> dict[str, Any]:
+    """Plain data in, plain data out: ``sharpening_cents``, ``u_sharpening_cents``."""
+    only(given, SHARPENING.inputs)
+    length = read_length(given)
+    place = positive("from_nut_mm", given.get("from_nut_mm"), most=length * 0.999)
+    values, us = read_string(given, length)
+    values["from_nut_mm"] = place
+    us["from_nut_mm"] = read_u(given, "u_from_nut_mm", U_LENGTH_MM, place)
     return {
         "sharpening_cents": sharpening_cents(values),
         "u_sharpening_cents": spread(sharpening_cents, values, us),
     }
 
 
+STRING_LAW = {
+    "tension_n": "tension, N",
+    "diameter_mm": "diameter, mm",
+    "youngs_gpa": "Young's modulus, GPa; or material",
+    "material": "material of the string, optional: instead of youngs_gpa",
+    "total_mm": "whole length of string under tension, tail to peg, mm",
+    "push_mm": "how far the tangent pushes the string aside, mm",
+    "u_tension_n": "standard uncertainty, optional (0)",
+    "u_diameter_mm": "standard uncertainty, optional (0.01)",
+    "u_youngs_gpa": "standard uncertainty, optional (a tenth, or the material's)",
+    "u_total_mm": "standard uncertainty, optional (5)",
+    "u_push_mm": "standard uncertainty, optional (0.1)",
+}
 SCALE_INPUTS = {
     "temperament": f"one of {', '.join(TEMPERAMENTS)}; or the text of a Scala .scl file",
     "keys": "how many keys (23 is steps 1 to 23), or the list of their steps above the open string",
@@ -240,21 +261,11 @@ SHARPENING = register(
         VERSION,
         "By how many cents pressing a key sharpens its note.",
         {
-            "tension_n": "tension, N",
-            "diameter_mm": "diameter, mm",
-            "youngs_gpa": "Young's modulus, GPa; or material",
-            "material": "material of the string, optional: instead of youngs_gpa",
+            **STRING_LAW,
             "length_mm": "speaking length, mm",
-            "total_mm": "whole length of string under tension, tail to peg, mm",
             "from_nut_mm": "place of the tangent, mm from the nut",
-            "push_mm": "how far the tangent pushes the string aside, mm",
-            "u_tension_n": "standard uncertainty, optional (0)",
-            "u_diameter_mm": "standard uncertainty, optional (0.01)",
-            "u_youngs_gpa": "standard uncertainty, optional (a tenth, or the material's)",
             "u_length_mm": "standard uncertainty, optional (0.5)",
-            "u_total_mm": "standard uncertainty, optional (5)",
             "u_from_nut_mm": "standard uncertainty, optional (0.5)",
-            "u_push_mm": "standard uncertainty, optional (0.1)",
         },
         run_sharpening,
     )

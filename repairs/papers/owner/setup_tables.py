@@ -15,7 +15,7 @@ from repairs.readings.parse import parse, said
 from repairs.readings.sheets.base import Cell
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
-from repairs.readings.sheets.keyboard import named
+from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.sheets.strings import MATERIAL_NAMES
 
 KEYS_A_ROW = 12

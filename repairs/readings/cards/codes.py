@@ -9,7 +9,16 @@ from __future__ import annotations
 from repairs.readings.cards.base import starts
 
 # Moves of a tangent along its string: the rows of the card of a string.
-MOVED = ("keys.turn", "keys.move", "keys.re_pin")
+MOVED = ("keys.turn", "keys.move", "keys.re_pin", "keys.bend")
+# What is told of a key, or of the keyboard, and not of one string.
+OF_THE_KEY = (
+    "keys.conflict",
+    "keys.shim",
+    "keys.as_found",
+    "keys.two_tangents",
+    "keys.other_flag",
+    "keys.other_shank",
+)
 # What a reading says of the whole, or guesses: it stands above the lines, nobody ticks it.
 SAYINGS = (
     "wheel.re",

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 
 from repairs.readings.cards.base import CardLine, mm_words
 from repairs.readings.models import Prescription
-from repairs.readings.sheets.keyboard import named
+from repairs.readings.sheets.keyboard_cells import named
+from repairs.readings.show import prescription_words
 
 BRIDGE, NUT = "keys.move_bridge", "keys.move_nut"
 ENDS = (BRIDGE, NUT)
@@ -30,6 +31,8 @@ def _end_line(code: str, rows: Sequence[Prescription]) -> CardLine | None:
     key = f"end{asked[0].position}"
     if len(asked) == 2 and _differ(*asked):
         return CardLine(key, "", "", "", _skew_words(code, *asked), "", is_told=True)
+    if asked[0].details.get("skew"):  # the gauge has put both strings into one row
+        return CardLine(key, "", "", "", prescription_words(asked[0]), "", is_told=True)
     mean = sum(row.amount or 0.0 for row in asked) / len(asked)
     why = _("then read all keys again, before any tangent")
     return CardLine(key, _piece(code), "", mm_words(mean), _way(code, mean), why)

@@ -10,11 +10,11 @@ from django.utils.translation import ngettext
 
 from repairs.language.text import rounded
 from repairs.readings.cards.base import BenchCard, CardLine, KeyPlace, about, far_words
-from repairs.readings.cards.codes import MOVED, drawings_of
+from repairs.readings.cards.codes import MOVED, OF_THE_KEY, drawings_of
 from repairs.readings.cards.ends import ENDS, end_lines
 from repairs.readings.cards.notes import key_note, open_midi
 from repairs.readings.models import Prescription, Reading, Result
-from repairs.readings.sheets.keyboard import named
+from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.show import prescription_words
 
 
@@ -84,8 +84,12 @@ def _length_words(reading: Reading) -> str:
 
 
 def _is_of(row: Prescription, string: str) -> bool:
-    """Whether a line speaks of that string; a conflict names only its key."""
-    return row.code == "keys.conflict" or row.target.partition(", ")[0] == string
+    """Whether a line speaks of that string; others name only their key."""
+    return (
+        row.code in OF_THE_KEY
+        or row.details.get("other") == string
+        or row.target.partition(", ")[0] == string
+    )
 
 
 def _tangents(count: int) -> str:
@@ -111,6 +115,8 @@ def _tangent_line(
     way = _way(amount > 0, left_handed=left_handed)
     if row.code == "keys.re_pin":
         way = _("%(way)s, re-pin") % {"way": way}
+    if row.code == "keys.bend":
+        way = _("nearer to the string") if amount > 0 else _("away from the string")
     note = key_note(midi, number)
     return CardLine(
         key=str(row.position),
@@ -138,4 +144,8 @@ def _cents_words(row: Prescription) -> str:
         said.append(form % {"cents": rounded(abs(cents), places)})
     if row.code == "keys.turn" and turn is not None:
         said.append(_("turn by %(turn)s°") % {"turn": rounded(abs(turn), 1)})
+    bend = row.details.get("bend")
+    if bend and row.code != "keys.bend":
+        form = _("then %(bend)s mm nearer") if bend > 0 else _("then %(bend)s mm away")
+        said.append(form % {"bend": rounded(abs(bend), 2)})
     return " · ".join(said)

@@ -18,6 +18,7 @@ from repairs.readings.sheets import (
     cards,
     climate,
     keyboard,
+    keyboard_more,
     plate,
     strings,
     wheel,
@@ -28,6 +29,9 @@ from repairs.readings.sheets.base import Cell, Sheet
 ALL = (
     wheel.SHEET,
     keyboard.SHEET,
+    keyboard_more.TANGENTS,
+    keyboard_more.SHARPENING,
+    keyboard_more.RETURN,
     action.SHEET,
     strings.SHEET,
     cards.VOICING,

@@ -14,27 +14,29 @@ from repairs.charts.svg import Chart
 from repairs.gauges.keys.correction import DEFAULT_LIMITS
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
-    Advice,
     FigureValue,
     Plain,
     Sheet,
 )
 from repairs.readings.sheets.common import SIGNS, given_only, limit_of, rows_of_keys
-from repairs.readings.sheets.keyboard_cells import CELLS, COLUMNS, SCALE, STRINGS
+from repairs.readings.sheets.keyboard_advice import advice, warnings
+from repairs.readings.sheets.keyboard_cells import CELLS, COLUMNS, SCALE, STRINGS, named
 
-
-def named(string: str) -> str:
-    """The string in the reader's language; the gauge knows it by the name of its column."""
-    return str(STRINGS.get(string, string))
+LAW = ("tension_n", "diameter_mm", "material", "total_mm", "push_mm")
 
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
     """What was typed, as the gauge takes it."""
     strings = []
-    for name in STRINGS:
+    for number, name in enumerate(STRINGS, 1):
         cents = [row[name] for row in rows]
         if any(value is not None for value in cents):
-            string = {"name": name, "measured_cents": cents}
+            more = {
+                "firm_cents": [row[f"firm_{number}"] for row in rows],
+                "gap_mm": [row[f"gap_{number}"] for row in rows],
+            }
+            read = {key: cells for key, cells in more.items() if any(c is not None for c in cells)}
+            string = {"name": name, "measured_cents": cents, **read}
             strings.append({**string, **given_only(values, "open_cents", "offset_mm")})
     return {
         "length_mm": values["length_mm"],
@@ -42,7 +44,8 @@ def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
         "strings": strings,
         "reading": values["reading"],
         "temperament": values.get("scl") or values["temperament"],
-        **given_only(values, "u_cents"),
+        **({"retemper": True} if values.get("retemper") else {}),
+        **given_only(values, "u_cents", *LAW),
     }
 
 
@@ -86,7 +89,24 @@ def _scale_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
                 DEFAULT_LIMITS["other_cents"],
             )
         )
-    return rows + _end_figures(place, string)
+    return rows + _end_figures(place, string) + _noise_figures(place, string)
+
+
+def _noise_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
+    """How far tangents stand beside their places by chance, and what pressing adds: not judged."""
+    fit = string.get("fit") or {}
+    name = {"string": named(string["name"])}
+    told = (
+        ("scatter_mm", _("%(string)s: tangents stand beside their places by") % name, "mm", 2),
+        ("pressed_cents", _("%(string)s: sharpened by pressing by") % name, "cents", 1),
+    )
+    return [
+        FigureValue(
+            f"{key}:{place}", label, fit[key], fit.get(f"u_{key}"), unit, digits, None, False
+        )
+        for key, label, unit, digits in told
+        if fit.get(key) is not None
+    ]
 
 
 def _end_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
@@ -102,42 +122,6 @@ def _end_figures(place: int, string: Mapping[str, Any]) -> list[FigureValue]:
         for end, key, label in ends
         if fit.get(end) is not None
     ]
-
-
-def advice(_given: Plain, out: Plain) -> list[Advice]:
-    """First what is wrong with the whole scale, then tangent by tangent, then the conflicts."""
-    lines = [
-        Advice(f"keys.{step['code']}", step["string"], step["amount"], step["u"], step["unit"])
-        for step in out["first"]
-    ]
-    for string in out["strings"]:
-        after = "_after" if string["basis"] == "after_scale" else ""
-        lines += [
-            _tangent(string["name"], line, after)
-            for line in string["keys"]
-            if line["action"] != "leave"
-        ]
-    lines += [
-        Advice("keys.conflict", str(one.get("key", "")), details={"code": one.get("code", "")})
-        for one in out["conflicts"]
-    ]
-    return lines
-
-
-def _tangent(string: str, line: Mapping[str, Any], after: str) -> Advice:
-    details = {
-        "turn": None if line["turn_deg"] is None else round(line["turn_deg"], 1),
-        "lateral": None if line["lateral_mm"] is None else round(line["lateral_mm"], 2),
-        "cents": round(line[f"off{after}_cents"], 1),
-    }
-    return Advice(
-        f"keys.{line['action']}",
-        f"{string}, {line['key']}",
-        line[f"move{after}_mm"],
-        line[f"u_move{after}_mm"],
-        "mm",
-        details=details,
-    )
 
 
 def chart(_given: Plain, out: Plain, _before: Plain | None, was: Plain | None) -> Chart | None:
@@ -197,6 +181,7 @@ SHEET = Sheet(
     chart=chart,
     is_handed=True,
     first_rows=first_rows,
+    warnings=warnings,
     least_rows=1,
     most_rows=60,
     limits={

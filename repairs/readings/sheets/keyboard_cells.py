@@ -8,10 +8,13 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
 from repairs.gauges.keys.temperament import TEMPERAMENTS
+from repairs.gauges.keys.tempered import AS_FOUND
+from repairs.gauges.strings.materials import MATERIALS
 from repairs.readings.sheets.base import (
     Cell,
     Text,
 )
+from repairs.readings.sheets.strings import MATERIAL_NAMES
 
 NAMES: Mapping[str, Text] = {
     "equal": _("equal"),
@@ -21,10 +24,24 @@ NAMES: Mapping[str, Text] = {
     "werckmeister_iii": _("Werckmeister III"),
     "kirnberger_iii": _("Kirnberger III"),
 }
+FAMILY_NAMES: Mapping[str, Text] = {
+    "comma_1_8": _("meantone of an eighth of a comma"),
+    "comma_1_6": _("meantone of a sixth of a comma"),
+    "comma_1_5": _("meantone of a fifth of a comma"),
+    "comma_2_7": _("meantone of two sevenths of a comma"),
+    "comma_1_3": _("meantone of a third of a comma"),
+}
 STRINGS: Mapping[str, Text] = {
     "first": _("first chanterelle"),
     "second": _("second chanterelle"),
 }
+
+
+def named(string: str) -> str:
+    """The string in the reader's language; the gauge knows it by the name of its column."""
+    return str(STRINGS.get(string, string))
+
+
 KINDS: Mapping[str, Text] = {
     "off_wanted": _("deviation from the wanted note"),
     "off_equal": _("deviation from equal temperament, as a tuner shows it"),
@@ -37,8 +54,17 @@ CELLS = (
         "temperament",
         _("temperament wanted"),
         kind="choice",
-        choices=tuple((key, NAMES[key]) for key in TEMPERAMENTS),
+        choices=(
+            *((key, NAMES[key]) for key in TEMPERAMENTS),
+            (AS_FOUND, _("the one that it is found in")),
+        ),
         default="just",
+    ),
+    Cell(
+        "retemper",
+        _("move it to this temperament, even if it is found in another"),
+        kind="tick",
+        required=False,
     ),
     Cell("scl", _("or a Scala .scl file, pasted"), kind="long", required=False),
     Cell(
@@ -75,9 +101,56 @@ CELLS = (
         most=50,
         likely=(0.2, 5),
     ),
+    Cell(
+        "tension_n",
+        _("tension of the string, for what pressing adds"),
+        "N",
+        required=False,
+        least=1,
+        most=300,
+        likely=(15, 120),
+    ),
+    Cell(
+        "diameter_mm",
+        _("diameter of the strings"),
+        "mm",
+        required=False,
+        least=0.1,
+        most=5,
+        likely=(0.2, 1.5),
+    ),
+    Cell(
+        "material",
+        _("material"),
+        kind="choice",
+        required=False,
+        choices=tuple((key, MATERIAL_NAMES[key]) for key in MATERIALS),
+    ),
+    Cell(
+        "total_mm",
+        _("whole length of the string, tailpiece to peg"),
+        "mm",
+        required=False,
+        least=100,
+        most=2000,
+        likely=(350, 800),
+    ),
+    Cell(
+        "push_mm",
+        _("how far a key pushes the string"),
+        "mm",
+        required=False,
+        least=0.1,
+        most=20,
+        likely=(0.5, 4),
+    ),
 )
 COLUMNS = (
     Cell("key", _("key"), least=0, most=60, index=True),
     Cell("first", STRINGS["first"], "cents", least=-3000, most=3000, melody=1),
     Cell("second", STRINGS["second"], "cents", required=False, least=-3000, most=3000, melody=2),
+    Cell("firm_1", _("firm press 1"), "cents", required=False, least=-3000, most=3000),
+    Cell("firm_2", _("firm press 2"), "cents", required=False, least=-3000, most=3000),
+    Cell("gap_1", _("gap 1"), "mm", required=False, least=-1, most=20, likely=(0.3, 4)),
+    Cell("gap_2", _("gap 2"), "mm", required=False, least=-1, most=20, likely=(0.3, 4)),
 )

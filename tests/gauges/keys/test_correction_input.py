@@ -67,6 +67,11 @@ def test_whatever_is_measured_there_is_an_answer(off, is_read):
     if is_read:
         asked["open_cents"] = 0
 
-    answer = run(**asked, offset_mm=2)
+    try:
+        answer = run(**asked, offset_mm=2)
+    except GaugeInputError as refusal:
+        # By chance two neighbours may stand each at the other's note.
+        assert refusal.code == "swapped"
+        return
 
     json.dumps(answer, allow_nan=False)

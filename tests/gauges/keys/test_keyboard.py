@@ -78,7 +78,7 @@ BAD = [
     ({**BASE, "keys": 12.5}, "keys", None, "whole number"),
     ({**BASE, "keys": []}, "keys", None, "at least 1"),
     ({**BASE, "keys": [1, 2, 2]}, "keys", 3, "twice"),
-    ({**BASE, "keys": [1, 5, 3]}, "keys", 3, "less than 6"),
+    ({**BASE, "keys": [1, 5, 3]}, "keys", 3, "does not rise above 5"),
     ({**BASE, "keys": [1, "x"]}, "keys", 2, "not a number"),
     ({**BASE, "keys": "many"}, "keys", None, "not a number"),
     ({**BASE, "keys": 60}, "temperament (cents)", 49, "Check the unit"),

@@ -9,8 +9,9 @@ from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.everything import gauges
 from repairs.gauges.keys import scala
 from repairs.gauges.keys.keyboard import read_keys, tangents, wanted_cents
+from repairs.gauges.keys.press import shape
+from repairs.gauges.keys.robust import keep, start
 from repairs.gauges.keys.scala import parse_scl
-from repairs.gauges.keys.scalefit import _keep, _start
 from repairs.gauges.keys.temperament import Scale, chain
 
 
@@ -139,7 +140,7 @@ def test_keys_are_a_number_or_a_list(typed, keys):
     ("typed", "code", "row"),
     [(True, "missing", None), (0.9, "too_small", None), (73, "too_big", None),
      ([1, 73], "too_big", 2), ([0], "too_small", 1), ([1, 2.5], "not_whole", 2),
-     (list(range(1, 74)), "too_many", None), ([3, 3], "twice", 2), ([3, 2], "too_small", 2)],
+     (list(range(1, 74)), "too_many", None), ([3, 3], "twice", 2), ([3, 2], "not_rising", 2)],
 )  # fmt: skip
 def test_keys_that_no_keyboard_has_are_refused(typed, code, row):
     with pytest.raises(GaugeInputError) as refused:
@@ -211,7 +212,11 @@ def test_the_start_goes_through_the_keys_that_agree():
     off = 2.0 + 3.0 * ratios
     off[3] += 40.0
 
-    assert _start(ratios, off) == pytest.approx([0, 0, 0, 40, 0, 0, 0], abs=1e-9)
+    line = np.column_stack([np.ones(7), ratios])
+    bent = np.column_stack([line, shape(ratios)])
+    for design in (line, bent):
+        assert start(design, off) == pytest.approx([0, 0, 0, 40, 0, 0, 0], abs=1e-6)
+    assert start(bent, off + 0.7 * shape(ratios)) == pytest.approx([0, 0, 0, 40, 0, 0, 0], abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -222,8 +227,8 @@ def test_a_key_beyond_three_deviations_is_set_aside(wrong, kept):
     ratios, off = np.linspace(1.1, 4.0, 23), np.zeros(23)
     off[11] = wrong
 
-    found, scatter = _keep(ratios, off, 0.5)
+    found = keep(ratios, off, 0.5, 5.0 * ratios, shape(ratios))
 
-    assert (11 in found) is kept
-    assert len(found) == (23 if kept else 22)
-    assert scatter == 0.5
+    assert (11 in found.indices) is kept
+    assert (len(found.indices), len(found.aside)) == ((23, 0) if kept else (22, 1))
+    assert found.scatter.tolist() == [0.5] * 23
