@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from repairs.measures import gauges, invoices, mutants, papers, photos, screens
+from repairs.measures import cover, gauges, invoices, mutants, papers, photos, screens
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
+    "cover": cover.measure,
     "gauges": gauges.measure,
     "invoices": invoices.measure,
     "mutants": mutants.measure,

@@ -26,6 +26,10 @@ SAYINGS = (
     "wheel.need",
     "wheel.form",
     "wheel.consent",
+    "wheel.prepare",
+    "wheel.ask",
+    "wheel.bearing",
+    "wheel.keep",
     "hint.",
     "action.first",
     "action.open",
@@ -232,7 +236,9 @@ def _with_chart(card: BenchCard, chart: str, said: str, hint: str) -> BenchCard:
 def _wheel_lines(row: Prescription) -> list[CardLine]:
     amount = row.amount or 0.0
     if row.code == "wheel.shift":
-        far, tap, shim = _far(amount, "mm", 2), row.details["tap"], row.details["shim"]
+        # Two digits, and a third where the second would be the only one.
+        far = _far(amount, "mm", 2 if abs(amount) >= 0.02 else 3)
+        tap, shim = row.details["tap"], row.details["shim"]
         return [
             CardLine(f"{row.position}t", f"{tap}°", _("high spot"), far, _("tap it inwards"), ""),
             CardLine(

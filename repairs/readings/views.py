@@ -23,6 +23,7 @@ from repairs.readings.models import Reading
 from repairs.readings.parse import Parsed, Problem, parse, raw_of
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
+from repairs.readings.slips import Shows
 from repairs.readings.table import table_of
 
 
@@ -70,8 +71,20 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
 
 
 def _blank_raw(sheet: Sheet, case: Case) -> dict[str, Any]:
-    fields = {cell.key: cell.default for cell in sheet.cells}
+    fields = {cell.key: cell.default for cell in sheet.cells} | _as_last_time(sheet, case)
     return {"fields": fields, "rows": sheet.first_rows(case)}
+
+
+def _as_last_time(sheet: Sheet, case: Case) -> dict[str, str]:
+    """The units, and in which way it was read, as they were chosen last for this instrument."""
+    recalled = [cell for cell in sheet.cells if cell.recalled]
+    if not recalled:
+        return {}
+    of_it = Reading.objects.filter(case__instrument=case.instrument_id, gauge=sheet.gauge)
+    last = of_it.filter(withdrawn_at=None).order_by("taken_at", "pk").last()
+    typed = {} if last is None else last.raw.get("fields", {})
+    said = {cell.key: typed.get(cell.key, "") for cell in recalled}
+    return {cell.key: said[cell.key] for cell in recalled if said[cell.key] in dict(cell.choices)}
 
 
 def _post(
@@ -85,7 +98,9 @@ def _post(
     form_ok = form.is_valid()
     if form_ok and form.cleaned_data["not_permitted"] and "try" not in request.POST:
         return _save(request, form, raw)
-    problems, doubts, computed = _computed(sheet, raw)
+    tool = form.cleaned_data.get("tool")
+    shows = Shows(float(tool.resolution), tool.unit) if tool else None
+    problems, doubts, computed = _computed(sheet, raw, shows)
     facts["problems"] = problems
     facts["doubts"] = [] if "so_it_is" in request.POST else doubts
     if "try" not in request.POST and not problems and not facts["doubts"] and form_ok:
@@ -97,10 +112,10 @@ def _post(
 
 
 def _computed(
-    sheet: Sheet, raw: dict[str, Any]
+    sheet: Sheet, raw: dict[str, Any], shows: Shows | None = None
 ) -> tuple[list[Problem], list[Problem], actions.Computed | None]:
     """What is wrong, what is unlikely, and what the gauge makes of it when nothing is wrong."""
-    parsed = parse(sheet, raw)
+    parsed = parse(sheet, raw, shows)
     if parsed.problems:
         return parsed.problems, parsed.doubts, None
     try:
