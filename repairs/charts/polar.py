@@ -66,8 +66,6 @@ def polar_chart(
     series = [now] if before is None else [before, now]
     reach = nice_ceiling(max(max(abs(v) for v in one.values_mm) for one in series))
     _rings(board, reach, words)
-    if words.sense:
-        _sense(board, words.sense)
     if before is not None:
         board.path(_points(before, reach), SOFT, 1.2, closed=True, dash="5 4")
         board.text((8, SIZE - 4), f"- - {words.before}", LETTERS, colour=SOFT)
@@ -93,6 +91,8 @@ def _rings(board: Board, reach: float, words: PolarWords) -> None:
         board.text((x, y + 5), f"{angle}°", LETTERS, anchor="middle", colour=SOFT)
     board.box(CENTRE[0] - 5, CENTRE[1] - OUTER - 40, 10, 10, SPRUCE, INK)
     board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, LETTERS)
+    if words.sense:
+        _sense(board, words.sense)
 
 
 def _sense(board: Board, said: str) -> None:
