@@ -41,6 +41,7 @@ class PolarWords:
     crank: str
     high_spot: str
     before: str
+    sense: str = ""
     unit: str = "mm"
     comma: bool = False
 
@@ -55,6 +56,8 @@ def polar_chart(
     before: PolarSeries | None = None,
 ) -> Chart:
     """Draw the profile; 0° is at the top (the crank's mark), angles grow clockwise.
+
+    An arrow beside the rim says that this is the sense of playing, seen from the crank.
 
     The dashed circle is where a wheel without run-out would lie; a second series, from before, is
     drawn thin and dashed under the first.
@@ -88,6 +91,18 @@ def _rings(board: Board, reach: float, words: PolarWords) -> None:
         board.text((x, y + 5), f"{angle}°", LETTERS, anchor="middle", colour=SOFT)
     board.box(CENTRE[0] - 5, CENTRE[1] - OUTER - 40, 10, 10, SPRUCE, INK)
     board.text((CENTRE[0] + 10, CENTRE[1] - OUTER - 31), words.crank, LETTERS)
+    if words.sense:
+        _sense(board, words.sense)
+
+
+def _sense(board: Board, said: str) -> None:
+    """The way in which the wheel turns in playing, and in which angles are counted."""
+    radius = OUTER + 40
+    board.path([_at(angle, radius) for angle in range(26, 47, 2)], SOFT, 1.6)
+    tip = _at(46, radius)
+    for barb in (radius - 7, radius + 7):
+        board.line(tip, _at(42, barb), SOFT, 1.6)
+    board.text((SIZE - 4, 16), said, LETTERS, anchor="end", colour=SOFT)
 
 
 def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> None:

@@ -43,15 +43,18 @@ def compute(sheet: Sheet, raw: dict[str, Any]) -> Computed:
 
 def compute_parsed(sheet: Sheet, parsed: Parsed) -> Computed:
     """Run the gauge on values just read without problems. Raises GaugeInputError likewise."""
-    computed = measured(sheet, parsed)
     own = house_limits(sheet.gauge)
+    computed = measured(sheet, parsed, own)
     figures = [_with_house_limit(figure, own) for figure in computed.figures]
     return replace(computed, figures=figures)
 
 
-def measured(sheet: Sheet, parsed: Parsed) -> Computed:
-    """The same with the gauge's own limits, without asking the database what the house set."""
-    given = sheet.to_input(parsed.values, parsed.rows)
+def measured(sheet: Sheet, parsed: Parsed, own: Mapping[str, HouseLimit] | None = None) -> Computed:
+    """The same with the gauge's own limits, without asking the database what the house set.
+
+    ``own`` are limits of the house that the gauge's advice has to know.
+    """
+    given = sheet.to_input(parsed.values, parsed.rows) | _known_limits(sheet, own or {})
     gauge = gauges()[sheet.gauge]
     output = gauge.run(given)
     figures = [
@@ -60,6 +63,12 @@ def measured(sheet: Sheet, parsed: Parsed) -> Computed:
     ]
     advice = [line for line in sheet.advice(given, output) if is_worth_doing(line)]
     return Computed(gauge.version, given, output, figures, advice)
+
+
+def _known_limits(sheet: Sheet, own: Mapping[str, HouseLimit]) -> dict[str, float]:
+    """The upper ends that the gauge asks for, by the names of its inputs."""
+    known = {name: own[key].upper for key, name in sheet.limit_inputs.items() if key in own}
+    return {name: upper for name, upper in known.items() if upper is not None}
 
 
 def _with_house_limit(figure: FigureValue, own: Mapping[str, HouseLimit]) -> FigureValue:

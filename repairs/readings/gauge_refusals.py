@@ -29,6 +29,10 @@ REFUSALS: Mapping[str, Text] = {
     "too_few": _("%(place)s has %(value)s values and needs at least %(limit)s."),
     "too_many": _("%(place)s has %(value)s values; more than %(limit)s cannot be used."),
     "unequal": _("%(place)s has %(value)s values and %(other)s has %(limit)s; they must match."),
+    "other_turn": _(
+        "%(place)s is missing, and “%(other)s” has it. Read each turn at the same places, or "
+        "leave the place out of all turns."
+    ),
     "twice": _("%(place)s is %(value)s, which stands there twice. Keep one of the two."),
     "all_equal": _("All values of %(place)s are %(value)s: was the gauge touching?"),
     "unknown": _("%(place)s is %(value)s, which is not known. Known are: %(known)s."),
@@ -112,12 +116,16 @@ BEGINNINGS = frozenset(
         "sign",
         "reading",
         "rim",
+        "turned",
     )
 )
 FIELD_CELLS = {
     "readings_mm": "reading",
     "angles_deg": "angle_deg",
     "axial_mm": "axial",
+    "second_mm": "second",
+    "third_mm": "third",
+    "push_pull_mm": "push_pull",
     "keys": "key",
     "gap_mm": "gap_1",
     "rim_height_mm": "rim_mm",

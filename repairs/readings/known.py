@@ -75,6 +75,7 @@ def known_of(sheet: Sheet, case: Case, user: User, asked: str = "") -> Known:
         strings.case = case
         _from_strings(strings, known)
     if known.last is not None:
+        _units_as_chosen(sheet, known.last, known)
         known.is_as_last = asked == LAST
         cells, columns = STAYS.get(sheet.gauge, ((), ()))
         if known.is_as_last:
@@ -134,6 +135,14 @@ def _from_reading(
 def _is_same_place(row: Mapping[str, str], was: Mapping[str, str], indices: set[str]) -> bool:
     """Whether both rows bear the same name, unless the name itself is taken over."""
     return all(not row.get(key) or row.get(key) == was.get(key) for key in indices)
+
+
+def _units_as_chosen(sheet: Sheet, last: Reading, known: Known) -> None:
+    """The units, and in which way it was read, as they were chosen last for this instrument."""
+    for cell in sheet.cells:
+        said = last.raw.get("fields", {}).get(cell.key, "")
+        if cell.recalled and said in dict(cell.choices):
+            known.raw["fields"][cell.key] = said
 
 
 def _which(reading: Reading) -> str:

@@ -9,8 +9,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from repairs.language.text import labelled, uses_comma
+from repairs.language.text import labelled
 from repairs.readings.sheets.base import Cell, Sheet
+from repairs.readings.slips import Shows, said, slips
 from repairs.screens.fields import read_decimal
 
 Raw = Mapping[str, Any]
@@ -84,8 +85,11 @@ def _text_of(data: bytes) -> str:
     return data.decode("latin-1").replace("\0", "")
 
 
-def parse(sheet: Sheet, raw: Raw) -> Parsed:
-    """Read every typed cell; never raises, but collects what is wrong and what is unlikely."""
+def parse(sheet: Sheet, raw: Raw, shows: Shows | None = None) -> Parsed:
+    """Read every typed cell; never raises, but collects what is wrong and what is unlikely.
+
+    ``shows``: what the tool in hand shows, where one was named.
+    """
     parsed = Parsed()
     for cell in sheet.cells:
         parsed.values[cell.key] = _read(cell, raw["fields"].get(cell.key, ""), None, parsed)
@@ -93,13 +97,9 @@ def parse(sheet: Sheet, raw: Raw) -> Parsed:
     if len(said) < sheet.least_cells:
         words = _("Nothing is noted yet: fill in what was looked at.")
         parsed.problems.append(Problem(sheet.cells[-1].key, None, words))
-    filled = 0
-    for number, row in enumerate(raw["rows"], 1):
-        is_filled = any(row.get(column.key) for column in sheet.columns if not column.index)
-        filled += is_filled
-        if is_filled or (sheet.keeps_gaps and any(row.values())):
-            parsed.rows.append(_read_row(sheet, row, number, parsed, is_gap=not is_filled))
-            parsed.places.append(number)
+    filled = _read_rows(sheet, raw, parsed)
+    for slip in slips(sheet, parsed.values, parsed.rows, parsed.places, shows):
+        parsed.doubts.append(Problem(slip.cell.key, slip.row, slip.words))
     if sheet.columns and filled < sheet.least_rows:
         words = _("%(count)s rows are filled; at least %(least)s are needed.") % {
             "count": filled,
@@ -108,6 +108,18 @@ def parse(sheet: Sheet, raw: Raw) -> Parsed:
         first = sheet.columns[0].key
         parsed.problems.append(Problem(first, None, words, at=f"{first}-1"))
     return parsed
+
+
+def _read_rows(sheet: Sheet, raw: Raw, parsed: Parsed) -> int:
+    """Read the table; how many of its rows hold a value."""
+    filled = 0
+    for number, row in enumerate(raw["rows"], 1):
+        is_filled = any(row.get(column.key) for column in sheet.columns if not column.index)
+        filled += is_filled
+        if is_filled or (sheet.keeps_gaps and any(row.values())):
+            parsed.rows.append(_read_row(sheet, row, number, parsed, is_gap=not is_filled))
+            parsed.places.append(number)
+    return filled
 
 
 def _read_row(
@@ -181,12 +193,6 @@ def _weigh(cell: Cell, typed: str, value: float, row: int | None, parsed: Parsed
             _("%(typed)s is unusual here. Look again, or tick that it is so.")
             % {"typed": _with_unit(typed, cell)},
         )
-
-
-def said(value: float) -> str:
-    """A plain number with the comma or point of the language in force."""
-    words = f"{value:g}"
-    return words.replace(".", ",") if uses_comma() else words
 
 
 def _with_unit(words: str, cell: Cell) -> str:

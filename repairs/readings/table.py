@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from repairs.instruments.pattern import Kind
 from repairs.readings.parse import Problem
-from repairs.readings.sheets.base import Cell, Sheet
+from repairs.readings.sheets.base import Cell, Sheet, Text
+from repairs.readings.slips import unit_of
 from repairs.readings.where import Where, drawings_for
 
 
@@ -25,6 +26,12 @@ class TypedCell:
     problem: str
     where: Where | None = None
     known: str = ""
+
+    @property
+    def options(self) -> tuple[tuple[str, Text, str], ...]:
+        """The choices: value, words, and the unit that each means, if it is one of units."""
+        units = dict(self.cell.units)
+        return tuple((value, words, units.get(value, "")) for value, words in self.cell.choices)
 
     @property
     def words(self) -> str:
@@ -58,7 +65,7 @@ def table_of(
     cells = tuple(
         TypedCell(
             c.key,
-            c,
+            _with_unit(sheet, c, raw),
             raw["fields"].get(c.key, ""),
             said.get((c.key, None), ""),
             _where(sheet, c, kind),
@@ -67,7 +74,13 @@ def table_of(
         for c in sheet.cells
     )
     rows = tuple(_row(sheet, n, row, said, known) for n, row in enumerate(raw["rows"], 1))
-    return Table(cells, sheet.columns, _places(sheet, kind), rows)
+    heads = tuple(_with_unit(sheet, column, raw) for column in sheet.columns)
+    return Table(cells, heads, _places(sheet, kind), rows)
+
+
+def _with_unit(sheet: Sheet, cell: Cell, raw: Mapping[str, Any]) -> Cell:
+    """The cell with the unit that was chosen for it."""
+    return replace(cell, unit=unit_of(sheet, cell, raw["fields"])) if cell.unit_of else cell
 
 
 def _row(

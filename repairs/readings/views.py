@@ -27,6 +27,7 @@ from repairs.readings.setup.after import after_facts
 from repairs.readings.setup.orders import order_for
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
+from repairs.readings.slips import Shows
 from repairs.readings.table import table_of
 
 
@@ -90,7 +91,9 @@ def _post(
     form_ok = form.is_valid()
     if form_ok and form.cleaned_data["not_permitted"] and "try" not in request.POST:
         return _save(request, form, raw)
-    problems, doubts, computed = _computed(sheet, raw)
+    tool = form.cleaned_data.get("tool")
+    shows = Shows(float(tool.resolution), tool.unit) if tool else None
+    problems, doubts, computed = _computed(sheet, raw, shows)
     doubts = [*nothing_moved(sheet, raw, request.POST.get("as_last", "")), *doubts]
     facts["problems"] = problems
     facts["doubts"] = [] if "so_it_is" in request.POST else doubts
@@ -103,10 +106,10 @@ def _post(
 
 
 def _computed(
-    sheet: Sheet, raw: dict[str, Any]
+    sheet: Sheet, raw: dict[str, Any], shows: Shows | None = None
 ) -> tuple[list[Problem], list[Problem], actions.Computed | None]:
     """What is wrong, what is unlikely, and what the gauge makes of it when nothing is wrong."""
-    parsed = parse(sheet, raw)
+    parsed = parse(sheet, raw, shows)
     if parsed.problems:
         return parsed.problems, parsed.doubts, None
     try:

@@ -23,32 +23,43 @@ ADVICE: Mapping[str, Text] = {
     "wheel.leave": _("Leave the wheel as it is."),
     "wheel.recentre": _("Re-centre the wheel; do not cut it."),
     "wheel.return": _("Turn the rim; this cannot be undone."),
-    "wheel.recentre_then_return": _(
-        "Re-centre first, measure again, then turn the rim; turning cannot be undone."
+    "wheel.bearing": _("Mend the bearing first, then measure again: a rim follows its axle."),
+    "wheel.keep_form": _(
+        "Leave the rim as it is: its form is not surely outside of its limit, and it sits on its "
+        "axle as well as can be read."
+    ),
+    "wheel.prepare": _(
+        "The form lies outside of its limit. Nothing is cut yet: first what can be undone, then "
+        "measure again."
+    ),
+    "wheel.read_turns": _(
+        "The form seems to lie outside of its limit, but the dial’s repeatability is only assumed: "
+        "read two or three turns before anything is cut."
+    ),
+    "wheel.ask_leave": _(
+        "The form lies outside of its limit, and all that can be undone was done. This rim is cut "
+        "only with the owner’s leave: ask for it."
     ),
     "wheel.not_judged": _("Not judged: steady the dial, clean the rim, and read again."),
     "wheel.need.good": _("The run-out is good by common practice; what follows is refinement."),
     "wheel.need.watch": _("The run-out is one to watch by common practice."),
     "wheel.need.true_it": _("By common practice a wheel with this run-out is to be trued."),
-    "wheel.form_inside": _(
-        "Yet the form by itself lies inside the usual limit: once it is re-centred, turning may "
-        "not be needed. What is cut does not come back."
-    ),
-    "wheel.form_outside": _(
-        "Yet the form by itself lies outside the usual limit: measure again after this, before "
-        "deciding about turning."
+    "wheel.form_in_doubt": _(
+        "The form may lie outside of its limit, but not surely: read two or three turns after "
+        "this. A doubt is no reason to cut."
     ),
     "wheel.shift": _(
-        "Move the rim by %(amount)s ± %(u)s mm: tap it in at %(tap)s°, or shim at %(shim)s°, "
-        "counted from the crank’s mark."
+        "Move the rim by %(amount)s ± %(u)s mm: tap it in, towards the axle, at %(tap)s°, or shim "
+        "between axle and hub at %(shim)s°. Angles are counted from the crank’s mark in the "
+        "playing direction, seen from the crank."
     ),
     "wheel.cut": _(
         "Depth to turn %(amount)s ± %(u)s mm; %(left)s mm of diameter are left. Every string "
         "loses %(lift)s mm of lift: set every pressure again."
     ),
     "wheel.consent": _(
-        "The rim is original or of unknown origin: record its profile as found, and have a "
-        "consent of its own before any cut."
+        "The rim is old or of unknown origin: record its profile as found, and have a consent of "
+        "its own before any cut."
     ),
     "wheel.step.clean_rim_and_rosin_again": _("Clean the rim and rosin it again."),
     "wheel.step.acclimatise": _("Let it acclimatise at its target humidity."),

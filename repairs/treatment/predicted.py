@@ -17,13 +17,19 @@ HEIGHT_CODES = ("bow.raise_string", "bow.lower_string")
 
 @dataclass(frozen=True)
 class Promise:
-    """By how much one figure should change when the prescription is followed to the letter."""
+    """By how much one figure should change when the prescription is followed to the letter.
+
+    ``was`` is the figure before, where it is a length that nothing makes less than nought: a rim
+    moved too far sits off its axle again (``comes_back``), one cut too deep only grows smaller.
+    """
 
     prescription: Prescription
     figure: str
     change: float
     u: float | None
     unit: str
+    was: float | None = None
+    comes_back: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,10 +73,10 @@ def promised(
     """Those lines of a prescription that say by how much a figure will change.
 
     A tangent moved as told brings its key to the wanted note, a rim shifted as told has no
-    eccentricity left, a bridge or nut set as told takes its error away: the change is the
-    figure's deviation with its sign turned. A string set to a height as told is pressed by the
-    force that goes with it. Tangents that are to be set only after bridge or nut
-    promise nothing that one reading could tell apart, and are left out.
+    eccentricity left, one cut on its axle no run-out, a bridge or nut set as told takes its error
+    away: the change is the figure's deviation with its sign turned. A string set to a height as
+    told is pressed by the force that goes with it. Tangents that are to be set only after bridge
+    or nut promise nothing that one reading could tell apart, and are left out.
     """
     found = (_promise(row, output, figures) for row in told)
     return [one for one in found if one is not None]
@@ -84,7 +90,11 @@ def _promise(
     if row.code in TANGENT_CODES:
         return _of_tangent(row, output)
     if row.code == "wheel.shift":
-        return Promise(row, "ecc_mm", -abs(row.amount), row.u, "mm")
+        was = figures.get("ecc_mm")
+        return Promise(row, "ecc_mm", -abs(row.amount), row.u, "mm", was, comes_back=True)
+    if row.code == "wheel.cut":
+        # Cut on its axle down to the lowest place, a rim runs true.
+        return Promise(row, "tir_mm", -abs(row.amount), row.u, "mm", figures.get("tir_mm"))
     if row.code in HEIGHT_CODES:
         return _of_height(row, figures)
     if row.code in ("keys.move_bridge", "keys.move_nut"):
@@ -176,4 +186,8 @@ def expected_of(promise: Promise, done: float | None) -> tuple[float, float | No
     told = promise.prescription.amount or 0.0
     share = 1.0 if done is None else done / told
     u = None if promise.u is None else promise.u * abs(share)
-    return promise.change * share + 0.0, u  # the sum turns -0.0 into 0.0
+    change = promise.change * share + 0.0  # the sum turns -0.0 into 0.0
+    if promise.was is None:
+        return change, u
+    after = promise.was + change
+    return (abs(after) if promise.comes_back else max(after, 0.0)) - promise.was, u

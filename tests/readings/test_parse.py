@@ -123,7 +123,7 @@ def test_eight_readings_are_enough_and_places_left_out_are_gaps(post):
     assert answer.status_code == 302
     output = Result.objects.get().output
     assert output["n"] == 8
-    assert "too_few_readings" in output["warnings"]
+    assert "too_few_places" in output["warnings"]
     assert output["ecc_mm"] == pytest.approx(0.1, abs=0.002)
 
 

@@ -22,6 +22,7 @@ from repairs.gauges.keys import acts, conflicts, joint
 from repairs.gauges.keys.asfound import FAMILY
 from repairs.gauges.keys.gauge import FirstStep
 from repairs.gauges.wheel import advice as wheel_advice
+from repairs.gauges.wheel import decision
 from repairs.gauges.wheel.result import Warn
 from repairs.gauges.wood import cleats, joints, timber
 from repairs.readings.sheets import action
@@ -65,13 +66,13 @@ def changes() -> Iterator[Advice]:
 
 
 def of_the_wheel() -> Iterator[Advice]:
-    for word in get_args(wheel_advice.Action):
+    for word in get_args(decision.Action):
         yield Advice(f"wheel.{word}")
     for word in get_args(wheel_advice.Need):
         yield Advice(f"wheel.need.{word}")
     for word in get_args(wheel_advice.Step):
         yield Advice(f"wheel.step.{word}")
-    yield from map(Advice, ("wheel.form_inside", "wheel.form_outside", "wheel.consent"))
+    yield from map(Advice, ("wheel.form_in_doubt", "wheel.consent"))
     yield Advice("wheel.shift", amount=0.1, u=0.01, unit="mm", details={"tap": 60, "shim": 240})
     yield Advice("wheel.cut", amount=0.1, u=0.01, details={"left": 169.8, "lift": 0.1})
 

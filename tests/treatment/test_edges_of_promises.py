@@ -8,7 +8,7 @@ import pytest
 
 from repairs.readings.models import Prescription, Result
 from repairs.readings.show import FigureRow
-from repairs.treatment.predicted import Promise, _outcome, promises
+from repairs.treatment.predicted import Promise, _outcome, expected_of, promised, promises
 
 
 def figure(raw: float, raw_u: float | None) -> FigureRow:
@@ -83,6 +83,7 @@ class _Told:
         (Prescription(code="keys.move", amount=-0.5, target="first, 12", details={}), None),
         (Prescription(code="keys.move", amount=1, target="x, 12", details={"cents": 4}), None),
         (Prescription(code="rim.turn", amount=1), None),
+        (Prescription(code="wheel.cut", amount=0.2, u=0.01), ("tir_mm", -0.2, 0.01)),
     ],
 )
 def test_what_a_prescription_promises(row, wanted):
@@ -91,3 +92,24 @@ def test_what_a_prescription_promises(row, wanted):
     found = [(one.figure, one.change, one.u) for one in promises(told)]
 
     assert found == ([] if wanted is None else [wanted])
+
+
+@pytest.mark.parametrize(
+    ("code", "done", "after"),
+    [
+        # A rim moved by half is off by half; moved too far it is off again, never by less than
+        # nought.
+        ("wheel.shift", 0.05, 0.05),
+        ("wheel.shift", 0.10, 0.0),
+        ("wheel.shift", 0.14, 0.04),
+        # One cut too deep is only smaller.
+        ("wheel.cut", 0.06, 0.04),
+        ("wheel.cut", 0.15, 0.0),
+    ],
+)
+def test_nothing_is_promised_below_nought(code, done, after):
+    row = Prescription(code=code, amount=0.1, u=0.01)
+
+    (promise,) = promised([row], {}, {"ecc_mm": 0.1, "tir_mm": 0.1})
+
+    assert 0.1 + expected_of(promise, done)[0] == pytest.approx(after)

@@ -18,6 +18,10 @@ SENTENCES = {
     "too_few": "%(field)s has %(value)s values and needs at least %(limit)s.",
     "too_many": "%(field)s has %(value)s values; more than %(limit)s cannot be used.",
     "unequal": "%(field)s has %(value)s values and %(other)s has %(limit)s; they must be as many.",
+    "other_turn": (
+        "%(field)s%(place)s is missing, and %(other)s has it. Read each turn at the same places, "
+        "or leave the place out of all."
+    ),
     "twice": "%(field)s%(place)s is %(value)s, which stands there twice. Keep one of the two.",
     "all_equal": "All values of %(field)s are %(value)s: was the gauge touching?",
     "unknown": "%(field)s%(place)s is %(value)s, which is not known. Known are: %(known)s.",

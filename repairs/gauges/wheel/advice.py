@@ -1,51 +1,24 @@
-"""What to do about a wheel: leave it, centre it again, turn its rim, or the one then the other.
+"""What is done about a wheel, in its order and with its figures.
 
-The thresholds are data; no published figure was found for them. The order of the work never
-changes: what can be undone comes first, cutting last. Words are codes, for the room to say.
+The order of the work never changes: what can be undone comes first, the axle before the rim,
+cutting last and after permission. Words are codes, for the room to say.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
-from repairs.gauges.wheel.fit import WORST_SPREAD
-from repairs.gauges.wheel.fitted import Harmonic, WheelFit
+from repairs.gauges.base.verdict import Limit
+from repairs.gauges.wheel.decision import Action, Done, Rule, has_angle
+from repairs.gauges.wheel.fitted import WheelFit
 from repairs.gauges.wheel.force import StringOnWheel, swelling_pct
 
-VERSION = "wheel_advice 1"
+VERSION = "wheel_advice 2"
 
-Action = Literal["leave", "recentre", "return", "recentre_then_return", "not_judged"]
 Need = Literal["good", "watch", "true_it"]
 
-# A mean and three harmonics are seven unknowns: with fewer than eight readings nothing is left over
-# by which they could be doubted, so nothing is judged.
-ENOUGH = 8
-SURE = 2.0  # an eccentricity below so many standard uncertainties has no angle
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """Thresholds of the decision.
-
-    Leave at or below ``leave_tir_mm``, or what the gauge's noise alone would show. Re-centre alone
-    when twice the eccentricity is more than ``ratio`` times the roundness, turn alone when it is
-    less than the roundness over ``ratio``. Nothing is judged when noise alone could show
-    ``noisy`` times the limit, or when an arc of more than ``widest_gap_deg`` was not read.
-    """
-
-    # Two divisions of a dial of 0.01 mm: below that a wheel is as good as it can be read.
-    leave_tir_mm: float = 0.02
-    ratio: float = 2.0
-    noisy: float = 2.0
-    widest_gap_deg: float = 120.0
-    source: str = COMMON_PRACTICE
-
-
-HOUSE_RULE = Rule()
 # No published tolerance of a wheel was found. What the figure means follows from the force: a
 # string lifted by 1 mm on a rim that runs out by 0.05 mm (0.025 mm of eccentricity) is pressed
 # 2.5 % more and 2.5 % less each turn. The side face touches no string: it has to clear its slot.
@@ -71,30 +44,55 @@ Step = Literal[
 ]
 # Rosin lies on a rim in ridges and reads as run-out, and a wheel fresh from other air is oval until
 # it has settled. So the rim is cleaned, given time and read again before anything is moved.
-CLEAN: tuple[Step, ...] = ("clean_rim_and_rosin_again", "acclimatise", "measure_again")
-SEAT: tuple[Step, ...] = ("reseat_or_shim", "measure_again")
-# What is cut does not come back: the profile as found is the only record of the old rim.
+CLEAN: tuple[Step, ...] = ("clean_rim_and_rosin_again", "acclimatise")
+SEAT: Step = "reseat_or_shim"
+# A rim follows its axle: play is mended first, and the rim read again.
+BEARING: tuple[Step, ...] = ("check_seat_and_bearing", "measure_again")
+# Permission before all. What is cut does not come back: the profile as found is the only record.
 CUT: tuple[Step, ...] = (
-    "record_profile_as_found",
     "consent_to_turning",
+    "record_profile_as_found",
     "turn_rim",
     "polish_rim",
     "rosin_rim",
+    # A smaller wheel lifts every string less. At 66.3 N, 345 mm, 25 mm from the bridge, a lift of
+    # 1.0 mm that becomes 0.52 mm takes the force from 2.86 to 1.49 N: no setting is right any more.
+    "measure_again",
+    "set_every_pressure_again",
 )
-# A smaller wheel lifts every string less. At 66.3 N, 345 mm, 25 mm from the bridge, a lift of
-# 1.0 mm that becomes 0.52 mm takes the force from 2.86 to 1.49 N: no setting is right any more.
-AFTER_CUT: tuple[Step, ...] = ("measure_again", "set_every_pressure_again")
-STEPS: dict[Action, tuple[Step, ...]] = {
-    "leave": (),
-    "not_judged": CLEAN,
-    "recentre": CLEAN + SEAT,
-    "return": (*CLEAN, "check_seat_and_bearing", *CUT, *AFTER_CUT),
-    "recentre_then_return": CLEAN + SEAT + CUT + AFTER_CUT,
-}
-TURNING: tuple[Action, ...] = ("return", "recentre_then_return")
-CENTRING: tuple[Action, ...] = ("recentre", "recentre_then_return")
-# What is not known to have been replaced may be the maker's own, and is treated as such.
-IRREPLACEABLE = ("original", "unknown")
+TURNING: tuple[Action, ...] = ("return",)
+
+
+def steps(action: Action, done: Done, *, is_off: bool) -> tuple[Step, ...]:
+    """What to do, in order: what can be undone first; nothing that is on record as done.
+
+    ``is_off``: the rim sits off its axle in a sure direction.
+    """
+    if action == "return":
+        return CUT
+    if action == "bearing":
+        return BEARING
+    if action == "ask_leave":
+        return ("record_profile_as_found", "consent_to_turning")
+    if action == "read_turns":
+        return ("measure_again",)
+    if action in ("leave", "keep_form"):
+        return ()
+    undone = _undone(done)
+    if action == "not_judged":
+        return (*undone, "measure_again")
+    seat: Step = SEAT if is_off else "check_seat_and_bearing"
+    # What rosin and air did must be gone, and read again, before a blow is dealt after it.
+    read_between: tuple[Step, ...] = ("measure_again",) if undone else ()
+    if action == "prepare" and done.recentred:
+        return (*undone, "measure_again")
+    return (*undone, *read_between, seat, "measure_again")
+
+
+def _undone(done: Done) -> tuple[Step, ...]:
+    """Cleaning and acclimatising, as far as they were not done."""
+    flags = (done.cleaned, done.acclimatised)
+    return tuple(step for step, is_done in zip(CLEAN, flags, strict=True) if not is_done)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,12 +145,13 @@ class StringAfter:
 class Prescription:
     """What to do, in order, with its figures.
 
-    ``need`` says how pressing it is by common practice. ``irreversible`` is true when the rim is
-    cut; ``consent_of_its_own`` when that rim is original or of unknown origin.
+    ``need`` says how pressing it is by common practice; None with too few places.
+    ``irreversible`` is true when the rim is cut; ``consent_of_its_own`` when cutting is spoken of
+    and that rim is old or of unknown origin.
     """
 
     action: Action
-    need: Need
+    need: Need | None
     steps: tuple[Step, ...]
     irreversible: bool
     consent_of_its_own: bool
@@ -160,62 +159,6 @@ class Prescription:
     turn: Turn | None
     strings: tuple[StringAfter, ...]
     rule: Rule
-
-
-def noise_range_mm(sigma_mm: float, count: int) -> float:
-    """Range that so many readings of a perfect wheel would show: ``2σ·√(2·ln N)``."""
-    return 2 * sigma_mm * math.sqrt(2 * math.log(max(count, 2)))
-
-
-def is_sure(off: Harmonic) -> bool:
-    """Whether an offset is sure enough to have a direction: not below twice its uncertainty."""
-    return off.amp_mm >= SURE * off.u_amp_mm
-
-
-def has_angle(fit: WheelFit) -> bool:
-    """Whether the eccentricity is sure enough to have a direction."""
-    return is_sure(fit.joint[0])
-
-
-def decide(fit: WheelFit, widest_gap_deg: float, rule: Rule = HOUSE_RULE) -> Action:
-    """Return what to do about a wheel.
-
-    The eccentricity and the roundness compared are those of the least-squares circle. Source of
-    the thresholds: common practice, see `Rule`.
-    """
-    if not can_judge(fit, widest_gap_deg, rule):
-        return "not_judged"
-    # Noise alone spreads the highest from the lowest of many readings, about 2σ√(2·ln n): a fine
-    # wheel read coarsely must not be cut for it.
-    noise = noise_range_mm(fit.noise_mm, fit.count)
-    if fit.tir_mm <= max(rule.leave_tir_mm, noise):
-        return "leave"
-    # A round wheel off its axle by e shows 2e on the dial in one turn (ISO 1101, circular run-out):
-    # so 2e is what stands against the form.
-    off_axle, form = 2 * fit.lsc.offset.amp_mm, fit.lsc.roundness_mm
-    if form > noise and form > rule.ratio * off_axle:
-        return "return"
-    # An offset smaller than its own doubt points nowhere: to tap it would move the wheel at random.
-    if not has_angle(fit):
-        return "not_judged"
-    alone = form <= noise or off_axle > rule.ratio * form
-    return "recentre" if alone else "recentre_then_return"
-
-
-def can_judge(fit: WheelFit, widest_gap_deg: float, rule: Rule = HOUSE_RULE) -> bool:
-    """Whether the readings are enough, well spread, and the noise small enough to say."""
-    return (
-        fit.count >= ENOUGH
-        and fit.spread <= WORST_SPREAD
-        and widest_gap_deg <= rule.widest_gap_deg
-        and not is_noisy(fit, rule)
-    )
-
-
-def is_noisy(fit: WheelFit, rule: Rule = HOUSE_RULE) -> bool:
-    """Whether noise alone could be taken for run-out, and what was read is no more than noise."""
-    noise = noise_range_mm(fit.noise_mm, fit.count)
-    return noise > rule.noisy * rule.leave_tir_mm and fit.tir_mm <= rule.noisy * noise
 
 
 def need(tir_mm: float) -> Need:

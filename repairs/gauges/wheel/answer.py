@@ -6,9 +6,11 @@ import math
 from typing import Any
 
 from repairs.gauges.base.plain import plain
-from repairs.gauges.wheel import advice as wheel_advice
+from repairs.gauges.wheel.decision import is_sure
 from repairs.gauges.wheel.fitted import Harmonic
 from repairs.gauges.wheel.result import VERSION, AxialRunout, Limacon, WheelResult
+from repairs.gauges.wheel.runout import Spread
+from repairs.gauges.wheel.turns import Repeat
 
 SIDE_NAMES = (
     "axial_runout_mm",
@@ -29,19 +31,16 @@ def answer(result: WheelResult) -> dict[str, Any]:
         "version": VERSION,
         "action": result.prescription.action,
         "n": turn.count,
-        "tir_mm": turn.tir_mm,
-        "u_tir_mm": turn.u_tir_mm,
+        **_spread("tir_mm", result.run_out),
+        "read_tir_mm": turn.tir_mm,
         **_offset("", off),
-        "oval_amp_mm": oval and oval.amp_mm,
-        "u_oval_amp_mm": oval and oval.u_amp_mm,
-        "oval_high_deg": oval and oval.high_deg,
-        "u_oval_high_deg": oval and oval.u_high_deg,
-        "lobes": plain((*turn.joint[2:3], *turn.lobes[1:])),
+        **_oval(oval),
+        "lobes": [_lobe(one) for one in (*turn.joint[2:3], *turn.lobes[1:])],
         "residual_mm": turn.residual_mm,
         "noise_mm": turn.noise_mm,
         **_offset("lsc_", turn.lsc.offset),
-        "lsc_roundness_mm": turn.lsc.roundness_mm,
-        "u_lsc_roundness_mm": turn.lsc.u_roundness_mm,
+        **_spread("lsc_roundness_mm", result.form),
+        "read_lsc_roundness_mm": turn.lsc.roundness_mm,
         "lsc_peak_mm": turn.lsc.peak_mm,
         "lsc_valley_mm": turn.lsc.valley_mm,
         "lsc_rms_mm": turn.lsc.rms_mm,
@@ -56,6 +55,7 @@ def answer(result: WheelResult) -> dict[str, Any]:
         "swelling_pct": result.swelling_pct,
         "u_swelling_pct": result.u_swelling_pct,
         "lift_after_mm": result.lift_after_mm,
+        **_repeat(result.repeat),
         "widest_gap_deg": result.widest_gap_deg,
         "warnings": list(result.warnings),
         "prescription": plain(result.prescription),
@@ -64,12 +64,47 @@ def answer(result: WheelResult) -> dict[str, Any]:
 
 def _offset(prefix: str, off: Harmonic) -> dict[str, Any]:
     """An eccentricity; its angle is null when it is less than twice its uncertainty."""
-    sure = wheel_advice.is_sure(off)
+    sure = is_sure(off)
     return {
         f"{prefix}ecc_mm": off.amp_mm,
         f"u_{prefix}ecc_mm": off.u_amp_mm,
         f"{prefix}high_spot_deg": off.high_deg if sure else None,
         f"u_{prefix}high_spot_deg": off.u_high_deg if sure else None,
+    }
+
+
+def _spread(name: str, spread: Spread | None) -> dict[str, Any]:
+    """A range, its u, and the ends of its 95 % interval."""
+    return {
+        name: spread and spread.value_mm,
+        f"u_{name}": spread and spread.u_mm,
+        f"{name[:-3]}_low_mm": spread and spread.low_mm,
+        f"{name[:-3]}_high_mm": spread and spread.high_mm,
+    }
+
+
+def _oval(oval: Harmonic | None) -> dict[str, Any]:
+    """The ovality; no angle where its amplitude may be nought."""
+    sure = oval is not None and is_sure(oval)
+    return {
+        "oval_amp_mm": oval and oval.amp_mm,
+        "u_oval_amp_mm": oval and oval.u_amp_mm,
+        "oval_high_deg": oval.high_deg if oval and sure else None,
+        "u_oval_high_deg": oval.u_high_deg if oval and sure else None,
+    }
+
+
+def _lobe(one: Harmonic) -> dict[str, Any]:
+    said: dict[str, Any] = plain(one)
+    return said if is_sure(one) else said | {"high_deg": None, "u_high_deg": None}
+
+
+def _repeat(repeat: Repeat | None) -> dict[str, Any]:
+    """What two or three turns say of the readings; all null after one turn."""
+    return {
+        "turns": repeat.turns if repeat else 1,
+        "repeat_sigma_mm": repeat and repeat.sigma_mm,
+        "asynchronous_mm": repeat and repeat.asynchronous_mm,
     }
 
 
@@ -87,8 +122,8 @@ def _turning(result: WheelResult) -> dict[str, Any]:
     """What cutting would leave, whether or not it is advised."""
     inner = result.inner
     return {
-        "radial_depth_mm": result.fit.tir_mm,
-        "u_radial_depth_mm": result.fit.u_tir_mm,
+        "radial_depth_mm": result.run_out and result.run_out.value_mm,
+        "u_radial_depth_mm": result.run_out and result.run_out.u_mm,
         "diameter_left_mm": result.diameter_left_mm,
         "u_diameter_left_mm": result.u_diameter_left_mm,
         "recentred_radial_depth_mm": inner and inner.roundness_mm,
@@ -103,7 +138,7 @@ def _side(axial: AxialRunout | None) -> dict[str, Any]:
     if axial is None:
         return dict.fromkeys(SIDE_NAMES)
     wobble = axial.wobble
-    sure = wheel_advice.is_sure(wobble)
+    sure = is_sure(wobble)
     figures = (
         axial.runout_mm,
         axial.u_runout_mm,

@@ -17,8 +17,17 @@ from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.wheel import advice as wheel_advice
 from repairs.gauges.wheel import circles
-from repairs.gauges.wheel.advice import Prescription, Turn, has_angle
+from repairs.gauges.wheel.advice import Prescription, Turn
 from repairs.gauges.wheel.answer import answer
+from repairs.gauges.wheel.decision import (
+    IRREPLACEABLE,
+    Form,
+    decide,
+    form_to_cut,
+    has_angle,
+    is_noisy,
+    is_sure,
+)
 from repairs.gauges.wheel.fit import JOINT, WORST_SPREAD, fit
 from repairs.gauges.wheel.fitted import WheelFit
 from repairs.gauges.wheel.force import swelling_pct
@@ -26,10 +35,9 @@ from repairs.gauges.wheel.inscribed import least_deviation
 from repairs.gauges.wheel.readings import INPUTS, WheelReadings, read
 from repairs.gauges.wheel.result import VERSION, AxialRunout, Limacon, Warn, WheelResult
 from repairs.gauges.wheel.roundness import Touch
+from repairs.gauges.wheel.runout import Spread, places, spreads
 
 DEFAULT_LIMITS = wheel_advice.DEFAULT_LIMITS
-FEW = 12  # readings: below, lobes fold into the eccentricity
-MANY = 36  # readings: from here on noise inflates run-out and roundness
 MANY_MISSING = 1 / 3  # beyond it the stated uncertainty trusts places that nobody read
 PLANE_FROM_MM = 0.2  # e²/2R of a rim of 85 mm: from here the limaçon is off by 0.2 µm and more
 
@@ -48,10 +56,19 @@ def measure(readings: WheelReadings) -> WheelResult:
     diameter_left = readings.mean_diameter_mm + 2 * turn.least_mm
     own = math.sqrt(1 - 1 / turn.count) * turn.noise_mm
     u_diameter_left = 2 * math.hypot(readings.u_mean_diameter_mm / 2, own)
-    prescription = _prescribe(readings, turn, (diameter_left, u_diameter_left), inner)
+    at = places(theta)
+    run_out, form = (None, None) if at is None else spreads(at, readings.readings_mm, turn.noise_mm)
+    to_cut = form_to_cut(
+        at, theta, readings.readings_mm, turn.noise_mm, form, is_assumed=readings.sigma_assumed
+    )
+    left = diameter_left, u_diameter_left
+    prescription = _prescribe(readings, turn, left, run_out, Form(form, to_cut))
     swelling, u_swelling, lift_after = _lift(readings.lift_mm, turn, prescription.turn)
     return WheelResult(
         fit=turn,
+        run_out=run_out,
+        form=form,
+        repeat=readings.repeat,
         diameter_left_mm=diameter_left,
         u_diameter_left_mm=u_diameter_left,
         inner=inner,
@@ -60,7 +77,7 @@ def measure(readings: WheelReadings) -> WheelResult:
         plane_recentred_diameter_left_mm=plane_diameter,
         axial=_axial(readings),
         widest_gap_deg=readings.widest_gap_deg,
-        warnings=_warnings(readings, turn),
+        warnings=_warnings(readings, turn, run_out),
         swelling_pct=swelling,
         u_swelling_pct=u_swelling,
         lift_after_mm=lift_after,
@@ -124,7 +141,7 @@ def _axial(readings: WheelReadings) -> AxialRunout | None:
     side = readings.side
     if side is None:
         return None
-    turn = fit(np.radians(side.angles_deg), side.readings_mm, readings.sigma_mm)
+    turn = fit(np.radians(side.angles_deg), side.readings_mm, side.sigma_mm)
     wobble = turn.lsc.offset
     return AxialRunout(
         runout_mm=turn.tir_mm,
@@ -134,11 +151,10 @@ def _axial(readings: WheelReadings) -> AxialRunout | None:
     )
 
 
-def _warnings(readings: WheelReadings, turn: WheelFit) -> tuple[Warn, ...]:
+def _warnings(readings: WheelReadings, turn: WheelFit, run_out: Spread | None) -> tuple[Warn, ...]:
     """Codes of what makes the figures less sure than they look."""
     found: dict[Warn, bool] = {
-        "too_few_readings": turn.count < FEW,
-        "noise_inflates_roundness": turn.count >= MANY,
+        "too_few_places": run_out is None,
         "many_gaps": readings.missing > MANY_MISSING * (readings.missing + turn.count),
         "wide_gap": readings.widest_gap_deg > readings.rule.widest_gap_deg,
         "uneven_places": turn.spread > WORST_SPREAD,
@@ -146,37 +162,38 @@ def _warnings(readings: WheelReadings, turn: WheelFit) -> tuple[Warn, ...]:
         "no_inscribed_circle": turn.inner is None,
         "noise_assumed": readings.sigma_assumed,
         "more_than_noise_left": turn.noise_mm > readings.sigma_mm,
-        "noise_too_big": wheel_advice.is_noisy(turn, readings.rule),
-        "angle_not_sure": not has_angle(turn),
+        "noise_too_big": is_noisy(turn, readings.rule),
+        "bearing_loose": readings.done.is_loose,
+        "angle_not_sure": not is_sure(turn.joint[0]),
         "large_eccentricity": turn.lsc.offset.amp_mm > PLANE_FROM_MM,
     }
     return tuple(code for code, applies in found.items() if applies)
 
 
 def _prescribe(
-    readings: WheelReadings, turn: WheelFit, left: tuple[float, float], inner: Limacon | None
+    readings: WheelReadings,
+    turn: WheelFit,
+    left: tuple[float, float],
+    run_out: Spread | None,
+    form: Form,
 ) -> Prescription:
-    """Decide, and give the work its figures: cutting after re-centring leaves the inscribed circle.
-
-    Without an inscribed circle nothing is cut: the readings then leave half of the turn open, and
-    that is not judged.
-    """
-    action = wheel_advice.decide(turn, readings.widest_gap_deg, readings.rule)
+    """Decide, and give the work its figures."""
+    done = readings.done
+    action = decide(
+        turn, readings.widest_gap_deg, readings.rule, form=form, done=done, rim=readings.rim
+    )
     cut = None
-    if action == "return":
-        cut = _cut(readings, turn, turn.tir_mm, turn.u_tir_mm, left)
-    elif action == "recentre_then_return" and inner is not None:
-        after = inner.diameter_mm, inner.u_diameter_mm
-        cut = _cut(readings, turn, inner.roundness_mm, inner.u_roundness_mm, after)
+    if action == "return" and run_out is not None:
+        cut = _cut(readings, turn, run_out, left)
+    moves = action == "recentre" or (action == "prepare" and not done.recentred)
+    is_old = readings.rim in IRREPLACEABLE
     return Prescription(
         action=action,
-        need=wheel_advice.need(turn.tir_mm),
-        steps=wheel_advice.STEPS[action],
+        need=None if run_out is None else wheel_advice.need(run_out.value_mm),
+        steps=wheel_advice.steps(action, done, is_off=has_angle(turn)),
         irreversible=action in wheel_advice.TURNING,
-        consent_of_its_own=(
-            action in wheel_advice.TURNING and readings.rim in wheel_advice.IRREPLACEABLE
-        ),
-        recentre=wheel_advice.recentring(turn) if action in wheel_advice.CENTRING else None,
+        consent_of_its_own=action in ("prepare", "ask_leave", "return") and is_old,
+        recentre=wheel_advice.recentring(turn) if moves else None,
         turn=cut,
         strings=wheel_advice.strings_after(
             readings.strings, turn, 0.0 if cut is None else cut.lift_lost_mm
@@ -201,12 +218,12 @@ def _lift(
 
 
 def _cut(
-    readings: WheelReadings, turn: WheelFit, depth: float, u_depth: float, left: tuple[float, float]
+    readings: WheelReadings, turn: WheelFit, run_out: Spread, left: tuple[float, float]
 ) -> Turn:
     lost = (readings.mean_diameter_mm - left[0]) / 2
     return Turn(
-        depth_mm=depth,
-        u_depth_mm=u_depth,
+        depth_mm=run_out.value_mm,
+        u_depth_mm=run_out.u_mm,
         diameter_left_mm=left[0],
         u_diameter_left_mm=left[1],
         lift_lost_mm=lost,

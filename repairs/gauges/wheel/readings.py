@@ -11,10 +11,11 @@ from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.given import HOUSE, absent, choice, only, rows
 from repairs.gauges.base.plain import maybe, optional
 from repairs.gauges.base.registry import Plain
-from repairs.gauges.wheel.advice import HOUSE_RULE, Rule
+from repairs.gauges.wheel.decision import HOUSE_RULE, Done, Rule
 from repairs.gauges.wheel.force import DIAMETERS_MM, MOST_LIFT_MM, StringOnWheel, read_string
+from repairs.gauges.wheel.turns import Repeat, averaged
 
-VERSION = "wheel_readings 1"
+VERSION = "wheel_readings 2"
 
 # Eight places are what the harmonics need; seventy-two are every 5°, finer than a finger can index.
 LEAST_PLACES, MOST_PLACES = 8, 72
@@ -30,12 +31,20 @@ MOST_ANGLE_DEG = 720.0
 SAME_PLACE_DEG = 0.1
 SIGMA_MM = 0.005  # common practice: a dial of 0.01 mm read to half a division
 U_MEAN_DIAMETER_MM = 0.02  # common practice: a calliper of 0.02 mm
+# What an angle is: the place's own mark, or how far the crank was turned under a fixed dial. Turned
+# forward, the places pass backwards: after 60° the dial stands on 300°.
+TURNED = ("places", "forward", "backward")
+MOST_PLAY_MM = 2.0
+FORM_LIMITS_MM = (0.0, 1000.0)  # a limit of the house, whatever it chose
 RIMS = ("original", "old_replacement", "later_replacement", "unknown")
 MOST_STRINGS = 12
 
 INPUTS = {
     "readings_mm": "8 to 72 dial readings in millimetres; null where none was taken",
+    "second_mm": "optional: the second turn, at the same places",
+    "third_mm": "optional: the third turn, at the same places",
     "angles_deg": "optional: angle of each reading; even steps when left out",
+    "turned": f"optional: what the angles are: {', '.join(TURNED)}; places when left out",
     "start_deg": "optional: added to all angles; 0 when left out",
     "sign": "optional: 1 when the dial grows with the distance from the axle, else -1",
     "mean_diameter_mm": "mean diameter of the rim in millimetres",
@@ -45,19 +54,28 @@ INPUTS = {
     "lift_mm": "optional: lift of a string at the wheel, for the swelling",
     "strings": "optional: list of tension_n, length_mm, from_bridge_mm, lift_mm and name",
     "rim": f"optional: {', '.join(RIMS)}; unknown when left out",
+    "cleaned": "optional: true when the rim was freed of rosin before this reading",
+    "acclimatised": "optional: true when it had lain at its target humidity until it settled",
+    "recentred": "optional: true when seat and centre were set as well as they go",
+    "leave": "optional: true when the owner's leave to cut this rim is on record",
+    "push_pull_mm": "optional: play of the axle in its bearing, pushed and pulled at the dial",
+    "form_limit_mm": "optional: the limit of the roundness that counts; 0.05 when left out",
     "leave_tir_mm": "optional: the house's own limit to leave the wheel alone",
     "ratio": "optional: the house's own ratio to do one thing only",
 }
+MORE_TURNS = ("second_mm", "third_mm")
+DEEDS = ("cleaned", "acclimatised", "recentred", "leave")
 KEPT_BESIDE = ("id", "kind", "gauge_sign", "expected", "true_profile", "note")
 STRING_INPUTS = ("name", "tension_n", "length_mm", "from_bridge_mm", "lift_mm")
 
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """Readings of the side face, shape (M,), in the order of one turn."""
+    """Readings of the side face, shape (M,), in the order of one turn, and the noise of one."""
 
     angles_deg: Floats
     readings_mm: Floats
+    sigma_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +98,8 @@ class WheelReadings:
     strings: tuple[tuple[str, StringOnWheel], ...]
     rim: str
     rule: Rule
+    repeat: Repeat | None
+    done: Done
 
     @property
     def widest_gap_deg(self) -> float:
@@ -98,8 +118,13 @@ def read(given: Plain) -> WheelReadings:
     listed = _listed("readings_mm", given.get("readings_mm"))
     angles = _angles(given, len(listed))
     kept, values = _present("readings_mm", listed)
+    more = [_more(name, given[name], listed) for name in MORE_TURNS if given.get(name) is not None]
+    repeat = None
+    if more:
+        values, repeat = averaged(np.vstack([values, *more]))
     places, turn = _one_turn(angles, kept, values * _sign(given))
     sigma = optional(given, "gauge_sigma_mm", SIGMA_MM, (0.0, MOST_SIGMA_MM))
+    sigma = positive("gauge_sigma_mm", sigma, most=MOST_SIGMA_MM)
     return WheelReadings(
         angles_deg=places,
         readings_mm=turn,
@@ -108,14 +133,48 @@ def read(given: Plain) -> WheelReadings:
         u_mean_diameter_mm=optional(
             given, "u_mean_diameter_mm", U_MEAN_DIAMETER_MM, (0.0, MOST_U_DIAMETER_MM)
         ),
-        sigma_mm=positive("gauge_sigma_mm", sigma, most=MOST_SIGMA_MM),
-        sigma_assumed=absent(given, "gauge_sigma_mm"),
-        side=None if given.get("axial_mm") is None else _side(given["axial_mm"], angles),
+        sigma_mm=sigma if repeat is None else repeat.noise_mm,
+        sigma_assumed=repeat is None and absent(given, "gauge_sigma_mm"),
+        side=None if given.get("axial_mm") is None else _side(given["axial_mm"], angles, sigma),
         lift_mm=None if absent(given, "lift_mm") else _lift(given["lift_mm"]),
         strings=() if given.get("strings") is None else _strings(given["strings"]),
         rim="unknown" if absent(given, "rim") else choice("rim", given["rim"], RIMS),
         rule=_rule(given),
+        repeat=repeat,
+        done=_done(given),
     )
+
+
+def _more(field: str, values: Any, first: list[Any]) -> Floats:
+    """Another turn: read where the first one was, and nowhere else."""
+    listed = _listed(field, values)
+    if len(listed) != len(first):
+        raise GaugeInputError(
+            "unequal",
+            field=field,
+            row=min(len(listed), len(first)) + 1,
+            other="readings_mm",
+            value=len(listed),
+            limit=len(first),
+        )
+    for row, (one, other) in enumerate(zip(first, listed, strict=True), 1):
+        if _is_blank(one) != _is_blank(other):
+            blank, full = (field, "readings_mm") if _is_blank(other) else ("readings_mm", field)
+            raise GaugeInputError("other_turn", field=blank, row=row, other=full)
+    return _present(field, listed)[1]
+
+
+def _done(given: Plain) -> Done:
+    """What was done before this reading, and the owner's leave."""
+    said = {name: _is_said(given, name) for name in DEEDS}
+    return Done(**said, push_pull_mm=maybe(given, "push_pull_mm", (0.0, MOST_PLAY_MM)))
+
+
+def _is_said(given: Plain, name: str) -> bool:
+    value = False if absent(given, name) else given[name]
+    if not isinstance(value, bool):
+        raise GaugeInputError("unknown", field=name, value=value, known="true, false")
+    return value
 
 
 def _listed(field: str, values: Any) -> list[Any]:
@@ -157,8 +216,10 @@ def _check_range(field: str, least: float, most: float) -> None:
 def _angles(given: Plain, count: int) -> Floats:
     """Angles of all places, shape (count,), in 0 to 360°; no two of them the same."""
     start = optional(given, "start_deg", 0.0, (-360.0, 360.0))
+    turned = "places" if absent(given, "turned") else choice("turned", given["turned"], TURNED)
+    way = -1.0 if turned == "forward" else 1.0
     if given.get("angles_deg") is None:
-        return (start + 360.0 * np.arange(count) / count) % 360
+        return (start + way * 360.0 * np.arange(count) / count) % 360
     typed = numbers("angles_deg", given["angles_deg"], least=LEAST_PLACES, most=MOST_PLACES)
     if len(typed) != count:
         raise GaugeInputError(
@@ -166,14 +227,14 @@ def _angles(given: Plain, count: int) -> Floats:
         )
     for row, angle in enumerate(typed.tolist(), 1):
         between("angles_deg", angle, -MOST_ANGLE_DEG, MOST_ANGLE_DEG, row=row)
-    turned = (typed + start) % 360
-    order = np.argsort(turned, kind="stable")
-    steps = np.diff(turned[order], append=turned[order[0]] + 360)
+    places = (start + way * typed) % 360
+    order = np.argsort(places, kind="stable")
+    steps = np.diff(places[order], append=places[order[0]] + 360)
     if steps.min() < SAME_PLACE_DEG:
         first = int(steps.argmin())
         row = max(int(order[first]), int(order[(first + 1) % count])) + 1
         raise GaugeInputError("twice", field="angles_deg", row=row, value=f"{typed[row - 1]:g}")
-    return turned
+    return places
 
 
 def _sign(given: Plain) -> float:
@@ -190,7 +251,7 @@ def _one_turn(angles: Floats, kept: list[int], values: Floats) -> tuple[Floats, 
     return places[order], values[order]
 
 
-def _side(listed: Any, angles: Floats) -> Side:
+def _side(listed: Any, angles: Floats, sigma_mm: float) -> Side:
     values = _listed("axial_mm", listed)
     if len(values) != len(angles):
         raise GaugeInputError(
@@ -201,7 +262,7 @@ def _side(listed: Any, angles: Floats) -> Side:
             limit=len(angles),
         )
     kept, present = _present("axial_mm", values)
-    return Side(*_one_turn(angles, kept, present))
+    return Side(*_one_turn(angles, kept, present), sigma_mm)
 
 
 def _lift(given: Any) -> float:
@@ -223,9 +284,11 @@ def _rule(given: Plain) -> Rule:
     """The house's own thresholds where it gave some."""
     limit = maybe(given, "leave_tir_mm", (0.001, 1.0))
     ratio = maybe(given, "ratio", (1.0, 100.0))
-    own = limit is not None or ratio is not None
+    form = maybe(given, "form_limit_mm", FORM_LIMITS_MM)
+    own = limit is not None or ratio is not None or form is not None
     return Rule(
         leave_tir_mm=HOUSE_RULE.leave_tir_mm if limit is None else limit,
         ratio=HOUSE_RULE.ratio if ratio is None else ratio,
+        form_limit_mm=HOUSE_RULE.form_limit_mm if form is None else form,
         source=HOUSE if own else HOUSE_RULE.source,
     )

@@ -7,13 +7,14 @@ from typing import Literal
 
 from repairs.gauges.wheel.advice import Prescription
 from repairs.gauges.wheel.fitted import Harmonic, WheelFit
+from repairs.gauges.wheel.runout import Spread
+from repairs.gauges.wheel.turns import Repeat
 
-VERSION = "wheel 1"
+VERSION = "wheel 2"
 
 
 Warn = Literal[
-    "too_few_readings",
-    "noise_inflates_roundness",
+    "too_few_places",
     "many_gaps",
     "wide_gap",
     "uneven_places",
@@ -22,6 +23,7 @@ Warn = Literal[
     "noise_assumed",
     "more_than_noise_left",
     "noise_too_big",
+    "bearing_loose",
     "angle_not_sure",
     "large_eccentricity",
 ]
@@ -50,9 +52,15 @@ class AxialRunout:
 
 @dataclass(frozen=True, slots=True)
 class WheelResult:
-    """All that one turn says: the fit, diameters and circles, side readings, what to do."""
+    """All that the turns say: the fit, diameters and circles, side readings, what to do.
+
+    ``run_out`` and ``form`` (roundness) are None where the places cannot resolve five lobes.
+    """
 
     fit: WheelFit
+    run_out: Spread | None
+    form: Spread | None
+    repeat: Repeat | None
     diameter_left_mm: float
     u_diameter_left_mm: float
     inner: Limacon | None

@@ -11,12 +11,13 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.language.text import rounded
 from repairs.readings.models import Reading
-from repairs.readings.parse import parse, said
+from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Cell
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.sheets.strings import MATERIAL_NAMES
+from repairs.readings.slips import said
 
 KEYS_A_ROW = 12
 CARDS_A_TABLE = 6

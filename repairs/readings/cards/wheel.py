@@ -76,7 +76,8 @@ def _lines(rows: list[Prescription]) -> list[CardLine]:
 def _of(row: Prescription) -> list[CardLine]:
     amount = row.amount or 0.0
     if row.code == "wheel.shift" and {"tap", "shim"} <= row.details.keys():
-        return _tap_or_shim(row, far_words(amount, "mm", 2))
+        # Two digits, and a third where the second would be the only one.
+        return _tap_or_shim(row, far_words(amount, "mm", 2 if abs(amount) >= 0.02 else 3))
     if row.code == "wheel.cut" and "left" in row.details:
         left = rounded(row.details["left"], 2)
         why = _("%(left)s mm of diameter are left") % {"left": left}

@@ -20,6 +20,10 @@ Plain = Mapping[str, Any]
 class Cell:
     """One value to type: beyond ``least``..``most`` refused, beyond ``likely`` asked about.
 
+    ``units`` are the units that its choices mean; ``unit_of`` names the cell whose choice is the
+    unit of this one, and ``shows_mm`` what the usual tool shows: a whole set within less is asked
+    about. ``recalled``: offered as it was typed last for this instrument.
+
     ``melody``: it is about the first, second, … melody string, and bears the name that the kind of
     instrument has for that.
     """
@@ -37,6 +41,10 @@ class Cell:
     default: str = ""
     index: bool = False
     melody: int = 0
+    units: tuple[tuple[str, str], ...] = ()
+    unit_of: str = ""
+    shows_mm: float = 0.0
+    recalled: bool = False
 
 
 @dataclass(frozen=True)
@@ -90,6 +98,10 @@ class Sheet:
     first_rows: Callable[[Any], list[dict[str, str]]] = lambda _case: []
     warnings: Callable[[Plain], list[Text]] = lambda _output: []
     limits: Mapping[str, tuple[Text, Limit]] = field(default_factory=dict)
+    # Limits of the house that the gauge itself has to know: figure → name of its input.
+    limit_inputs: Mapping[str, str] = field(default_factory=dict)
+    # What a choice of unit is worth in mm.
+    scales: Mapping[str, float] = field(default_factory=dict)
     least_rows: int = 0
     least_cells: int = 0
     keeps_gaps: bool = False

@@ -11,9 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from repairs.cases.models import Case
 from repairs.charts.polar import PolarSeries, PolarWords, polar_chart
 from repairs.charts.svg import Chart
-from repairs.gauges.base.verdict import judge
-from repairs.gauges.wheel.advice import TURNING
+from repairs.gauges.base.verdict import Limit, judge
 from repairs.gauges.wheel.gauge import DEFAULT_LIMITS
+from repairs.gauges.wheel.readings import read
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
     Advice,
@@ -27,27 +27,35 @@ from repairs.readings.sheets.wheel_cells import (
     CELLS,
     COLUMNS,
     ECC,
+    HIGH_SPOT,
     OVAL,
+    OVAL_HIGH,
     ROUND,
     SCALES,
     STEP_DEG,
     WARNINGS,
 )
 
+MORE = (("second", "second_mm"), ("third", "third_mm"), ("axial", "axial_mm"))
+
 
 def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
     """What was typed, as the gauge takes it."""
     scale = SCALES[values["scale"] or "mm"]
-    side = [row["axial"] for row in rows]
     given: dict[str, Any] = {
         "angles_deg": [row["angle_deg"] for row in rows],
         "readings_mm": [_scaled(row["reading"], scale) for row in rows],
         "sign": int(values["sign"] or 1),
         "mean_diameter_mm": values["mean_diameter_mm"],
-        **given_only(values, "start_deg", "gauge_sigma_mm", "lift_mm", "rim"),
+        **given_only(values, "start_deg", "turned", "gauge_sigma_mm", "lift_mm", "rim"),
+        "cleaned": values["surface"] == "clean",
+        **{name: bool(values[name]) for name in ("acclimatised", "recentred", "leave")},
     }
-    if any(value is not None for value in side):
-        given["axial_mm"] = [_scaled(value, scale) for value in side]
+    if values["push_pull"] is not None:
+        given["push_pull_mm"] = values["push_pull"] * scale
+    for column, name in MORE:
+        if any(row[column] is not None for row in rows):
+            given[name] = [_scaled(row[column], scale) for row in rows]
     return given
 
 
@@ -62,10 +70,16 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
         [
             figure(out, "tir_mm", _("run-out in one turn"), "mm", 3, limits["tir_mm"]),
             figure(out, "ecc_mm", _("eccentricity"), "mm", 3, ECC),
-            figure(out, "high_spot_deg", _("angle of the high spot"), "°", 0),
+            figure(out, "high_spot_deg", HIGH_SPOT, "°", 0),
             figure(out, "oval_amp_mm", _("ovality"), "mm", 3, OVAL),
+            figure(out, "oval_high_deg", OVAL_HIGH, "°", 0),
             figure(out, "lsc_roundness_mm", _("roundness, least-squares circle"), "mm", 3, ROUND),
-            figure(out, "mz_roundness_mm", _("roundness, minimum zone"), "mm", 3),
+            figure(
+                out, "mz_roundness_mm", _("minimum zone of the readings, noise and all"), "mm", 3
+            ),
+            figure(out, "read_tir_mm", _("spread of the readings, noise and all"), "mm", 3),
+            figure(out, "repeat_sigma_mm", _("repeatability, from the turns"), "mm", 4),
+            figure(out, "asynchronous_mm", _("what does not repeat each turn"), "mm", 3),
             figure(out, "axial_runout_mm", _("side run-out"), "mm", 3, limits["axial_runout_mm"]),
             figure(out, "swelling_pct", _("swelling of the force each turn"), "%", 1),
             figure(out, "radial_depth_mm", _("depth to turn on this axle"), "mm", 3),
@@ -78,18 +92,21 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
 
 
 def advice(_given: Plain, out: Plain) -> list[Advice]:
-    """The action, its figures, then the steps in their order."""
+    """The action, what stands beside it, then the steps in their order with their figures."""
     said = out["prescription"]
     lines = [Advice(f"wheel.{said['action']}", irreversible=bool(said["irreversible"]))]
-    lines.append(Advice(f"wheel.need.{said['need']}"))
-    lines += _form_against_limit(out, said["action"])
-    if shift := said.get("recentre"):
-        lines.append(_shift(shift))
-    if cut := said.get("turn"):
-        lines.append(_cut(cut))
+    if said["need"]:
+        lines.append(Advice(f"wheel.need.{said['need']}"))
+    lines += _form_in_doubt(out, said["action"])
     if said.get("consent_of_its_own"):
         lines.append(Advice("wheel.consent"))
-    lines += [Advice(f"wheel.step.{step}") for step in said["steps"]]
+    for step in said["steps"]:
+        lines.append(Advice(f"wheel.step.{step}"))
+        # A blow or a cut has its figures where its turn comes, not before the rim is clean.
+        if step == "reseat_or_shim" and said.get("recentre"):
+            lines.append(_shift(said["recentre"]))
+        if step == "turn_rim" and said.get("turn"):
+            lines.append(_cut(said["turn"]))
     return lines
 
 
@@ -99,7 +116,10 @@ def _shift(shift: Plain) -> Advice:
         amount=shift["shift_mm"],
         u=shift["u_shift_mm"],
         unit="mm",
-        details={"tap": round(shift["tap_at_deg"]), "shim": round(shift["shim_at_deg"])},
+        details={
+            "tap": round(shift["tap_at_deg"]) % 360,
+            "shim": round(shift["shim_at_deg"]) % 360,
+        },
     )
 
 
@@ -119,49 +139,57 @@ def _cut(cut: Plain) -> Advice:
     )
 
 
-def _form_against_limit(out: Plain, action: str) -> list[Advice]:
-    """The action follows from the ratio of seat and form; the form's own limit may disagree."""
-    word = judge(out["lsc_roundness_mm"], out["u_lsc_roundness_mm"], ROUND).word
-    if action in TURNING and word == "inside":
-        return [Advice("wheel.form_inside")]
-    if action not in TURNING and word == "outside":
-        return [Advice("wheel.form_outside")]
-    return []
+def _form_in_doubt(out: Plain, action: str) -> list[Advice]:
+    """A form that may lie outside of its limit, but not surely, is no reason for a cut."""
+    limit = Limit(None, out["prescription"]["rule"]["form_limit_mm"], "mm")
+    word = judge(out["lsc_roundness_mm"] or 0.0, out["u_lsc_roundness_mm"], limit).word
+    said = action in ("recentre", "keep_form") and word in ("doubtful", "outside")
+    return [Advice("wheel.form_in_doubt")] if said else []
 
 
 def warnings(out: Plain) -> list[Text]:
     """What makes the figures less sure, in words."""
-    return [WARNINGS[code] for code in out["warnings"]]
+    return [WARNINGS[code] for code in out["warnings"] if code in WARNINGS]
 
 
 def _series(given: Plain) -> PolarSeries:
-    pairs = [
-        (angle + (given.get("start_deg") or 0.0), value * given["sign"])
-        for angle, value in zip(given["angles_deg"], given["readings_mm"], strict=True)
-        if value is not None
-    ]
-    middle = sum(value for _angle, value in pairs) / len(pairs)
-    return PolarSeries([a for a, _v in pairs], [v - middle for _a, v in pairs])
+    """The mean of the turns at their places, counted in the playing direction."""
+    turn = read(given)
+    middle = float(turn.readings_mm.mean())
+    return PolarSeries(turn.angles_deg.tolist(), [v - middle for v in turn.readings_mm.tolist()])
 
 
 def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) -> Chart:
     """The picture of the reading, with the earlier one under it."""
-    said = {"tir": rounded(out["tir_mm"], 3), "ecc": rounded(out["ecc_mm"], 3)}
     angle = out["high_spot_deg"]
-    alt = gettext("Polar plot of the wheel: run-out %(tir)s mm, eccentricity %(ecc)s mm") % said
-    if angle is not None:
-        alt += gettext(", high spot at %(angle)s° from the crank’s mark") % {"angle": round(angle)}
     words = PolarWords(
-        gettext("crank"), gettext("high spot"), gettext("before"), comma=uses_comma()
+        gettext("crank"),
+        gettext("high spot"),
+        gettext("before"),
+        sense=gettext("playing direction"),
+        comma=uses_comma(),
     )
     return polar_chart(
         _series(given),
         words=words,
-        alt=alt,
+        alt=_alt(out),
         high_spot_deg=angle,
         ecc_mm=out["ecc_mm"],
         before=_series(before) if before else None,
     )
+
+
+def _alt(out: Plain) -> str:
+    """The picture in words."""
+    read_mm = out.get("read_tir_mm", out["tir_mm"])  # which an earlier version did not have
+    said = {"tir": rounded(out["tir_mm"] or read_mm, 3), "ecc": rounded(out["ecc_mm"], 3)}
+    alt = gettext("Polar plot of the wheel: run-out %(tir)s mm, eccentricity %(ecc)s mm") % said
+    if out["high_spot_deg"] is not None:
+        alt += gettext(
+            ", high spot at %(angle)s° from the crank’s mark, in the playing direction, seen from "
+            "the crank"
+        ) % {"angle": round(out["high_spot_deg"]) % 360}
+    return alt
 
 
 def first_rows(_case: Case) -> list[dict[str, str]]:
@@ -183,6 +211,8 @@ SHEET = Sheet(
     is_handed=True,
     first_rows=first_rows,
     warnings=warnings,
+    limit_inputs={"lsc_roundness_mm": "form_limit_mm"},
+    scales=SCALES,
     least_rows=8,
     keeps_gaps=True,
     most_rows=72,

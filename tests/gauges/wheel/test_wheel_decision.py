@@ -5,10 +5,12 @@ from typing import Any
 
 import pytest
 
-from repairs.gauges.wheel import advice
+from repairs.gauges.wheel import advice, decision
+from repairs.gauges.wheel.decision import Done, Form, Rule
 from repairs.gauges.wheel.fitted import Harmonic, LeastSquares, WheelFit
 from repairs.gauges.wheel.force import StringOnWheel
 from repairs.gauges.wheel.roundness import Touch
+from repairs.gauges.wheel.runout import Spread
 
 NO_TOUCH = Touch(0.0, 0.0, 0.0, 0.0, (), (), 1)
 
@@ -27,7 +29,7 @@ def rim(*, ecc=0.001, u_ecc=1e-6, high=60.0, tir=0.5, form=0.1, noise=1e-6, plai
 
 
 # Noise of 0.006 mm on 24 readings shows 2 · 0.006 · √(2·ln 24) = 0.030254 mm by itself.
-SHOWN = advice.noise_range_mm(0.006, 24)
+SHOWN = decision.noise_range_mm(0.006, 24)
 
 
 @pytest.mark.parametrize(
@@ -35,7 +37,7 @@ SHOWN = advice.noise_range_mm(0.006, 24)
     [(0.006, 24, 0.030254), (0.005, 8, 0.020393), (1.0, 2, 2.354820), (1.0, 1, 2.354820)],
 )
 def test_noise_alone_shows_a_range(sigma, count, range_mm):
-    assert advice.noise_range_mm(sigma, count) == pytest.approx(range_mm, abs=1e-6)
+    assert decision.noise_range_mm(sigma, count) == pytest.approx(range_mm, abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -43,38 +45,84 @@ def test_noise_alone_shows_a_range(sigma, count, range_mm):
     [
         # Left alone at 0.02 mm of run-out, or at what noise alone would show.
         ({"tir": 0.02}, "leave"),
-        ({"tir": 0.0201}, "return"),
+        ({"tir": 0.0201}, "keep_form"),
         ({"tir": SHOWN, "noise": 0.006}, "leave"),
-        ({"tir": SHOWN * 1.001, "noise": 0.006}, "return"),
-        # Turned alone when the form is more than twice what the offset shows (2 · 0.02 mm).
-        ({"plain_ecc": 0.02, "form": 0.0801}, "return"),
-        ({"plain_ecc": 0.02, "form": 0.08}, "recentre_then_return"),
-        # Centred alone when the offset shows more than twice the form.
-        ({"plain_ecc": 0.1, "form": 0.0999}, "recentre"),
-        ({"plain_ecc": 0.1, "form": 0.1}, "recentre_then_return"),
-        # A form that noise could show is not cut for.
-        ({"form": SHOWN, "noise": 0.006}, "recentre"),
-        ({"form": SHOWN * 1.001, "noise": 0.006}, "return"),
-        ({"plain_ecc": 0.01, "form": SHOWN, "noise": 0.006}, "recentre"),
-        ({"plain_ecc": 0.01, "form": SHOWN * 1.001, "noise": 0.006}, "recentre_then_return"),
-        # An offset of less than twice its doubt points nowhere.
-        ({"plain_ecc": 0.1, "ecc": 0.1, "u_ecc": 0.05}, "recentre_then_return"),
+        ({"tir": SHOWN * 1.001, "noise": 0.006}, "keep_form"),
+        # Not moved when the form is more than twice what the offset shows (2 · 0.02 mm).
+        ({"plain_ecc": 0.02, "form": 0.0801, "ecc": 0.02}, "keep_form"),
+        ({"plain_ecc": 0.02, "form": 0.08, "ecc": 0.02}, "recentre"),
+        ({"plain_ecc": 0.1, "form": 0.0999, "ecc": 0.1}, "recentre"),
+        # A form that noise could show does not hold back from centring.
+        ({"form": SHOWN, "noise": 0.006, "ecc": 0.01}, "recentre"),
+        ({"form": SHOWN * 1.001, "noise": 0.006}, "keep_form"),
+        # An offset of less than twice its doubt points nowhere, nor is one moved by less than half
+        # a division.
+        ({"plain_ecc": 0.1, "ecc": 0.1, "u_ecc": 0.05}, "recentre"),
         ({"plain_ecc": 0.1, "ecc": 0.1, "u_ecc": 0.0501}, "not_judged"),
-        ({"ecc": 0.001, "u_ecc": 0.0501}, "return"),  # cutting needs no direction
+        ({"plain_ecc": 0.1, "ecc": 0.005}, "recentre"),
+        ({"plain_ecc": 0.1, "ecc": 0.0049}, "leave"),
         # Enough readings, well spread, no wide gap.
-        ({"count": 8}, "return"),
+        ({"count": 8}, "keep_form"),
         ({"count": 7}, "not_judged"),
-        ({"spread": 4.0}, "return"),
+        ({"spread": 4.0}, "keep_form"),
         ({"spread": 4.01}, "not_judged"),
     ],
 )
 def test_what_is_done(figures, action):
-    assert advice.decide(rim(**figures), 15.0) == action
+    assert decision.decide(rim(**figures), 15.0) == action
 
 
-@pytest.mark.parametrize(("gap", "action"), [(120.0, "return"), (120.1, "not_judged")])
+@pytest.mark.parametrize(("gap", "action"), [(120.0, "keep_form"), (120.1, "not_judged")])
 def test_an_arc_of_more_than_a_third_that_was_not_read(gap, action):
-    assert advice.decide(rim(), gap) == action
+    assert decision.decide(rim(), gap) == action
+
+
+# A form whose low end is 0.06 mm with u = 0.005 mm: sure above 0.06 − 1.7 · 0.005 = 0.0515 mm.
+OVER = Spread(0.07, 0.06, 0.0796)
+ALL = {"cleaned": True, "acclimatised": True, "recentred": True, "leave": True}
+
+
+def test_the_uncertainty_of_an_interval_is_half_of_it_over_196():
+    assert OVER.u_mm == pytest.approx(0.005, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("done", "rim_is", "form", "action"),
+    [
+        # Nothing is cut before all that can be undone was done.
+        ({}, "later_replacement", Form(OVER, OVER), "prepare"),
+        (ALL | {"cleaned": False}, "later_replacement", Form(OVER, OVER), "prepare"),
+        (ALL | {"acclimatised": False}, "later_replacement", Form(OVER, OVER), "prepare"),
+        (ALL | {"recentred": False}, "later_replacement", Form(OVER, OVER), "prepare"),
+        # Nor by a repeatability that was only assumed.
+        (ALL, "later_replacement", Form(OVER, None), "read_turns"),
+        # Nor an old or unknown rim without the owner's leave.
+        (ALL, "original", Form(OVER, OVER), "return"),
+        (ALL | {"leave": False}, "original", Form(OVER, OVER), "ask_leave"),
+        (ALL | {"leave": False}, "old_replacement", Form(OVER, OVER), "ask_leave"),
+        (ALL | {"leave": False}, "unknown", Form(OVER, OVER), "ask_leave"),
+        (ALL | {"leave": False}, "later_replacement", Form(OVER, OVER), "return"),
+        # A loose bearing comes before its symptom.
+        (ALL | {"push_pull_mm": 0.021}, "later_replacement", Form(OVER, OVER), "bearing"),
+        (ALL | {"push_pull_mm": 0.02}, "later_replacement", Form(OVER, OVER), "return"),
+        # Too few places to know the form.
+        (ALL, "later_replacement", Form(None, None), "keep_form"),
+    ],
+)
+def test_what_comes_before_a_cut(done, rim_is, form, action):
+    found = decision.decide(rim(), 15.0, form=form, done=Done(**done), rim=rim_is)
+
+    assert found == action
+
+
+@pytest.mark.parametrize(
+    ("limit", "action"),
+    [(0.0514, "return"), (0.0516, "keep_form"), (0.06, "keep_form"), (0.075, "keep_form")],
+)
+def test_only_a_form_surely_outside_of_the_limit_that_counts_is_cut(limit, action):
+    rule = Rule(form_limit_mm=limit)
+
+    assert decision.decide(rim(), 15.0, rule, form=Form(OVER, OVER), done=Done(**ALL)) == action
 
 
 @pytest.mark.parametrize(
@@ -87,10 +135,10 @@ def test_an_arc_of_more_than_a_third_that_was_not_read(gap, action):
     ],
 )
 def test_noise_that_could_be_taken_for_run_out(leave, tir, is_noisy):
-    fit, rule = rim(tir=tir, noise=0.006), advice.Rule(leave_tir_mm=leave)
+    fit, rule = rim(tir=tir, noise=0.006), Rule(leave_tir_mm=leave)
 
-    assert advice.is_noisy(fit, rule) is is_noisy
-    assert (advice.decide(fit, 15.0, rule) == "not_judged") is is_noisy
+    assert decision.is_noisy(fit, rule) is is_noisy
+    assert (decision.decide(fit, 15.0, rule) == "not_judged") is is_noisy
 
 
 @pytest.mark.parametrize(

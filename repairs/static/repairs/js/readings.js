@@ -13,6 +13,7 @@ import { Paste } from "./readings/paste.js";
 import { SignKey } from "./readings/sign.js";
 import { Table } from "./readings/table.js";
 import { Trial } from "./readings/trial.js";
+import { followUnits } from "./readings/units.js";
 
 /** The page after a refused form holds values that are not saved yet. */
 const UNSAVED = "[aria-invalid=true], [name=so_it_is]";
@@ -43,6 +44,7 @@ class Sheet {
     const place = document.getElementById("tried");
     this.trial = place && form.dataset.try ? new Trial(form, place) : null;
     this.#listen();
+    followUnits(form);
   }
 
   /** The button belongs to the last table of the sheet. */
