@@ -36,7 +36,7 @@ BARE = re.compile(r"(?:[0-9 ,.·×≈≤≥°%+/−–…]|mm|cents|Hz|g|m|°C|�
 COMING = {
     ("correction", "at"), ("crack_joint", "step"), ("dog_card", "stops"),
     ("string_set", "total_mm"), ("voicing_card", "stops"), ("wheel", "end_play"),
-    ("wheel", "push_pull"), ("wheel", "slot"), ("wheel", "turns"),
+    ("wheel", "slot"), ("wheel", "turns"),
 }  # fmt: skip
 """Values that sheets will ask for; their drawings are there."""
 
