@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from repairs.causes.tables import table_of
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats
 from repairs.gauges.causes.density import draw
 from repairs.gauges.causes.net import Case, Net, Value, build
 from repairs.gauges.causes.posterior import Posterior, posterior

@@ -7,12 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from repairs.measures import cover_wheel
+from repairs.measures import cover_keys, cover_wheel, cover_wood
 from repairs.measures.harness import Figure, Plan, Say
 
 Table = Callable[[int, Say], dict[str, Figure]]
 
-TABLES: tuple[Table, ...] = (cover_wheel.covered, cover_wheel.cuts)
+TABLES: tuple[Table, ...] = (
+    cover_wheel.covered,
+    cover_wheel.cuts,
+    cover_keys.covered,
+    cover_wood.covered,
+)
 WHOLE, QUICK = 1000, 4  # drawn in each cell of a table
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats
 from repairs.gauges.keys.press import shape
 from repairs.gauges.keys.scalefit import ScaleFit, fit_scale
 from repairs.gauges.keys.temperament import PER_OCTAVE, TEMPERAMENTS
@@ -19,7 +19,6 @@ from repairs.measures.harness import Figure, Say
 LENGTH_MM, U_CENTS, KEYS = 345.0, 0.5, 23
 WIDE = 1.96  # standard uncertainties of 95 %
 COVER_GOALS = (93.0, 97.0)
-KEYBOARDS, QUICK_KEYBOARDS = 1000, 6
 SURE_PCT = 95.0
 
 
@@ -93,14 +92,13 @@ def covers(fit: ScaleFit, truth: Truth) -> bool | None:
     return abs(fit.bridge_mm - truth.bridge_mm) <= WIDE * fit.u_bridge_mm
 
 
-def rows(*, quick: bool, say: Say) -> dict[str, Figure]:
+def covered(drawn: int, say: Say) -> dict[str, Figure]:
     """The table: for each truth how often the answer is right, and what the bridge's ± covers."""
-    count = QUICK_KEYBOARDS if quick else KEYBOARDS
     table: dict[str, Figure] = {}
     low, high = COVER_GOALS
     every: list[bool] = []
     for seed, (name, truth) in enumerate(TRUTHS.items()):
-        found = fits(truth, count, seed)
+        found = fits(truth, drawn, seed)
         right = 100.0 * float(np.mean([is_right(fit, truth) for fit in found]))
         table[f"keys, {name}: right"] = Figure(right, "%")
         held = [one for one in (covers(fit, truth) for fit in found) if one is not None]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats
 from repairs.gauges.wheel.decision import HOUSE_RULE, Action, Done, Form, decide, form_to_cut
 from repairs.gauges.wheel.fit import fit
 from repairs.gauges.wheel.runout import Spread, places, spreads

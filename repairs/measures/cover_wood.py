@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from repairs.gauges.base.checks import Floats
+from repairs.gauges.base.arrays import Floats
 from repairs.gauges.base.verdict import Limit, judge
 from repairs.gauges.wood.breaking import forces, load
 from repairs.gauges.wood.closing import Air, crack_closing

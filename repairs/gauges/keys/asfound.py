@@ -46,7 +46,7 @@ SURE_PCT = 95.0
 # Wider than this no temperament is recognised: half of what parts equal from just thirds.
 MOST_SCATTER_CENTS = 7.0
 _PLACE_MM = 0.1  # of a careful maker
-_SHARES_OF_U = np.array([1.0, 2.0, 4.0, 8.0])
+_SHARES_OF_U = (1.0, 2.0, 4.0, 8.0)
 _TAILS, _ROUNDS = 4.0, 12
 
 
@@ -127,7 +127,7 @@ def _likelihoods(one: Read, cents: Floats) -> tuple[Floats, Floats]:
     prior = np.array([nut, PRIOR_BRIDGE_MM / one.length_mm])
     design = CENTS_PER_E * np.column_stack([np.ones(at.sum()), 1.0 - ratios]) * prior
     place = _PLACE_MM * CENTS_PER_E * ratios / one.length_mm
-    sigma = np.sqrt((one.u_cents * _SHARES_OF_U[:, None]) ** 2 + place**2)
+    sigma = np.sqrt((one.u_cents * np.array(_SHARES_OF_U)[:, None]) ** 2 + place**2)
     theta = _fitted(errors, design, sigma)
     left = errors[:, None, :] - theta @ design.T
     z = left / sigma

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from repairs.gauges.base.arrays import Floats, np
 
 # Of one reading: from what the tuner promises to eight times as much.
-READING_SHARES = 1.35 ** np.arange(8)
+READING_SHARES = tuple(1.35**step for step in range(8))
 # Of the places of tangents, mm: from a careful maker to a keyboard in disorder.
-PLACES_MM = np.array([0.0, 0.06, 0.12, 0.25, 0.5, 1.0])
+PLACES_MM = (0.0, 0.06, 0.12, 0.25, 0.5, 1.0)
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,8 @@ class Noise:
 def noises(cents_per_mm: Floats, u_cents: float) -> Noise:
     """The grid for keys where a millimetre is ``cents_per_mm``, shape (N,)."""
     reading, place = (
-        one.ravel() for one in np.meshgrid(u_cents * READING_SHARES, PLACES_MM, indexing="ij")
+        one.ravel()
+        for one in np.meshgrid(u_cents * np.array(READING_SHARES), PLACES_MM, indexing="ij")
     )
     variance = reading[:, None] ** 2 + (place[:, None] * cents_per_mm) ** 2
     return Noise(variance, reading, place)
