@@ -71,9 +71,10 @@ def symptom_choices(kind: str) -> list[tuple[str, list[Symptom]]]:
 
 
 class PastWord(NamedTuple):
-    """A word of the history; ``dated``: it counts by how long ago it was."""
+    """A word of the history; ``key`` names its field, ``dated``: it counts by how long ago."""
 
     key: str
+    what: str
     label: str
     dated: bool
 
@@ -82,7 +83,12 @@ def history_choices(kind: str) -> list[PastWord]:
     """What may have happened to the instrument, where it bears on a cause of the kind."""
     asked = {one.what for cause in table_of(kind).causes for one in cause.history}
     rows = [row for row in plain_of(kind)["history"] if row["what"] in asked]
-    found = [PastWord(row["what"], in_language(row["label"]), row["dated"]) for row in rows]
+    found = [
+        PastWord(
+            row["what"].replace(" ", "_"), row["what"], in_language(row["label"]), row["dated"]
+        )
+        for row in rows
+    ]
     return sorted(found, key=lambda one: one.label)
 
 

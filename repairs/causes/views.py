@@ -37,15 +37,16 @@ def _told(typed: QueryDict, kind: str) -> Told:
     known = set(table_of(kind).symptoms)
     heard = known & set(typed.getlist("symptom"))
     denied = (known & set(typed.getlist("silent"))) - heard
-    words = {word.key for word in history_choices(kind)} & set(typed.getlist("past"))
-    past = tuple(Past(word, _days(typed, word)) for word in sorted(words))
+    ticked = set(typed.getlist("past"))
+    words = sorted(word for word in history_choices(kind) if word.key in ticked)
+    past = tuple(Past(word.what, _days(typed, word.key)) for word in words)
     return Told(frozenset(heard), frozenset(denied), past)
 
 
 def _days(typed: QueryDict, word: str) -> float | None:
     """Days since it happened; None where nobody wrote a number that can be."""
     try:
-        days = read_decimal(typed.get(f"days {word}", ""))
+        days = read_decimal(typed.get(f"days_{word}", ""))
     except ValidationError:
         return None
     return None if days is None or not 0 <= days <= MOST_DAYS else float(days)

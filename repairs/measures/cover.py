@@ -15,8 +15,8 @@ Table = Callable[[int, Say], dict[str, Figure]]
 TABLES: tuple[Table, ...] = (
     cover_wheel.covered,
     cover_wheel.cuts,
-    cover_keys.covered,
-    cover_wood.covered,
+    cover_keys.keyboards,
+    cover_wood.woods,
 )
 WHOLE, QUICK = 1000, 4  # drawn in each cell of a table
 

@@ -92,7 +92,7 @@ def covers(fit: ScaleFit, truth: Truth) -> bool | None:
     return abs(fit.bridge_mm - truth.bridge_mm) <= WIDE * fit.u_bridge_mm
 
 
-def covered(drawn: int, say: Say) -> dict[str, Figure]:
+def keyboards(drawn: int, say: Say) -> dict[str, Figure]:
     """The table: for each truth how often the answer is right, and what the bridge's ± covers."""
     table: dict[str, Figure] = {}
     low, high = COVER_GOALS

@@ -27,7 +27,7 @@ AIRS = ((30.0, 50.0), (45.0, 60.0), (65.0, 40.0), (50.0, 75.0))  # % RH, from an
 SEED = 20_106
 
 
-def covered(drawn: int, say: Say) -> dict[str, Figure]:
+def woods(drawn: int, say: Say) -> dict[str, Figure]:
     """Draw ``drawn`` of each cell; shares in per cent whose truth lies within 1.96 u, by gauge."""
     rng = np.random.default_rng(SEED)
     shares = {

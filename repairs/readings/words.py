@@ -102,7 +102,9 @@ def advice_words(line: Advice) -> str:
         return gettext("Another version proposed something that this one has no words for.")
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
     mine = own_words(line) if line.code.startswith("keys.") else {}
-    filled = {key: _shown(value) for key, value in (own | dict(line.details) | mine).items()}
+    places = line.details.get("places")
+    whole = own | dict(line.details) | mine
+    filled = {key: _shown(value, places) for key, value in whole.items()}
     reasons = {key: REASONS.get(filled[key], "—") for key in CODED if key in filled}
     return and_then(line, str(words) % Open(filled | reasons))
 
@@ -130,11 +132,13 @@ def _target(line: Advice) -> str:
     return f"{named(string)}{comma}{key}"
 
 
-def _shown(value: Any) -> str:
+def _shown(value: Any, places: int | None = None) -> str:
+    """A detail in the reader's way of writing numbers, with the digits that its line asks for."""
     if value is None:
         return "—"
     if isinstance(value, float):
-        places = 3 if abs(value) < 1 else 2 if abs(value) < 10 else 1
+        if places is None:
+            places = 3 if abs(value) < 1 else 2 if abs(value) < 10 else 1
         return number_format(round(value, places), places)
     return str(value)
 

@@ -126,7 +126,7 @@ def test_the_page_ranks_says_why_and_what_to_look_at_next(client, case, armand, 
     client.force_login(armand)
     samples.reading(case, by=armand, gauge="voicing_card")
     told = {"symptom": ["swells_once", "nonsense"], "silent": ["tick_once"], "past": ["strings"],
-            "days strings": "x"}  # fmt: skip
+            "days_strings": "x"}  # fmt: skip
 
     page = client.get(reverse("readings:diagnosis", args=[case.number]), told)
     said = page.content.decode()

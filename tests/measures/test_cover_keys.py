@@ -14,7 +14,7 @@ from repairs.measures.cover_keys import TRUTHS, Truth
 def test_a_quick_table_has_every_truth_and_its_goals():
     said: list[str] = []
 
-    table = cover_keys.covered(6, said.append)
+    table = cover_keys.keyboards(6, said.append)
 
     assert len(said) == len(TRUTHS)
     assert {name for name in table if name.endswith(": right")} == {

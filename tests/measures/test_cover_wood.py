@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from repairs.measures.cover_wood import covered
+from repairs.measures.cover_wood import woods
 
 
 def test_the_table_is_drawn_and_its_shares_are_near_what_is_promised():
     lines: list[str] = []
 
-    figures = covered(25, lines.append)
+    figures = woods(25, lines.append)
 
     assert len(lines) == 5
     assert {figure.unit for name, figure in figures.items() if "covered" in name} == {

@@ -148,7 +148,13 @@ def test_numbers_stand_with_their_unit_and_uncertainty(reports):
         "checked_on": "2026-03-02",
     }
     assert spare["room_humidity"] == {"value": 46.0, "unit": "%"}
-    assert spare["raw"]["rows"][0] == {"angle_deg": "0", "reading": "2,5", "axial": ""}
+    assert spare["raw"]["rows"][0] == {
+        "angle_deg": "0",
+        "reading": "2,5",
+        "second": "",
+        "third": "",
+        "axial": "",
+    }
     assert spare["raw"]["fields"]["mean_diameter_mm"] == "170,2"
     assert (tir["unit"], tir["upper"], tir["source"]) == ("mm", 0.04, "our own bench")
     ecc = next(one for one in spare["figures"] if one["key"] == "ecc_mm")

@@ -13,6 +13,7 @@ from tests.papers.carrying import condition, read, reading_of, reports, spoilt, 
 __all__ = ["condition", "read", "reports"]
 
 pytestmark = pytest.mark.django_db
+DIAL = "dial (1/100 mm)"  # the column with the unit that was chosen for it
 
 
 def said_of(pdf: bytes) -> Told:
@@ -34,13 +35,14 @@ def test_a_raw_row_that_was_moved_by_five_hundredths_is_named(condition, read):
     (one,) = said["moved"]
     number = reading_of(said["paper"], "wheel")["number"]
     assert code == 1
-    assert (one["reading"], one["row"], one["cell"], one["label"]) == (number, 7, "reading", "dial")
+    assert (one["reading"], one["row"], one["cell"], one["label"]) == (number, 7, "reading", DIAL)
     assert one["printed"] == one["follows"] == was[0] != one["carried"]
     assert {row["reading"] for row in said["figures"] if row["result"] == "differ"} == {number}
     assert said["counts"]["differ"] >= 4
-    assert f"reading {number} (wheel, dial readings), row 7: dial – “{one['carried']}”" in err
+    assert f"reading {number} (wheel, dial readings), row 7: {DIAL} – “{one['carried']}”" in err
     assert (
-        "run-out in one turn – stated 0.2 ± 0.007071\u00a0mm, outside, computed here 0.237" in err
+        "run-out in one turn – stated 0.2007 ± 0.003059\u00a0mm, outside, computed here 0.2085"
+        in err
     )
 
 
@@ -119,7 +121,7 @@ def test_a_figure_that_was_made_better_is_named_and_no_row_is_blamed(condition, 
     assert one["recomputed"]["verdict"] == "outside"
     assert said["moved"] == []
     assert [row["figure"] for row in said["unlike_printed"]] == ["tir_mm"]
-    assert "run-out in one turn – stated 0.012 ± 0.007071\u00a0mm, inside, computed" in err
+    assert "run-out in one turn – stated 0.012 ± 0.003059\u00a0mm, inside, computed" in err
 
 
 def test_a_verdict_that_does_not_follow_from_its_limit_differs(condition):
@@ -214,7 +216,7 @@ def test_another_version_of_the_gauge_is_computed_and_named_where_it_differs(con
 
     (one,) = [row for row in told.figures if row.result == "differ"]
     assert one.why == (
-        "Stated by version 99 of the gauge, computed here by version 1 of the gauge."
+        "Stated by version 99 of the gauge, computed here by version 2 of the gauge."
     )
 
 

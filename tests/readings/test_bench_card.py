@@ -156,7 +156,8 @@ def test_the_wheel_is_drawn_with_its_crank_its_places_and_where_to_tap(case, arm
 
 
 def test_a_cut_comes_after_its_consent_and_says_that_it_cannot_be_undone(case, armand, client):
-    words = samples.wheel(samples.wheel_rows(ecc=8, oval=8), rim="original")
+    done = {"surface": "clean", "acclimatised": "yes", "recentred": "yes", "leave": "yes"}
+    words = samples.wheel(samples.wheel_rows(ecc=0, oval=12), rim="original", **done)
     reading = samples.reading(case, by=armand, words=words)
     (card,) = cards_of(reading)
 

@@ -50,7 +50,10 @@ def test_the_limits_and_the_causes_show_no_code(client, helene, armand, case, la
     told = plain("wheel_fiddle")
     symptoms = "&".join(
         [f"symptom={row['key']}" for row in told["symptoms"]]
-        + [f"past={row['what']}&days {row['what']}=3" for row in told["history"]]
+        + [
+            f"past={key}&days_{key}=3"
+            for key in (row["what"].replace(" ", "_") for row in told["history"])
+        ]
     )
 
     limits = visible(client.get(reverse("readings:limits")).text)

@@ -91,9 +91,9 @@ def test_a_reading_stands_in_the_report_with_all_that_belongs_to_it(case, helene
         "Dial, blue (0.01 mm)",
         "18.5 °C",
         "46 % RH",
-        "version 1 of the gauge",
+        "version 2 of the gauge",
         "Run-out in one turn",
-        "0.200 mm",
+        "0.201 mm",
         "at most 0.05 mm",
         "run-out in one turn, roundness, least-squares circle: common practice",
         "outside",
@@ -115,9 +115,9 @@ def test_the_data_inside_the_paper_holds_the_reading(case, helene, armand):
     data = json.loads(pypdf.PdfReader(io.BytesIO(pdf)).attachments["condition-report.json"][0])
     first, second = data["content"]["readings"]
     tir = next(row for row in first["figures"] if row["label"] == "run-out in one turn")
-    assert (first["number"], first["gauge"], first["version"]) == (1, "wheel", "wheel 1")
+    assert (first["number"], first["gauge"], first["version"]) == (1, "wheel", "wheel 2")
     assert (tir["value"], tir["limit"], tir["source"], tir["word"]) == (
-        "0.200 mm",
+        "0.201 mm",
         "at most 0.05 mm",
         "common practice",
         "outside",

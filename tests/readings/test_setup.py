@@ -106,7 +106,7 @@ def test_a_reading_taken_from_the_page_comes_back_to_its_step(client, armand, ca
     client.force_login(armand)
     address = f"{samples.address(case)}?setup=1&phase=during&round=1"
 
-    answer = client.post(address, samples.about() | samples.wheel(samples.wheel_rows(ecc=0.3)))
+    answer = client.post(address, samples.about() | samples.wheel(samples.wheel_rows(ecc=1.5)))
 
     assert answer["Location"].endswith(f"/{case.number}/setup/#step-wheel")
     said = page(client, case)

@@ -11,6 +11,7 @@ from repairs.audit.models import LogEntry
 from repairs.gauges.everything import gauges
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.sheets.catalogue import SHEETS, sheet_of
+from repairs.readings.sources import source_words
 from tests import factories
 from tests.readings import samples
 from tests.readings.pages import page_of
@@ -125,7 +126,7 @@ def test_every_sheet_takes_its_sample_and_shows_it(client, post, gauge):
     assert samples.result_of(row).verdicts.exists()
     assert str(sheet_of(gauge).label) in page
     for verdict in samples.result_of(row).verdicts.exclude(source=""):
-        assert f"({verdict.source})" in page
+        assert f"({source_words(verdict.source)})" in page
 
 
 def test_every_sheet_has_a_sample_here():

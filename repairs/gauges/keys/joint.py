@@ -1,8 +1,7 @@
 """One answer for a key: pitch, gap at rest and the meeting of both strings, served together.
 
-Every way to treat the one tangent is tried with every way to treat the other, and with bending one
-or both and shimming the key; what costs least is the answer. So a turn for the meeting counts what
-it does to the pitch, and a turn for the pitch what it does to the meeting.
+Every way to treat the one tangent is tried with every way to treat the other, with bending and with
+shimming; what costs least is the answer. A turn for one aim counts what it does to the others.
 """
 
 from __future__ import annotations
@@ -43,11 +42,9 @@ class Act:
 
 @dataclass(frozen=True)
 class KeyAnswer:
-    """One key. ``shim_mm`` > 0 brings both tangents nearer, < 0 takes both away.
-
-    ``apart_mm`` is the gap of the first less that of the second afterwards, None with one string
-    or where nothing tells it. ``serves`` says what would serve where a limit is still passed,
-    ``short_cents`` and ``short_mm`` by how much it is.
+    """One key. ``shim_mm`` > 0 brings both tangents nearer, < 0 takes both away. ``apart_mm`` is the
+    gap of the first less that of the second afterwards, None where nothing tells it. ``serves`` says
+    what would serve where a limit is still passed, ``short_cents`` and ``short_mm`` by how much.
     """
 
     key: int

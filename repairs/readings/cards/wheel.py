@@ -54,23 +54,9 @@ def _words() -> Mapping[str, str]:
     }
 
 
-# What a figure is for: it stands behind the step in which the hands need it, not before all steps.
-AT_STEP = {"wheel.step.reseat_or_shim": "wheel.shift", "wheel.step.turn_rim": "wheel.cut"}
-
-
 def _lines(rows: list[Prescription]) -> list[CardLine]:
-    """Cleaning and acclimatising before any blow, shims before any cut: in the steps' own order."""
-    by_code = {row.code: row for row in rows}
-    late = {figure for step, figure in AT_STEP.items() if step in by_code and figure in by_code}
-    lines: list[CardLine] = []
-    for row in rows:
-        if row.code not in late:
-            lines += _of(row)
-        figure = AT_STEP.get(row.code, "")
-        if figure in late:
-            late.discard(figure)
-            lines += _of(by_code[figure])
-    return lines
+    """The rows as the gauge orders them: what cleans before any blow, shims before any cut."""
+    return [line for row in rows for line in _of(row)]
 
 
 def _of(row: Prescription) -> list[CardLine]:

@@ -75,8 +75,8 @@ def movement_figures(_given: Plain, out: Plain) -> list[FigureValue]:
 def movement_advice(_given: Plain, out: Plain) -> list[Advice]:
     """Which way it moves, in words, and when to measure again."""
     change, u = out["change_mm"], out["u_change_mm"]
-    said = {"far": rounded(abs(change), 2), "doubt": rounded(u, 2)}
-    if abs(change) <= K * u or rounded(abs(change), 2) == rounded(0.0, 2):
+    said = {"far": float(abs(change)), "doubt": float(u), "places": 2}
+    if abs(change) <= K * u or round(abs(change), 2) == 0.0:
         lines = [Advice("movement.not_sure", details=said)]
     else:
         lines = [Advice("movement.grows" if change > 0 else "movement.shrinks", details=said)]

@@ -24,8 +24,9 @@ class Cell:
     unit of this one, and ``shows_mm`` what the usual tool shows: a whole set within less is asked
     about. ``recalled``: offered as it was typed last for this instrument.
 
-    ``melody``: it is about the first, second, … melody string, and bears the name that the kind of
-    instrument has for that.
+    ``seldom``: a column that most readings leave empty; where rows come one by one it stays away
+    until something was typed in it. ``melody``: it is about the first, second, … melody string, and
+    bears the name that the kind of instrument has for that.
     """
 
     key: str
@@ -45,6 +46,7 @@ class Cell:
     unit_of: str = ""
     shows_mm: float = 0.0
     recalled: bool = False
+    seldom: bool = False
 
 
 @dataclass(frozen=True)

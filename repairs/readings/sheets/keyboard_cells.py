@@ -149,8 +149,12 @@ COLUMNS = (
     Cell("key", _("key"), least=0, most=60, index=True),
     Cell("first", STRINGS["first"], "cents", least=-3000, most=3000, melody=1),
     Cell("second", STRINGS["second"], "cents", required=False, least=-3000, most=3000, melody=2),
-    Cell("firm_1", _("firm press 1"), "cents", required=False, least=-3000, most=3000),
-    Cell("firm_2", _("firm press 2"), "cents", required=False, least=-3000, most=3000),
-    Cell("gap_1", _("gap 1"), "mm", required=False, least=-1, most=20, likely=(0.3, 4)),
-    Cell("gap_2", _("gap 2"), "mm", required=False, least=-1, most=20, likely=(0.3, 4)),
+    Cell("firm_1", _("firm press 1"), "cents", required=False, seldom=True, least=-3000, most=3000),
+    Cell("firm_2", _("firm press 2"), "cents", required=False, seldom=True, least=-3000, most=3000),
+    Cell(
+        "gap_1", _("gap 1"), "mm", required=False, seldom=True, least=-1, most=20, likely=(0.3, 4)
+    ),
+    Cell(
+        "gap_2", _("gap 2"), "mm", required=False, seldom=True, least=-1, most=20, likely=(0.3, 4)
+    ),
 )

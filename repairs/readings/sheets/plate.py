@@ -12,7 +12,7 @@ from repairs.charts.plan import Spot, plan_chart
 from repairs.charts.svg import Chart
 from repairs.gauges.base.verdict import K
 from repairs.gauges.wood.plate import DEFAULT_LIMITS
-from repairs.language.text import rounded, uses_comma
+from repairs.language.text import uses_comma
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import blank_row, figure, given_only, present
 
@@ -166,16 +166,15 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
 
 def _said(code: str, place: str, move: float, u: float) -> list[Advice]:
     """A move in words; one below the last digit is not said."""
-    far = rounded(abs(move), 2)
-    if far == rounded(0.0, 2):
+    if round(abs(move), 2) == 0.0:
         return []
-    return [Advice(code, place, details={"far": far, "doubt": rounded(u, 2)})]
+    return [Advice(code, place, details={"far": float(abs(move)), "doubt": float(u), "places": 2})]
 
 
 def _sideways(load: Plain | None) -> list[Advice]:
     if not load or load["side_to"] is None or load["side_n"] <= K * load["u_side_n"]:
         return []
-    said = {"far": rounded(load["side_n"], 1), "doubt": rounded(load["u_side_n"], 1)}
+    said = {"far": float(load["side_n"]), "doubt": float(load["u_side_n"]), "places": 1}
     return [Advice(f"plate.side_{load['side_to']}", details=said)]
 
 

@@ -147,8 +147,8 @@ OF_THE_DIAL: dict[str, Any] = {"least": -30000, "most": 30000, "unit_of": "scale
 COLUMNS = (
     Cell("angle_deg", _("angle"), "°", least=-720, most=720, likely=(-360, 360), index=True),
     Cell("reading", _("dial"), least=-30000, most=30000, unit_of="scale", shows_mm=DIAL_MM),
-    Cell("second", _("dial, second turn"), required=False, **OF_THE_DIAL),
-    Cell("third", _("dial, third turn"), required=False, **OF_THE_DIAL),
+    Cell("second", _("dial, second turn"), required=False, seldom=True, **OF_THE_DIAL),
+    Cell("third", _("dial, third turn"), required=False, seldom=True, **OF_THE_DIAL),
     Cell("axial", _("side dial"), required=False, **OF_THE_DIAL),
 )
 WARNINGS: Mapping[str, Text] = {

@@ -86,7 +86,15 @@ export class Pad {
   #walked(row) {
     return this.table
       .fields(row)
-      .filter((field) => !(field.closest("td").dataset.index !== undefined && field.value));
+      .filter((field) => !(field.closest("td").dataset.index !== undefined && field.value))
+      .filter((field) => !this.#isAside(field.closest("td")));
+  }
+
+  /** A column that is seldom filled stays away until something is typed in it, in any row. */
+  #isAside(cell) {
+    if (cell.dataset.seldom === undefined) return false;
+    const same = this.table.rows.map((row) => row.cells[cell.cellIndex]);
+    return !same.some((one) => one?.querySelector("input, select")?.value);
   }
 
   #firstToFill() {
@@ -101,6 +109,9 @@ export class Pad {
     const { rows } = this.table;
     this.row = Math.min(Math.max(0, index), rows.length - 1);
     rows.forEach((row, place) => row.classList.toggle("here", place === this.row));
+    for (const cell of rows[this.row].cells) {
+      cell.classList.toggle("aside", this.#isAside(cell));
+    }
     const fields = this.#walked(rows[this.row]);
     this.table.node.classList.toggle("many", fields.length > MOST_IN_SIGHT);
     this.field = fields.find((field) => !field.value) ?? fields[0] ?? null;
