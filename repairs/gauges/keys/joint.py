@@ -42,9 +42,9 @@ class Act:
 
 @dataclass(frozen=True)
 class KeyAnswer:
-    """One key. ``shim_mm`` > 0 brings both tangents nearer, < 0 takes both away. ``apart_mm`` is the
-    gap of the first less that of the second afterwards, None where nothing tells it. ``serves`` says
-    what would serve where a limit is still passed, ``short_cents`` and ``short_mm`` by how much.
+    """One key. ``shim_mm`` > 0 brings both tangents nearer, < 0 takes both away. ``apart_mm`` is
+    the gap of the first less that of the second afterwards, None where nothing tells it.
+    ``serves`` says what would serve where a limit is passed, ``short_…`` by how much it is.
     """
 
     key: int
