@@ -39,6 +39,14 @@ TANGENT_ADVICE: Mapping[str, Text] = {
         "Tangent %(target)s, string %(string)s: turn its face by %(turn)s° towards the head; "
         "this takes it %(amount)s ± %(u)s mm away from its string (%(why)s)."
     ),
+    "action.bend_nearer.tangent": _(
+        "Tangent %(target)s, string %(string)s: bend it, so that its face comes %(amount)s ± "
+        "%(u)s mm nearer to its string (%(why)s); a turn would shift its note."
+    ),
+    "action.bend_away.tangent": _(
+        "Tangent %(target)s, string %(string)s: bend it, so that its face goes %(amount)s ± "
+        "%(u)s mm away from its string (%(why)s); a turn would shift its note."
+    ),
     "action.with_fellow.tangent": _(
         "Tangent %(target)s, string %(string)s: move the other tangent of this key as far and the "
         "same way, so that both strings are still met together."

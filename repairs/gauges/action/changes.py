@@ -9,7 +9,7 @@ from typing import Literal
 from repairs.gauges.action.plan import Kind
 from repairs.gauges.base.verdict import Word
 
-Verb = Literal["raise", "lower", "turn", "ease", "repin", "bush", "thin"]
+Verb = Literal["raise", "lower", "turn", "bend", "ease", "repin", "bush", "thin"]
 
 
 What = Literal["tangent", "nut", "bridge", "wall", "lid", "shank", "wheel_edge", "travel", "key"]
@@ -21,6 +21,7 @@ CHANGES: frozenset[tuple[Verb, What]] = frozenset(
         ("raise", "tangent"),
         ("lower", "tangent"),
         ("turn", "tangent"),
+        ("bend", "tangent"),
         ("ease", "tangent"),
         ("repin", "tangent"),
         ("thin", "tangent"),
@@ -61,13 +62,15 @@ class Flag:
 
     ``offset_mm`` from the pin's axis to the face that meets the string, ``turn_deg`` from where
     the face points straight at the string (above 0: the face leans towards the bridge).
-    ``room_mm``: what the flag is higher than the string is thick.
+    ``room_mm``: what the flag is higher than the string is thick. ``sounding_mm``: from the face
+    to the bridge.
     """
 
     gap_mm: float
     offset_mm: float | None = None
     turn_deg: float = 0.0
     room_mm: float | None = None
+    sounding_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -13,15 +13,19 @@ from repairs.gauges.action.changes import Flag, Prescription
 
 Place = tuple[int, int]  # string, key
 Flags = Mapping[Place, Flag]
+# A turn that shifts the note by more is no way to set a gap (common practice: the ear's own step).
+PITCH_CENTS = 2.0
 # Both strings are met together within this (the house's figure, as in the limit ``together_mm``).
 TOGETHER_MM = 0.2
 
 
 def moved(made: Prescription, flag: Flag, gap_change_mm: float) -> Prescription:
-    """The change as a turn by which the gap changes by so much; a new pin where no turn does that.
+    """The change as a turn by which the gap changes by so much; a new pin where no turn does that,
+    and a bend where the turn would put the note out.
 
     The face stands ``r·cos φ`` from the pin's axis towards the string and ``r·sin φ`` along it:
-    ``r·cos φ′ = r·cos φ − Δgap``.
+    ``r·cos φ′ = r·cos φ − Δgap``. Along a string that sounds over ``s`` the note goes by
+    ``1200·log2(s / (s − Δ))`` cents.
     """
     made = replace(
         made, verb="turn", by_mm=abs(gap_change_mm), gap_change_mm=gap_change_mm, turn_deg=None
@@ -34,7 +38,16 @@ def moved(made: Prescription, flag: Flag, gap_change_mm: float) -> Prescription:
         return replace(made, verb="repin")
     turned = math.copysign(math.acos(reach), turn)
     along = flag.offset_mm * (math.sin(turned) - math.sin(turn))
+    if _shifts_note(along, flag.sounding_mm):
+        return replace(made, verb="bend")
     return replace(made, turn_deg=math.degrees(turned - turn), along_mm=along)
+
+
+def _shifts_note(along_mm: float, sounding_mm: float | None) -> bool:
+    """Whether the face, moved so far along the string, is heard."""
+    if sounding_mm is None or along_mm >= sounding_mm:
+        return False
+    return abs(1200.0 * math.log2(sounding_mm / (sounding_mm - along_mm))) > PITCH_CENTS
 
 
 def one_each(found: Sequence[Prescription], flags: Flags) -> list[Prescription]:

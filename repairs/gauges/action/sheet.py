@@ -217,5 +217,6 @@ def _flags(
                 float(offset[s, k]) if math.isfinite(offset[s, k]) else None,
                 float(turn[s, k]) if math.isfinite(turn[s, k]) else 0.0,
                 room if math.isfinite(room) else None,
+                plan.length_mm - float(plan.at_mm[s, k]),
             )
     return found

@@ -71,6 +71,7 @@ TURNS: tuple[tuple[str, int], ...] = (
     ("action.raise.tangent", 5),
     ("action.lower.tangent", 5),
     ("action.nearer", 6),
+    ("action.bend", 6),
     ("action.away", 6),
     ("action.with_fellow", 6),
     ("action.repin", 7),

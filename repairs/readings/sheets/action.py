@@ -161,6 +161,8 @@ def _code(one: Mapping[str, Any]) -> str:
     verb = "free" if _sticks(one) else one["verb"]
     if one["what"] == "tangent" and verb == "repin":
         verb = f"repin_{_way(one)}"
+    elif one["what"] == "tangent" and verb == "bend":
+        verb = f"bend_{_side(one)}"
     elif one["what"] == "tangent" and verb in ("turn", "ease"):
         turn = one["turn_deg"]
         end = "" if turn is None else "_to_bridge" if turn > 0 else "_to_head"

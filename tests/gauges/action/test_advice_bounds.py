@@ -142,6 +142,24 @@ def test_a_face_on_its_pin_cannot_be_turned_to_any_gap():
     assert together(Flag(1.0, offset_mm=0.5), Flag(1.2, offset_mm=0.5)).turn_deg is not None
 
 
+@pytest.mark.parametrize(
+    ("sounding", "verb"), [(295.0, "bend"), (1900.0, "bend"), (1930.0, "turn"), (None, "turn")]
+)
+def test_a_turn_that_would_be_heard_gives_way_to_a_bend(sounding, verb):
+    # Turned by 47.6° a face 3 mm out comes 0.977 mm nearer and goes 2.215 mm along the string:
+    # 13 cents where it sounds over 295 mm, 2 cents over 1,920 mm.
+    near = Flag(1.5, offset_mm=3.0, sounding_mm=sounding)
+    made = together(Flag(0.523, offset_mm=3.0, sounding_mm=sounding), near)
+
+    assert made.verb == verb
+    assert made.gap_change_mm == pytest.approx(0.977)
+    assert made.by_mm == pytest.approx(0.977)
+    if verb == "turn":
+        assert made.turn_deg == pytest.approx(47.6, abs=0.05)
+    else:
+        assert (made.turn_deg, made.along_mm) == (None, None)
+
+
 def test_a_tangent_of_a_pair_takes_the_other_with_it():
     limit = Limit(1.0, 2.0, "mm")
     pair = {(1, 5): Flag(2.5), (2, 5): Flag(1.5)}

@@ -43,7 +43,8 @@ def test_what_is_assumed_where_nothing_is_typed():
         assert np.isnan(unknown).all()
     assert np.isnan(side.flag_high_mm).all() and np.isnan(plan.spacing_mm).all()
     assert (side.walls, side.lid, side.wheel, read.keys) == ((), None, None, ())
-    assert read.flags == {(1, 3): Flag(1.5), (2, 3): Flag(1.5)}
+    alike = Flag(1.5, sounding_mm=plan.length_mm - 22)
+    assert read.flags == {(1, 3): alike, (2, 3): alike}
 
 
 def typed():
@@ -87,10 +88,10 @@ def test_what_is_typed_of_each_flag_stands_at_its_string_and_key():
     read = typed()
 
     # Higher than the string is thick by 30 − 18 − 0.7, and 30 − 19 − 0.8.
-    assert read.flags[(1, 2)] == Flag(1.2, 3.0, -20.0, 30 - 18 - 0.7)
+    assert read.flags[(1, 2)] == Flag(1.2, 3.0, -20.0, 30 - 18 - 0.7, 400 - 22)
     second = read.flags[(2, 2)]
     assert (second.offset_mm, second.turn_deg, second.room_mm) == (None, 10, pytest.approx(10.2))
-    assert read.flags[(1, 5)] == Flag(1.3)
+    assert read.flags[(1, 5)] == Flag(1.3, sounding_mm=400 - 43)
 
 
 @pytest.mark.parametrize(
