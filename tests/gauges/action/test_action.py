@@ -15,15 +15,25 @@ def test_case_1_both_strings_are_not_met_together():
     # −0.3 is beyond −0.2 − 0.070 = −0.270: outside, so only the open string is right.
     # The gap of string 1 is the one further from 1.5: it grows by 0.3. Its face stands 3 mm from
     # the pin: cos φ = 1 − 0.3/3 = 0.9, φ = 25.842°; along the string 3·sin φ = 3·0.435890 = 1.3077.
+    # That is 1200·log2(378 / (378 − 1.3077)) = 6.0 cents: it is bent, its note stays.
     got = run(box([key(1, 22, (1.2, 1.5), offset_mm=3.0)]))
 
     assert got["first_fail"]["kind"] == "together"
     assert got["first_fail"]["note"] == 1
     assert got["first_fail"]["verdict"]["value"] == pytest.approx(-0.3)
     assert got["playable_up_to"] == 0
-    turn = got["prescriptions"][0]
+    bend = got["prescriptions"][0]
+    assert (bend["verb"], bend["what"], bend["key"], bend["string"]) == ("bend", "tangent", 1, 1)
+    assert bend["gap_change_mm"] == pytest.approx(0.3)
+    assert (bend["turn_deg"], bend["along_mm"]) == (None, None)
+
+
+def test_case_1_where_the_string_is_so_long_that_a_turn_is_not_heard():
+    # The same turn on a string that sounds over 1,978 mm: 1200·log2(1978 / 1976.69) = 1.1 cents.
+    got = run(box([key(1, 22, (1.2, 1.5), offset_mm=3.0)], length_mm=2000))
+
+    turn = next(p for p in got["prescriptions"] if p["because"] == "together")
     assert (turn["verb"], turn["what"], turn["key"], turn["string"]) == ("turn", "tangent", 1, 1)
-    assert turn["gap_change_mm"] == pytest.approx(0.3)
     assert turn["turn_deg"] == pytest.approx(25.842, abs=0.001)
     assert turn["along_mm"] == pytest.approx(1.3077, abs=1e-4)
 
