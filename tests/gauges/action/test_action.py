@@ -29,13 +29,14 @@ def test_case_1_both_strings_are_not_met_together():
 
 
 def test_case_1_where_the_string_is_so_long_that_a_turn_is_not_heard():
-    # The same turn on a string that sounds over 1,978 mm: 1200·log2(1978 / 1976.69) = 1.1 cents.
-    got = run(box([key(1, 22, (1.2, 1.5), offset_mm=3.0)], length_mm=2000))
+    # A face 0.7 mm from the pin: cos φ = 1 − 0.3/0.7, φ = 55.150°, along 0.7·sin φ = 0.5745; over
+    # 978 mm 1200·log2(978 / (978 − 0.5745)) = 1.0 cents.
+    got = run(box([key(1, 22, (1.2, 1.5), offset_mm=0.7)], length_mm=1000))
 
     turn = next(p for p in got["prescriptions"] if p["because"] == "together")
     assert (turn["verb"], turn["what"], turn["key"], turn["string"]) == ("turn", "tangent", 1, 1)
-    assert turn["turn_deg"] == pytest.approx(25.842, abs=0.001)
-    assert turn["along_mm"] == pytest.approx(1.3077, abs=1e-4)
+    assert turn["turn_deg"] == pytest.approx(55.150, abs=0.001)
+    assert turn["along_mm"] == pytest.approx(0.5745, abs=1e-4)
 
 
 def test_case_2_a_held_key_throws_string_1_against_the_next_tangent_2():
