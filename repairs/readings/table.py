@@ -12,6 +12,8 @@ from repairs.readings.sheets.base import Cell, Sheet, Text
 from repairs.readings.slips import unit_of
 from repairs.readings.where import Where, drawings_for
 
+MOST_IN_SIGHT = 3  # as in js/readings/pad.js
+
 
 @dataclass(frozen=True)
 class TypedCell:
@@ -47,6 +49,12 @@ class Table:
     heads: tuple[Cell, ...]
     places: tuple[Where, ...]
     rows: tuple[tuple[TypedCell, ...], ...]
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether a row has more fields than stand above the figure keys of a phone."""
+        walked = [head for head in self.heads if not (head.index or head.seldom)]
+        return len(walked) > MOST_IN_SIGHT
 
 
 def table_of(

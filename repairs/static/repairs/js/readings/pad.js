@@ -55,9 +55,9 @@ export class Pad {
     this.pad.append(this.where, this.keys);
     this.turn = el("button", { type: "button", class: "pad-turn" });
     this.turn.addEventListener("click", () => this.#turn());
-    (this.table.node.closest(".scroll") ?? this.table.node).before(this.where);
     this.table.told.before(this.pad);
     this.pad.append(this.turn);
+    this.table.node.classList.add("ready");
   }
 
   // Which row is in sight -----------------------------------------------------------------------
