@@ -33,8 +33,14 @@ export class Pad {
 
   #build() {
     const key = (name, text, label, act) => {
-      const node = el("button", { type: "button", class: `pad-key ${name}`, "aria-label": label });
-      node.textContent = text;
+      const node = el("button", { type: "button", class: `pad-key ${name}` });
+      if (label === text) node.textContent = text;
+      else {
+        node.append(
+          el("span", { "aria-hidden": "true" }, text),
+          el("span", { class: "visually-hidden" }, label),
+        );
+      }
       // The field keeps the focus.
       node.addEventListener("pointerdown", (event) => event.preventDefault());
       node.addEventListener("mousedown", (event) => event.preventDefault());
