@@ -22,7 +22,10 @@ print(sys.dont_write_bytecode, sys.pycache_prefix, os.environ.get("PYTHONDONTWRI
     [
         ({}, "False None None"),
         ({"PYTHONDONTWRITEBYTECODE": "1"}, "False {venv}/compiled None"),
-        ({"PYTHONDONTWRITEBYTECODE": "1", "PYTHONPYCACHEPREFIX": "/tmp/x"}, "False /tmp/x None"),  # noqa: S108
+        (
+            {"PYTHONDONTWRITEBYTECODE": "1", "PYTHONPYCACHEPREFIX": "elsewhere"},
+            "False elsewhere None",
+        ),
     ],
 )
 def test_what_python_compiled_is_kept_even_where_it_may_not_lie_beside_the_code(told, known):

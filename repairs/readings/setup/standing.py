@@ -17,7 +17,6 @@ from repairs.readings.setup.orders import Order, Step
 from repairs.readings.setup_models import SetUpMark
 
 What = SetUpMark.What
-VOIDING = (What.CHANGED, What.ROUND)
 GRAVEST_FIRST = ("outside", "doubtful", "inside")
 
 

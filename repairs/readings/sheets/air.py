@@ -15,7 +15,7 @@ from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet
 from repairs.readings.sheets.common import figure, given_only, present
 from repairs.readings.sheets.species import species_choices
-from repairs.readings.sheets.wood import DIRECTIONS, FACES, wait_days
+from repairs.readings.sheets.wood import DIRECTIONS, SETTLING_CELLS, wait_days
 
 T_CELL = Cell("t_c", _("temperature"), "°C", least=-2, most=50, likely=(10, 30), default="20")
 MOST_MC_PCT = 40.0  # of the chart: beyond, wood moves no more
@@ -130,24 +130,7 @@ MOVEMENT = Sheet(
         _moisture("from_mc_pct", _("or its moisture now, by the meter")),
         _air("to_rh_pct", _("humidity later")),
         _moisture("to_mc_pct", _("or its moisture later")),
-        Cell(
-            "thickness_mm",
-            _("thickness of that wood"),
-            "mm",
-            required=False,
-            least=0.5,
-            most=300,
-            likely=(1.5, 60),
-            help=_("It says how long the wood takes to follow the air."),
-        ),
-        Cell(
-            "faces",
-            _("the air reaches"),
-            kind="choice",
-            required=False,
-            choices=FACES,
-            default="one",
-        ),
+        *SETTLING_CELLS,
     ),
     to_input=_given,
     figures=movement_figures,

@@ -9,12 +9,11 @@ from django.utils.translation import gettext_lazy as _
 from repairs.gauges.base.verdict import COMMON_PRACTICE, Limit
 from repairs.gauges.keys.temperament import TEMPERAMENTS
 from repairs.gauges.keys.tempered import AS_FOUND
-from repairs.gauges.strings.materials import MATERIALS
 from repairs.readings.sheets.base import (
     Cell,
     Text,
 )
-from repairs.readings.sheets.strings import MATERIAL_NAMES
+from repairs.readings.sheets.strings import MATERIAL_CELL
 
 NAMES: Mapping[str, Text] = {
     "equal": _("equal"),
@@ -119,13 +118,7 @@ CELLS = (
         most=5,
         likely=(0.2, 1.5),
     ),
-    Cell(
-        "material",
-        _("material"),
-        kind="choice",
-        required=False,
-        choices=tuple((key, MATERIAL_NAMES[key]) for key in MATERIALS),
-    ),
+    MATERIAL_CELL,
     Cell(
         "total_mm",
         _("whole length of the string, tailpiece to peg"),

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.keys.falling import DEFAULT_LIMITS
 from repairs.gauges.keys.temperament import TEMPERAMENTS
-from repairs.gauges.strings.materials import MATERIALS
 from repairs.readings.sheets.base import Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import USUAL_KEYS, figure, given_only, present
 from repairs.readings.sheets.keyboard_cells import NAMES
-from repairs.readings.sheets.strings import MATERIAL_NAMES
+from repairs.readings.sheets.strings import MATERIAL_CELL
 
 LENGTH = Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430))
 SLIDES = ("slide_1_deg", "slide_2_deg", "slide_3_deg")
@@ -102,13 +102,7 @@ SHARPENING = Sheet(
         ),
         Cell("tension_n", _("tension"), "N", least=1, most=300, likely=(15, 120)),
         Cell("diameter_mm", _("diameter"), "mm", least=0.05, most=5, likely=(0.2, 1.5)),
-        Cell(
-            "material",
-            _("material"),
-            kind="choice",
-            choices=tuple((key, MATERIAL_NAMES[key]) for key in MATERIALS),
-            default="gut",
-        ),
+        replace(MATERIAL_CELL, required=True, default="gut"),
         Cell(
             "from_nut_mm",
             _("place of the tangent from the nut"),

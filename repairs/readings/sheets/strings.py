@@ -30,18 +30,19 @@ MATERIAL_NAMES: Mapping[str, Text] = {
     "silver_wound": _("wound with silver"),
     "copper_wound": _("wound with copper"),
 }
+MATERIAL_CELL = Cell(
+    "material",
+    _("material"),
+    kind="choice",
+    required=False,
+    choices=tuple((key, MATERIAL_NAMES[key]) for key in MATERIALS),
+)
 COLUMNS = (
     Cell("name", _("string"), kind="text", index=True),
     Cell("length_mm", _("speaking length"), "mm", least=20, most=2000, likely=(150, 700)),
     Cell("pitch_hz", _("pitch"), "Hz", least=16, most=5000, likely=(40, 1200)),
     Cell("diameter_mm", _("diameter"), "mm", least=0.05, most=8, likely=(0.15, 4)),
-    Cell(
-        "material",
-        _("material"),
-        kind="choice",
-        required=False,
-        choices=tuple((key, MATERIAL_NAMES[key]) for key in MATERIALS),
-    ),
+    MATERIAL_CELL,
     Cell(
         "density_kg_m3",
         _("or density"),

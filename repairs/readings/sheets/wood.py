@@ -33,6 +33,27 @@ FACES: tuple[tuple[str, Text], ...] = (
     ("one", _("one face; the other is varnished")),
     ("both", _("both faces")),
 )
+# How long the wood takes to follow the air.
+SETTLING_CELLS = (
+    Cell(
+        "thickness_mm",
+        _("thickness of that wood"),
+        "mm",
+        required=False,
+        least=0.5,
+        most=300,
+        likely=(1.5, 60),
+        help=_("It says how long the wood takes to follow the air."),
+    ),
+    Cell(
+        "faces",
+        _("the air reaches"),
+        kind="choice",
+        required=False,
+        choices=FACES,
+        default="one",
+    ),
+)
 NOTES = {
     "thick_for_its_length": _("Thick for its length: shear makes the stiffness come out low."),
     "wide_for_its_length": _("Wide for its length: it does not bend as a strip."),
@@ -168,24 +189,7 @@ CRACK = Sheet(
             likely=(20, 80),
         ),
         Cell("to_rh_pct", _("humidity of its home"), "%", least=1, most=99, likely=(35, 65)),
-        Cell(
-            "thickness_mm",
-            _("thickness of that wood"),
-            "mm",
-            required=False,
-            least=0.5,
-            most=300,
-            likely=(1.5, 60),
-            help=_("It says how long the wood takes to follow the air."),
-        ),
-        Cell(
-            "faces",
-            _("the air reaches"),
-            kind="choice",
-            required=False,
-            choices=FACES,
-            default="one",
-        ),
+        *SETTLING_CELLS,
         Cell(
             "repair",
             _("it has been repaired"),
