@@ -5,7 +5,9 @@ one-digit counts are doubled while it looks, and signs are letters. The red line
 gradient to it, which it cannot see through: it is taken away meanwhile. A bar that sticks over the
 fields of a form, with words in two lines, has two grounds for it: such a bar, the rooms at the
 foot, or a photo that stays in sight, is laid in its place meanwhile; and what a wide table has
-beyond its edge is laid open, with what stands beside it below. Of texts in drawings it knows
+beyond its edge is laid open, with what stands beside it below. A name of two lines in a part that
+has no box of its own (`display: contents`) lies under its sheet to it: the part is given a box.
+Of texts in drawings it knows
 neither the fill nor the ground; `drawn_contrasts` measures those.
 """
 
@@ -55,6 +57,9 @@ MAKE_EASY = """
     bars.forEach(bar => { bar.style.position = "static"; });
     document.querySelectorAll(".scroll").forEach(one => { one.style.overflow = "visible"; });
     document.querySelectorAll(".reading").forEach(one => { one.style.display = "block"; });
+    const boxless = [...document.querySelectorAll("summary.line > :nth-child(2)")]
+        .filter(one => getComputedStyle(one).display === "contents");
+    boxless.forEach(one => { one.style.display = "block"; });
 }
 """
 MAKE_AS_BEFORE = """
@@ -64,7 +69,8 @@ MAKE_AS_BEFORE = """
     const bars = document.querySelectorAll(".save-bar, .clock-bar, .look-photo, .rooms");
     bars.forEach(bar => { bar.style.position = ""; });
     document.querySelectorAll(".scroll").forEach(one => { one.style.overflow = ""; });
-    document.querySelectorAll(".reading").forEach(one => { one.style.display = ""; });
+    document.querySelectorAll(".reading, summary.line > :nth-child(2)")
+        .forEach(one => { one.style.display = ""; });
 }
 """
 DRAWN_CONTRASTS = """
