@@ -9,6 +9,7 @@ import pytest
 
 from tests.browser.judge import faults
 from tests.browser.walk import DESK, PHONE
+from tests.browser.whole_words import lost
 from tests.whole.addresses import TABLE
 from tests.whole.asking import address
 from tests.whole.conftest import world  # noqa: F401 - a fixture
@@ -68,6 +69,6 @@ def test_axe_finds_nothing_at_any_address(
         for width, height in (PHONE, DESK):
             walk.page.set_viewport_size({"width": width, "height": height})
             found[name, width] = faults(walk.page)
-            assert walk.too_wide() == [], (name, width)
+            assert [*walk.too_wide(), *lost(walk.page)] == [], (name, width)
 
     assert {place: what for place, what in found.items() if what} == {}

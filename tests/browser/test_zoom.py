@@ -81,11 +81,13 @@ def test_words_that_are_lost_are_found(chromium):
     assert page.evaluate("getComputedStyle(document.body).fontSize") == "32px"
     assert "cut off: P.cut" in found
     assert "P.one One over P.other Other" in found
+    assert "squeezed: P.thin" in found
     assert "bars take" in found
 
 
 BAD = """
 <p class="cut" style="width: 4rem; overflow: hidden; white-space: nowrap">More than has room</p>
+<p class="thin" style="width: 3rem; overflow-wrap: anywhere">Nothing is changed by waiting</p>
 <p class="one">One</p><p class="other" style="margin-top: -2.1em">Other</p>
 <div style="position: fixed; inset: 40% 0 0">A bar</div>
 """

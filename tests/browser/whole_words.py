@@ -1,4 +1,4 @@
-"""What a person with enlarged letters loses: words cut off, words over words, bars over all."""
+"""What enlarged letters lose: words cut off, squeezed, words over words, bars over all."""
 
 from __future__ import annotations
 
@@ -49,6 +49,10 @@ most => {
         range.selectNodeContents(walker.currentNode);
         const boxes = [...range.getClientRects()].filter(box => box.width > 1 && box.height > 1);
         const moving = !above.some(stays);
+        // A column in which each line holds half a word was meant to be wider.
+        const lines = new Set(boxes.map(box => Math.round(box.top))).size;
+        const held = walker.currentNode.data.trim().replace(/\\s+/g, " ").length / lines;
+        if (lines >= 5 && held < 5.5) found.push(`squeezed: ${told(node)}`);
         for (const box of boxes) {
             const cut = above.find(one => {
                 if (!hides(one)) return false;
