@@ -52,7 +52,7 @@ most => {
         // A column in which each line holds half a word was meant to be wider.
         const lines = new Set(boxes.map(box => Math.round(box.top))).size;
         const held = walker.currentNode.data.trim().replace(/\\s+/g, " ").length / lines;
-        if (lines >= 5 && held < 5.5) found.push(`squeezed: ${told(node)}`);
+        if (lines >= 5 && held < 5) found.push(`squeezed: ${told(node)}`);
         for (const box of boxes) {
             const cut = above.find(one => {
                 if (!hides(one)) return false;
