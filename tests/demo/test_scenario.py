@@ -46,9 +46,11 @@ def kinds(case: Case) -> set[str]:
     return set(Paper.objects.filter(subject=case.log_key).values_list("kind", flat=True))
 
 
-@pytest.mark.xdist_group("demo")  # one process plays it for all that look at it
 class TestScenario(TestCase):
-    """Django's own class, since it plays once for all tests and takes everything back."""
+    """Django's own class, since it plays once for all tests and takes everything back.
+
+    They run in one process (``tests/together.py``), so that it is not played in each.
+    """
 
     media: ClassVar[Path]
     cases: ClassVar[list[Case]]

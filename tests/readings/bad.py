@@ -155,7 +155,7 @@ def _missing(sheet: Sheet) -> Slip:
 
 def _all(sheet: Sheet, kind: str, typed: str, befalls: Any, of: str = "number") -> Slip:
     """That typed into every cell of a sort that it can befall, of the table in one row."""
-    named = [(c.key, None) for c in sheet.cells if c.kind == of and befalls(c)]
+    named: list[Place] = [(c.key, None) for c in sheet.cells if c.kind == of and befalls(c)]
     named += [(c.key, ROW) for c in sheet.columns if c.kind == of and befalls(c)]
     return Slip(kind, _sample(sheet) | {name_of(place): typed for place in named}, tuple(named))
 

@@ -59,6 +59,12 @@ def plain(words: str) -> str:
     return " ".join(html.unescape(words).replace("\u00a0", " ").replace("\u202f", " ").split())
 
 
+def _after_name(sentence: str) -> str:
+    """What is said of a cell, or all of a sentence that begins with no name."""
+    name, _colon, rest = sentence.partition(":")
+    return sentence if "." in name else rest or sentence
+
+
 def faults(slip: Slip, sheet: Sheet) -> list[str]:
     """What is not said of a slip, or lost of what was typed."""
     raw = raw_of(sheet, slip.words)
@@ -67,9 +73,7 @@ def faults(slip: Slip, sheet: Sheet) -> list[str]:
     typed = {one.name: one for one in (*table.cells, *(one for row in table.rows for one in row))}
     said = [plain(one.words) for one in (*problems, *doubts)]
     found = [f"held {word!r}" for name, word in slip.words.items() if typed[name].typed != word]
-    found += [
-        f"how to mend: {one}" for one in said if not MEND.search(one.partition(":")[2] or one)
-    ]
+    found += [f"how to mend: {one}" for one in said if not MEND.search(_after_name(one))]
     found += [f"no cell {one.anchor}: {one.words}" for one in problems if one.anchor not in typed]
     cells = {cell.key: cell for cell in (*sheet.cells, *sheet.columns)}
     for key, row in slip.named:
