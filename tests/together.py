@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from xdist.scheduler import LoadScopeScheduling
+from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -17,7 +17,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeSch
     return ByClass(config, log) if config.getvalue("dist") == "loadgroup" else None
 
 
-class ByClass(LoadScopeScheduling):
+class ByClass(LoadScopeScheduling):  # type: ignore[misc]
     """Deals out single tests, and those of a class together."""
 
     def _split_scope(self, nodeid: str) -> str:
