@@ -45,6 +45,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 pytest_plugins = [
     "tests.reach",
     "tests.shares",
+    "tests.together",
     "tests.rows",
     "tests.ready",
     "tests.nothing",

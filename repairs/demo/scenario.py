@@ -20,6 +20,7 @@ from repairs.demo.cast import Cast, Row, Say, day, moment, with_decimals
 from repairs.demo.going import bill, issue_paper, return_instrument
 from repairs.demo.look import look_over
 from repairs.demo.offer import agree
+from repairs.demo.set_up import set_up
 from repairs.demo.store import fill_store
 from repairs.demo.work import prove, work_on
 from repairs.instruments import actions as instrument_actions
@@ -43,6 +44,7 @@ class Scenario:
         self.data = read_fixture("demo/scenario.json")
         self.second_half = read_fixture("demo/treatment.json")
         self.later = read_fixture("demo/later.json")
+        self.mounted = read_fixture("demo/setup.json")["stay"]
         self.password = password
         self.cast = Cast(say=say, size=(long_side_px, long_side_px * 3 // 4))
         self.opened_at = moment(self.data["opened_at"])
@@ -55,13 +57,15 @@ class Scenario:
         clients = {row["key"]: self._client(row) for row in known}
         cases = [self._stay(row, clients) for row in self.data["cases"]]
         cases.append(self._small_job(self.second_half["small_job"]))
-        return [*cases, *(self._stay(row, clients) for row in self.later["cases"])]
+        last = (*self.later["cases"], self.mounted)
+        return [*cases, *(self._stay(row, clients) for row in last)]
 
     def _stay(self, row: Row, clients: Mapping[str, Client]) -> Case:
         case = self._case(row, self._instrument(row, clients[row["owner"]]))
         self._receipt(row, case)
         if case.ended_at is None:
             self._first_half(row, case)
+            set_up(self.cast, row, case)
             stays = {stay["subject"]: stay for stay in self.second_half["stays"]}
             if row["subject"] in stays:
                 self._second_half(stays[row["subject"]], case)
@@ -145,11 +149,11 @@ class Scenario:
         return instrument
 
     def _case(self, row: Row, instrument: Instrument) -> Case:
-        known = instrument.cases.first()
-        if known is not None:
-            return known
         said = with_decimals(row["case"], "insured_value", "room_t_c", "room_rh_pct")
         received = said["received_at"] = moment(said["received_at"])
+        known = instrument.cases.filter(received_at=received).first()
+        if known is not None:
+            return known
         for name in ("promised_on", "review_on"):
             said[name] = day(said.get(name))
         case = Case(instrument=instrument, owner=instrument.owner, **said)

@@ -60,6 +60,6 @@ def last_before(reading: Reading) -> Reading | None:
         .filter(earlier, case=reading.case_id, gauge=reading.gauge, subject=reading.subject)
         .exclude(results=None)
         .order_by("-taken_at", "-number")
-        .prefetch_related("results__verdicts")
+        .prefetch_related("results__verdicts", "results__prescriptions")
         .first()
     )

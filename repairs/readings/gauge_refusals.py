@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.language.text import uses_comma
-from repairs.readings.field_words import field_words
+from repairs.readings.field_words import RANGE, field_words
 from repairs.readings.parse import cell_name
 from repairs.readings.sheets.base import Cell, Sheet, Text
 from repairs.readings.sheets.species import NAMES, wood_words
@@ -22,12 +22,18 @@ REFUSALS: Mapping[str, Text] = {
     "not_a_number": _("%(place)s is %(value)s, which is not a number."),
     "not_positive": _("%(place)s is %(value)s; it must be more than 0."),
     "negative": _("%(place)s is %(value)s; it must not be less than 0."),
-    "too_small": _("%(place)s is %(value)s; less than %(limit)s is not possible here."),
+    "too_small": _(
+        "%(place)s is %(value)s; less than %(limit)s is not possible here. Check the unit."
+    ),
     "too_big": _(
         "%(place)s is %(value)s; more than %(limit)s is not possible here. Check the unit."
     ),
-    "too_few": _("%(place)s has %(value)s values and needs at least %(limit)s."),
-    "too_many": _("%(place)s has %(value)s values; more than %(limit)s cannot be used."),
+    "too_few": _(
+        "%(place)s has %(value)s values and needs at least %(limit)s. Read more, or leave all out."
+    ),
+    "too_many": _(
+        "%(place)s has %(value)s values; more than %(limit)s cannot be used. Leave some out."
+    ),
     "unequal": _("%(place)s has %(value)s values and %(other)s has %(limit)s; they must match."),
     "other_turn": _(
         "%(place)s is missing, and “%(other)s” has it. Read each turn at the same places, or "
@@ -79,7 +85,7 @@ REFUSALS: Mapping[str, Text] = {
         "A line has %(value)s cells and %(limit)s are needed (%(place)s). Check what stands "
         "between the cells and in the decimals."
     ),
-    "no_answer": _("No value of %(place)s answers this: %(why)s."),
+    "no_answer": _("No value of %(place)s answers this: %(why)s. Look at the other values."),
 }
 
 # Why a question has no answer, by the English of the gauge.
@@ -127,7 +133,12 @@ FIELD_CELLS = {
     "third_mm": "third",
     "push_pull_mm": "push_pull",
     "keys": "key",
+    "at_mm": "at_1",
     "gap_mm": "gap_1",
+    "slides_deg": "slide_1_deg",
+    "pulls_mn": "pull_mn",
+    "time": "csv",
+    "rh": "csv",
     "rim_height_mm": "rim_mm",
 }
 PLAIN_DECIMAL = re.compile(r"-?\d+\.\d+")
@@ -142,25 +153,25 @@ class Open(dict[str, Any]):
 
 def refusal_words(sheet: Sheet, refusal: GaugeInputError) -> str:
     """Say what the gauge refused, naming the cell as the sheet does."""
-    cell = cell_of(sheet, refusal.field)
+    cell = cell_refused(sheet, refusal)
     choices = dict(cell.choices) if cell else {}
     said = {key: _localised(value) for key, value in refusal.details.items()}
     for key in ("value", "limit", "known"):
         if key in said:
             said[key] = _in_words(said[key], choices | _choices_of(sheet, refusal))
     if "other" in said:
-        said["other"] = capfirst(_place(sheet, str(said["other"]), None))
+        other = str(said["other"])
+        said["other"] = capfirst(_place(cell_of(sheet, other), other, None))
     if "wood" in said:
         said["wood"] = wood_words(str(said["wood"]))
     if "why" in said:
         said["why"] = str(WHYS.get(str(said["why"]), said["why"])) % Open(said)
-    said["place"] = _place(sheet, refusal.field, refusal.row)
+    said["place"] = _place(cell, refusal.field, refusal.row)
     return str(REFUSALS[refusal.code]) % Open(said)
 
 
-def _place(sheet: Sheet, field: str, row: int | None) -> str:
-    cell = cell_of(sheet, field)
-    if cell is not None and cell.key not in BEGINNINGS:
+def _place(cell: Cell | None, field: str, row: int | None) -> str:
+    if cell is not None and cell.key not in BEGINNINGS and not _is_of_more(field):
         return cell_name(cell, row)
     words = field_words(field)
     row_words = cell_name(Cell("", words), row)
@@ -179,12 +190,29 @@ def _in_words(value: object, choices: Mapping[str, Text]) -> str:
     return ", ".join(str(known.get(one, one)) for one in str(value).split(", "))
 
 
+def _is_of_more(field: str) -> bool:
+    """Whether a refusal is about several inputs, or about the range of one: its own words tell."""
+    return ", " in field or field.startswith(RANGE)
+
+
+def cell_refused(sheet: Sheet, refusal: GaugeInputError) -> Cell | None:
+    """The cell in which that was typed what a gauge refuses: of which string, it says beside."""
+    cell = cell_of(sheet, refusal.field)
+    if cell is None or refusal.details.get("string", 1) == 1 or not cell.key.endswith("_1"):
+        return cell
+    return cell_of(sheet, f"{cell.key[:-1]}{refusal.details['string']}") or cell
+
+
 def cell_of(sheet: Sheet, field: str) -> Cell | None:
     """The cell of the sheet in which that input of the gauge is typed, if there is one.
 
-    A gauge says what an input belongs to in brackets: “measured_cents (first)”.
+    A gauge says what an input belongs to in brackets: “measured_cents (first)”. Of several inputs
+    it is the cell of the first.
     """
     cells = {cell.key: cell for cell in (*sheet.cells, *sheet.columns)}
+    if _is_of_more(field):
+        parts = field.removeprefix(RANGE).split(", ")
+        return next((cell for part in parts if (cell := cell_of(sheet, part))), None)
     name, _bracket, owner = field.partition(" (")
     keys = (FIELD_CELLS.get(name, ""), name, owner.removesuffix(")"))
     return next((cells[key] for key in keys if key in cells), None)

@@ -16,15 +16,19 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from repairs.cases.models import Case
+from repairs.findings.by_air import BY_AIR, OPENED
+from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.readings.cards.notes import melody_rows
 from repairs.readings.models import Reading
 from repairs.readings.parse import Problem
 from repairs.readings.sheets.base import Sheet
+from repairs.readings.sheets.climate import HARM
 
-LAST = "last"
+LAST, EMPTY = "last", "empty"
 LENGTH, LENGTH_OF_INSTRUMENT = "length_mm", "speaking_length"
 SET = "string_set"
+CLIMATE, HARM_CELL = "climate_log", "air_did_harm"
 # What belongs to the instrument and stays from one reading to the next, by sheet: cells, columns.
 STAYS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "wheel": (("mean_diameter_mm",), ()),
@@ -53,6 +57,7 @@ class Known:
     sources: dict[str, str] = field(default_factory=dict)
     last: Reading | None = None
     is_as_last: bool = False
+    is_empty: bool = False
 
     @property
     def words(self) -> list[str]:
@@ -67,13 +72,22 @@ def blank_raw(sheet: Sheet, case: Case) -> dict[str, Any]:
 
 
 def known_of(sheet: Sheet, case: Case, user: User, asked: str = "") -> Known:
-    """What an empty sheet is filled with; all of the last reading where it is ``asked`` for."""
+    """What a new sheet is filled with; all of the last reading where it is ``asked`` for.
+
+    Asked for empty, it is a print for the bench: nothing but the names of its rows.
+    """
     known = Known(blank_raw(sheet, case))
+    if asked == EMPTY:
+        known.raw["fields"] = dict.fromkeys(known.raw["fields"], "")
+        known.is_empty = True
+        return known
     known.last = _last(sheet.gauge, case, user)
     _from_instrument(sheet, case, known)
     if sheet.gauge == "action" and (strings := _last(SET, case, user)) is not None:
         strings.case = case
         _from_strings(strings, known)
+    if sheet.gauge == CLIMATE:
+        _from_findings(case, user, known)
     if known.last is not None:
         _units_as_chosen(sheet, known.last, known)
         known.is_as_last = asked == LAST
@@ -101,6 +115,22 @@ def _from_instrument(sheet: Sheet, case: Case, known: Known) -> None:
     if row is not None:
         fields[LENGTH] = f"{row.value_mm.normalize():f}"
         known.sources[LENGTH] = _("from the instrument’s page")
+
+
+def _from_findings(case: Case, user: User, known: Known) -> None:
+    """A crack, an open joint or a lifting that the air caused, in this stay or an earlier one."""
+    stays = Case.objects.visible_to(user).filter(instrument=case.instrument_id)
+    harm = (
+        Finding.objects.present()
+        .filter(case__in=stays, cause=BY_AIR, term__in=OPENED)
+        .select_related("part__instrument", "case")
+        .order_by("case__received_at", "number")
+        .last()
+    )
+    if harm is not None:
+        said = {"number": harm.number, "case": harm.case, "seen": harm.term_label}
+        known.raw["fields"][HARM_CELL] = HARM
+        known.sources[HARM_CELL] = _("finding %(number)s of %(case)s: %(seen)s") % said
 
 
 def _from_strings(strings: Reading, known: Known) -> None:

@@ -137,19 +137,25 @@ def _read_row(
 def _read(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> Any:
     if not typed:
         if cell.required and cell.kind != "tick":
-            _note(parsed.problems, cell, row, _("is missing."))
+            _note(parsed.problems, cell, row, _missing(cell))
         return None if cell.kind == "number" else ""
     if cell.kind == "choice" and typed not in dict(cell.choices):
         _note(
             parsed.problems,
             cell,
             row,
-            _("“%(typed)s” is not one of the choices.") % {"typed": typed},
+            _("“%(typed)s” is not one of the choices. Choose one of them.") % {"typed": typed},
         )
         return ""
     if cell.kind != "number":
         return typed
     return _read_number(cell, typed, row, parsed)
+
+
+def _missing(cell: Cell) -> str:
+    if cell.kind == "choice":
+        return _("is missing. Choose one.")
+    return _("is missing. Type it in.")
 
 
 def _read_number(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> float | None:
@@ -174,7 +180,7 @@ def _weigh(cell: Cell, typed: str, value: float, row: int | None, parsed: Parsed
             parsed.problems,
             cell,
             row,
-            _("%(typed)s is less than %(limit)s: impossible.")
+            _("%(typed)s is less than %(limit)s: impossible. Check the sign and the unit.")
             % {"typed": typed, "limit": _with_unit(said(cell.least), cell)},
         )
     elif cell.most is not None and value > cell.most:

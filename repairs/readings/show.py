@@ -22,6 +22,9 @@ from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
 
+MOST_IN_SIGHT = 10  # figures of a reading on a phone
+GRAVE = (Verdict.Word.OUTSIDE, Verdict.Word.DOUBTFUL)
+
 
 @dataclass(frozen=True)
 class FigureRow:
@@ -54,6 +57,23 @@ class Shown:
     advice: tuple[str, ...]
     warnings: tuple[str, ...]
     not_permitted: str = ""
+
+    @property
+    def in_sight(self) -> tuple[FigureRow, ...]:
+        """What lies outside or in doubt, filled up in the order of the page: a keyboard has 120."""
+        room = MOST_IN_SIGHT - sum(row.word in GRAVE for row in self.figures)
+        shown = []
+        for row in self.figures:
+            if row.word in GRAVE or room > 0:
+                shown.append(row)
+            room -= row.word not in GRAVE
+        return tuple(shown)
+
+    @property
+    def folded(self) -> tuple[FigureRow, ...]:
+        """The other figures, which one tap unfolds."""
+        seen = {row.key for row in self.in_sight}
+        return tuple(row for row in self.figures if row.key not in seen)
 
 
 def digits(value: float | None, places: int) -> str:

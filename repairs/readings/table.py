@@ -81,8 +81,8 @@ def table_of(
         )
         for c in sheet.cells
     )
-    rows = tuple(_row(sheet, n, row, said, known) for n, row in enumerate(raw["rows"], 1))
     heads = tuple(_with_unit(sheet, column, raw) for column in sheet.columns)
+    rows = tuple(_row(heads, n, row, said, known) for n, row in enumerate(raw["rows"], 1))
     return Table(cells, heads, _places(sheet, kind), rows)
 
 
@@ -92,14 +92,14 @@ def _with_unit(sheet: Sheet, cell: Cell, raw: Mapping[str, Any]) -> Cell:
 
 
 def _row(
-    sheet: Sheet,
+    heads: Sequence[Cell],
     number: int,
     row: Mapping[str, str],
     said: Mapping[tuple[str, int | None], str],
     known: Mapping[str, str],
 ) -> tuple[TypedCell, ...]:
     """The cells of a row under the names that a browser sends."""
-    names = {c.key: f"{c.key}-{number}" for c in sheet.columns}
+    names = {c.key: f"{c.key}-{number}" for c in heads}
     return tuple(
         TypedCell(
             names[c.key],
@@ -108,7 +108,7 @@ def _row(
             said.get((c.key, number), ""),
             known=known.get(names[c.key], ""),
         )
-        for c in sheet.columns
+        for c in heads
     )
 
 

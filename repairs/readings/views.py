@@ -19,16 +19,18 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.readings import actions, anew, show
 from repairs.readings.bench_card import cards_of
 from repairs.readings.forms import ReadingForm
-from repairs.readings.gauge_refusals import cell_of, refusal_words
+from repairs.readings.gauge_refusals import refusal_words
+from repairs.readings.kept_words import promise_lines
 from repairs.readings.known import known_of, nothing_moved, room_of_today
 from repairs.readings.models import Reading
-from repairs.readings.parse import Parsed, Problem, parse, raw_of
+from repairs.readings.parse import raw_of
 from repairs.readings.setup.after import after_facts
 from repairs.readings.setup.orders import order_for
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
 from repairs.readings.slips import Shows
 from repairs.readings.table import table_of
+from repairs.readings.weighed import weighed
 
 
 @needs("record")
@@ -93,7 +95,7 @@ def _post(
         return _save(request, form, raw)
     tool = form.cleaned_data.get("tool")
     shows = Shows(float(tool.resolution), tool.unit) if tool else None
-    problems, doubts, computed = _computed(sheet, raw, shows)
+    problems, doubts, computed = weighed(sheet, raw, shows)
     doubts = [*nothing_moved(sheet, raw, request.POST.get("as_last", "")), *doubts]
     facts["problems"] = problems
     facts["doubts"] = [] if "so_it_is" in request.POST else doubts
@@ -103,33 +105,6 @@ def _post(
         left_handed = facts["case"].instrument.left_handed
         facts["shown"] = show.tried(sheet, computed, left_handed=left_handed)
     return None
-
-
-def _computed(
-    sheet: Sheet, raw: dict[str, Any], shows: Shows | None = None
-) -> tuple[list[Problem], list[Problem], actions.Computed | None]:
-    """What is wrong, what is unlikely, and what the gauge makes of it when nothing is wrong."""
-    parsed = parse(sheet, raw, shows)
-    if parsed.problems:
-        return parsed.problems, parsed.doubts, None
-    try:
-        return [], parsed.doubts, actions.compute_parsed(sheet, parsed)
-    except GaugeInputError as refusal:
-        return [_gauge_problem(sheet, refusal, parsed)], parsed.doubts, None
-
-
-def _gauge_problem(sheet: Sheet, refusal: GaugeInputError, parsed: Parsed) -> Problem:
-    """The refusal at its cell, with the number that its row has on the page."""
-    cell = cell_of(sheet, refusal.field)
-    key = cell.key if cell is not None else refusal.field
-    row = refusal.row
-    if row is None or cell in sheet.cells:
-        at = f"{key}-1" if cell in sheet.columns else ""
-        return Problem(key, None, refusal_words(sheet, refusal), at=at)
-    refusal.row = parsed.places[row - 1] if row <= len(parsed.places) else row
-    if cell is None and sheet.columns:
-        key = sheet.columns[0].key
-    return Problem(key, refusal.row, refusal_words(sheet, refusal))
 
 
 def _save(
@@ -162,7 +137,7 @@ def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpRespons
     case = case_for(request.user, number, to="record")
     sheet = _sheet_or_404(case, gauge)
     raw = raw_of(sheet, request.POST, request.FILES)
-    problems, doubts, computed = _computed(sheet, raw)
+    problems, doubts, computed = weighed(sheet, raw)
     facts: dict[str, Any] = {"problems": problems, "doubts": doubts}
     if computed is not None:
         left_handed = case.instrument.left_handed
@@ -191,6 +166,7 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
         "shown": show.saved(row, before),
         "before": before,
         "changes": show.changes(before, row) if before and row.latest else [],
+        "promises": promise_lines(before, row) if before else [],
         **_anew(sheet, row),
         "results": row.results.all(),
         "table": table_of(sheet, row.raw, ()),

@@ -17,6 +17,7 @@ from repairs.money import NOTHING
 from repairs.people.models import User
 from repairs.procedures.procedure import caution_words
 from repairs.readings.models import Prescription, Reading
+from repairs.readings.promises import promises
 from repairs.readings.show import prescription_words
 from repairs.treatment.clocks import is_left_on
 from repairs.treatment.forms import DescribeForm
@@ -25,7 +26,6 @@ from repairs.treatment.models import AgreedWork, Intervention, WorkSpell, minute
 from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_forms import FOLLOWED_PLACES, FollowForm, MaterialForm, RemovedPartForm
 from repairs.treatment.part_models import MaterialUse, RemovedPart
-from repairs.treatment.predicted import promises
 from repairs.treatment.proof import evidence_of, proof_of
 from repairs.treatment.proof_readings import Evidence, is_after
 from repairs.treatment.spent import Spent, spent_on, tally
@@ -144,6 +144,7 @@ def follow_lines(work: Intervention, wrong: FollowForm | None = None) -> list[Fo
         _follow_line(promise.prescription, done.get(promise.prescription.pk), wrong)
         for result in results
         for promise in promises(result)
+        if promise.prescription.amount and not promise.to_limit
     ]
 
 

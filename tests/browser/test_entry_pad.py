@@ -15,6 +15,7 @@ from tests.readings import samples
 pytestmark = pytest.mark.browser
 
 LEAST_PX = 63.5
+TOP = "([x, y]) => document.elementFromPoint(x, y).closest('th, td').tagName"
 KEYS_IN_SIGHT = (
     "[...document.querySelectorAll('.entry tbody tr')].filter(r => r.offsetHeight).length"
 )
@@ -101,6 +102,59 @@ def test_on_a_desk_the_whole_table_is_in_sight(house, case, armand, open_window)
     assert page.evaluate(f"{wide}.scrollWidth - {wide}.clientWidth") <= 1
 
 
+def test_a_changed_unit_stands_in_the_heads_at_once_and_stays_in_sight(
+    house, case, armand, open_window
+):
+    walk = open_window(armand, size=DESK)
+    page = walk.page
+    page.goto(samples.address(case, "wheel"))
+    head = page.locator(".entry thead th", has_text="Dial").first
+    expect(head).to_contain_text("(1/100 mm)")
+
+    page.locator("#cell-scale").select_option("microns")
+    expect(head).to_contain_text("(1/1000 mm)")
+    page.locator("#cell-scale").select_option("mm")
+    for one in page.locator('[data-unit-of="scale"]').all():
+        assert one.inner_text().strip(" ()") == "mm"
+
+    page.locator("#cell-reading-1").focus()
+    for _row in range(23):
+        page.keyboard.press("Enter")
+    expect(page.locator("#cell-reading-24")).to_be_focused()
+    box, last = head.bounding_box(), page.locator("#cell-reading-24").bounding_box()
+    assert box and last
+    assert box["y"] >= 0
+    assert box["y"] + box["height"] <= last["y"] + 1  # above the last row, not under it
+    middle = [box["x"] + box["width"] / 2, box["y"] + box["height"] / 2]
+    assert page.evaluate(TOP, middle) == "TH"  # no row passes over it
+
+
+def test_on_a_phone_each_row_bears_its_unit_and_a_slip_is_asked_about(
+    house, case, armand, open_window
+):
+    walk = open_window(armand, size=PHONE)
+    page = walk.page
+    page.goto(samples.address(case, "wheel"))
+    unit = "getComputedStyle(document.querySelector('.here td:nth-of-type(2)'), '::before').content"
+    assert "1/100 mm" in page.evaluate(unit)
+
+    page.locator("#cell-scale").select_option("mm")
+    assert '(" "mm' not in page.evaluate(unit)
+    assert "mm" in page.evaluate(unit)
+    assert "1/100" not in page.evaluate(unit)
+    page.locator("#cell-scale").select_option("hundredths")
+    page.locator("#cell-mean_diameter_mm").fill("170")
+    for place in range(8):  # a thousandth of a millimetre in all, by a dial of hundredths
+        page.evaluate(
+            "([n, v]) => document.getElementById(n).value = v",
+            [f"cell-reading-{3 * place + 1}", f"0.{place + 1}"],
+        )
+    page.locator(".save-bar button").tap()
+
+    expect(page.locator(".caution[role=alert]")).to_contain_text("Look at the unit")
+    assert not Reading.objects.exists()
+
+
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_a_sheet_is_printed_with_all_its_rows_and_without_keys(
     house, case, armand, open_window, size
@@ -108,13 +162,32 @@ def test_a_sheet_is_printed_with_all_its_rows_and_without_keys(
     page = open_window(armand, size=size).page
     page.goto(samples.address(case, "correction"))
 
-    leaves = [one.extract_text() for one in pypdf.PdfReader(io.BytesIO(page.pdf())).pages]
+    for paper, most in (("Letter", 2), ("A4", 2), ("A5", 3)):
+        printed = pypdf.PdfReader(io.BytesIO(page.pdf(format=paper))).pages
+        leaves = [one.extract_text() for one in printed]
+        text = " ".join(leaves)
+        assert len(leaves) <= most
+        assert all(leaf.strip() for leaf in leaves)  # no white one
+        assert "Keep the reading" not in text
+        assert "⌫" not in text
+        assert {str(key) for key in range(1, 24)} <= set(text.split())
 
-    text = " ".join(leaves)
-    assert len(leaves) <= 2
-    assert "Keep the reading" not in text
-    assert "⌫" not in text
-    assert text.count("\n23") or " 23" in text
+
+def test_a_wholly_empty_sheet_is_printed_without_what_is_known(house, case, armand, open_window):
+    samples.reading(case, by=armand, gauge="correction")
+    page = open_window(armand, size=PHONE).page
+    page.goto(samples.address(case, "correction"))
+    assert page.locator("#cell-length_mm").input_value() == "345"
+
+    page.get_by_role("link", name="A wholly empty sheet, to print").tap()
+
+    page.wait_for_url("**as=empty")
+    assert page.locator("#cell-length_mm").input_value() == ""
+    text = pypdf.PdfReader(io.BytesIO(page.pdf(format="A4"))).pages[0].extract_text()
+    assert "Speaking length" in text
+    assert "345" not in text
+    assert "as reading" not in text
+    assert "draft" not in text
 
 
 def test_the_guided_set_up_is_walked_by_thumb_at_360_px(house, case, armand, open_window):

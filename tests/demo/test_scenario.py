@@ -23,6 +23,8 @@ from repairs.photos.models import Photo
 from repairs.photos.pairs import view_pairs
 from repairs.press.models import Paper
 from repairs.press.signing.keyfile import make_key
+from repairs.readings.setup.gathering import line_of
+from repairs.readings.setup.standing import State
 from repairs.treatment.models import AgreedWork, Intervention, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved
 from repairs.treatment.part_models import RemovedPart
@@ -44,9 +46,11 @@ def kinds(case: Case) -> set[str]:
     return set(Paper.objects.filter(subject=case.log_key).values_list("kind", flat=True))
 
 
-@pytest.mark.xdist_group("demo")  # one process plays it for all that look at it
 class TestScenario(TestCase):
-    """Django's own class, since it plays once for all tests and takes everything back."""
+    """Django's own class, since it plays once for all tests and takes everything back.
+
+    They run in one process (``tests/together.py``), so that it is not played in each.
+    """
 
     media: ClassVar[Path]
     cases: ClassVar[list[Case]]
@@ -73,16 +77,31 @@ class TestScenario(TestCase):
             ("2026-004", "on_bench"),
             ("2026-005", "handed_back"),
             ("2026-006", "looked_over"),
+            ("2026-007", "looked_over"),
         ]
 
     def test_one_wheel_fiddle_is_looked_over_and_ready_to_be_measured(self):
-        case = self.cases[-1]
+        case = self.cases[5]
 
         assert "turn" in case.instrument.pattern.permissions
         assert (case.may_turn, case.may_string, case.may_play) == ("yes", "yes", "yes")
         assert not case.readings.exists()
         assert case.ended_at is None
         assert finding_actions.something_examined(case)
+
+    def test_the_mended_wheel_fiddle_comes_back_to_be_set_up_in_order(self):
+        case = self.cases[-1]
+        setup, now = line_of(case)
+
+        assert case.instrument == self.vielle.instrument
+        assert setup is not None
+        assert now is not None
+        assert [one.step for one in setup.marks.filter(what="round")] == ["play"]
+        assert {row.round for row in case.readings.all()} == {None, 1}
+        states = {one.step.key: one.state for one in now.steps}
+        assert states["dog"] == State.VOID  # a tangent was turned after it was read
+        assert states["wheel"] == states["action"] == states["tangents"] == State.INSIDE
+        assert Paper.objects.current("setup_sheet", case.log_key) is not None
 
     def test_the_set_up_sheet_of_the_first_stay_tells_its_last_readings(self):
         sheet = Paper.objects.current("setup_sheet", self.vielle.log_key)

@@ -89,6 +89,7 @@ def test_the_action_says_up_to_where_it_plays_and_what_fails(read, case, helene)
     assert any(row.word == "outside" for row in rows.values())
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_what_was_not_measured_is_said(read, case, helene, language):
     read("string_set")

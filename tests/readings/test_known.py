@@ -130,3 +130,49 @@ def test_a_sheet_asks_the_same_after_two_readings_as_after_forty(client, case, a
         counts.append(len(queries))
 
     assert counts[0] == counts[1] <= 15
+
+
+@pytest.mark.parametrize(
+    ("fields", "is_known"),
+    [
+        ({}, True),
+        ({"term": "open_joint"}, True),
+        ({"cause": "impact"}, False),
+        ({"term": "scratch"}, False),
+    ],
+)
+def test_harm_that_the_air_did_is_offered_from_the_findings(client, case, armand, fields, is_known):
+    finding = factories.finding(case, by=armand, **fields)
+    later = factories.case(case.instrument, by=armand)
+
+    page = taken(client, later, "climate_log")
+
+    assert ('<option value="harm" selected>' in page) is is_known
+    said = f"↩ finding {finding.number} of {case}: {finding.term_label}"
+    assert (said in page) is is_known
+
+
+def test_withdrawn_harm_is_not_offered(client, case, armand):
+    finding = factories.finding(case, by=armand)
+    type(finding).objects.filter(pk=finding.pk).update(withdrawn_at=timezone.now())
+
+    assert 'value="harm" selected' not in taken(client, case, "climate_log")
+
+
+@pytest.mark.parametrize("gauge", ["wheel", "correction", "climate_log", "action"])
+def test_a_wholly_empty_sheet_has_nothing_but_the_names_of_its_rows(client, case, armand, gauge):
+    samples.reading(case, by=armand, gauge=gauge)
+    factories.finding(case, by=armand)
+
+    page = taken(client, case, gauge, **{"as": "empty"})
+
+    main = page[page.index("data-reading") : page.index('class="docket"')]
+    typed = re.findall(r'<input[^>]* name="((?!key|angle)\w+?)(?:-\d+)?" value="([^"]+)"', main)
+    ticks = re.findall(r'<input type="checkbox"[^>]* name="([^"]+)"', main)
+    sent = {"csrfmiddlewaretoken", "draft_key", *ticks}
+    assert [one for one in typed if one[0] not in sent] == []
+    assert " checked" not in main
+    assert "selected>" not in main
+    assert "data-draft" not in main
+    assert "↩" not in main
+    assert "Nothing is taken over here." in main

@@ -70,6 +70,7 @@ def test_a_violin_has_its_own_order_and_no_wheel(vielle, armand):
     assert found == ["air", "neck", "nut", "post", "bridge", "strings", "play", "sheet"]
 
 
+@pytest.mark.share(3)
 @pytest.mark.parametrize("slug", sorted(kinds()))
 def test_every_kind_has_an_order_whose_steps_it_has(slug, vielle, armand):
     one = factories.instrument(by=armand, kind=slug, owner=vielle.owner)
@@ -200,6 +201,7 @@ def test_leaving_a_step_out_wants_a_reason(client, told, case, setup):
     assert "the owner plays without it" in page(client, case)
 
 
+@pytest.mark.share(3)
 @pytest.mark.parametrize(
     "said",
     [
@@ -237,6 +239,7 @@ def test_a_reader_looks_and_does_not_touch(client, tom, case, setup):
         assert client.post(reverse(f"readings:{name}", args=[case.number])).status_code == 403
 
 
+@pytest.mark.share(2)
 @pytest.mark.parametrize(
     ("language", "words"), [("en", "next: air and rest"), ("fr", "air et repos")]
 )

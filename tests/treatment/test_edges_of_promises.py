@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 
-from repairs.readings.models import Prescription, Result
+from repairs.readings.models import Prescription, Result, Verdict
+from repairs.readings.promises import Promise, expected_of, promised, promises
 from repairs.readings.show import FigureRow
-from repairs.treatment.predicted import Promise, _outcome, expected_of, promised, promises
+from repairs.treatment.predicted import _outcome
 
 
 def figure(raw: float, raw_u: float | None) -> FigureRow:
@@ -55,7 +56,7 @@ class _Told:
     """A result as far as promises look at it."""
 
     output = {"strings": [{"name": "first", "basis": "as_is"}, {"name": "second", "basis": "x"}]}
-    verdicts = _Rows([type("V", (), {"figure": "nut_error_mm:2", "value": 0.7})])
+    verdicts = _Rows([Verdict(figure="nut_error_mm:2", value=0.7)])
 
     def __init__(self, *rows: Prescription) -> None:
         self.prescriptions = _Rows(rows)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from repairs.treatment.predicted import outcomes, promises
+from repairs.readings.promises import promises
+from repairs.treatment.predicted import outcomes
 from tests.readings import samples
 
 pytestmark = pytest.mark.django_db

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from tests.shares import is_kept
+from tests.together import scope_of
 
 
 def case_of(*marks: Any) -> Any:
@@ -57,3 +58,15 @@ def test_each_run_plays_one_of_the_six_long_walks_and_six_in_a_row_play_them_all
 def _is_played(walk: Any, place: int, turn: int) -> bool:
     (mark,) = [m for m in walk.pytestmark if m.name == "share"]
     return is_kept(case_of(*mark.args), place, turn)
+
+
+@pytest.mark.parametrize(
+    ("nodeid", "scope"),
+    [
+        ("tests/a/test_b.py::test_c[x::y-1]", "tests/a/test_b.py::test_c[x::y-1]"),
+        ("tests/a/test_b.py::TestD::test_c[x::y]", "tests/a/test_b.py::TestD"),
+        ("tests/a/test_b.py::TestD::test_e", "tests/a/test_b.py::TestD"),
+    ],
+)
+def test_the_tests_of_a_class_are_dealt_out_together(nodeid, scope):
+    assert scope_of(nodeid) == scope

@@ -60,10 +60,19 @@ def each(
             )
         for s, value in enumerate(cells):
             if value is not None and value != "":
-                table[s, row - 1] = between(name, value, *ends, row=row)
+                table[s, row - 1] = _of_string(s + 1, name, value, ends, row)
         if needed_here and not np.isfinite(table[:, row - 1]).any():
             raise GaugeInputError("missing", field=name, row=row)
     return table
+
+
+def _of_string(string: int, name: str, value: Any, ends: tuple[float, float], row: int) -> float:
+    """One figure of a tangent; a refusal says of which string it is."""
+    try:
+        return between(name, value, *ends, row=row)
+    except GaugeInputError as refusal:
+        refusal.details["string"] = string
+        raise
 
 
 def one_each(given: Sequence[Mapping[str, Any]], name: str, ends: tuple[float, float]) -> Floats:
@@ -74,11 +83,16 @@ def one_each(given: Sequence[Mapping[str, Any]], name: str, ends: tuple[float, f
 
 def check_rising(at_mm: Floats) -> None:
     """Refuse tangents of one string, shape (S, K), that do not go on towards the bridge."""
-    for tangents in at_mm:
+    for string, tangents in enumerate(at_mm, 1):
         last = -math.inf
         for row, x in enumerate(tangents, 1):
             if x <= last:
                 raise GaugeInputError(
-                    "not_rising", field="at_mm", row=row, value=f"{x:g}", limit=f"{last:g}"
+                    "not_rising",
+                    field="at_mm",
+                    row=row,
+                    string=string,
+                    value=f"{x:g}",
+                    limit=f"{last:g}",
                 )
             last = x if math.isfinite(x) else last

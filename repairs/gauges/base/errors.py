@@ -11,12 +11,18 @@ SENTENCES = {
     "not_a_number": "%(field)s%(place)s is %(value)s, which is not a number.",
     "not_positive": "%(field)s%(place)s is %(value)s; it must be more than 0.",
     "negative": "%(field)s%(place)s is %(value)s; it must not be less than 0.",
-    "too_small": "%(field)s%(place)s is %(value)s; less than %(limit)s is not possible here.",
+    "too_small": (
+        "%(field)s%(place)s is %(value)s; less than %(limit)s is not possible here. Check the unit."
+    ),
     "too_big": (
         "%(field)s%(place)s is %(value)s; more than %(limit)s is not possible here. Check the unit."
     ),
-    "too_few": "%(field)s has %(value)s values and needs at least %(limit)s.",
-    "too_many": "%(field)s has %(value)s values; more than %(limit)s cannot be used.",
+    "too_few": (
+        "%(field)s has %(value)s values and needs at least %(limit)s. Read more, or leave all out."
+    ),
+    "too_many": (
+        "%(field)s has %(value)s values; more than %(limit)s cannot be used. Leave some out."
+    ),
     "unequal": "%(field)s has %(value)s values and %(other)s has %(limit)s; they must be as many.",
     "other_turn": (
         "%(field)s%(place)s is missing, and %(other)s has it. Read each turn at the same places, "
@@ -70,7 +76,7 @@ SENTENCES = {
         "The line%(place)s has %(value)s cells and %(limit)s are needed. "
         "Check what stands between the cells and in the decimals."
     ),
-    "no_answer": "No value of %(field)s answers this: %(why)s.",
+    "no_answer": ("No value of %(field)s answers this: %(why)s. Look at the other values."),
 }
 
 

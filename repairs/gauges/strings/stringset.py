@@ -205,7 +205,11 @@ def _wanted(given: Mapping[str, Any], string: StringResult, row: int) -> Equival
     wanted = between("wanted_n", given["wanted_n"], LEAST["tension_n"], MOST["tension_n"], row=row)
     values = {"tension_n": wanted, "length_mm": string.length_mm, "pitch_hz": string.pitch_hz}
     us = {"length_mm": string.u_length_mm, "pitch_hz": string.u_pitch_hz}
-    return equivalent(values, us, STEP_MM)
+    try:
+        return equivalent(values, us, STEP_MM)
+    except GaugeInputError as refusal:
+        refusal.row = row
+        raise
 
 
 def _stiff(material: str, string: StringResult) -> Stiff | None:

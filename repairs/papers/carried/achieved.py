@@ -11,9 +11,9 @@ from repairs.gauges.base.verdict import Limit
 from repairs.papers.carried.document import ChangeData, PromiseData
 from repairs.papers.carried.recompute import Checked, Outcome, Stated, verdict_word
 from repairs.readings.actions import prescription_of
+from repairs.readings.promises import Promise, expected_of, promised
 from repairs.readings.sheets.base import FigureValue
 from repairs.readings.show import change_of, is_sure
-from repairs.treatment.predicted import Promise, expected_of, promised
 
 
 def changes_checked(
@@ -79,7 +79,10 @@ def _promise_of(one: PromiseData, outcome: Outcome | None) -> Promise | None:
     rows = [prescription_of(line, place) for place, line in enumerate(computed.advice, 1)]
     figures = {figure.key: figure.value for figure in computed.figures}
     wanted = (one.advice, one.target, one.figure)
-    for promise in promised(rows, computed.output, figures):
+    stated = {one.key: one for one in outcome.reading.figures}
+    limits = {key: (one.lower, one.upper) for key, one in stated.items()}
+    us = {figure.key: figure.u for figure in computed.figures}
+    for promise in promised(rows, computed.output, figures, limits, us):
         row = promise.prescription
         if (row.code, row.target, promise.figure) == wanted:
             return promise

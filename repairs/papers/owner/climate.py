@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from repairs.cases.models import Case
+from repairs.findings.by_air import BY_AIR, OPENED
 from repairs.findings.models import Finding
 from repairs.gauges.base.verdict import Limit
 from repairs.gauges.climate.target import DEFAULT_LIMITS, Ends, for_owner
@@ -15,12 +16,6 @@ from repairs.readings.actions import house_limit
 from repairs.readings.models import Result
 
 GAUGE = "climate_log"
-BY_AIR = "climate"  # the cause of a finding
-# What dry or damp air opens: wood, joints, inlays, coats that lift.
-OPENED = (
-    "crack", "check", "split", "open_joint", "delamination", "shrinkage_gap", "warp", "cupping",
-    "flaking", "blister", "inlay_lifting", "inlay_crack",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +13,7 @@ from repairs.language.text import rounded
 from repairs.papers.blocks.readings import heading_words
 from repairs.papers.blocks.treatment_document import FigureChange, PromiseLine, ReadingPair
 from repairs.readings.models import Reading, Verdict
+from repairs.readings.promises import is_to_limit, judged
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import (
@@ -158,7 +158,7 @@ def _is_used(work: Intervention, row: Reading) -> bool:
 
 def _promise(row: Achieved, figure: FigureRow | None) -> PromiseLine:
     places = figure.digits if figure else USUAL_DIGITS
-    word = _kept(row)
+    word, short = _kept(row)
     return PromiseLine(
         label=figure.label if figure else row.label,
         prescription=prescription_words(row.prescription),
@@ -166,22 +166,28 @@ def _promise(row: Achieved, figure: FigureRow | None) -> PromiseLine:
         expected=_with_u(row.expected, row.expected_u, row.unit, places),
         got=_with_u(row.got, row.got_u, row.unit, places),
         word=word,
-        word_label=str(PROMISE_WORDS[word]),
+        word_label=_said(word, short, row.unit, places),
         sign=SIGNS[word],
     )
 
 
-def _kept(row: Achieved) -> str:
-    """Whether what came agrees with what was promised, within twice the joint uncertainty."""
-    if row.expected_u is None or row.got_u is None:
-        return "not_judged"
-    joint = math.hypot(row.expected_u, row.got_u)
-    return "inside" if abs(row.got - row.expected) <= 2 * joint else "outside"
+def _kept(row: Achieved) -> tuple[str, float]:
+    """Whether what came agrees with what was promised, and by how much it falls short."""
+    return judged(
+        row.expected, row.expected_u, row.got, row.got_u, to_limit=is_to_limit(row.prescription)
+    )
+
+
+def _said(word: str, short: float, unit: str, places: int) -> str:
+    """“As foreseen”, or by how much it was not."""
+    if word != "outside":
+        return str(PROMISE_WORDS[word])
+    words = _("short by %(far)s") if short > 0 else _("too far by %(far)s")
+    return words % {"far": _with_u(abs(short), None, unit, places)}
 
 
 PROMISE_WORDS = {
     "inside": gettext_lazy("as foreseen"),
-    "outside": gettext_lazy("otherwise than foreseen"),
     "not_judged": gettext_lazy("not judged"),
 }
 

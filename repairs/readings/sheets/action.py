@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
 from repairs.gauges.action.gauge import DEFAULT_LIMITS
+from repairs.gauges.base.checks import between
 from repairs.readings.sheets.action_cells import CELLS, COLUMNS, KINDS
 from repairs.readings.sheets.action_chart import chart
 from repairs.readings.sheets.base import (
@@ -41,6 +42,8 @@ def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
             "height_mm": values["lid_mm"],
         }
     if values.get("wall_mm") is not None and values.get("wall_at_mm") is not None:
+        # The gauge would call it a row of walls; here it is one cell.
+        between("wall_at_mm", values["wall_at_mm"], 0.0, values["length_mm"])
         given["walls"] = [
             {"name": gettext("wall"), "at_mm": values["wall_at_mm"], "height_mm": values["wall_mm"]}
         ]

@@ -19,7 +19,7 @@ RETURNS: tuple[tuple[str, Text], ...] = (
 
 
 def height(key: str, label: Text, *, required: bool = True) -> Cell:
-    return Cell(key, label, "mm", required=required, least=-100, most=300, likely=(0, 80))
+    return Cell(key, label, "mm", required=required, least=-100, most=300, likely=(1, 80))
 
 
 CELLS = (
@@ -86,10 +86,10 @@ COLUMNS = (
     Cell("at_2", _("place 2"), "mm", required=False, least=0.1, most=1000),
     Cell("gap_1", _("gap 1"), "mm", least=-5, most=20, likely=(0.3, 4)),
     Cell("gap_2", _("gap 2"), "mm", required=False, least=-5, most=20, likely=(0.3, 4)),
-    Cell("flag_low_mm", _("flag, lower edge"), "mm", required=False, least=-100, most=300),
-    Cell("flag_high_mm", _("flag, upper edge"), "mm", required=False, least=-100, most=300),
-    Cell("travel_mm", _("travel"), "mm", required=False, least=0, most=20),
-    Cell("side_play_mm", _("side play"), "mm", required=False, least=0, most=20),
+    height("flag_low_mm", _("flag, lower edge"), required=False),
+    height("flag_high_mm", _("flag, upper edge"), required=False),
+    Cell("travel_mm", _("travel"), "mm", required=False, least=0, most=20, likely=(0.5, 12)),
+    Cell("side_play_mm", _("side play"), "mm", required=False, least=0, most=20, likely=(0, 1)),
     Cell("returns", _("return"), kind="choice", required=False, choices=RETURNS),
 )
 

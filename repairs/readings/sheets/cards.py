@@ -66,8 +66,15 @@ def _choice(key: str, label: Text, choices: Choices) -> Cell:
     return Cell(key, label, kind="choice", required=False, choices=choices)
 
 
-def _number(key: str, label: Text, unit: Text, least: float, most: float) -> Cell:
-    return Cell(key, label, unit, required=False, least=least, most=most)
+def _number(
+    key: str,
+    label: Text,
+    unit: Text,
+    least: float,
+    most: float,
+    likely: tuple[float, float] | None = None,
+) -> Cell:
+    return Cell(key, label, unit, required=False, least=least, most=most, likely=likely)
 
 
 def to_input(values: Plain, _rows: Sequence[Plain]) -> dict[str, Any]:
@@ -104,7 +111,7 @@ VOICING = Sheet(
         Cell("string", _("string"), kind="text", required=True),
         _choice("on_hook", _("it hangs on its hook"), YES_NO),
         _choice("slot", _("its height is set by"), SLOTS),
-        _number("shim_mm", _("shim"), "mm", 0, 5),
+        _number("shim_mm", _("shim"), "mm", 0, 5, (0.05, 3)),
         _number("screw_turns", _("turns of the screw"), "", -20, 20),
         _choice("paper", _("a strip of paper, without cotton,"), PAPERS),
         _choice("cotton", _("cotton"), COTTONS),
@@ -118,10 +125,10 @@ VOICING = Sheet(
         _choice("sound_octave", _("at the octave"), SOUNDS),
         _choice("sound_highest", _("at the highest key"), SOUNDS),
         _choice("pitch_follows_crank", _("its pitch follows the crank’s speed"), YES_NO),
-        _number("lift_mm", _("lift at the wheel"), "mm", 0, 30),
-        _number("from_bridge_mm", _("wheel, from the bridge"), "mm", 1, 500),
-        _number("length_mm", _("speaking length"), "mm", 100, 1500),
-        _number("tension_n", _("tension"), "N", 0.05, 1000),
+        _number("lift_mm", _("lift at the wheel"), "mm", 0, 30, (0.2, 3)),
+        _number("from_bridge_mm", _("wheel, from the bridge"), "mm", 1, 500, (10, 60)),
+        _number("length_mm", _("speaking length"), "mm", 100, 1500, (250, 800)),
+        _number("tension_n", _("tension"), "N", 0.05, 1000, (15, 120)),
     ),
     to_input=to_input,
     figures=voicing_figures,
@@ -175,11 +182,11 @@ DOG = Sheet(
         _choice("foot_full", _("its foot stands full on the plate"), YES_NO),
         _choice("foot_print", _("chalk on the plate prints"), PRINTS),
         _choice("foot_paper", _("a paper of 0.05 mm under the foot"), FOOT_PAPERS),
-        _number("play_mm", _PLAY, "mm", 0, 5),
+        _number("play_mm", _PLAY, "mm", 0, 5, (0, 1.5)),
         _choice("onset", _("it"), ONSETS),
         _number("tirant_turns", _("tirant, turns from silence to onset"), "", 0, 20),
-        _number("onset_rpm", _SPEED, _("turns/min"), 1, 400),
-        _number("pitch_shift_cents", _SHIFT, "cents", -200, 200),
+        _number("onset_rpm", _SPEED, _("turns/min"), 1, 400, (20, 250)),
+        _number("pitch_shift_cents", _SHIFT, "cents", -200, 200, (-60, 60)),
     ),
     to_input=to_input,
     figures=dog_figures,

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.keys.falling import DEFAULT_LIMITS
 from repairs.gauges.keys.temperament import TEMPERAMENTS
+from repairs.gauges.strings.materials import MATERIALS
 from repairs.readings.sheets.base import Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import USUAL_KEYS, figure, given_only, present
 from repairs.readings.sheets.keyboard_cells import NAMES
@@ -86,6 +87,10 @@ def sharpening_figures(_given: Plain, out: Plain) -> list[FigureValue]:
     return [FigureValue("sharpening_cents", label, cents, u, "cents", 1, None, False)]
 
 
+# Of a wound string the stiffness along it is not known.
+PLAIN_CHOICES = tuple(
+    (key, words) for key, words in MATERIAL_CELL.choices if MATERIALS[key].youngs_gpa is not None
+)
 SHARPENING = Sheet(
     gauge="sharpening",
     label=_("sharpening by the press of a key"),
@@ -102,7 +107,7 @@ SHARPENING = Sheet(
         ),
         Cell("tension_n", _("tension"), "N", least=1, most=300, likely=(15, 120)),
         Cell("diameter_mm", _("diameter"), "mm", least=0.05, most=5, likely=(0.2, 1.5)),
-        replace(MATERIAL_CELL, required=True, default="gut"),
+        replace(MATERIAL_CELL, required=True, default="gut", choices=PLAIN_CHOICES),
         Cell(
             "from_nut_mm",
             _("place of the tangent from the nut"),

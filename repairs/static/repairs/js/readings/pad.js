@@ -7,7 +7,7 @@ import { el, setText } from "../dom.js";
 import { say } from "../words.js";
 import { setValue } from "./table.js";
 
-const isNarrow = window.matchMedia("(max-width: 40rem)");
+const isNarrow = window.matchMedia("screen and (max-width: 40rem)");
 const SEPARATOR = document.documentElement.lang.startsWith("fr") ? "," : ".";
 const KEYS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", SEPARATOR, "0", "±"];
 const MOST_FIGURES = 12;

@@ -10,5 +10,9 @@ export function followUnits(form) {
     for (const place of form.querySelectorAll(`[data-unit-of="${target.name}"]`)) {
       place.textContent = place.matches("th *") ? `(${unit})` : unit;
     }
+    // Where rows come one by one, each cell bears head and unit itself.
+    for (const cell of form.querySelectorAll(`[data-cell-of="${target.name}"]`)) {
+      cell.dataset.unit = unit;
+    }
   });
 }

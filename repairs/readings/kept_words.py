@@ -1,0 +1,80 @@
+"""Promised beside reached, in words: of each line of the reading before what this one says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from repairs.readings.models import Reading
+from repairs.readings.promises import Kept, kept
+from repairs.readings.sheets.cards import YES_NO
+from repairs.readings.sheets.common import SIGNS
+from repairs.readings.show import digits, unit_words
+
+FOOT, DOG = "foot_full", "dog_card"
+FOOT_CODES = ("try.scrape_foot", "try.scrape_toe", "try.scrape_heel", "try.scrape_side")
+
+
+@dataclass(frozen=True)
+class KeptLine:
+    """One promise: of which figure, what was promised, what was reached, and whether it holds."""
+
+    label: str
+    promised: str
+    reached: str
+    sign: str
+    word: str
+    word_label: str
+
+
+def promise_lines(before: Reading, after: Reading) -> list[KeptLine]:
+    """What the reading before promised, beside what this one found; the foot of a dog by eye."""
+    return [*(_line(one) for one in kept(before, after)), *_foot(before, after)]
+
+
+def _line(one: Kept) -> KeptLine:
+    row = one.figure
+    if one.promise.to_limit:
+        promised = row.limit
+    else:
+        u = one.promise.u if one.promise.u is not None else None
+        promised = _with_u(digits(one.promised, row.digits), digits(u, row.digits), row.unit)
+    reached = _with_u(digits(one.reached, row.digits), row.u, row.unit)
+    return KeptLine(row.label, promised, reached, SIGNS[one.word], one.word, _said(one))
+
+
+def _with_u(value: str, u: str, unit: str) -> str:
+    words = f"{value} ± {u}" if u else value
+    return f"{words}\u00a0{unit_words(unit)}" if unit else words
+
+
+def _said(one: Kept) -> str:
+    if one.word == "not_judged":
+        return _("not judged")
+    if one.word == "inside":
+        return _("as promised")
+    row = one.figure
+    far = _with_u(digits(abs(one.short), row.digits), "", row.unit)
+    words = _("short by %(far)s") if one.short > 0 else _("too far by %(far)s")
+    return words % {"far": far}
+
+
+def _foot(before: Reading, after: Reading) -> list[KeptLine]:
+    """A dog whose foot was to be scraped stands full now, or it does not: nobody measures it."""
+    was, now = before.latest, after.raw.get("fields", {}).get(FOOT, "")
+    if before.gauge != DOG or was is None or now not in dict(YES_NO):
+        return []
+    if not any(row.code in FOOT_CODES for row in was.prescriptions.all()):
+        return []
+    word = "inside" if now == "yes" else "outside"
+    return [
+        KeptLine(
+            _("its foot stands full on the plate"),
+            _("yes"),
+            str(dict(YES_NO)[now]),
+            SIGNS[word],
+            word,
+            _("as promised") if now == "yes" else _("not yet"),
+        )
+    ]
