@@ -43,7 +43,7 @@ class TypedCell:
     def words(self) -> str:
         """What was typed or chosen, as the page says it; of a note what it was read as."""
         if self.read_as:
-            return f"{self.typed} ({self.read_as})"
+            return f"{self.typed} → {self.read_as}"
         return str(dict(self.cell.choices).get(self.typed, self.typed))
 
 

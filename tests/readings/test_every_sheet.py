@@ -188,9 +188,9 @@ def test_all_that_the_keys_can_ask_for_has_words(language):
         turn = advice_words(Advice("keys.turn", "second, 7", 0.5, 0.25, "mm"))
     if language == "en":
         assert "second chanterelle, 7" in turn.replace("\u00a0", " ")
-        assert "0.500 ± 0.250 mm" in turn.replace("\u00a0", " ")
+        assert "0.50 ± 0.25 mm" in turn.replace("\u00a0", " ")
     else:
-        assert "0,500 ± 0,250 mm" in turn.replace("\u00a0", " ")
+        assert "0,50 ± 0,25 mm" in turn.replace("\u00a0", " ")
 
 
 def test_an_unknown_code_of_a_later_version_is_never_shown():

@@ -13,7 +13,7 @@ from repairs.readings.cards.base import BenchCard, CardLine, KeyPlace, about, fa
 from repairs.readings.cards.codes import MOVED, OF_THE_KEY, drawings_of
 from repairs.readings.cards.ends import ENDS, end_lines
 from repairs.readings.cards.notes import key_note, open_midi
-from repairs.readings.key_words import places_of, turn_words
+from repairs.readings.key_words import turn_words
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.show import prescription_words
@@ -124,7 +124,7 @@ def _tangent_line(
         key=str(row.position),
         name=note or number,
         where=_("key %(number)s") % {"number": number} if note else _("key"),
-        far=far_words(amount, row.unit, places_of(row.u, row.unit)),
+        far=far_words(amount, row.unit, 1 if abs(amount) >= 0.05 else 2),
         way=way,
         why=_cents_words(row),
     )

@@ -131,7 +131,7 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     for one in out["prescriptions"]:
         if _sticks(one):
             lines.append(_line(one, "action.clean.key", is_said_by=False))
-        lines.append(_line(one, _code(one), gap=_gap_left(out["checks"], one)))
+        lines.append(_line(one, _code(one), gap=_gap_left(out.get("checks", ()), one)))
         if one["also_other_string"] and one["by_mm"] >= LEAST_MOVE_MM:
             lines.append(_line(one, "action.with_fellow.tangent", is_said_by=False))
     return in_order(lines, "action.consent")

@@ -32,7 +32,7 @@ def test_what_is_wrong_is_named_and_nothing_else_is_moved(name):
 
 
 def test_an_end_that_may_as_well_stand_right_is_not_named():
-    weights = {name: 0.0 for name in OPEN_READ}
+    weights = dict.fromkeys(OPEN_READ, 0.0)
 
     # Pressed for certain, and the nut with it in nine of ten: the nut is left.
     assert _named({**weights, "pressed": 10.0, "nut_and_pressed": 90.0}) == "pressed"
