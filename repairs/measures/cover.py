@@ -16,6 +16,7 @@ TABLES: tuple[Table, ...] = (
     cover_wheel.covered,
     cover_wheel.cuts,
     cover_keys.keyboards,
+    cover_keys.temperaments,
     cover_wood.woods,
 )
 WHOLE, QUICK = 1000, 4  # drawn in each cell of a table

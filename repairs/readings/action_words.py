@@ -72,6 +72,11 @@ TANGENT_ADVICE: Mapping[str, Text] = {
         "the side away from its string, by %(amount)s ± %(u)s mm (%(why)s)."
     ),
 }
+# A stop goes before a habit: the tangent is brought nearer all the same, and that is said.
+GAP_LEFT = _(
+    "%(said)s Its gap at rest is then %(gap)s mm only, less than the usual %(least)s mm: try "
+    "whether its own string still swings free of it when the wheel is turned fast."
+)
 ACTION_ADVICE: Mapping[str, Text] = {
     "action.first_fail": _("Key %(target)s is the first that fails: %(why)s."),
     "action.open_fails": _("The open string already fails: %(why)s."),

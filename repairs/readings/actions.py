@@ -14,6 +14,7 @@ from repairs.cases.locks import locked_case
 from repairs.gauges.base.verdict import Limit, judge
 from repairs.gauges.everything import gauges
 from repairs.people.models import User
+from repairs.readings.key_words import with_sense
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.readings.parse import Parsed, parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet
@@ -132,8 +133,10 @@ def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Resu
     for verdict in verdicts:
         verdict.result = result
     Verdict.objects.bulk_create(verdicts)
+    left_handed = reading.case.instrument.left_handed
     Prescription.objects.bulk_create(
-        prescription_of(line, place, result) for place, line in enumerate(computed.advice, 1)
+        prescription_of(with_sense(line, left_handed=left_handed), place, result)
+        for place, line in enumerate(computed.advice, 1)
     )
     return result
 

@@ -22,6 +22,7 @@ from repairs.people.models import User
 from repairs.readings.cards.notes import melody_rows
 from repairs.readings.models import Reading
 from repairs.readings.parse import Problem
+from repairs.readings.pitches import FORK
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.climate import HARM
 
@@ -45,7 +46,8 @@ STAYS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("at_1", "at_2"),
     ),
     "voicing_card": ((LENGTH, "from_bridge_mm"), ()),
-    SET: ((), ("name", LENGTH, "pitch_hz", "diameter_mm", "material", "density_kg_m3")),
+    "bowing_window": ((FORK,), ()),
+    SET: ((FORK,), ("name", LENGTH, "pitch_hz", "diameter_mm", "material", "density_kg_m3")),
 }
 
 

@@ -9,7 +9,9 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
+from repairs.language.pitch import FORK_HZ, PitchError
 from repairs.language.text import labelled
+from repairs.readings.pitches import asked_words, fault_words, fork_hz, read_cell
 from repairs.readings.sheets.base import Cell, Sheet
 from repairs.readings.slips import Shows, said, slips
 from repairs.screens.fields import read_decimal
@@ -44,6 +46,7 @@ class Parsed:
     values: dict[str, Any] = field(default_factory=dict)
     rows: list[dict[str, Any]] = field(default_factory=list)
     places: list[int] = field(default_factory=list)
+    fork_hz: float = FORK_HZ
     problems: list[Problem] = field(default_factory=list)
     doubts: list[Problem] = field(default_factory=list)
 
@@ -90,7 +93,7 @@ def parse(sheet: Sheet, raw: Raw, shows: Shows | None = None) -> Parsed:
 
     ``shows``: what the tool in hand shows, where one was named.
     """
-    parsed = Parsed()
+    parsed = Parsed(fork_hz=fork_hz(raw["fields"]))
     for cell in sheet.cells:
         parsed.values[cell.key] = _read(cell, raw["fields"].get(cell.key, ""), None, parsed)
     said = [cell for cell in sheet.cells if raw["fields"].get(cell.key) and not cell.required]
@@ -149,6 +152,8 @@ def _read(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> Any:
         return ""
     if cell.kind != "number":
         return typed
+    if cell.is_pitch:
+        return _read_pitch(cell, typed, row, parsed)
     return _read_number(cell, typed, row, parsed)
 
 
@@ -156,6 +161,21 @@ def _missing(cell: Cell) -> str:
     if cell.kind == "choice":
         return _("is missing. Choose one.")
     return _("is missing. Type it in.")
+
+
+def _read_pitch(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> float | None:
+    try:
+        pitch = read_cell(cell, typed, parsed.fork_hz)
+    except PitchError as fault:
+        _note(parsed.problems, cell, row, fault_words(fault, typed, parsed.fork_hz))
+        return None
+    except ValidationError as fault:
+        _note(parsed.problems, cell, row, " ".join(fault.messages))
+        return None
+    _weigh(cell, typed, pitch.hz, row, parsed)
+    if pitch.is_asked:
+        _note(parsed.doubts, cell, row, asked_words(pitch, typed, parsed.fork_hz))
+    return pitch.hz
 
 
 def _read_number(cell: Cell, typed: str, row: int | None, parsed: Parsed) -> float | None:

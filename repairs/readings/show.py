@@ -14,6 +14,7 @@ from repairs.charts.mirror import mirrored
 from repairs.charts.svg import Chart
 from repairs.language.text import rounded
 from repairs.readings.actions import Computed, verdict_of
+from repairs.readings.key_words import with_sense
 from repairs.readings.models import Prescription, Reading, Result, Verdict
 from repairs.readings.parse import parse
 from repairs.readings.sheets.base import Advice, FigureValue, Sheet, Text
@@ -203,7 +204,7 @@ def tried(sheet: Sheet, computed: Computed, *, left_handed: bool = False) -> Sho
         chart.svg if chart else "",
         chart.alt if chart else "",
         tuple(_verdict_row(sheet, verdict_of(figure), figure) for figure in computed.figures),
-        tuple(advice_words(line) for line in computed.advice),
+        tuple(advice_words(with_sense(line, left_handed=left_handed)) for line in computed.advice),
         tuple(str(w) for w in sheet.warnings(computed.output)),
     )
 

@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from repairs.instruments.pattern import Kind
-from repairs.readings.parse import Problem
+from repairs.language.text import labelled
+from repairs.readings.parse import Problem, cell_name
+from repairs.readings.pitches import fork_hz, read_as
 from repairs.readings.sheets.base import Cell, Sheet, Text
 from repairs.readings.slips import unit_of
 from repairs.readings.where import Where, drawings_for
@@ -19,7 +21,8 @@ MOST_IN_SIGHT = 3  # as in js/readings/pad.js
 class TypedCell:
     """One input: its name in the form, its cell, what stands in it, the sentence about it.
 
-    ``known``: where a value was taken over from, which nobody measured now.
+    ``known``: where a value was taken over from, which nobody measured now. ``read_as``: what a
+    pitch that was typed as a note was read as.
     """
 
     name: str
@@ -28,6 +31,7 @@ class TypedCell:
     problem: str
     where: Where | None = None
     known: str = ""
+    read_as: str = ""
 
     @property
     def options(self) -> tuple[tuple[str, Text, str], ...]:
@@ -37,7 +41,9 @@ class TypedCell:
 
     @property
     def words(self) -> str:
-        """What was typed or chosen, as the page says it."""
+        """What was typed or chosen, as the page says it; of a note what it was read as."""
+        if self.read_as:
+            return f"{self.typed} → {self.read_as}"
         return str(dict(self.cell.choices).get(self.typed, self.typed))
 
 
@@ -70,6 +76,7 @@ def table_of(
     """
     said = {(p.key, p.row): p.words for p in problems}
     known = known or {}
+    fork = fork_hz(raw["fields"])
     cells = tuple(
         TypedCell(
             c.key,
@@ -78,11 +85,12 @@ def table_of(
             said.get((c.key, None), ""),
             _where(sheet, c, kind),
             known.get(c.key, ""),
+            _read_as(c, raw["fields"].get(c.key, ""), fork),
         )
         for c in sheet.cells
     )
     heads = tuple(_with_unit(sheet, column, raw) for column in sheet.columns)
-    rows = tuple(_row(heads, n, row, said, known) for n, row in enumerate(raw["rows"], 1))
+    rows = tuple(_row(heads, n, row, (said, known, fork)) for n, row in enumerate(raw["rows"], 1))
     return Table(cells, heads, _places(sheet, kind), rows)
 
 
@@ -95,10 +103,11 @@ def _row(
     heads: Sequence[Cell],
     number: int,
     row: Mapping[str, str],
-    said: Mapping[tuple[str, int | None], str],
-    known: Mapping[str, str],
+    beside: tuple[Mapping[tuple[str, int | None], str], Mapping[str, str], float],
 ) -> tuple[TypedCell, ...]:
-    """The cells of a row under the names that a browser sends."""
+    """The cells of a row under the names that a browser sends; ``beside``: problems, sources and
+    the fork."""
+    said, known, fork = beside
     names = {c.key: f"{c.key}-{number}" for c in heads}
     return tuple(
         TypedCell(
@@ -107,9 +116,14 @@ def _row(
             row.get(c.key, ""),
             said.get((c.key, number), ""),
             known=known.get(names[c.key], ""),
+            read_as=_read_as(c, row.get(c.key, ""), fork),
         )
         for c in heads
     )
+
+
+def _read_as(cell: Cell, typed: str, fork: float) -> str:
+    return read_as(cell, typed, fork) if cell.is_pitch else ""
 
 
 def _where(sheet: Sheet, cell: Cell, kind: Kind | None) -> Where | None:
@@ -124,3 +138,12 @@ def _places(sheet: Sheet, kind: Kind | None) -> tuple[Where, ...]:
         if where := _where(sheet, column, kind):
             labels.setdefault(where.drawings, []).append(where.label)
     return tuple(Where(", ".join(said), drawings) for drawings, said in labels.items())
+
+
+def said_back(table: Table) -> list[str]:
+    """Each pitch that was typed as a note, with what it was read as."""
+    named: list[tuple[int | None, TypedCell]] = [(None, typed) for typed in table.cells]
+    named += [(n, typed) for n, row in enumerate(table.rows, 1) for typed in row]
+    return [
+        labelled(cell_name(typed.cell, row), typed.words) for row, typed in named if typed.read_as
+    ]

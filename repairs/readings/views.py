@@ -29,7 +29,7 @@ from repairs.readings.setup.orders import order_for
 from repairs.readings.sheets.base import Sheet
 from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, sheets_for
 from repairs.readings.slips import Shows
-from repairs.readings.table import table_of
+from repairs.readings.table import said_back, table_of
 from repairs.readings.weighed import weighed
 
 
@@ -139,6 +139,7 @@ def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpRespons
     raw = raw_of(sheet, request.POST, request.FILES)
     problems, doubts, computed = weighed(sheet, raw)
     facts: dict[str, Any] = {"problems": problems, "doubts": doubts}
+    facts["read_as"] = said_back(table_of(sheet, raw, ()))
     if computed is not None:
         left_handed = case.instrument.left_handed
         facts["shown"] = show.tried(sheet, computed, left_handed=left_handed)

@@ -9,7 +9,8 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from repairs.readings.action_words import ACTION_ADVICE, FORMER_ACTION
+from repairs.language.text import rounded
+from repairs.readings.action_words import ACTION_ADVICE, FORMER_ACTION, GAP_LEFT
 from repairs.readings.card_words import CARD_ADVICE, FORMER_CARD
 from repairs.readings.gauge_refusals import Open
 from repairs.readings.key_words import KEY_ADVICE, and_then, own_words, sentence_of
@@ -106,7 +107,16 @@ def advice_words(line: Advice) -> str:
     whole = own | dict(line.details) | mine
     filled = {key: _shown(value, places) for key, value in whole.items()}
     reasons = {key: REASONS.get(filled[key], "—") for key in CODED if key in filled}
-    return and_then(line, str(words) % Open(filled | reasons))
+    return _gap_said(line, and_then(line, str(words) % Open(filled | reasons)))
+
+
+def _gap_said(line: Advice, said: str) -> str:
+    """The sentence with the gap at rest that is left, where that is less than usual."""
+    left = line.details.get("gap_left")
+    if left is None:
+        return said
+    gaps = {"gap": rounded(left, 2), "least": rounded(line.details["gap_least"], 1)}
+    return str(GAP_LEFT) % {"said": said, **gaps}
 
 
 # Half of the last digit that a hand follows: a hundredth of a millimetre, a tenth of a cent.

@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
+from repairs.gauges.keys.temperament import TEMPERAMENTS
 from repairs.measures import cover_keys
 from repairs.measures.cover_keys import TRUTHS, Truth
 
@@ -20,8 +21,18 @@ def test_a_quick_table_has_every_truth_and_its_goals():
     assert {name for name in table if name.endswith(": right")} == {
         f"keys, {name}: right" for name in TRUTHS
     }
-    goals = [figure.goal for figure in table.values() if figure.goal]
-    assert goals == [">= 93", "<= 97"]
+    cover = [figure.goal for name, figure in table.items() if name.endswith("cell")]
+    assert cover == [">= 93", "<= 97"]
+    assert all(figure.goal for name, figure in table.items() if name.endswith(": right"))
+
+
+def test_a_quick_table_of_temperaments_moves_none_unasked():
+    said: list[str] = []
+
+    table = cover_keys.temperaments(8, said.append)
+
+    assert len(said) == len(TEMPERAMENTS)
+    assert {(figure.value, figure.goal) for figure in table.values()} == {(0, "<= 0")}
 
 
 def test_a_keyboard_is_off_by_what_geometry_says():

@@ -40,7 +40,7 @@ def test_a_tangent_that_is_late_is_brought_nearer_and_keeps_its_pitch():
     (line,) = told(typed([0.0] * 7, [0.0] * 7, more=more, offset_mm="3"))
 
     assert line == (
-        "Tangent first chanterelle, 4: bring it 0.400 mm nearer to its string by bending it, so "
+        "Tangent first chanterelle, 4: bring it 0.40 mm nearer to its string by bending it, so "
         "that the key meets both strings at once."
     )
 
@@ -75,7 +75,7 @@ def test_a_meantone_keyboard_is_not_moved_to_just_unasked(case, armand):
 def test_all_alike_without_the_open_string_asks_for_it_and_for_nothing_else():
     (line,) = told(typed([7.0] * 12, open_cents=""))
 
-    assert line.startswith("first chanterelle: all keys stand off alike, by 7.00 ±")
+    assert line.startswith("first chanterelle: all keys stand off alike, by 7.0 ±")
     assert line.endswith("Read the open string first; move nothing until then.")
 
 

@@ -18,10 +18,10 @@ from repairs.gauges.base.propagation import Values, spread
 from repairs.gauges.base.verdict import Limit, Verdict, judge
 from repairs.gauges.keys.keyboard import from_nut_mm
 from repairs.gauges.keys.press import Press, by_two_presses
-from repairs.gauges.keys.scalefit import ScaleFit, fit_scale
+from repairs.gauges.keys.scalefit import SURE_PCT, ScaleFit, fit_scale
 from repairs.gauges.keys.temperament import FIFTH, PER_OCTAVE, ratio_cents
 
-VERSION = "correction 2"
+VERSION = "correction 3"
 
 Action = Literal["leave", "measure_again", "turn", "re_pin", "move", "bend", "wait"]
 
@@ -31,8 +31,6 @@ PURE_CENTS = (0.0, ratio_cents(5 / 4), FIFTH, PER_OCTAVE)
 # How far an octave, fifth or third of some temperament may stand from pure and still be one.
 # The widest of the six temperaments is a Pythagorean third, 21.5 cents above pure.
 NEAR_CENTS = 25.0
-# Bridge or nut move every note at once, so they are blamed only when that is nearly certain.
-SURE_PCT = 95.0
 DEFAULT_LIMITS: Mapping[str, Limit] = {
     "pure_cents": Limit(-2.0, 2.0, "cents"),
     "other_cents": Limit(-5.0, 5.0, "cents"),

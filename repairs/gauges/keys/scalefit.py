@@ -23,12 +23,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from statistics import NormalDist
 
-from repairs.gauges.base.arrays import Floats, Indices, np
+from repairs.gauges.base.arrays import Floats, Indices, NDArray, np
 from repairs.gauges.keys import evidence
 from repairs.gauges.keys.keyboard import CENTS_PER_E
 from repairs.gauges.keys.press import Press, usual
-from repairs.gauges.keys.robust import CUT, Kept, keep
+from repairs.gauges.keys.robust import Kept, keep
 from repairs.gauges.keys.temperament import PER_OCTAVE
 
 Free = tuple[bool, bool, bool]
@@ -36,6 +37,9 @@ Free = tuple[bool, bool, bool]
 # Two unknowns (bridge, nut) and a fit that half of the keys may not bend: with fewer than six keys
 # two wrong tangents could pass for a wrong bridge.
 LEAST_KEYS = 6
+OUTLIER_PCT = 5.0
+# Bridge or nut move every note at once, so they are blamed only when that is nearly certain.
+SURE_PCT = 95.0
 _ROUNDS = 20
 _BOUND = 0.3  # of the length: a bridge further off than that is a length typed wrongly
 
@@ -164,18 +168,54 @@ def fit_scale(
     models = OPEN_READ if u_open_cents is not None else OPEN_UNREAD
     weighed = _weigh(keys.of(found.indices), per_mm[found.indices], u_cents, models)
     best = max(weighed.weights, key=lambda name: weighed.weights[name])
-    # Of the noise as it is averaged, a key may lie nearer than the first rough look had it.
-    solved = _solve(keys.of(found.indices), models[best], weighed.likeliest)
-    variance = weighed.reading_cents2 + weighed.place_mm2 * per_mm**2
-    again = found.with_those(np.abs(off_cents - _model(solved, keys)) <= CUT * np.sqrt(variance))
-    if len(again.indices) > len(found.indices):
+    for _ in range(_ROUNDS):
+        again = found.with_those(_agree(keys, found, models[best], weighed, per_mm))
+        if len(again.indices) == len(found.indices):
+            break
         found = again
         weighed = _weigh(keys.of(found.indices), per_mm[found.indices], u_cents, models)
         best = max(weighed.weights, key=lambda name: weighed.weights[name])
-    likely = [name for name, weight in weighed.weights.items() if weight >= 1.0]
+    best = _named(weighed.weights)
+    likely = [name for name, weight in weighed.weights.items() if weight >= 1.0 or name == best]
     part = keys.of(found.indices)
     by_name = {name: _solve(part, models[name], weighed.likeliest) for name in likely}
     return _report(best, models, weighed, by_name, keys, found)
+
+
+def _named(weights: Mapping[str, float]) -> str:
+    """The likeliest explanation that moves no end which may as well stand right.
+
+    An end is named where all explanations with it are sure together; where those without are
+    surely wrong themselves, the likeliest of all is.
+    """
+    unsure = [end for end in ("bridge", "nut") if _having(weights, end) < SURE_PCT]
+    is_wrong = weights["right"] <= 100.0 - SURE_PCT
+    kept = {
+        name: weight
+        for name, weight in weights.items()
+        if not any(end in name for end in unsure) and not (is_wrong and name == "right")
+    }
+    found = kept if sum(kept.values()) > 100.0 - SURE_PCT else weights
+    return max(found, key=lambda name: found[name])
+
+
+def _agree(
+    keys: _Keys, found: Kept, free: Free, weighed: _Weighed, per_mm: Floats
+) -> NDArray[np.bool_]:
+    """Which keys lie as near as chance allows, by the noise as it is averaged; shape (N,).
+
+    A deviation that the fit did not see is doubted by its noise and by the fit; of all keys
+    together one in twenty keyboards has one set aside without cause (Bonferroni).
+    Source: Cook and Weisberg 1982, 2.2 (externally studentized residuals; from memory).
+    """
+    part = keys.of(found.indices)
+    theta = _solve(part, free, weighed.likeliest)
+    cov = _doubt(part, free, theta, weighed, keys.shared)
+    slopes = _slopes(theta, keys)
+    own = weighed.reading_cents2 + weighed.place_mm2 * per_mm**2 + keys.shared**2
+    u = np.sqrt(own + np.einsum("ni,ij,nj->n", slopes, cov, slopes))
+    cut = _quantile(OUTLIER_PCT / 100.0 / len(keys.off), len(part.off) - sum(free) - 2)
+    return np.asarray(np.abs(keys.off - _model(theta, keys)) <= cut * u)
 
 
 def _weigh(keys: _Keys, per_mm: Floats, u_cents: float, models: Mapping[str, Free]) -> _Weighed:
@@ -331,13 +371,19 @@ def _report(
     )
 
 
-def _student(freedom: int) -> float:
-    """How much wider 95 % are of Student's distribution than of the normal one.
+def _quantile(beyond: float, freedom: int) -> float:
+    """What a share ``beyond`` of Student's distribution passes, to both sides.
 
-    The scatter is known from the same few keys. Source: Abramowitz and Stegun 1964, 26.7.5.
+    Source: Abramowitz and Stegun 1964, 26.7.5.
     """
-    z2, n = 1.96**2, max(freedom, 2)
-    return 1.0 + (z2 + 1.0) / (4.0 * n) + (5.0 * z2**2 + 16.0 * z2 + 3.0) / (96.0 * n**2)
+    z, n = NormalDist().inv_cdf(1.0 - beyond / 2.0), max(freedom, 2)
+    first, second = (z**3 + z) / 4.0, (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
+    return z + first / n + second / n**2
+
+
+def _student(freedom: int) -> float:
+    """How much wider 95 % are of Student's distribution than of the normal one."""
+    return _quantile(0.05, freedom) / NormalDist().inv_cdf(0.975)
 
 
 def _having(weights: Mapping[str, float], word: str) -> float:

@@ -14,10 +14,16 @@ from repairs.gauges.base.given import absent
 from repairs.gauges.base.plain import plain
 from repairs.gauges.base.registry import Plain
 from repairs.gauges.base.verdict import Limit
-from repairs.gauges.keys.asfound import FAMILY, AsFound, Read, as_found
-from repairs.gauges.keys.correction import SURE_PCT, ChanterCorrection, ChanterReading, correct
+from repairs.gauges.keys.asfound import (
+    FAMILY,
+    MOST_SCATTER_CENTS,
+    AsFound,
+    Read,
+    as_found,
+)
+from repairs.gauges.keys.correction import ChanterCorrection, ChanterReading, correct
 from repairs.gauges.keys.keyboard import wanted_cents
-from repairs.gauges.keys.scalefit import LEAST_KEYS
+from repairs.gauges.keys.scalefit import LEAST_KEYS, SURE_PCT
 from repairs.gauges.keys.temperament import TEMPERAMENTS, Scale, plain_name
 from repairs.gauges.keys.typed import Keys, readings_of
 
@@ -50,8 +56,13 @@ class Tempered:
             return ""
         if self.found.wanted_pct > UNLIKELY_PCT:
             return ""
-        moves, instead = self.moves(done), self.moves_instead(house)
-        return "temperament" if moves >= MANY_MOVES and instead <= moves / 2 else ""
+        moves = self.moves(done)
+        if moves < MANY_MOVES:
+            return ""
+        # Which one it is may be in doubt between two that lie close: it is not the wanted one.
+        is_ordered = self.found.scatter_cents <= MOST_SCATTER_CENTS
+        is_kept = is_ordered or self.moves_instead(house) <= moves / 2
+        return "temperament" if is_kept else ""
 
     def moves(self, done: Sequence[ChanterCorrection]) -> int:
         """How many tangents would be moved."""

@@ -16,6 +16,7 @@ from repairs.papers.blocks.typed_document import TypedBlock
 from repairs.papers.carried.document import RawData, ReadingData
 from repairs.papers.carried.recompute import Outcome, computed_of, typed_of
 from repairs.readings.actions import differ
+from repairs.readings.pitches import fork_hz, read_cell
 from repairs.readings.sheets.base import Cell, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
 from repairs.screens.fields import read_decimal
@@ -145,6 +146,13 @@ def _cell_of(raw: Mapping[str, Any], row: int | None) -> dict[str, str]:
     return cells
 
 
+def _start(cell: Cell, typed: str, raw: Mapping[str, Any]) -> float:
+    """The number that was typed, or the pitch of a note."""
+    if cell.is_pitch:
+        return read_cell(cell, typed, fork_hz(raw["fields"])).hz
+    return float(read_decimal(typed) or 0)
+
+
 class _Trial:
     """Tries other values in the place of one, until the figures are those stated."""
 
@@ -156,7 +164,7 @@ class _Trial:
         """The value, as one would have typed it, that explains every figure; or None."""
         cells = _cell_of(self.raw, row)
         typed = cells[cell.key]
-        start = float(read_decimal(typed) or 0)
+        start = _start(cell, typed, self.raw)
 
         def figures(value: float) -> Figures:
             cells[cell.key] = f"{value:.12f}"

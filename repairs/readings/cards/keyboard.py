@@ -13,6 +13,7 @@ from repairs.readings.cards.base import BenchCard, CardLine, KeyPlace, about, fa
 from repairs.readings.cards.codes import MOVED, OF_THE_KEY, drawings_of
 from repairs.readings.cards.ends import ENDS, end_lines
 from repairs.readings.cards.notes import key_note, open_midi
+from repairs.readings.key_words import turn_words
 from repairs.readings.models import Prescription, Reading, Result
 from repairs.readings.sheets.keyboard_cells import named
 from repairs.readings.show import prescription_words
@@ -53,7 +54,8 @@ def _string_card(
         leave=_others(len(numbers) - len(wrong)),
         hint=_(
             "Turn the tangent by the smallest gesture, play again, then tick. Towards the wheel "
-            "the string grows shorter: the note rises."
+            "the string grows shorter: the note rises. The sense of a turn is as seen from above, "
+            "into the open keybox."
         ),
         keys=tuple(KeyPlace(number, number in moved) for number in numbers),
         left_handed=left_handed,
@@ -135,6 +137,14 @@ def _way(to_wheel: bool, *, left_handed: bool) -> str:
     return _("towards the wheel →") if to_wheel else _("← towards the nut")
 
 
+def _turn_words(turn_deg: float, sense: int | None) -> str:
+    said = {"turn": turn_words(turn_deg)}
+    if sense is None:
+        return _("turn by %(turn)s°") % said
+    form = _("turn %(turn)s° ↻ clockwise") if sense > 0 else _("turn %(turn)s° ↺ anticlockwise")
+    return form % said
+
+
 def _cents_words(row: Prescription) -> str:
     cents, turn = row.details.get("cents"), row.details.get("turn")
     said = []
@@ -143,7 +153,7 @@ def _cents_words(row: Prescription) -> str:
         places = 0 if abs(cents) >= 1 else 1
         said.append(form % {"cents": rounded(abs(cents), places)})
     if row.code == "keys.turn" and turn is not None:
-        said.append(_("turn by %(turn)s°") % {"turn": rounded(abs(turn), 1)})
+        said.append(_turn_words(turn, row.details.get("sense")))
     bend = row.details.get("bend")
     if bend and row.code != "keys.bend":
         form = _("then %(bend)s mm nearer") if bend > 0 else _("then %(bend)s mm away")

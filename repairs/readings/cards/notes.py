@@ -10,9 +10,10 @@ from repairs.instruments.pattern import Kind
 from repairs.language.text import folded
 from repairs.readings.models import Reading
 from repairs.readings.parse import parse
+from repairs.readings.pitches import fork_hz
 from repairs.readings.sheets.catalogue import sheet_of
 
-A4_HZ, A4_MIDI = 440.0, 69
+A4_MIDI = 69
 
 
 def _names() -> tuple[str, ...]:
@@ -50,13 +51,15 @@ def open_midi(reading: Reading) -> int | None:
     if last is None:
         return None
     last.case = reading.case
-    found = {_midi(hz) for hz in _melody_hz(last)}
+    fork = fork_hz(last.raw.get("fields", {}))
+    found = {_midi(hz, fork) for hz in _melody_hz(last)}
     return found.pop() % 12 if len({one % 12 for one in found}) == 1 else None
 
 
 def _melody_hz(reading: Reading) -> list[float]:
     """The pitches of its melody strings."""
-    rows = parse(sheet_of("string_set"), {"fields": {}, "rows": melody_rows(reading)}).rows
+    raw = {"fields": reading.raw.get("fields", {}), "rows": melody_rows(reading)}
+    rows = parse(sheet_of("string_set"), raw).rows
     return [row["pitch_hz"] for row in rows if isinstance(row.get("pitch_hz"), float)]
 
 
@@ -73,5 +76,5 @@ def _words_of(kind: Kind, *, is_melody: bool) -> set[str]:
     return {word for label in labels for said in label.values() for word in folded(said).split()}
 
 
-def _midi(hz: float) -> int:
-    return round(A4_MIDI + 12 * math.log2(hz / A4_HZ))
+def _midi(hz: float, fork: float) -> int:
+    return round(A4_MIDI + 12 * math.log2(hz / fork))

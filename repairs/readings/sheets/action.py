@@ -134,13 +134,37 @@ def advice(_given: Plain, out: Plain) -> list[Advice]:
     for one in out["prescriptions"]:
         if _sticks(one):
             lines.append(_line(one, "action.clean.key", is_said_by=False))
-        lines.append(_line(one, _code(one)))
+        lines.append(_line(one, _code(one), gap=_gap_left(out.get("checks", ()), one)))
         if one["also_other_string"] and one["by_mm"] >= LEAST_MOVE_MM:
             lines.append(_line(one, "action.with_fellow.tangent", is_said_by=False))
     return in_order(lines, "action.consent")
 
 
-def _line(one: Mapping[str, Any], code: str, *, is_said_by: bool = True) -> Advice:
+def _gap_left(
+    checks: Sequence[Mapping[str, Any]], one: Mapping[str, Any]
+) -> Mapping[str, float] | None:
+    """The gap at rest that a tangent brought nearer is left with, where that is less than usual."""
+    change = one["gap_change_mm"]
+    if one["what"] != "tangent" or change is None or change >= 0.0:
+        return None
+    place = ("rest_gap", one["key"], one["string"])
+    for check in checks:
+        limit = check["verdict"]["limit"]
+        if (check["kind"], check["key"], check["string"]) != place or limit is None:
+            continue
+        left, least = check["verdict"]["value"] + change, limit["lower"]
+        if least is not None and round(left, 2) < least:
+            return {"gap_left": round(left, 2), "gap_least": least}
+    return None
+
+
+def _line(
+    one: Mapping[str, Any],
+    code: str,
+    *,
+    is_said_by: bool = True,
+    gap: Mapping[str, float] | None = None,
+) -> Advice:
     """One change as a line; an angle is said without a sign, its way stands in the sentence."""
     turn = one["turn_deg"]
     return Advice(
@@ -153,6 +177,7 @@ def _line(one: Mapping[str, Any], code: str, *, is_said_by: bool = True) -> Advi
             "why": one["because"],
             "turn": abs(turn) if turn is not None else None,
             "string": one["string"] or "",
+            **(gap or {}),
         },
     )
 

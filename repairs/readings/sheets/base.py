@@ -26,7 +26,7 @@ class Cell:
 
     ``seldom``: a column that most readings leave empty; where rows come one by one it stays away
     until something was typed in it. ``melody``: it is about the first, second, … melody string, and
-    bears the name that the kind of instrument has for that.
+    bears the name that the kind of instrument has for that. ``is_pitch``: typed in Hz or as a note.
     """
 
     key: str
@@ -47,6 +47,7 @@ class Cell:
     shows_mm: float = 0.0
     recalled: bool = False
     seldom: bool = False
+    is_pitch: bool = False
 
 
 @dataclass(frozen=True)

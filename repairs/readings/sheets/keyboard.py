@@ -20,7 +20,14 @@ from repairs.readings.sheets.base import (
 )
 from repairs.readings.sheets.common import SIGNS, given_only, limit_of, rows_of_keys
 from repairs.readings.sheets.keyboard_advice import advice, warnings
-from repairs.readings.sheets.keyboard_cells import CELLS, COLUMNS, SCALE, STRINGS, named
+from repairs.readings.sheets.keyboard_cells import (
+    CELLS,
+    COLUMNS,
+    ONE_PIECE,
+    SCALE,
+    STRINGS,
+    named,
+)
 
 LAW = ("tension_n", "diameter_mm", "material", "total_mm", "push_mm")
 
@@ -44,8 +51,19 @@ def to_input(values: Plain, rows: Sequence[Plain]) -> dict[str, Any]:
         "strings": strings,
         "reading": values["reading"],
         "temperament": values.get("scl") or values["temperament"],
+        **_of_keys(rows),
         **({"retemper": True} if values.get("retemper") else {}),
         **given_only(values, "u_cents", *LAW),
+    }
+
+
+def _of_keys(rows: Sequence[Plain]) -> dict[str, Any]:
+    """The room of each key and which tangents are one piece, where any was typed."""
+    rooms = [row["room_mm"] for row in rows]
+    fixed = [int(row["key"]) for row in rows if row["fixed_double"] == ONE_PIECE]
+    return {
+        **({"room_mm": rooms} if any(room is not None for room in rooms) else {}),
+        **({"fixed_double": fixed} if fixed else {}),
     }
 
 

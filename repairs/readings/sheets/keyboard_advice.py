@@ -13,7 +13,8 @@ from repairs.readings.sheets.base import Advice, Plain, Text
 from repairs.readings.sheets.keyboard_cells import FAMILY_NAMES, NAMES, named
 
 # What the last digit shows; nothing below it is asked for.
-LEAST_MM, LEAST_DEG = 0.005, 0.05
+LEAST_MM = 0.005
+WHOLE_DEG = 2.0  # a turn from here on is said in whole degrees
 EXPLAINED: Mapping[str, Text] = {
     "right": _("nothing wrong"),
     "nut": _("nut"),
@@ -100,9 +101,14 @@ def _line(strings: Sequence[Mapping[str, Any]], name: str, key: int) -> Mapping[
     return {"u": line[f"u_move{after}_mm"], "move": line[f"move{after}_mm"]}
 
 
+def _turned(turn_deg: float) -> float:
+    """To the digit in which it is said."""
+    return round(turn_deg, 0 if abs(turn_deg) >= WHOLE_DEG else 1)
+
+
 def _tangent(key: int, act: Mapping[str, Any], line: Mapping[str, Any]) -> Advice:
     turn = act["turn"] or {}
-    turned = round(turn["turn_deg"], 1) if turn else None
+    turned = _turned(turn["turn_deg"]) if turn else None
     bend = act["bend_mm"] if abs(act["bend_mm"]) >= LEAST_MM else 0.0
     details: dict[str, Any] = {
         "turn": turned,

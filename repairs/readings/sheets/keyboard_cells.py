@@ -47,6 +47,7 @@ KINDS: Mapping[str, Text] = {
     "above_open": _("cents above the open string"),
 }
 SCALE = Limit(-0.4, 0.4, "mm", COMMON_PRACTICE + ": 2 cents at the octave of 345 mm")
+ONE_PIECE = "one_piece"
 CELLS = (
     Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
     Cell(
@@ -149,5 +150,23 @@ COLUMNS = (
     ),
     Cell(
         "gap_2", _("gap 2"), "mm", required=False, seldom=True, least=-1, most=20, likely=(0.3, 4)
+    ),
+    Cell(
+        "room_mm",
+        _("room for the swinging string"),
+        "mm",
+        required=False,
+        seldom=True,
+        least=0,
+        most=10,
+        likely=(0.3, 3.5),
+    ),
+    Cell(
+        "fixed_double",
+        _("both tangents"),
+        kind="choice",
+        required=False,
+        seldom=True,
+        choices=((ONE_PIECE, _("of one piece")),),
     ),
 )

@@ -10,6 +10,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from repairs.gauges.wood import joint_limits as joints
+from repairs.readings.pitches import NOTES_HELP
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import figure, given_only, present
 from repairs.readings.sheets.species import species_choices
@@ -99,7 +100,15 @@ TAP = Sheet(
         Cell("length_mm", _("length"), "mm", least=10, most=3000),
         Cell("width_mm", _("width"), "mm", least=1, most=1000),
         Cell("thickness_mm", _("thickness"), "mm", least=0.3, most=100),
-        Cell("f_hz", _("first tone when tapped in its middle"), "Hz", least=5, most=20000),
+        Cell(
+            "f_hz",
+            _("first tone when tapped in its middle"),
+            "Hz",
+            least=5,
+            most=20000,
+            is_pitch=True,
+            help=NOTES_HELP,
+        ),
     ),
     to_input=_given,
     figures=tap_figures,
