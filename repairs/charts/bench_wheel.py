@@ -33,6 +33,8 @@ class WheelMarks:
     tap_deg: float | None
     shim_deg: float | None
     is_cut: bool = False
+    tap_place: int | None = None
+    shim_place: int | None = None
 
 
 def wheel_drawing(marks: WheelMarks, *, words: Mapping[str, str], comma: bool = False) -> Chart:
@@ -46,11 +48,16 @@ def wheel_drawing(marks: WheelMarks, *, words: Mapping[str, str], comma: bool = 
         board.text((WIDTH / 2, HEIGHT - 6), words["cut"], LETTERS, anchor="middle", colour=BAD)
     alt = words["alt"]
     if marks.tap_deg is not None and marks.shim_deg is not None:
-        _tap(board, marks.tap_deg, words["tap"])
-        _shim(board, marks.shim_deg, words["shim"])
+        _tap(board, marks.tap_deg, _named(words, "tap", marks.tap_place))
+        _shim(board, marks.shim_deg, _named(words, "shim", marks.shim_place))
         said = words["alt_tap"] % {"tap": f"{marks.tap_deg:g}", "shim": f"{marks.shim_deg:g}"}
         alt = f"{alt}, {said}"
     return board.chart(alt)
+
+
+def _named(words: Mapping[str, str], act: str, place: int | None) -> str:
+    """The act, with the number of the place at which it is done."""
+    return words[act] if place is None else f"{words[act]}, {words['place'] % {'place': place}},"
 
 
 def _wheel(board: Board, words: Mapping[str, str]) -> None:
@@ -84,6 +91,8 @@ def _sense(board: Board, words: str) -> None:
 def _tap(board: Board, angle: float, words: str) -> None:
     """An arrow from outside towards the axle, at the high spot."""
     board.circle(_at(angle, RIM), 6, BAD, 1, fill=BAD)
+    # The stroke of chalk across the rim and down the face.
+    board.line(_at(angle, HUB + 18), _at(angle, RIM), INK, 2, dash="3 4")
     board.line(_at(angle, RIM + 42), _at(angle, RIM + 16), BAD, 5)
     tip, left, right = _at(angle, RIM + 6), _at(angle - 4, RIM + 20), _at(angle + 4, RIM + 20)
     board.path([tip, left, right], BAD, 1, closed=True, fill=BAD)

@@ -173,6 +173,18 @@ def bowing() -> Words:
     return form(card("bowing_window", **said), rows)
 
 
+def force() -> Words:
+    """A wheel off its axle and oval under two strings, one of them of unknown tension."""
+    fields = card("force_turn", ecc_mm="0,07", ecc_at_deg="60", oval_mm="0,02", oval_at_deg="15")
+    placed = {"tension_n": "66,3", "length_mm": "345", "from_bridge_mm": "25"}
+    empty = dict.fromkeys(placed, "")
+    rows = [
+        {"name": "Chanterelle", "lift_mm": "1,0"} | placed,
+        {"name": "Mouche", "lift_mm": "1,4"} | empty,
+    ]
+    return form(fields, rows)
+
+
 SAMPLES: dict[str, Callable[[], Words]] = {
     "wheel": wheel,
     "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
@@ -193,6 +205,7 @@ SAMPLES: dict[str, Callable[[], Words]] = {
     "action": action,
     "voicing_card": voicing,
     "bowing_window": bowing,
+    "force_turn": force,
     "dog_card": lambda: card("dog_card", onset="late", foot_full="no", onset_rpm="120"),
     "crack_joint": lambda: card(
         "crack_joint", gap_mm="0,3", width_mm="180", from_rh_pct="38", to_rh_pct="52"
