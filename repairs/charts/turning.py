@@ -18,7 +18,7 @@ from repairs.charts.svg import (
 )
 
 WIDTH, HEIGHT = 560.0, 300.0
-LEFT, RIGHT, TOP, BOTTOM = 70.0, 404.0, 52.0, 236.0
+LEFT, RIGHT, TOP, BOTTOM = 70.0, 378.0, 52.0, 236.0
 LETTERS = 16
 LEAST_REACH = 5.0
 DASHES = ("", "7 5")

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.everything import gauges
@@ -22,10 +21,10 @@ from repairs.instruments.models import Instrument
 from repairs.language.text import rounded
 from repairs.people.models import User
 from repairs.readings.actions import compute
+from repairs.readings.ledger_words import BASES, CHANGES
 from repairs.readings.lifts import KnownLift, lifts_of, readings_of
 from repairs.readings.models import Reading
 from repairs.readings.parse import parse
-from repairs.readings.sheets.base import Text
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.treatment.models import Intervention, StepNote
 from repairs.treatment.outcome_models import MoveDone
@@ -33,19 +32,6 @@ from repairs.treatment.outcome_models import MoveDone
 # The step of a procedure under which a rim is turned.
 CUT_PROCEDURE, CUT_STEP = "wheel_truing", "turn"
 BAND = "rim_band_thickness"  # a size of the instrument
-
-CHANGES: Mapping[str, Text] = {
-    "first": gettext_lazy("first reading"),
-    "unchanged": gettext_lazy("as before, within its ±"),
-    "cut": gettext_lazy("cut"),
-    "smaller_unrecorded": gettext_lazy("smaller, and no cut is on record"),
-    "larger": gettext_lazy("larger: another rim, or one of the two was misread"),
-}
-BASES: Mapping[str, Text] = {
-    "as_read": gettext_lazy("as the last reading has it: down to the lowest place, centred first"),
-    "as_before": gettext_lazy("as the cuts before it took on average"),
-    "least_cut": gettext_lazy("the least that a blade takes evenly (common practice)"),
-}
 
 
 @dataclass(frozen=True)
