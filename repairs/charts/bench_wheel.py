@@ -113,7 +113,7 @@ def _label(board: Board, angle: float, lines: tuple[str, str], colour: str) -> N
     x, y = _at(angle, RIM + 54)
     side = math.sin(math.radians(angle))
     anchor = "start" if side > 0.5 else "end" if side < -0.5 else "middle"
-    room = max(map(len, lines)) * LETTERS * 0.56
+    room = max(map(len, lines)) * LETTERS * 0.64
     x = (
         min(x, WIDTH - 6 - room)
         if anchor == "start"

@@ -74,7 +74,8 @@ def polar_chart(
     drawn thin and dashed under the first. Where something is done, an arrow points inwards (tap) or
     a wedge stands between axle and hub (shim), each with its name.
     """
-    board = Board(SIZE, SIZE, words.comma)
+    # What is done is written below the plot, a line each.
+    board = Board(SIZE, SIZE + 22.0 * len(words.acts), words.comma)
     series = [now] if before is None else [before, now]
     reach = nice_ceiling(max(max(abs(v) for v in one.values_mm) for one in series))
     _rings(board, reach, words)
@@ -89,7 +90,7 @@ def polar_chart(
     for act in words.acts:
         _tap(board, act.angle_deg) if act.kind == "tap" else _shim(board, act.angle_deg)
     for line, act in enumerate(words.acts):
-        board.text((8, 20 + 20 * line), act.name, LETTERS, bold=True)
+        board.text((8, SIZE + 16 + 22 * line), act.name, LETTERS, bold=True)
     return board.chart(alt)
 
 

@@ -44,7 +44,7 @@ def turn_chart(
     """Draw one or two strings over one turn forward, from left to right as time goes.
 
     Turned forward, the places pass backwards under a string: 360° stands on the left, 0° on the
-    right. ``levels`` are swings in per cent with the word for how often they are heard; the first
+    right. ``levels`` are swings in per cent, with what is written beside them; the first
     curve is drawn thick, the second dashed, so that they are told apart without colour.
     """
     board = Board(WIDTH, HEIGHT, comma)
@@ -83,7 +83,7 @@ def _frame(board: Board, x: Scale, y: Scale, reach: float, words: Mapping[str, s
 def _level(board: Board, y: Scale, level: float, said: str) -> None:
     for value in (level, -level):
         board.line((LEFT, y(value)), (RIGHT, y(value)), SOFT, 0.8, dash="2 4")
-    board.text((RIGHT + 6, y(level) + 5), f"{shown(level)} %: {said}", 14, colour=SOFT)
+    board.text((RIGHT + 6, y(level) + 5), said, 14, colour=SOFT)
 
 
 def _name(board: Board, place: int, name: str, dash: str) -> None:

@@ -189,7 +189,7 @@ def _line(seen: Seen, line: Mapping[str, Any]) -> LedgerLine:
         _mm(seen.state["diameter_mm"], seen.state["u_diameter_mm"], 2),
         "" if form is None else _mm(form, seen.out.get("u_lsc_roundness_mm") or 0.0, 3),
         str(CHANGES[line["change"]]),
-        "" if lost is None else _mm(abs(lost), line["u_lost_mm"], 2),
+        "" if lost is None else _signed_mm(-lost, line["u_lost_mm"]),
         seen.cuts,
     )
 
@@ -269,3 +269,10 @@ def _unknown(out: Mapping[str, Any], lifts: Sequence[KnownLift], knows_band: boo
 def _mm(value: float, u: float | None, places: int) -> str:
     said = rounded(value, places)
     return f"{said} mm" if u is None else f"{said} ± {rounded(u, places)} mm"
+
+
+def _signed_mm(change_mm: float, u_mm: float) -> str:
+    """A change with its sign: a cut makes the radius less."""
+    amount = round(change_mm, 2)
+    sign = "+" if amount > 0 else "−" if amount < 0 else ""
+    return f"{sign}{_mm(abs(amount), u_mm, 2)}"

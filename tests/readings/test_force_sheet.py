@@ -46,7 +46,7 @@ def test_it_is_said_in_french():
         "60 tours par minute, c’est une fois par seconde\u00a0: cela s’entend le plus souvent."
     )
     assert "place sous la corde" in chart.svg
-    assert "passe" in chart.svg
+    assert "3\u00a0%\u00a0: passe" in chart.svg
 
 
 def test_an_oval_wheel_is_not_told_to_be_centred():

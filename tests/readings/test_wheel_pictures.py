@@ -36,7 +36,7 @@ def test_the_arrow_names_angle_and_place():
 def test_the_arrow_in_french():
     chart = drawn("fr")
 
-    assert "▶ craie, tapoter ici\u00a0: 60°, place 5" in chart.svg
+    assert "▶ craie, frapper ici\u00a0: 60°, place 5" in chart.svg
     assert "△ ou caler ici\u00a0: 240°, place 17" in chart.svg
 
 
@@ -54,6 +54,7 @@ def test_without_a_blow_to_deal_no_arrow_stands():
     with translation.override("en"):
         chart = SHEET.chart(computed.given, computed.output, None, None)
 
+    assert chart is not None
     assert "tap here" not in chart.svg
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -56,6 +57,7 @@ def test_the_tightest_string_tells_how_many_cuts_are_left(client, armand, case):
     words = f"Cuts left: {chanterelle.cuts}; then the lift of Chanterelle is used up."
     assert ledger.verdict == words
     assert ledger.lines[0].change == "smaller, and no cut is on record"
+    assert ledger.lines[0].lost.startswith("−0.10 ± 0.01")
     page = page_of(client.get(address(case)))
     assert "▲ ends first" in page
     assert "may be used up before any lift is" in page
@@ -76,7 +78,8 @@ def test_it_is_read_in_french(client, armand, case):
 
 def test_a_cut_belongs_to_the_reading_after_it(case, armand):
     rows = [read(case, "170,2", 20, by=armand), read(case, "170,0", 10, by=armand)]
-    cuts = [Cut(days_ago(days), armand, None, None) for days in (30, 15, 5)]
+    work: Any = None
+    cuts = [Cut(days_ago(days), armand, None, work) for days in (30, 15, 5)]
 
     first, second = _between(rows, cuts)
 

@@ -194,9 +194,9 @@ def chart(given: Plain, out: Plain, _before: Plain | None, _was: Plain | None) -
     return turn_chart(
         [_curve(given, one) for one in picked],
         levels={
-            PASSES_PCT: gettext("passes"),
-            HALF_HEARD_PCT: gettext("heard half the time"),
-            NEARLY_ALWAYS_PCT: gettext("nearly always"),
+            PASSES_PCT: gettext("3 %: passes"),
+            HALF_HEARD_PCT: gettext("6 %: half the time"),
+            NEARLY_ALWAYS_PCT: gettext("10 %: nearly always"),
         },
         words={"mean": gettext("mean"), "below": gettext("one turn forward: place at the string")},
         alt=_alt(by_swing[0], out["turns_per_min"]),
