@@ -133,3 +133,16 @@ def test_a_reading_of_the_wheel_says_what_each_string_feels(client, armand, case
     # The dial's 10 hundredths on a lift of 1.0 mm.
     assert "Chanterelle: the force swings by ±10" in page
     assert "Pulses a second (Hz)" in page
+
+
+@pytest.mark.django_db
+def test_the_lobes_of_the_last_reading_of_the_wheel_are_offered(client, armand, case):
+    client.force_login(armand)
+    wheel = samples.reading(case, by=armand)
+
+    page = client.get(samples.address(case, "force_turn")).text
+
+    assert re.search(r'name="ecc_mm" value="0.100\d"', page)
+    assert re.search(r'name="ecc_at_deg"[^>]*value="60"', page)
+    assert not re.search(r'name="oval_mm"[^>]*value="0', page)
+    assert f"reading {wheel.number}" in page_of(client.get(samples.address(case, "force_turn")))
