@@ -13,6 +13,7 @@ from repairs.treatment.wheel_ledger import Cut, _between, cuts_words, ledger_of
 from tests import factories
 from tests.readings import samples
 from tests.readings.pages import page_of
+from tests.treatment import promising
 
 pytestmark = pytest.mark.django_db
 
@@ -111,3 +112,29 @@ def test_without_a_wheel_there_is_no_ledger(client, armand, helene, owner):
 def test_a_count_of_cuts_in_words(cuts, low, high, words):
     with translation.override("en"):
         assert cuts_words({"cuts": cuts, "low": low, "high": high}) == words
+
+
+def test_a_cut_on_record_is_told_by_whom_and_how_deep(client, armand, case):
+    undone = {"surface": "clean", "acclimatised": "1", "recentred": "1", "leave": "1"}
+    oval = samples.wheel(samples.wheel_rows(0.5, 20.0), rim="later_replacement", **undone)
+    before = samples.reading(case, by=armand, words=oval, taken_at=days_ago(2))
+    work = promising.begun(case, "wheel_truing", by=armand)
+    promising.done(work, promising.told(before, "wheel.cut"), 0.41, by=armand)
+    round_again = samples.wheel(samples.wheel_rows(0.5, 0.2), mean_diameter_mm="169,8")
+    samples.reading(
+        case, by=armand, words=round_again, taken_at=timezone.now() + dt.timedelta(minutes=1)
+    )
+    client.force_login(armand)
+
+    with translation.override("en"):
+        ledger = ledger_of(case.instrument, armand)
+
+    assert ledger is not None
+    (cut,) = ledger.lines[0].cuts
+    assert (cut.by, cut.depth_mm, cut.work) == (armand, 0.41, work)
+    assert (ledger.cuts, ledger.lines[0].change) == (1, "cut")
+    assert ledger.lines[0].lost.startswith("−0.20 ± ")  # of the radius: 170.2 to 169.8 mm
+    page = page_of(client.get(address(case)))
+    assert "1 cut lies between the readings kept here." in page
+    assert "(0.41 mm deep)" in page
+    assert work.get_absolute_url() in client.get(address(case)).text
