@@ -71,10 +71,8 @@ def polar_chart(
     An arrow beside the rim says that this is the sense of playing, seen from the crank.
 
     The dashed circle is where a wheel without run-out would lie; a second series, from before, is
-    drawn thin and dashed under the first. Where something is done, an arrow points inwards (tap) or
-    a wedge stands between axle and hub (shim), each with its name.
+    drawn thin and dashed under the first. An arrow inwards says tap, a wedge at the axle shim.
     """
-    # What is done is written below the plot, a line each.
     board = Board(SIZE, SIZE + 22.0 * len(words.acts), words.comma)
     series = [now] if before is None else [before, now]
     reach = nice_ceiling(max(max(abs(v) for v in one.values_mm) for one in series))
@@ -87,10 +85,7 @@ def polar_chart(
         board.circle(point, 2.6, BRASS, 1, fill="#fff")
     if high_spot_deg is not None:
         _high_spot(board, high_spot_deg, ecc_mm, words)
-    for act in words.acts:
-        _tap(board, act.angle_deg) if act.kind == "tap" else _shim(board, act.angle_deg)
-    for line, act in enumerate(words.acts):
-        board.text((8, SIZE + 16 + 22 * line), act.name, LETTERS, bold=True)
+    _acts(board, words.acts)
     return board.chart(alt)
 
 
@@ -129,6 +124,14 @@ def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> 
         board.line(tip, _at(angle + turn, INNER - 22), DOUBT, 2.4)
     text = f"{words.high_spot} {angle:.0f}°, {ecc_mm:.3f} {words.unit}"
     board.text((SIZE - 4, SIZE - 4), text, LETTERS, anchor="end", bold=True)
+
+
+def _acts(board: Board, acts: Sequence[Act]) -> None:
+    """An arrow or a wedge at its place, and its name below the plot."""
+    for act in acts:
+        _tap(board, act.angle_deg) if act.kind == "tap" else _shim(board, act.angle_deg)
+    for line, act in enumerate(acts):
+        board.text((8, SIZE + 16 + 22 * line), act.name, LETTERS, bold=True)
 
 
 def _tap(board: Board, angle: float) -> None:

@@ -84,6 +84,6 @@ def lobes_of(out: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def _pulse(order: int) -> PulseRow:
-    names = {1: _("once a turn"), 2: _("twice a turn")}
+    names = {1: _("once each turn"), 2: _("twice each turn")}
     name = names.get(order) or _("%(order)s times a turn") % {"order": order}
     return PulseRow(name, tuple(rounded(pulse_hz(order, turns), 1) for turns in SPEEDS))

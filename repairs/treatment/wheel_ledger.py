@@ -6,7 +6,6 @@ the works and their steps say was cut.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -26,22 +25,9 @@ from repairs.readings.lifts import KnownLift, lifts_of, readings_of
 from repairs.readings.models import Reading
 from repairs.readings.parse import parse
 from repairs.readings.sheets.catalogue import sheet_of
-from repairs.treatment.models import Intervention, StepNote
-from repairs.treatment.outcome_models import MoveDone
+from repairs.treatment.wheel_cuts import Cut, cuts_of
 
-# The step of a procedure under which a rim is turned.
-CUT_PROCEDURE, CUT_STEP = "wheel_truing", "turn"
 BAND = "rim_band_thickness"  # a size of the instrument
-
-
-@dataclass(frozen=True)
-class Cut:
-    """One cut on record: when, by whom, how deep where that was noted, in which work."""
-
-    at: dt.datetime
-    by: User
-    depth_mm: float | None
-    work: Intervention
 
 
 @dataclass(frozen=True)
@@ -119,30 +105,6 @@ def ledger_of(instrument: Instrument, user: User) -> Ledger | None:
         verdict=_verdict(out),
         unknown=tuple(_unknown(out, lifts, band is not None)),
     )
-
-
-def cuts_of(instrument: Instrument) -> list[Cut]:
-    """The cuts on record over all stays, in the order of time; one a work."""
-    moves = MoveDone.objects.filter(
-        intervention__case__instrument=instrument, prescription__code="wheel.cut"
-    ).select_related("by", "intervention__case")
-    notes = StepNote.objects.filter(
-        intervention__case__instrument=instrument,
-        intervention__version__key=CUT_PROCEDURE,
-        step=CUT_STEP,
-    ).select_related("by", "intervention__case")
-    found: dict[int, Cut] = {}
-    for note in notes:
-        found.pop(note.intervention_id, None)  # the last note for a step is the one that counts
-        if note.state in (StepNote.State.DONE, StepNote.State.OTHERWISE):
-            found[note.intervention_id] = Cut(note.at, note.by, None, note.intervention)
-    for move in moves:
-        was = found.pop(move.intervention_id, None)
-        if move.amount:
-            at = was.at if was else move.at
-            depth = abs(move.amount)
-            found[move.intervention_id] = Cut(at, move.by, depth, move.intervention)
-    return sorted(found.values(), key=lambda cut: cut.at)
 
 
 def _output(reading: Reading) -> Mapping[str, Any]:

@@ -176,13 +176,9 @@ def bowing() -> Words:
 def force() -> Words:
     """A wheel off its axle and oval under two strings, one of them of unknown tension."""
     fields = card("force_turn", ecc_mm="0,07", ecc_at_deg="60", oval_mm="0,02", oval_at_deg="15")
-    placed = {"tension_n": "66,3", "length_mm": "345", "from_bridge_mm": "25"}
-    empty = dict.fromkeys(placed, "")
-    rows = [
-        {"name": "Chanterelle", "lift_mm": "1,0"} | placed,
-        {"name": "Mouche", "lift_mm": "1,4"} | empty,
-    ]
-    return form(fields, rows)
+    row = {"name": "Chanterelle", "lift_mm": "1,0", "tension_n": "66,3", "length_mm": "345"}
+    other = dict.fromkeys(row, "") | {"name": "Mouche", "lift_mm": "1,4", "from_bridge_mm": ""}
+    return form(fields, [row | {"from_bridge_mm": "25"}, other])
 
 
 SAMPLES: dict[str, Callable[[], Words]] = {

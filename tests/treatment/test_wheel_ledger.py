@@ -9,7 +9,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone, translation
 
-from repairs.treatment.wheel_ledger import Cut, _between, cuts_words, ledger_of
+from repairs.treatment.wheel_cuts import Cut
+from repairs.treatment.wheel_ledger import _between, cuts_words, ledger_of
 from tests import factories
 from tests.readings import samples
 from tests.readings.pages import page_of

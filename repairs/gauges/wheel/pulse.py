@@ -18,27 +18,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Literal
 
-from repairs.gauges.base.arrays import Floats, np
-from repairs.gauges.base.checks import between, number
-from repairs.gauges.base.errors import GaugeInputError
+from repairs.gauges.base.arrays import np
+from repairs.gauges.base.checks import between
 from repairs.gauges.base.given import absent, only, rows
 from repairs.gauges.base.plain import maybe, optional
 from repairs.gauges.base.propagation import spread
 from repairs.gauges.base.registry import Gauge, Plain, register
 from repairs.gauges.wheel.force import (
     LENGTHS_MM,
-    MOST_ECC_MM,
     MOST_LIFT_MM,
     MOST_TENSION_N,
     StringOnWheel,
     read_string,
     rim_speed_m_s,
 )
+from repairs.gauges.wheel.lobes import Lobe, offsets_mm, read_lobes
 
 VERSION = "force_turn 1"
 
 MOST_STRINGS = 12
-MOST_ORDER = 15
 TURNS_PER_MIN = (5.0, 400.0)
 USUAL_TURNS = 60.0  # one a second
 DIAMETERS_MM = (50.0, 300.0)
@@ -49,29 +47,10 @@ U_LIFT_MM = 0.1
 U_SHARE_OF_TENSION = 0.05
 U_PLACE_MM = 0.5
 AROUND = 720
-SURE = 2.0  # standard uncertainties below which a lobe has no direction
 HALF_HEARD_PCT, STEP_PCT = 6.0, 1.5  # common practice, see above
 PASSES_PCT, NEARLY_ALWAYS_PCT = 3.0, 10.0
 
 Heard = Literal["heard_seldom", "heard_at_times", "heard_mostly", "heard_nearly_always"]
-
-
-@dataclass(frozen=True, slots=True)
-class Lobe:
-    """One harmonic of the rim; ``high_deg`` is None where its direction is not known.
-
-    It then counts from 0°: of one lobe alone that changes nothing but where the turn begins.
-    """
-
-    order: int
-    amp_mm: float
-    u_amp_mm: float
-    high_deg: float | None
-
-    @property
-    def is_sure(self) -> bool:
-        """Whether it stands out of its own doubt, and is more than nothing."""
-        return self.amp_mm > 0 and self.amp_mm >= SURE * self.u_amp_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,22 +95,6 @@ class StringTurn:
     heard: Heard
     touches: bool
     swings: tuple[Swing, ...]
-
-
-def offsets_mm(lobes: Sequence[Lobe], angles_deg: Floats) -> Floats:
-    """Return how far the rim stands out of its mean circle at these places: sure lobes only."""
-    turns = np.radians(angles_deg)
-    total: Floats = np.zeros_like(turns)
-    for one in lobes:
-        if one.is_sure:
-            total += one.amp_mm * np.cos(one.order * (turns - math.radians(one.high_deg or 0.0)))
-    return total
-
-
-def profile_mm(lobes: Sequence[Lobe]) -> tuple[list[float], list[float]]:
-    """Places every 3° from 0° to 360°, and how far the rim stands out there: to be drawn."""
-    places = np.arange(0.0, 361.0, 3.0)
-    return places.tolist(), offsets_mm(lobes, places).tolist()
 
 
 def heard_pct(swing_pct: float, u_pct: float = 0.0) -> float:
@@ -227,7 +190,6 @@ INPUTS = {
     "u_lift_mm": "optional: standard uncertainty of each lift; 0.1 when left out",
 }
 STRING_INPUTS = ("name", "lift_mm", "tension_n", "length_mm", "from_bridge_mm")
-LOBE_INPUTS = ("order", "amp_mm", "u_amp_mm", "high_deg")
 PLACED = ("tension_n", "length_mm", "from_bridge_mm")
 
 
@@ -252,26 +214,6 @@ def run(given: Plain) -> dict[str, Any]:
 
 def _plain(one: StringTurn) -> dict[str, Any]:
     return asdict(replace(one, swings=())) | {"swings": [asdict(swing) for swing in one.swings]}
-
-
-def read_lobes(given: Any) -> list[Lobe]:
-    """Lobes from plain data, by their order; no order twice."""
-    found: dict[int, Lobe] = {}
-    for row, one in enumerate(rows("lobes", given, least=0, most=MOST_ORDER), 1):
-        only(one, LOBE_INPUTS, field="lobes", row=row)
-        typed = between("order", one.get("order"), 1, MOST_ORDER, row=row)
-        order = int(typed)
-        if order != typed:
-            raise GaugeInputError("not_whole", field="order", row=row, value=f"{typed:g}")
-        if order in found:
-            raise GaugeInputError("twice", field="order", row=row, value=order)
-        found[order] = Lobe(
-            order,
-            between("amp_mm", one.get("amp_mm"), 0.0, MOST_ECC_MM, row=row),
-            optional(one, "u_amp_mm", 0.0, (0.0, MOST_ECC_MM), row=row),
-            None if absent(one, "high_deg") else number("high_deg", one["high_deg"], row=row) % 360,
-        )
-    return [found[order] for order in sorted(found)]
 
 
 def _lifted(one: Any, row: int) -> Lifted:

@@ -11,7 +11,7 @@ No prior is right for every rim. The lower end of the interval is that of a scep
 that of one who fears lobes (robust Bayes; the two priors were set by simulation, `manage.py measure
 cover` prints what came of it). The lower end is 0 exactly where no order stands out of the noise at
 5 % of all orders together: so a perfect rim is covered, too. Where one order alone stands out, the
-lower end is that of Neyman's construction for a lobe picked as the largest of many (`_lower_ends`),
+lower end is that of Neyman's construction for a lobe picked as the largest of many (`lower_ends`),
 which begins at that same 0: a lobe just above the noise is then missed as seldom as promised.
 """
 
@@ -23,6 +23,7 @@ from functools import lru_cache
 
 from repairs.gauges.base.arrays import Floats, NDArray, np
 from repairs.gauges.wheel.fit import WORST_SPREAD, fourier_basis
+from repairs.gauges.wheel.lone import least_evidence, lower_ends
 
 VERSION = "wheel_runout 2"
 
@@ -34,10 +35,7 @@ ILL = 1e8  # condition beyond which a fit is rounding
 DRAWS = 1000  # the ends then stand at the 25th and 975th
 AROUND = 240  # places of the model: five lobes lose at most a five-hundredth between two of them
 SCEPTIC, FEARFUL = 2.9, 1.3  # natural logarithms of the odds against any one order
-FAMILY = 0.05
 LOW_AT, HIGH_AT = 0.0325, 0.975  # of the draws; the fearful end fails more seldom than its share
-ALONE = 0.0425  # share of wheels whose only lobe, however large, is less than its lower end
-BENDS = 4.0  # over which square of a lobe, in standard uncertainties, FAMILY becomes ALONE
 # Of the interval, that lies below the value: more where nothing stands out of the noise.
 LEAST_SHARE, SHARE_OF_NONE = 0.33, 0.4
 ENOUGH_FREEDOM = 13  # of 24 places: below it a residual says little about the noise
@@ -153,63 +151,13 @@ def _least(evidence: Floats, amps: Floats) -> float | None:
 
     0 where several do: then the draws tell it.
     """
-    over = np.flatnonzero(evidence > _least_evidence(len(evidence)))
+    over = np.flatnonzero(evidence > least_evidence(len(evidence)))
     if len(over) != 1:
         return None if not len(over) else 0.0
     root = math.sqrt(float(evidence[over[0]]))
-    roots, lows = _lower_ends(len(evidence))
+    roots, lows = lower_ends(len(evidence))
     low = float(np.interp(root, roots, lows)) if root < roots[-1] else root - roots[-1] + lows[-1]
     return 2 * float(amps[over[0]]) / root * low
-
-
-@lru_cache(maxsize=32)
-def _lower_ends(orders: int) -> tuple[Floats, Floats]:
-    """Lower end of one lobe, by its amplitude: both in standard uncertainties.
-
-    Neyman's construction for the largest of so many amplitudes when one lobe is there: the lower
-    end is the lobe from which a larger one would be read in ``FAMILY`` of all wheels where it is
-    small, in ``ALONE`` where it is large. It begins with 0 where that largest amplitude would come
-    of noise alone in ``FAMILY`` of all wheels. Source: J. Neyman, Phil. Trans. R. Soc. A 236 (1937)
-    333-380; G. Feldman & R. Cousins, Phys. Rev. D 57 (1998) 3873-3889 (why it must not be
-    two intervals, one chosen by what was read).
-    """
-    lobes = np.linspace(0.0, 12.0, 61)
-    above = ALONE + (FAMILY - ALONE) * np.exp(-(lobes**2) / BENDS)
-    roots = np.array(
-        [_exceeded(lobe, share, orders) for lobe, share in zip(lobes, above, strict=True)]
-    )
-    return np.maximum.accumulate(roots), lobes
-
-
-def _exceeded(lobe: float, share: float, orders: int) -> float:
-    """The largest amplitude that is exceeded in that share of wheels; by halving."""
-    low, high = 0.0, lobe + 6.0
-    for _halving in range(24):
-        root = (low + high) / 2
-        noise = (1 - math.exp(-(root**2) / 2)) ** (orders - 1)
-        if noise * _rice(root, lobe) < 1 - share:
-            low = root
-        else:
-            high = root
-    return high
-
-
-def _rice(root: float, lobe: float) -> float:
-    """Probability that an amplitude is read below ``root``, both in standard uncertainties.
-
-    S. Rice, Bell Syst. Tech. J. 24 (1945) 46: ``∫ r·exp(−(r² + a²)/2)·I₀(r·a) dr``, with the
-    integral of I₀ taken round the turn.
-    """
-    r = np.linspace(max(0.0, lobe - 8.0), root, 161) if root > lobe - 8.0 else None
-    if r is None:
-        return 0.0
-    # At the middles of 48 steps the periodic integrand is summed to its last digits.
-    round_ = (np.arange(48) + 0.5) * math.pi / 48
-    inner = np.exp(-(r[:, None] ** 2 + lobe**2 - 2 * r[:, None] * lobe * np.cos(round_)) / 2)
-    density = r * inner.mean(axis=1)
-    step = r[1] - r[0]
-    simpson = density[0] + density[-1] + 4 * density[1::2].sum() + 2 * density[2:-1:2].sum()
-    return float(step / 3 * simpson)
 
 
 def _spread(sceptic: Floats, fearful: Floats, least: float | None) -> Spread:
@@ -274,11 +222,6 @@ def _ends(spans: Floats) -> Floats:
     places = tuple(round(share * (DRAWS - 1)) for share in (LOW_AT, 0.5, HIGH_AT))
     ordered: Floats = np.partition(spans, places, axis=1)[:, places]
     return ordered
-
-
-def _least_evidence(orders: int) -> float:
-    """Evidence that noise exceeds in any of so many orders in one wheel of twenty (χ² of 2)."""
-    return -2 * math.log(1 - (1 - FAMILY) ** (1 / orders))
 
 
 def left_over_mm(theta: Floats, readings_mm: Floats) -> float | None:

@@ -11,18 +11,8 @@ import numpy as np
 import pytest
 
 from repairs.gauges.wheel import gauge as wheel
-from repairs.gauges.wheel.runout import (
-    ALONE,
-    FAMILY,
-    Places,
-    _exceeded,
-    _least_evidence,
-    _lower_ends,
-    _rice,
-    left_over_mm,
-    places,
-    spreads,
-)
+from repairs.gauges.wheel.lone import ALONE, FAMILY, exceeded, least_evidence, lower_ends, rice
+from repairs.gauges.wheel.runout import Places, left_over_mm, places, spreads
 from repairs.measures.cover_wheel import Cell, cover_of
 
 SIGMA = 0.005
@@ -132,15 +122,15 @@ def test_what_five_lobes_leave_is_the_noise_and_the_finer_lobes():
     ],
 )
 def test_the_amplitude_of_a_noisy_lobe_is_that_of_rice(root, lobe, wanted):
-    assert _rice(root, lobe) == pytest.approx(wanted, abs=1e-3)
+    assert rice(root, lobe) == pytest.approx(wanted, abs=1e-3)
 
 
 @pytest.mark.parametrize("orders", [4, 10, 15])
 def test_the_lower_end_begins_where_noise_alone_would_be_read(orders):
-    roots, lobes = _lower_ends(orders)
+    roots, lobes = lower_ends(orders)
 
     assert lobes[0] == 0
-    assert roots[0] == pytest.approx(math.sqrt(_least_evidence(orders)), abs=1e-4)
+    assert roots[0] == pytest.approx(math.sqrt(least_evidence(orders)), abs=1e-4)
     # A large lobe: the quantile of the normal distribution, 1.722 for 4.25 %.
     assert roots[-1] - lobes[-1] == pytest.approx(1.722 + 1 / 24, abs=0.01)
     assert list(roots) == sorted(roots)
@@ -155,7 +145,7 @@ def test_the_largest_of_many_amplitudes_is_exceeded_as_often_as_said(lobe):
     largest = np.hypot(drawn[:, :, 0], drawn[:, :, 1]).max(axis=1)
 
     for share in (ALONE, FAMILY):
-        assert np.mean(largest > _exceeded(lobe, share, 10)) == pytest.approx(share, abs=0.004)
+        assert np.mean(largest > exceeded(lobe, share, 10)) == pytest.approx(share, abs=0.004)
 
 
 @pytest.mark.parametrize("amp_mm", [0.0, 0.0025, 0.004])
