@@ -42,16 +42,9 @@ def wheel_rows(
 
 
 def wheel(rows: Rows | None = None, **fields: str) -> Words:
-    said = {
-        "mean_diameter_mm": "170,2",
-        "scale": "hundredths",
-        "sign": "1",
-        "start_deg": "",
-        "gauge_sigma_mm": "0.005",
-        "lift_mm": "",
-        "rim": "",
-        "surface": "",
-    } | fields
+    said = {"mean_diameter_mm": "170,2", "scale": "hundredths", "sign": "1"}
+    said |= {"start_deg": "", "gauge_sigma_mm": "0.005", "lift_mm": "", "rim": "", "surface": ""}
+    said |= fields
     return form(said, wheel_rows() if rows is None else rows)
 
 
