@@ -33,6 +33,8 @@ class WheelMarks:
     tap_deg: float | None
     shim_deg: float | None
     is_cut: bool = False
+    tap_place: int | None = None
+    shim_place: int | None = None
 
 
 def wheel_drawing(marks: WheelMarks, *, words: Mapping[str, str], comma: bool = False) -> Chart:
@@ -46,11 +48,16 @@ def wheel_drawing(marks: WheelMarks, *, words: Mapping[str, str], comma: bool = 
         board.text((WIDTH / 2, HEIGHT - 6), words["cut"], LETTERS, anchor="middle", colour=BAD)
     alt = words["alt"]
     if marks.tap_deg is not None and marks.shim_deg is not None:
-        _tap(board, marks.tap_deg, words["tap"])
-        _shim(board, marks.shim_deg, words["shim"])
+        _tap(board, marks.tap_deg, (words["tap"], _place(words, marks.tap_place)))
+        _shim(board, marks.shim_deg, (words["shim"], _place(words, marks.shim_place)))
         said = words["alt_tap"] % {"tap": f"{marks.tap_deg:g}", "shim": f"{marks.shim_deg:g}"}
         alt = f"{alt}, {said}"
     return board.chart(alt)
+
+
+def _place(words: Mapping[str, str], place: int | None) -> str:
+    """The number of the place at which something is done."""
+    return "" if place is None else words["place"] % {"place": place}
 
 
 def _wheel(board: Board, words: Mapping[str, str]) -> None:
@@ -81,30 +88,32 @@ def _sense(board: Board, words: str) -> None:
     board.text((8, HEIGHT - 6), words, LETTERS, colour=BRASS)
 
 
-def _tap(board: Board, angle: float, words: str) -> None:
+def _tap(board: Board, angle: float, words: tuple[str, str]) -> None:
     """An arrow from outside towards the axle, at the high spot."""
     board.circle(_at(angle, RIM), 6, BAD, 1, fill=BAD)
+    # The stroke of chalk across the rim and down the face.
+    board.line(_at(angle, HUB + 18), _at(angle, RIM), INK, 2, dash="3 4")
     board.line(_at(angle, RIM + 42), _at(angle, RIM + 16), BAD, 5)
     tip, left, right = _at(angle, RIM + 6), _at(angle - 4, RIM + 20), _at(angle + 4, RIM + 20)
     board.path([tip, left, right], BAD, 1, closed=True, fill=BAD)
-    _label(board, angle, f"{words} {angle:g}°", BAD)
+    _label(board, angle, (f"{words[0]} {angle:g}°", words[1]), BAD)
 
 
-def _shim(board: Board, angle: float, words: str) -> None:
+def _shim(board: Board, angle: float, words: tuple[str, str]) -> None:
     """A wedge between axle and hub, opposite; its line leads to its name outside the rim."""
     wide = [_at(angle + turn, AXLE + 2) for turn in (-32, 0, 32)]
     wide += [_at(angle + turn, HUB - 2) for turn in (26, 0, -26)]
     board.path(wide, INK, 1.5, closed=True, fill=SPRUCE)
     board.line(_at(angle, HUB), _at(angle, RIM + 16), LINE, 1.5, dash="4 3")
-    _label(board, angle, f"{words} {angle:g}°", BRASS)
+    _label(board, angle, (f"{words[0]} {angle:g}°", words[1]), BRASS)
 
 
-def _label(board: Board, angle: float, words: str, colour: str) -> None:
+def _label(board: Board, angle: float, lines: tuple[str, str], colour: str) -> None:
     """The name beside the rim, kept inside the sheet and clear of the crank's."""
     x, y = _at(angle, RIM + 54)
     side = math.sin(math.radians(angle))
     anchor = "start" if side > 0.5 else "end" if side < -0.5 else "middle"
-    room = len(words) * LETTERS * 0.56
+    room = max(map(len, lines)) * LETTERS * 0.64
     x = (
         min(x, WIDTH - 6 - room)
         if anchor == "start"
@@ -112,8 +121,10 @@ def _label(board: Board, angle: float, words: str, colour: str) -> None:
         if anchor == "end"
         else x
     )
-    y = max(34.0, min(y + 5, HEIGHT - 28))
-    board.text((x, y), words, LETTERS, anchor=anchor, colour=colour, bold=True)
+    y = max(34.0, min(y + 5, HEIGHT - 28 - LETTERS))
+    for place, words in enumerate(lines):
+        at = (x, y + place * LETTERS)
+        board.text(at, words, LETTERS, anchor=anchor, colour=colour, bold=True)
 
 
 def _at(angle_deg: float, radius: float) -> Point:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from repairs.charts.svg import (
     BRASS,
@@ -35,8 +36,17 @@ class PolarSeries:
 
 
 @dataclass(frozen=True)
+class Act:
+    """What the hands do at one place of the rim, and its name: told by shape, not by colour."""
+
+    kind: Literal["tap", "shim"]
+    angle_deg: float
+    name: str
+
+
+@dataclass(frozen=True)
 class PolarWords:
-    """What is written on the plot."""
+    """What is written on the plot; ``acts``: what is done at which place."""
 
     crank: str
     high_spot: str
@@ -44,6 +54,7 @@ class PolarWords:
     sense: str = ""
     unit: str = "mm"
     comma: bool = False
+    acts: tuple[Act, ...] = ()
 
 
 def polar_chart(
@@ -60,9 +71,9 @@ def polar_chart(
     An arrow beside the rim says that this is the sense of playing, seen from the crank.
 
     The dashed circle is where a wheel without run-out would lie; a second series, from before, is
-    drawn thin and dashed under the first.
+    drawn thin and dashed under the first. An arrow inwards says tap, a wedge at the axle shim.
     """
-    board = Board(SIZE, SIZE, words.comma)
+    board = Board(SIZE, SIZE + 22.0 * len(words.acts), words.comma)
     series = [now] if before is None else [before, now]
     reach = nice_ceiling(max(max(abs(v) for v in one.values_mm) for one in series))
     _rings(board, reach, words)
@@ -74,6 +85,7 @@ def polar_chart(
         board.circle(point, 2.6, BRASS, 1, fill="#fff")
     if high_spot_deg is not None:
         _high_spot(board, high_spot_deg, ecc_mm, words)
+    _acts(board, words.acts)
     return board.chart(alt)
 
 
@@ -112,6 +124,30 @@ def _high_spot(board: Board, angle: float, ecc_mm: float, words: PolarWords) -> 
         board.line(tip, _at(angle + turn, INNER - 22), DOUBT, 2.4)
     text = f"{words.high_spot} {angle:.0f}°, {ecc_mm:.3f} {words.unit}"
     board.text((SIZE - 4, SIZE - 4), text, LETTERS, anchor="end", bold=True)
+
+
+def _acts(board: Board, acts: Sequence[Act]) -> None:
+    """An arrow or a wedge at its place, and its name below the plot."""
+    for act in acts:
+        _tap(board, act.angle_deg) if act.kind == "tap" else _shim(board, act.angle_deg)
+    for line, act in enumerate(acts):
+        board.text((8, SIZE + 16 + 22 * line), act.name, LETTERS, bold=True)
+
+
+def _tap(board: Board, angle: float) -> None:
+    """A full arrow from outside towards the axle, and the stroke of chalk that marks the place."""
+    tip = _at(angle, OUTER + 8)
+    board.line(_at(angle, OUTER + 46), _at(angle, OUTER + 22), INK, 5)
+    head = [tip, _at(angle - 3.4, OUTER + 24), _at(angle + 3.4, OUTER + 24)]
+    board.path(head, INK, 1, closed=True, fill=INK)
+    board.line(_at(angle, INNER), _at(angle, OUTER), INK, 1.4, dash="2 3")
+
+
+def _shim(board: Board, angle: float) -> None:
+    """An outlined wedge on the far side of the axle, with a dashed line to the rim."""
+    wedge = [_at(angle - 24, 34), _at(angle + 24, 34), _at(angle, 12)]
+    board.path(wedge, INK, 1.8, closed=True, fill=SPRUCE)
+    board.line(_at(angle, 36), _at(angle, OUTER + 6), INK, 1.2, dash="7 4")
 
 
 def _points(series: PolarSeries, reach: float) -> list[Point]:

@@ -14,6 +14,8 @@ from repairs.gauges.strings import gauge as strings
 from repairs.gauges.strings import stringset, stringtone
 from repairs.gauges.wheel import force as wheel_force
 from repairs.gauges.wheel import gauge as wheel
+from repairs.gauges.wheel import ledger as wheel_ledger
+from repairs.gauges.wheel import pulse as force_turn
 from repairs.gauges.wood import clamps, cleats, closing, joints, movement, plate, timber
 
 MODULES = (
@@ -27,6 +29,7 @@ MODULES = (
     closing,
     correction_gauge,
     falling,
+    force_turn,
     joints,
     keyboard,
     movement,
@@ -37,6 +40,7 @@ MODULES = (
     timber,
     wheel,
     wheel_force,
+    wheel_ledger,
 )
 
 __all__ = ["MODULES", "Gauge", "gauges"]

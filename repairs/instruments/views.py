@@ -51,6 +51,7 @@ def instrument_detail(request: SignedInRequest, number: str) -> HttpResponse:
         "protected": [part for part in parts if part.protection],
         "sizes": instrument.dimensions.select_related("instrument"),
         "cases": instrument.cases.all(),
+        "has_wheel": instrument.pattern.sheet("wheel") is not None,
     }
     return render(request, "instruments/detail.html", facts)
 

@@ -85,12 +85,11 @@ def covered(drawn: int, say: Say) -> dict[str, Figure]:
 
     Cells whose places cannot resolve five lobes count as answered “too few places”.
     """
-    chance = np.random.default_rng(11)
     figures: dict[str, Figure] = {}
     shares: list[float] = []
     refused = 0
-    for cell in cells():
-        found = cover_of(cell, drawn, chance)
+    for number, cell in enumerate(cells()):
+        found = cover_of(cell, drawn, np.random.default_rng((11, number)))
         if found is None:
             refused += 1
             continue

@@ -30,6 +30,12 @@ LAST, EMPTY = "last", "empty"
 LENGTH, LENGTH_OF_INSTRUMENT = "length_mm", "speaking_length"
 SET = "string_set"
 CLIMATE, HARM_CELL = "climate_log", "air_did_harm"
+FORCE = "force_turn"
+# The lobes of the wheel, as its last reading has them: cell of the amplitude, names of the output.
+LOBES = (
+    ("ecc_mm", "ecc_mm", "ecc_at_deg", "high_spot_deg"),
+    ("oval_mm", "oval_amp_mm", "oval_at_deg", "oval_high_deg"),
+)
 # What belongs to the instrument and stays from one reading to the next, by sheet: cells, columns.
 STAYS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "wheel": (("mean_diameter_mm",), ()),
@@ -45,6 +51,7 @@ STAYS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ),
         ("at_1", "at_2"),
     ),
+    FORCE: (("diameter_mm",), (LENGTH, "from_bridge_mm", "tension_n")),
     "voicing_card": ((LENGTH, "from_bridge_mm"), ()),
     "bowing_window": ((FORK,), ()),
     SET: ((FORK,), ("name", LENGTH, "pitch_hz", "diameter_mm", "material", "density_kg_m3")),
@@ -90,6 +97,8 @@ def known_of(sheet: Sheet, case: Case, user: User, asked: str = "") -> Known:
         _from_strings(strings, known)
     if sheet.gauge == CLIMATE:
         _from_findings(case, user, known)
+    if sheet.gauge == FORCE and (wheel := _last("wheel", case, user)) is not None:
+        _from_wheel(wheel, known)
     if known.last is not None:
         _units_as_chosen(sheet, known.last, known)
         known.is_as_last = asked == LAST
@@ -141,6 +150,16 @@ def _from_strings(strings: Reading, known: Known) -> None:
     if len(found) == 1 and "diameter_mm" in known.raw["fields"]:
         known.raw["fields"]["diameter_mm"] = found.pop()
         known.sources["diameter_mm"] = _which(strings)
+
+
+def _from_wheel(wheel: Reading, known: Known) -> None:
+    """The lobes of the last reading of the wheel that are sure enough to have a direction."""
+    out = wheel.latest.output if wheel.latest is not None else {}
+    for cell, amplitude, at, angle in LOBES:
+        if out.get(amplitude) is not None and out.get(angle) is not None:
+            known.raw["fields"][cell] = f"{out[amplitude]:.4f}"
+            known.raw["fields"][at] = f"{out[angle]:.0f}"
+            known.sources[cell] = known.sources[at] = _which(wheel)
 
 
 def _from_reading(

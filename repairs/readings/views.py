@@ -24,6 +24,7 @@ from repairs.readings.kept_words import promise_lines
 from repairs.readings.known import known_of, nothing_moved, room_of_today
 from repairs.readings.models import Reading
 from repairs.readings.parse import raw_of
+from repairs.readings.pulse import pulse_of
 from repairs.readings.setup.after import after_facts
 from repairs.readings.setup.orders import order_for
 from repairs.readings.sheets.base import Sheet
@@ -172,6 +173,7 @@ def detail(request: SignedInRequest, number: str, reading: int) -> HttpResponse:
         "results": row.results.all(),
         "table": table_of(sheet, row.raw, ()),
         "cards": cards_of(row),
+        "pulse": pulse_of(row, request.user),
     }
     return render(request, "readings/detail.html", facts)
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.language.text import rounded
 from repairs.readings.action_words import ACTION_ADVICE, FORMER_ACTION, GAP_LEFT
 from repairs.readings.card_words import CARD_ADVICE, FORMER_CARD
+from repairs.readings.force_words import FORCE_ADVICE, HEARD, force_own
 from repairs.readings.gauge_refusals import Open
 from repairs.readings.key_words import KEY_ADVICE, and_then, own_words, sentence_of
 from repairs.readings.sheets.action_cells import KINDS
@@ -78,6 +79,7 @@ ADVICE: Mapping[str, Text] = {
     "wheel.step.set_every_pressure_again": _("Set the pressure of every string again."),
     **ACTION_ADVICE,
     **STRING_ADVICE,
+    **FORCE_ADVICE,
     "keys.conflict": _("Key %(target)s: both strings cannot be served at once (%(code)s)."),
     **KEY_ADVICE,
     **CARD_ADVICE,
@@ -87,6 +89,7 @@ ADVICE: Mapping[str, Text] = {
 FORMER: Mapping[str, Text] = {**FORMER_ACTION, **FORMER_CARD}
 REASONS: Mapping[str, Text] = {
     **KINDS,
+    **HEARD,
     "fixed_double": _("one piece carries both tangents"),
     "not_together": _("the key would no longer meet both at once"),
 }
@@ -102,7 +105,7 @@ def advice_words(line: Advice) -> str:
     if words is None:
         return gettext("Another version proposed something that this one has no words for.")
     own = {"target": _target(line), "amount": line.amount, "u": line.u, "unit": line.unit}
-    mine = own_words(line) if line.code.startswith("keys.") else {}
+    mine = own_words(line) if line.code.startswith("keys.") else force_own(line)
     places = line.details.get("places")
     whole = own | dict(line.details) | mine
     filled = {key: _shown(value, places) for key, value in whole.items()}

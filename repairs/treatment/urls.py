@@ -1,6 +1,6 @@
 from django.urls import path
 
-from repairs.treatment import agree_views, clock_views, part_views, views
+from repairs.treatment import agree_views, clock_views, ledger_views, part_views, views
 
 WORK = "cases/<str:number>/work/<int:work>/"
 
@@ -22,6 +22,7 @@ urlpatterns = [
     path(f"{WORK}removed/", part_views.removed_add, name="removed_add"),
     path(f"{WORK}new/", part_views.new_part, name="new_part"),
     path(f"{WORK}new/<int:pk>/back/", part_views.new_part_back, name="new_part_back"),
+    path("instruments/<str:number>/wheel/", ledger_views.wheel_ledger, name="wheel_ledger"),
     path("cases/<str:number>/bags/<int:bag>/", part_views.bag_page, name="bag"),
     path("cases/<str:number>/bags/<int:bag>/fate/", part_views.fate, name="fate"),
     path("cases/<str:number>/bags/<int:bag>/label.pdf", part_views.bag_label, name="bag_label"),

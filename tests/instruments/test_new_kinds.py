@@ -51,6 +51,7 @@ SHEETS = {
         "string_set",
         "voicing_card",
         "bowing_window",
+        "force_turn",
         *WOOD[1:],
     ],
     "fretted_zither": WOOD,

@@ -42,16 +42,9 @@ def wheel_rows(
 
 
 def wheel(rows: Rows | None = None, **fields: str) -> Words:
-    said = {
-        "mean_diameter_mm": "170,2",
-        "scale": "hundredths",
-        "sign": "1",
-        "start_deg": "",
-        "gauge_sigma_mm": "0.005",
-        "lift_mm": "",
-        "rim": "",
-        "surface": "",
-    } | fields
+    said = {"mean_diameter_mm": "170,2", "scale": "hundredths", "sign": "1"}
+    said |= {"start_deg": "", "gauge_sigma_mm": "0.005", "lift_mm": "", "rim": "", "surface": ""}
+    said |= fields
     return form(said, wheel_rows() if rows is None else rows)
 
 
@@ -173,6 +166,14 @@ def bowing() -> Words:
     return form(card("bowing_window", **said), rows)
 
 
+def force() -> Words:
+    """A wheel off its axle and oval under two strings, one of them of unknown tension."""
+    fields = card("force_turn", ecc_mm="0,07", ecc_at_deg="60", oval_mm="0,02", oval_at_deg="15")
+    row = {"name": "Chanterelle", "lift_mm": "1,0", "tension_n": "66,3", "length_mm": "345"}
+    other = dict.fromkeys(row, "") | {"name": "Mouche", "lift_mm": "1,4", "from_bridge_mm": ""}
+    return form(fields, [row | {"from_bridge_mm": "25"}, other])
+
+
 SAMPLES: dict[str, Callable[[], Words]] = {
     "wheel": wheel,
     "correction": lambda: keys({1: "1,5", 2: "-3", 3: "0", 4: "12,5", 5: "2", 7: "-0.5"}),
@@ -193,6 +194,7 @@ SAMPLES: dict[str, Callable[[], Words]] = {
     "action": action,
     "voicing_card": voicing,
     "bowing_window": bowing,
+    "force_turn": force,
     "dog_card": lambda: card("dog_card", onset="late", foot_full="no", onset_rpm="120"),
     "crack_joint": lambda: card(
         "crack_joint", gap_mm="0,3", width_mm="180", from_rh_pct="38", to_rh_pct="52"

@@ -34,6 +34,7 @@ BY_HAND: dict[str, dict[str, Any]] = {
     "movement": {"width_mm": 180, "from_rh_pct": 40, "to_rh_pct": 60, **WOOD},
     "rh_for_emc": {"t_c": 20, "emc_pct": 9},
     "string": {"length_mm": 345, "pitch_hz": 392, "diameter_mm": 0.8, "material": "gut"},
+    "wheel_ledger": {"states": [{"diameter_mm": 170.2}], "strings": [{"lift_mm": 1.0}]},
     "wheel_force": {"tension_n": 40, "length_mm": 345, "from_bridge_mm": 28, "lift_mm": 1.2},
 }
 JUNK: list[Any] = [None, "", "x", True, -1, 1e308, math.nan, [], {}, [None], ["x"], [{}]]

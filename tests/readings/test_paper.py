@@ -115,7 +115,7 @@ def test_the_data_inside_the_paper_holds_the_reading(case, helene, armand):
     data = json.loads(pypdf.PdfReader(io.BytesIO(pdf)).attachments["condition-report.json"][0])
     first, second = data["content"]["readings"]
     tir = next(row for row in first["figures"] if row["label"] == "run-out in one turn")
-    assert (first["number"], first["gauge"], first["version"]) == (1, "wheel", "wheel 2")
+    assert (first["number"], first["gauge"], first["version"]) == (1, "wheel", "wheel 3")
     assert (tir["value"], tir["limit"], tir["source"], tir["word"]) == (
         "0.201 mm",
         "at most 0.05 mm",

@@ -111,7 +111,7 @@ def test_computing_anew_writes_a_second_result_and_leaves_the_first(
     assert "Computed anew; the earlier result stays beside it." in answer.text
     for old, new in zip(before, after, strict=True):
         assert new[: len(old)] == old
-    assert [row["version"] for row in after[0]] == ["wheel 2", "wheel 99"]
+    assert [row["version"] for row in after[0]] == ["wheel 3", "wheel 99"]
     assert reading.results.count() == 2
     fresh = type(reading).objects.get(pk=reading.pk)
     assert fresh.latest.version == "wheel 99"
@@ -122,7 +122,7 @@ def test_computing_anew_writes_a_second_result_and_leaves_the_first(
     page = page_of(client, reading)
     assert "Version 2 of the gauge" in page
     assert "Version 99 of the gauge" in page
-    assert "wheel 2" not in page
+    assert "wheel 3" not in page
 
 
 def test_code_that_refuses_what_an_earlier_one_took_says_so(

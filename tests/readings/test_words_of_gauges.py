@@ -62,6 +62,9 @@ UNSAID: Mapping[str, str] = {
     "open_string": "which reading the temperament was counted from: the advice asks for it",
     "shape": "how the press of a finger was found: its figure has a label of its own",
     "plane": "how the seat of the dial's bridge was taken off: said as a warning where it was not",
+    "by_string": "what of a wheel is used up first: the sentence is chosen by it",
+    "by_band": "the same",
+    "by_nothing_known": "the same",
     "semitones": "a unit that the label says",
     "rpm": "a unit that the sheet writes as 1/min",
 }

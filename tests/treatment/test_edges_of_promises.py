@@ -114,3 +114,19 @@ def test_nothing_is_promised_below_nought(code, done, after):
     (promise,) = promised([row], {}, {"ecc_mm": 0.1, "tir_mm": 0.1})
 
     assert 0.1 + expected_of(promise, done)[0] == pytest.approx(after)
+
+
+@pytest.mark.parametrize("code", ["wheel.shift", "wheel.cut"])
+@pytest.mark.parametrize("was", [0.0, 0.004, 0.1])
+@pytest.mark.parametrize("told", [0.004, 0.1, 0.13])
+@pytest.mark.parametrize("done", [None, 0.0, 0.004, 0.1, 0.5, -0.05])
+def test_no_eccentricity_and_no_run_out_is_ever_promised_to_be_negative(code, was, told, done):
+    """A prescription may ask for a hair more than the figure that was read: by another fit."""
+    row = Prescription(code=code, amount=told, u=0.01)
+
+    (promise,) = promised([row], {}, {"ecc_mm": was, "tir_mm": was})
+    change, u = expected_of(promise, done)
+
+    assert was + change >= 0
+    assert u is not None
+    assert u >= 0

@@ -167,6 +167,7 @@ TABLE = {
     "invoices:closing": page("books"),
     "invoices:close": post("books"),
     "invoices:check": page("see_money"),
+    "treatment:wheel_ledger": page("view"),
     "treatment:agree": page("agree"),
     "treatment:begin": page("record"),
     "treatment:drop": post("sign_off", because="sold"),

@@ -25,6 +25,7 @@ MEANT = {
     "findings:part_map": {"name": "map"},
     "invoices": {"draft": "bill", "paper": "money_paper"},
     "invoices:export": {"what": "export"},
+    "treatment:wheel_ledger": {"number": "instrument"},
     "treatment:material_back": {"pk": "material"},
     "treatment:new_part_back": {"pk": "part"},
     "papers": {"uuid": "paper"},

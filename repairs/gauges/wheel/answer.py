@@ -54,6 +54,8 @@ def answer(result: WheelResult) -> dict[str, Any]:
         **_side(result.axial),
         "swelling_pct": result.swelling_pct,
         "u_swelling_pct": result.u_swelling_pct,
+        "oval_swelling_pct": result.oval_swelling_pct,
+        "u_oval_swelling_pct": result.u_oval_swelling_pct,
         "lift_after_mm": result.lift_after_mm,
         **_repeat(result.repeat),
         "widest_gap_deg": result.widest_gap_deg,

@@ -63,7 +63,7 @@ def measure(readings: WheelReadings) -> WheelResult:
     )
     left = diameter_left, u_diameter_left
     prescription = _prescribe(readings, turn, left, run_out, Form(form, to_cut))
-    swelling, u_swelling, lift_after = _lift(readings.lift_mm, turn, prescription.turn)
+    once, twice = (_swelling(readings.lift_mm, turn, order) for order in (1, 2))
     return WheelResult(
         fit=turn,
         run_out=run_out,
@@ -78,9 +78,11 @@ def measure(readings: WheelReadings) -> WheelResult:
         axial=_axial(readings),
         widest_gap_deg=readings.widest_gap_deg,
         warnings=_warnings(readings, turn, run_out),
-        swelling_pct=swelling,
-        u_swelling_pct=u_swelling,
-        lift_after_mm=lift_after,
+        swelling_pct=once[0],
+        u_swelling_pct=once[1],
+        oval_swelling_pct=twice[0],
+        u_oval_swelling_pct=twice[1],
+        lift_after_mm=_lift_after(readings.lift_mm, prescription.turn),
         prescription=prescription,
     )
 
@@ -202,19 +204,20 @@ def _prescribe(
     )
 
 
-def _lift(
-    lift_mm: float | None, turn: WheelFit, cut: Turn | None
-) -> tuple[float | None, float | None, float | None]:
-    """Swelling of the force with its u, in per cent, and the lift left after the work."""
-    if lift_mm is None:
-        return None, None, None
-    off = turn.joint[0]
+def _swelling(
+    lift_mm: float | None, turn: WheelFit, order: int
+) -> tuple[float | None, float | None]:
+    """Swelling of the force with its u, in per cent: once a turn off its axle, twice if oval."""
+    if lift_mm is None or order > len(turn.joint):
+        return None, None
+    lobe = turn.joint[order - 1]
+    return swelling_pct(lobe.amp_mm, lift_mm), swelling_pct(lobe.u_amp_mm, lift_mm)
+
+
+def _lift_after(lift_mm: float | None, cut: Turn | None) -> float | None:
+    """The lift left after the work."""
     lost = 0.0 if cut is None else cut.lift_lost_mm
-    return (
-        swelling_pct(off.amp_mm, lift_mm),
-        swelling_pct(off.u_amp_mm, lift_mm),
-        max(lift_mm - lost, 0.0),
-    )
+    return None if lift_mm is None else max(lift_mm - lost, 0.0)
 
 
 def _cut(

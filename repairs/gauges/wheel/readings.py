@@ -237,6 +237,25 @@ def _angles(given: Plain, count: int) -> Floats:
     return places
 
 
+def placed(given: Plain) -> list[tuple[int, float]]:
+    """The rows that have a reading, counted from 1 as typed, and the angle of each on the wheel.
+
+    Whichever way it was turned, an angle is that of the place, in the playing direction.
+    """
+    listed = _listed("readings_mm", given.get("readings_mm"))
+    angles = _angles(given, len(listed)).tolist()
+    return [(row, angles[row - 1]) for row, one in enumerate(listed, 1) if not _is_blank(one)]
+
+
+def place_near(places: list[tuple[int, float]], angle_deg: float) -> int:
+    """The row whose place is nearest to that angle."""
+
+    def apart(place: tuple[int, float]) -> float:
+        return abs((place[1] - angle_deg + 180) % 360 - 180)
+
+    return min(places, key=apart)[0]
+
+
 def _sign(given: Plain) -> float:
     sign = 1.0 if absent(given, "sign") else number("sign", given["sign"])
     if abs(sign) != 1:

@@ -10,7 +10,7 @@ from repairs.gauges.wheel.fitted import Harmonic, WheelFit
 from repairs.gauges.wheel.runout import Spread
 from repairs.gauges.wheel.turns import Repeat
 
-VERSION = "wheel 2"
+VERSION = "wheel 3"
 
 
 Warn = Literal[
@@ -72,5 +72,7 @@ class WheelResult:
     warnings: tuple[Warn, ...]
     swelling_pct: float | None
     u_swelling_pct: float | None
+    oval_swelling_pct: float | None
+    u_oval_swelling_pct: float | None
     lift_after_mm: float | None
     prescription: Prescription

@@ -48,6 +48,7 @@ NOTHING_TO_DO = (
     "wheel.not_judged",
     "action.all",
     "bow.serves",
+    "force.",
     "crack.not_judged",
     "crack.holds",
     "movement.",

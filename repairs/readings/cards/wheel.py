@@ -9,10 +9,13 @@ from django.utils.translation import gettext as _
 
 from repairs.charts.bench_wheel import WheelMarks, wheel_drawing
 from repairs.charts.mirror import mirrored
+from repairs.gauges.wheel.readings import place_near, placed
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.cards.base import BenchCard, CardLine, far_words
 from repairs.readings.cards.plain import plain_card, plain_lines
 from repairs.readings.models import Prescription, Reading, Result
+from repairs.readings.parse import parse
+from repairs.readings.sheets.catalogue import sheet_of
 
 
 def wheel_cards(reading: Reading, result: Result) -> list[BenchCard]:
@@ -29,17 +32,18 @@ def _marks(reading: Reading, result: Result) -> WheelMarks:
     rows = result.prescriptions.all()
     shift: Mapping[str, float] = next((r.details for r in rows if r.code == "wheel.shift"), {})
     cut = any(row.code == "wheel.cut" for row in rows)
-    places = [row.get("angle_deg", "") for row in reading.raw.get("rows", ())]
+    sheet = sheet_of(reading.gauge)
+    parsed = parse(sheet, reading.raw)
+    places = placed(sheet.to_input(parsed.values, parsed.rows))
+    tap, shim = shift.get("tap"), shift.get("shim")
     return WheelMarks(
-        places_deg=tuple(float(one.replace(",", ".")) for one in places if _is_number(one)),
-        tap_deg=shift.get("tap"),
-        shim_deg=shift.get("shim"),
+        places_deg=tuple(angle for _row, angle in places),
+        tap_deg=tap,
+        shim_deg=shim,
         is_cut=cut,
+        tap_place=None if tap is None else place_near(places, tap),
+        shim_place=None if shim is None else place_near(places, shim),
     )
-
-
-def _is_number(typed: str) -> bool:
-    return typed.replace(",", ".").replace(".", "", 1).isdecimal()
 
 
 def _words() -> Mapping[str, str]:
@@ -47,6 +51,7 @@ def _words() -> Mapping[str, str]:
         "crank": _("crank, 0°"),
         "tap": _("tap"),
         "shim": _("shim"),
+        "place": _("place %(place)s"),
         "cut": _("turn off all round"),
         "turns": _("turns in playing"),
         "alt": _("The wheel seen from the crank"),

@@ -9,11 +9,11 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.models import Case
-from repairs.charts.polar import PolarSeries, PolarWords, polar_chart
+from repairs.charts.polar import Act, PolarSeries, PolarWords, polar_chart
 from repairs.charts.svg import Chart
 from repairs.gauges.base.verdict import Limit, judge
 from repairs.gauges.wheel.gauge import DEFAULT_LIMITS
-from repairs.gauges.wheel.readings import read
+from repairs.gauges.wheel.readings import place_near, placed, read
 from repairs.language.text import rounded, uses_comma
 from repairs.readings.sheets.base import (
     Advice,
@@ -81,7 +81,8 @@ def figures(_given: Plain, out: Plain) -> list[FigureValue]:
             figure(out, "repeat_sigma_mm", _("repeatability, from the turns"), "mm", 4),
             figure(out, "asynchronous_mm", _("what does not repeat each turn"), "mm", 3),
             figure(out, "axial_runout_mm", _("side run-out"), "mm", 3, limits["axial_runout_mm"]),
-            figure(out, "swelling_pct", _("swelling of the force each turn"), "%", 1),
+            figure(out, "swelling_pct", _("swelling of the force once a turn"), "%", 1),
+            figure(out, "oval_swelling_pct", _("swelling of the force twice a turn"), "%", 1),
             figure(out, "radial_depth_mm", _("depth to turn on this axle"), "mm", 3),
             figure(out, "diameter_left_mm", _("diameter left then"), "mm", 2),
             figure(
@@ -168,6 +169,7 @@ def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) ->
         gettext("before"),
         sense=gettext("playing direction"),
         comma=uses_comma(),
+        acts=_acts(given, out),
     )
     return polar_chart(
         _series(given),
@@ -177,6 +179,25 @@ def chart(given: Plain, out: Plain, before: Plain | None, _out: Plain | None) ->
         ecc_mm=out["ecc_mm"],
         before=_series(before) if before else None,
     )
+
+
+def _acts(given: Plain, out: Plain) -> tuple[Act, ...]:
+    """Where to tap and where to shim, with the number of the place: only what is proposed."""
+    said = out["prescription"]
+    if "reseat_or_shim" not in said["steps"] or not said.get("recentre"):
+        return ()
+    tap, shim = said["recentre"]["tap_at_deg"], said["recentre"]["shim_at_deg"]
+    tapped = gettext("▶ chalk, tap here: %(angle)s°, place %(place)s")
+    shimmed = gettext("△ or shim here: %(angle)s°, place %(place)s")
+    return (
+        Act("tap", tap, tapped % _place(given, tap)),
+        Act("shim", shim, shimmed % _place(given, shim)),
+    )
+
+
+def _place(given: Plain, angle_deg: float) -> dict[str, int]:
+    """An angle, and the number of the place that was read nearest to it."""
+    return {"angle": round(angle_deg) % 360, "place": place_near(placed(given), angle_deg)}
 
 
 def _alt(out: Plain) -> str:

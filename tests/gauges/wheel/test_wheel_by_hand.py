@@ -57,7 +57,7 @@ UNASKED = (
     "plane_mz_roundness_mm", "plane_recentred_diameter_left_mm", "axial_runout_mm",
     "u_axial_runout_mm", "axial_wobble_mm", "u_axial_wobble_mm", "axial_high_spot_deg",
     "u_axial_high_spot_deg", "axial_tilt_deg", "repeat_sigma_mm", "asynchronous_mm",
-    "swelling_pct", "u_swelling_pct", "lift_after_mm",
+    "swelling_pct", "u_swelling_pct", "oval_swelling_pct", "u_oval_swelling_pct", "lift_after_mm",
 )  # fmt: skip
 
 

@@ -53,8 +53,11 @@ def test_a_larger_run_out_scales_every_length(case, factor):
 
     names = ("read_tir_mm", "ecc_mm", "u_ecc_mm", "mz_roundness_mm", "u_mz_roundness_mm")
     resolved = ("tir_mm", "u_tir_mm", "lsc_roundness_mm", "u_lsc_roundness_mm")
-    for name in names if one["tir_mm"] is None else (*names, *resolved):
+    for name in names:
         assert two[name] == pytest.approx(factor * one[name], rel=1e-6, abs=1e-12)
+    # What is drawn is looked at in single precision.
+    for name in () if one["tir_mm"] is None else resolved:
+        assert two[name] == pytest.approx(factor * one[name], rel=1e-5)
 
 
 def test_even_steps_need_no_angles():

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from repairs.gauges.wheel import gauge as wheel
+from repairs.gauges.wheel.lone import ALONE, FAMILY, exceeded, least_evidence, lower_ends, rice
 from repairs.gauges.wheel.runout import Places, left_over_mm, places, spreads
 from repairs.measures.cover_wheel import Cell, cover_of
 
@@ -106,3 +107,52 @@ def test_what_five_lobes_leave_is_the_noise_and_the_finer_lobes():
     # Seven lobes of 0.01 mm: a sum of squares of 12 · 0.01² on 24 − 11 degrees of freedom.
     assert left_over_mm(theta, 0.01 * np.cos(7 * theta)) == pytest.approx(0.01 * math.sqrt(12 / 13))
     assert left_over_mm(even(23), np.cos(even(23))) is None
+
+
+@pytest.mark.parametrize(
+    ("root", "lobe", "wanted"),
+    [
+        # No lobe: Rayleigh, 1 − exp(−r²/2).
+        (1.0, 0.0, 1 - math.exp(-0.5)),
+        (2.0, 0.0, 1 - math.exp(-2.0)),
+        # Marcum Q₁(1, 2) = 0.269012, of published tables (from memory); 2.5 and 3.5 by 10⁶ draws.
+        (2.0, 1.0, 1 - 0.2690),
+        (3.5, 2.5, 0.7968),
+        (0.5, 9.0, 0.0),
+    ],
+)
+def test_the_amplitude_of_a_noisy_lobe_is_that_of_rice(root, lobe, wanted):
+    assert rice(root, lobe) == pytest.approx(wanted, abs=1e-3)
+
+
+@pytest.mark.parametrize("orders", [4, 10, 15])
+def test_the_lower_end_begins_where_noise_alone_would_be_read(orders):
+    roots, lobes = lower_ends(orders)
+
+    assert lobes[0] == 0
+    assert roots[0] == pytest.approx(math.sqrt(least_evidence(orders)), abs=1e-4)
+    # A large lobe: the quantile of the normal distribution, 1.722 for 4.25 %.
+    assert roots[-1] - lobes[-1] == pytest.approx(1.722 + 1 / 24, abs=0.01)
+    assert list(roots) == sorted(roots)
+
+
+@pytest.mark.parametrize("lobe", [0.0, 1.0, 2.0, 4.0])
+def test_the_largest_of_many_amplitudes_is_exceeded_as_often_as_said(lobe):
+    """Ten orders, one of them with a lobe: 60,000 wheels."""
+    chance = np.random.default_rng(31)
+    drawn = chance.normal(size=(60_000, 10, 2))
+    drawn[:, 0, 0] += lobe
+    largest = np.hypot(drawn[:, :, 0], drawn[:, :, 1]).max(axis=1)
+
+    for share in (ALONE, FAMILY):
+        assert np.mean(largest > exceeded(lobe, share, 10)) == pytest.approx(share, abs=0.004)
+
+
+@pytest.mark.parametrize("amp_mm", [0.0, 0.0025, 0.004])
+def test_a_form_below_the_noise_is_missed_as_often_as_promised(amp_mm):
+    """Before, its interval held it in 98 to 99.7 % of all wheels: wider than it need be."""
+    cell = Cell(24, SIGMA, 0.005, 3, amp_mm)
+    shares = cover_of(cell, 500, np.random.default_rng(17))
+
+    assert shares is not None
+    assert 92.0 <= shares[1] <= 97.9  # 95 ± 1 %, held to three of these
