@@ -11,8 +11,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
-from repairs.gauges.base.arrays import Floats, Ints, np
+from repairs.gauges.base.arrays import Floats, Ints, NDArray, np
 from repairs.gauges.causes.density import density, draw
 from repairs.gauges.causes.net import Net
 from repairs.gauges.causes.posterior import Posterior
@@ -68,7 +69,7 @@ def foresee(table: Table, net: Net, found: Posterior, gauge: str) -> Sheet:
         return Sheet(0.0, sets, shares, np.zeros((0, len(sets))))
     alike, which = np.unique(there, axis=1, return_inverse=True)
     group = np.asarray(which).reshape(-1)
-    own = np.bincount(group, shares, alike.shape[1])
+    own = np.bincount(group, shares, alike.shape[1]).astype(np.float64)
     likely = _log_likely(figures, [net.keys[i] for i in bears], alike, own)
     after = own * np.exp(likely[0] - likely[0].max(axis=1, keepdims=True))
     told = likely[0][np.arange(DRAWN), likely[1]] - likely[0].max(axis=1)
@@ -78,7 +79,7 @@ def foresee(table: Table, net: Net, found: Posterior, gauge: str) -> Sheet:
 
 
 def _log_likely(
-    figures: list[Foreseen], keys: list[str], alike: Floats, own: Floats
+    figures: list[Foreseen], keys: list[str], alike: NDArray[Any], own: Floats
 ) -> tuple[Floats, Ints]:
     """Logarithm of P(sheet | group) for each sheet drawn (D, G), and the group of each."""
     rng = np.random.default_rng(SEED)
@@ -86,9 +87,10 @@ def _log_likely(
     of = np.minimum(of, len(own) - 1)
     likely = np.zeros((DRAWN, len(own)))
     for one in figures:
-        held = alike[[keys.index(key) for key in one.causes]].astype(bool)
+        held = np.array([alike[keys.index(key)] for key in one.causes], dtype=bool)
         dense = np.where(held[:, :, None], one.dense[1:, None, :], 0.0).max(axis=0)
-        dense = np.where(held.any(axis=0)[:, None], dense, one.dense[0])  # (G, values)
+        some = np.asarray(held.any(axis=0)).reshape(-1, 1)
+        dense = np.where(some, dense, one.dense[0])  # (G, values)
         spread = dense * one.weight
         dense = dense / spread.sum(axis=1, keepdims=True)  # the largest of several adds up to more
         below = np.cumsum(spread / spread.sum(axis=1, keepdims=True), axis=1)
