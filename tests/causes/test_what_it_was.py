@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from typing import Any
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -107,6 +109,19 @@ def test_the_log_and_the_page_say_it_in_the_reader_s_language(
 
     assert words in log and none in log
     assert none in said.lower() and "a mouse" in said
+
+
+def test_the_form_of_the_page_carries_what_keeps_strangers_from_sending_it(stay, armand):
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(armand)
+    said = page(strict, stay)
+    token = re.search(r'what-it-was/"> <input type="hidden" name="csrfmiddlewaretoken" '
+                      r'value="(\w+)"', said)  # fmt: skip
+
+    assert token is not None
+    asked = typed(stay, OFF) | {"csrfmiddlewaretoken": token[1]}
+    assert strict.post(address(stay), asked).status_code == 302
+    assert last(stay).causes == [OFF]
 
 
 def test_it_may_be_changed_while_the_stay_is_open_and_the_first_word_stays(client, stay, armand):
