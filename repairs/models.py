@@ -4,6 +4,7 @@ from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
+from repairs.causes.models import WhatItWas
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.models import Estimate, Option, OptionLine
 from repairs.findings.laid_models import LaidMap
@@ -100,6 +101,7 @@ __all__ = [
     "Upload",
     "User",
     "Verdict",
+    "WhatItWas",
     "Withdrawal",
     "WoodSeries",
     "WoodTest",

@@ -9,6 +9,7 @@ from typing import Any
 from repairs.audit.words import DetailWords, Text
 from repairs.books import log_words as books
 from repairs.cases import log_words as cases
+from repairs.causes import log_words as causes
 from repairs.estimates import log_words as estimates
 from repairs.findings import log_words as findings
 from repairs.instruments import log_words as instruments
@@ -31,6 +32,7 @@ ROOMS: tuple[ModuleType, ...] = (
     photos,
     findings,
     readings,
+    causes,
     procedures,
     treatment,
     estimates,

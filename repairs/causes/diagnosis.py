@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from repairs.cases.models import Case
 from repairs.causes.tables import label_of, row_of, table_of
 from repairs.causes.words import (
     contradiction_words,
+    heard_words,
     look_name,
     moved_words,
     per_cent,
+    practice_words,
     reason_words,
     said,
 )
+from repairs.gauges.causes.counts import NO_PRACTICE, Practice
 from repairs.gauges.causes.evidence import Read
 from repairs.gauges.causes.look import Look
 from repairs.gauges.causes.net import Past
-from repairs.gauges.causes.search import Answer, Asked, Found, search
+from repairs.gauges.causes.search import Answer, Asked, Found, case_of, search
 from repairs.language.text import in_language
 from repairs.readings.models import Result
 from repairs.readings.parse import parse
@@ -33,11 +36,13 @@ RIGHT_BEFORE = dt.timedelta(hours=1)
 
 @dataclass(frozen=True)
 class Told:
-    """What is told of a case on the page: symptoms heard and denied, words of its history."""
+    """What is told of a case on the page: symptoms heard and denied, words of its history, and
+    checks of causes with what they found."""
 
     heard: frozenset[str] = frozenset()
     denied: frozenset[str] = frozenset()
     past: tuple[Past, ...] = ()
+    looked: Mapping[str, bool] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,8 @@ class Likely:
     probability: float
     words: str
     share: str
-    prior: str
+    practice: str
+    heard_here: tuple[str, ...]
     speaks_for: tuple[str, ...]
     speaks_against: tuple[str, ...]
     no_reading: str
@@ -67,7 +73,8 @@ class Likely:
 
 @dataclass(frozen=True)
 class NextLook:
-    """A look as people read it; ``gauge`` where it is a sheet of readings."""
+    """A look as people read it; ``gauge`` where it is a sheet of readings, ``cause`` where it is
+    the check of one."""
 
     name: str
     about: str
@@ -75,6 +82,16 @@ class NextLook:
     minutes: int
     bits: float
     gauge: str
+    cause: str
+
+
+@dataclass(frozen=True)
+class Looked:
+    """A check that was made, as people read it."""
+
+    key: str
+    label: str
+    is_so: bool
 
 
 @dataclass(frozen=True)
@@ -85,16 +102,25 @@ class Diagnosis:
     others: tuple[Likely, ...]
     looks: tuple[NextLook, ...]
     contradictions: tuple[str, ...]
+    looked: tuple[Looked, ...]
     left_out: str
+    counted: int
     has_evidence: bool
 
 
-def diagnose(case: Case, told: Told) -> Diagnosis:
-    """The causes of a case, the likeliest first, and what to look at next."""
+def diagnose(case: Case, told: Told, practice: Practice = NO_PRACTICE) -> Diagnosis:
+    """The causes of a case, the likeliest first, and what to look at next; ``practice`` is what
+    closed cases say."""
     kind = case.instrument.kind
-    asked = Asked(told.heard, told.denied, terms_of(case), told.past)
+    asked = Asked(told.heard, told.denied, terms_of(case), told.past, told.looked)
     reads = list(reads_of(case))
-    return _shown(kind, search(table_of(kind), asked, reads))
+    return _shown(kind, search(table_of(kind), asked, reads, practice))
+
+
+def symptoms_of(case: Case, told: Told) -> tuple[frozenset[str], frozenset[str]]:
+    """Symptoms heard and denied, those with them that a card of the case notes by itself."""
+    known = case_of(Asked(told.heard, told.denied), reads_of(case))
+    return known.heard, known.denied
 
 
 def reads_of(case: Case) -> Iterator[Read]:
@@ -148,7 +174,8 @@ def terms_of(case: Case) -> frozenset[str]:
 
 def _shown(kind: str, answer: Answer) -> Diagnosis:
     known = answer.case
-    has_evidence = bool(known.heard or known.values or known.findings or known.past)
+    told = (known.heard, known.values, known.findings, known.past, known.looked)
+    has_evidence = any(bool(one) for one in told)
     causes = [_likely(kind, one) for one in answer.causes]
     likely = [one for one in causes if one.probability >= SHOWN and has_evidence][:MOST_SHOWN]
     others = [one for one in causes if one not in likely and one.probability >= 0.01]
@@ -157,7 +184,11 @@ def _shown(kind: str, answer: Answer) -> Diagnosis:
         tuple(others) if has_evidence else (),
         tuple(_look(kind, one) for one in answer.looks) if has_evidence else (),
         tuple(contradiction_words(kind, one) for one in answer.contradictions),
+        tuple(
+            Looked(key, label_of(kind, "causes", key), is_so) for key, is_so in known.looked.items()
+        ),
         per_cent(answer.left_out),
+        answer.counted,
         has_evidence,
     )
 
@@ -170,7 +201,8 @@ def _likely(kind: str, one: Found) -> Likely:
         one.probability,
         said(one.probability),
         per_cent(one.probability),
-        per_cent(one.prior, 1),
+        practice_words(one),
+        tuple(heard_words(kind, one)),
         tuple(reason_words(kind, reason) for reason in one.speaks_for),
         tuple(reason_words(kind, reason) for reason in one.speaks_against),
         in_language(row.get("no_reading")),
@@ -190,4 +222,5 @@ def _look(kind: str, look: Look) -> NextLook:
         round(look.minutes),
         look.bits,
         look.key if look.kind == "reading" else "",
+        look.key if look.kind == "check" else "",
     )

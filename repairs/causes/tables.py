@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
 from repairs.gauges.causes.table import Table, read_table
 from repairs.instruments.kinds import kind_of
@@ -95,6 +96,22 @@ def history_choices(kind: str) -> list[PastWord]:
 def label_of(kind: str, what: str, key: str, name: str = "key") -> str:
     """The label of a row: of ``symptoms``, ``causes``, ``figures``, ``looks`` or ``history``."""
     return in_language(_rows(kind, what, name)[key]["label"])
+
+
+def labels_of(kind: str, keys: Iterable[str]) -> str:
+    """The labels of causes, one after the other; those that this release does not know left out."""
+    rows = _rows(kind, "causes", "key")
+    return _listed([in_language(rows[key]["label"]) for key in keys if key in rows])
+
+
+def labels_anywhere(keys: Iterable[str]) -> str:
+    """The same where nobody says of which kind of instrument they are."""
+    rows = {row["key"]: row for name in files() for row in plain(name)["causes"]}
+    return _listed([in_language(rows[key]["label"]) for key in keys if key in rows])
+
+
+def _listed(labels: list[str]) -> str:
+    return ", ".join(labels) or _("none of the causes listed")
 
 
 def row_of(kind: str, what: str, key: str) -> Row:

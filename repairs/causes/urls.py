@@ -6,4 +6,5 @@ from repairs.causes import views
 
 urlpatterns = [
     path("cases/<str:number>/diagnosis/", views.diagnosis, name="diagnosis"),
+    path("cases/<str:number>/diagnosis/what-it-was/", views.say, name="what_it_was"),
 ]

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from repairs.causes.tables import Row, label_of, row_of
 from repairs.findings.vocabulary import term_label, terms
 from repairs.gauges.causes.look import Look
 from repairs.gauges.causes.net import Value
 from repairs.gauges.causes.reasons import Contradiction, Reason
+from repairs.gauges.causes.search import Found
 from repairs.language.text import in_language, labelled, rounded
 
 # From this probability on, in words.
@@ -38,6 +41,34 @@ def per_cent(probability: float, places: int = 0) -> str:
     return _("%(share)s %%") % {"share": rounded(100 * probability, places)}
 
 
+def practice_words(one: Found) -> str:
+    """Where a cause starts from: common practice, and what closed cases here made of it."""
+    prior = per_cent(one.prior, 1)
+    if not one.confirmed.cases:
+        return _("%(share)s of the cases with a complaint, by common practice") % {"share": prior}
+    here = ngettext(
+        "of %(n)s confirmed case here: %(confirmed)s",
+        "of %(n)s confirmed cases here: %(confirmed)s",
+        one.confirmed.cases,
+    ) % {"n": one.confirmed.cases, "confirmed": one.confirmed.confirmed}
+    return _("prior from practice %(share)s, %(here)s; together %(sharpened)s") % {
+        "share": prior,
+        "here": here,
+        "sharpened": per_cent(one.sharpened, 1),
+    }
+
+
+def heard_words(kind: str, one: Found) -> Iterator[str]:
+    """How often each symptom of a cause was heard where that cause was confirmed."""
+    for symptom, counts in one.heard.items():
+        facts = {
+            "what": label_of(kind, "symptoms", symptom),
+            "heard": counts.confirmed,
+            "n": counts.cases,
+        }
+        yield _("“%(what)s” was heard in %(heard)s of %(n)s of them that were asked") % facts
+
+
 def reason_words(kind: str, reason: Reason) -> str:
     """One piece of evidence as a sentence, with how much it weighs."""
     facts = {"what": _what(kind, reason), "weight": weight_words(reason.times)}
@@ -47,6 +78,12 @@ def reason_words(kind: str, reason: Reason) -> str:
         return _("Asked and not heard: %(what)s (%(weight)s).") % facts
     if reason.kind == "finding":
         return _("Seen on the instrument: %(what)s (%(weight)s).") % facts
+    if reason.kind == "check":
+        return (
+            _("Looked at, and it is so (%(weight)s).")
+            if reason.times > 1
+            else _("Looked at, and it is not so (%(weight)s).")
+        ) % facts
     if reason.kind == "history":
         return _("From its history: %(what)s (%(weight)s).") % facts
     return _("Read: %(what)s (%(weight)s).") % facts
@@ -65,6 +102,8 @@ def weight_words(times: float) -> str:
 def _what(kind: str, reason: Reason) -> str:
     if reason.kind in ("heard", "denied"):
         return label_of(kind, "symptoms", reason.what)
+    if reason.kind == "check":
+        return label_of(kind, "causes", reason.what)
     if reason.kind == "finding":
         return term_label(reason.what) if reason.what in terms() else reason.what
     if reason.kind == "history":

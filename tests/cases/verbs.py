@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Callable
 from decimal import Decimal
 from itertools import count
+from uuid import uuid4
 
 from django.utils import timezone
 
@@ -16,6 +17,8 @@ from repairs.cases import actions
 from repairs.cases.custody_models import Custody
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
+from repairs.causes import actions as causes
+from repairs.causes.actions import Said
 from repairs.estimates.actions import change_estimate, write_estimate
 from repairs.estimates.consent.links import make_link
 from repairs.estimates.models import Estimate
@@ -172,6 +175,14 @@ def describe_photo(case: Case, by: User) -> Deed:
 @raced
 def keep_reading(case: Case, by: User) -> Deed:
     return lambda: factories.string_reading(case, by=by)
+
+
+@verb
+def say_what_it_was(case: Case, by: User) -> Deed:
+    standing = case.what_it_was.last()
+    known = standing.pk if standing else 0
+    said = Said(frozenset({"wheel_eccentric"}), uuid4(), known)
+    return lambda: causes.say_what_it_was(case, said, by=by, at=now())
 
 
 def wanted(key: str = "free") -> Wanted:

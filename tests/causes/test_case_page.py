@@ -152,6 +152,25 @@ def test_a_page_in_english_says_probabilities_and_what_would_move(client, case, 
     assert "suspicion" not in said and "not probabilities" not in said
 
 
+def test_a_check_that_was_made_is_weighed_told_on_and_not_proposed_again(client, case, armand):
+    client.force_login(armand)
+    address, told = reverse("readings:diagnosis", args=[case.number]), {"symptom": "dog_silent"}
+    before = client.get(address, told).context["found"]
+    key = next(look.cause for look in before.looks if look.cause)
+
+    so = client.get(address, told | {"is_so": key})
+    not_so = client.get(address, told | {"not_so": key}).context["found"]
+    both = client.get(address, told | {"is_so": [key, "spoon"], "not_so": key}).context["found"]
+
+    found, said = so.context["found"], " ".join(so.content.decode().split())
+    assert share(found, key) > share(before, key) > share(not_so, key)
+    assert share(both, key) == share(before, key) and not both.looked
+    assert key not in {look.cause for look in (*found.looks, *not_so.looks)}
+    assert [(one.key, one.is_so) for one in found.looked] == [(key, True)]
+    assert f'id="is-so-{key}" value="{key}" checked' in said
+    assert "Looked at, and it is so (odds × 18)." in said
+
+
 def test_another_kind_is_asked_its_own_questions(client, helene, case):
     client.force_login(helene)
     owner = case.instrument.owner

@@ -66,6 +66,14 @@ def test_a_case_in_a_file_and_on_standard_input_get_the_same_answer(tmp_path, mo
         ({"history": [{"what": "strings", "days": 2, "weeks": 1}]}, "Leave out exactly one"),
         ({"findings": [{"part": "wheel"}]}, "findings.term is missing (row 1)"),
         ({"findings": "crack"}, "findings is missing"),
+        ({"looked": "tirant_slack"}, "looked is missing"),
+        ({"looked": ["tirant_slack"]}, "looked.cause is missing (row 1)"),
+        ({"looked": [{"cause": "spoon", "found": True}]}, "looked.cause (row 1) is spoon"),
+        ({"looked": [{"cause": "tirant_slack", "found": 1}]}, "looked.found is missing (row 1)"),
+        (
+            {"looked": [{"cause": "dog_gap", "found": found} for found in (True, False)]},
+            "looked.cause (row 2) is dog_gap, which stands there twice",
+        ),
         ({"hearrd": ["dog_late"]}, "case is hearrd, which is not known"),
     ],
 )
@@ -76,6 +84,18 @@ def test_what_cannot_be_is_refused_with_a_sentence(change, sentence, monkeypatch
 @pytest.mark.parametrize("text", ["", "[1, 2]", "{", '"word"'])
 def test_what_is_no_case_is_refused(text, monkeypatch):
     assert "input" in refused(text, monkeypatch)
+
+
+def test_a_check_that_was_made_counts_and_says_so(monkeypatch):
+    plain = said(CASE, monkeypatch)
+    denied = said({**CASE, "looked": [{"cause": "tirant_slack", "found": False}]}, monkeypatch)
+
+    def row(answer):
+        return next(one for one in answer["causes"] if one["key"] == "tirant_slack")
+
+    assert row(denied)["probability"] < row(plain)["probability"]
+    assert "Looked at, and it is not so (odds ÷ 9.5)." in row(denied)["against"]
+    assert set(plain) >= {"causes", "next"} and plain["version"] == "causes 2"
 
 
 def test_notes_of_somebody_are_passed_over(monkeypatch):

@@ -124,6 +124,9 @@ TABLE = {
     "readings:recompute": post("record"),
     "readings:withdraw": post("record"),
     "readings:diagnosis": page("view"),
+    "readings:what_it_was": post(
+        "record", none_of_these="on", known=0, tap="7d3f3a5e-3a1c-4a44-9a0e-0a4a5a6a7a8b"
+    ),
     "readings:tools": page("record"),
     "readings:limits": page("house"),
     "readings:limit_edit": page("house"),

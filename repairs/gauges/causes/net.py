@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from repairs.gauges.base.arrays import Floats, np
 from repairs.gauges.causes.density import density
@@ -41,7 +41,10 @@ class Past:
 
 @dataclass(frozen=True)
 class Case:
-    """What is known of a case. ``findings`` holds “term” and “term@part”."""
+    """What is known of a case. ``findings`` holds “term” and “term@part”.
+
+    ``looked``: checks of causes that were made, and whether each found it.
+    """
 
     heard: frozenset[str] = frozenset()
     denied: frozenset[str] = frozenset()
@@ -49,14 +52,15 @@ class Case:
     findings: frozenset[str] = frozenset()
     past: tuple[Past, ...] = ()
     facts: Mapping[str, float] | None = None  # “swing”, “top_force”: P of a symptom by its value
+    looked: Mapping[str, bool] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Net:
     """The case as arrays: C causes, H heard symptoms, F figures read.
 
-    ``log_odds`` (C) holds prior, findings, history and what was denied; ``silent`` (C, H) the
-    logarithm of 1 − p; ``ratio`` (C, F) the logarithm of the density against the healthy one,
+    ``log_odds`` (C) holds prior, findings, history, checks and what was denied; ``silent`` (C, H)
+    the logarithm of 1 − p; ``ratio`` (C, F) the logarithm of the density against the healthy one,
     −inf where the cause does not bear on the figure; ``boost`` (C, C) the logarithm by which the
     row multiplies the odds of the column.
     """
@@ -79,15 +83,14 @@ class Net:
         return [int(i) for i in np.flatnonzero(touched)]
 
 
-def build(table: Table, case: Case, priors: Mapping[str, float] | None = None) -> Net:
-    """Return the case in numbers; ``priors`` are those that counts have sharpened."""
+def build(table: Table, case: Case) -> Net:
+    """Return the case in numbers."""
     causes, heard = table.causes, tuple(s for s in table.symptoms if s in case.heard)
     denied = [s for s in table.symptoms if s in case.denied - case.heard]
     by_figure = _by_figure(table, case.values)
-    own = {one.key: (priors or {}).get(one.key, one.prior) for one in causes}
-    log_odds = np.array([_odds(one, case, own[one.key]) for one in causes])
+    log_odds = np.array([_odds(one, case) + _looked(table, one, case) for one in causes])
     boost = _boost(table)
-    log_odds -= _even_out(boost, np.array([own[one.key] for one in causes]))
+    log_odds -= _even_out(boost, np.array([one.prior for one in causes]))
     for symptom in denied:
         log_odds += np.array([math.log1p(-share(one, symptom, case)) for one in causes])
     silent = np.array([[math.log1p(-share(one, s, case)) for s in heard] for one in causes])
@@ -164,9 +167,22 @@ def _even_out(boost: Floats, prior: Floats) -> Floats:
     return more
 
 
-def _odds(cause: Cause, case: Case, p: float) -> float:
+def _odds(cause: Cause, case: Case) -> float:
     times = [one.times for one in (*seen(cause, case), *happened(cause, case))]
-    return math.log(p / (1.0 - p)) + sum(math.log(one) for one in times)
+    return math.log(cause.prior / (1.0 - cause.prior)) + sum(math.log(one) for one in times)
+
+
+def _looked(table: Table, cause: Cause, case: Case) -> float:
+    if cause.key not in case.looked:
+        return 0.0
+    return math.log(check_times(table, found=case.looked[cause.key]))
+
+
+def check_times(table: Table, *, found: bool) -> float:
+    """By what the check of a cause multiplies its odds, when it found it and when it did not."""
+    if found:
+        return table.sensitivity / (1.0 - table.specificity)
+    return (1.0 - table.sensitivity) / table.specificity
 
 
 def seen(cause: Cause, case: Case) -> list[Odds]:

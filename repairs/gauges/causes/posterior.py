@@ -141,7 +141,7 @@ def _pruned(
     """The sets worth enlarging, and a bound of what the others could still weigh."""
     last = level.members[:, -1] + 1
     reach = later[last]
-    bound = np.exp(np.minimum(_weights(net, level), 600.0)) * (
+    bound = np.exp(np.minimum(_weights(net, level, at_best=True), 600.0)) * (
         reach if more <= 1 else reach + reach**2 / 2
     )
     order = np.argsort(bound)
@@ -177,9 +177,12 @@ def _enlarged(net: Net, level: _Level, active: Ints) -> _Level:
     )
 
 
-def _weights(net: Net, level: _Level) -> Floats:
+def _weights(net: Net, level: _Level, *, at_best: bool = False) -> Floats:
+    """Logarithm of the weight of each set. ``at_best``: with each figure at least as likely as
+    where all is well, for a further cause may explain it better than those that are there."""
     heard = np.log1p(-np.exp(net.log_open + level.quiet)).sum(axis=1)
-    read = np.where(np.isfinite(level.best), level.best, 0.0).sum(axis=1)
+    best = np.where(np.isfinite(level.best), level.best, 0.0)
+    read = (np.maximum(best, 0.0) if at_best else best).sum(axis=1)
     weights: Floats = level.odds + heard + read
     return weights
 

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from repairs.gauges.base.arrays import np
-from repairs.gauges.causes.net import Case, Net, Value, bearing, happened, seen, share
+from repairs.gauges.causes.net import Case, Net, Value, bearing, check_times, happened, seen, share
 from repairs.gauges.causes.posterior import Posterior
 from repairs.gauges.causes.table import Cause, Table
 
-Kind = Literal["heard", "denied", "reading", "finding", "history"]
+Kind = Literal["heard", "denied", "reading", "finding", "history", "check"]
 SILENT = 0.1  # a factor nearer to 1 than this says nothing
 UNEXPLAINED = 0.5  # P that a symptom comes from no cause of the table
 STRAY_TAIL = 2e-3  # a figure so far out of what all causes foresee is questioned
@@ -47,6 +47,9 @@ def reasons(table: Table, cause: Cause, case: Case, net: Net) -> tuple[Reason, .
     found = [*_heard(table, cause, case), *_read(table, cause, case)]
     found += [Reason("finding", one.what, one.times) for one in seen(cause, case)]
     found += [Reason("history", one.what, one.times) for one in happened(cause, case)]
+    if cause.key in case.looked:
+        times = check_times(table, found=case.looked[cause.key])
+        found.append(Reason("check", cause.key, times))
     telling = [one for one in found if abs(math.log(one.times)) >= SILENT]
     return tuple(sorted(telling, key=lambda one: -abs(math.log(one.times))))
 

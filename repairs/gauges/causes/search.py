@@ -11,8 +11,8 @@ from typing import Any
 
 from repairs.gauges.base.checks import between
 from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.base.given import absent, rows
-from repairs.gauges.causes.counts import Counts, sharpened
+from repairs.gauges.base.given import absent, choice, rows
+from repairs.gauges.causes.counts import NO_PRACTICE, Counts, Practice, sharpened
 from repairs.gauges.causes.evidence import Read, gather
 from repairs.gauges.causes.look import Look, best_looks
 from repairs.gauges.causes.net import DAYS, Case, Net, Past, build
@@ -20,26 +20,36 @@ from repairs.gauges.causes.posterior import Posterior, posterior
 from repairs.gauges.causes.reasons import Contradiction, Reason, contradictions, reasons
 from repairs.gauges.causes.table import Table
 
+VERSION = "causes 2"
 MOST_WORDS, MOST_READINGS, MOST_DAYS = 200, 60, 40_000.0
 
 
 @dataclass(frozen=True)
 class Asked:
-    """A case as somebody tells it: symptoms heard and denied, findings, history."""
+    """A case as somebody tells it: symptoms heard and denied, findings, history, and the checks
+    of causes that were made."""
 
     heard: frozenset[str] = frozenset()
     denied: frozenset[str] = frozenset()
     findings: frozenset[str] = frozenset()
     past: tuple[Past, ...] = ()
+    looked: Mapping[str, bool] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Found:
-    """One cause: its probability, the prior it started from, and what speaks for and against."""
+    """One cause: its probability, the prior it started from, and what speaks for and against.
+
+    ``prior`` is that of practice, ``sharpened`` what closed cases made of it; ``confirmed`` and
+    ``heard`` are their counts.
+    """
 
     key: str
     probability: float
     prior: float
+    sharpened: float
+    confirmed: Counts
+    heard: Mapping[str, Counts]
     reasons: tuple[Reason, ...]
 
     @property
@@ -61,24 +71,27 @@ class Answer:
     looks: tuple[Look, ...]
     contradictions: tuple[Contradiction, ...]
     left_out: float
+    version: str = VERSION
+    counted: int = 0
     case: Case = field(repr=False, default_factory=Case)
 
 
 def search(
-    table: Table, asked: Asked, reads: Iterable[Read], counts: Mapping[str, Counts] | None = None
+    table: Table, asked: Asked, reads: Iterable[Read], practice: Practice = NO_PRACTICE
 ) -> Answer:
     """Return the causes of a case in the order of their probability."""
     reads = list(reads)
     case = case_of(asked, reads)
-    priors = sharpened(table, counts or {})
-    net = build(table, case, priors)
+    sharp = sharpened(table, practice)
+    net = build(sharp, case)
     found = posterior(net, complaint=bool(case.heard))
     return Answer(
-        _found(table, case, net, found, priors),
-        best_looks(table, net, found, taken={one.gauge for one in reads}),
-        contradictions(table, case, net, found),
+        _found(sharp, case, net, found, practice),
+        best_looks(sharp, net, found, taken={*case.looked, *(one.gauge for one in reads)}),
+        contradictions(sharp, case, net, found),
         found.left_out,
-        case,
+        counted=practice.cases,
+        case=case,
     )
 
 
@@ -92,28 +105,38 @@ def case_of(asked: Asked, reads: Iterable[Read]) -> Case:
         findings=asked.findings,
         past=asked.past,
         facts=evidence.facts,
+        looked=asked.looked,
     )
 
 
 def _found(
-    table: Table, case: Case, net: Net, found: Posterior, priors: Mapping[str, float]
+    table: Table, case: Case, net: Net, found: Posterior, practice: Practice
 ) -> tuple[Found, ...]:
     rows = [
-        Found(one.key, float(p), priors[one.key], reasons(table, one, case, net))
-        for one, p in zip(table.causes, found.p, strict=True)
+        Found(
+            one.key,
+            float(p),
+            plain.prior,
+            one.prior,
+            practice.of(one.key),
+            practice.heard(one.key),
+            reasons(table, one, case, net),
+        )
+        for one, plain, p in zip(table.causes, table.drawn.causes, found.p, strict=True)
     ]
     return tuple(sorted(rows, key=lambda row: -row.probability))
 
 
 def read_asked(given: Mapping[str, Any], table: Table) -> Asked:
-    """Read heard, denied, findings and history out of plain data; raises GaugeInputError."""
+    """Read heard, denied, findings, history and checks out of plain data; raises
+    GaugeInputError."""
     heard = _words(given, "heard", table.symptoms)
     denied = _words(given, "asked_not_heard", table.symptoms)
     if both := sorted(heard & denied):
         raise GaugeInputError(
             "contradicts", field="heard", value=both[0], other="asked_not_heard", limit=both[0]
         )
-    return Asked(heard, denied, _findings(given), _history(given))
+    return Asked(heard, denied, _findings(given), _history(given), _looked(given, table))
 
 
 def _words(given: Mapping[str, Any], name: str, known: Sequence[str]) -> frozenset[str]:
@@ -136,6 +159,23 @@ def _findings(given: Mapping[str, Any]) -> frozenset[str]:
         if not absent(one, "part"):
             found.add(f"{one['term']}@{one['part']}")
     return frozenset(found)
+
+
+def _looked(given: Mapping[str, Any], table: Table) -> dict[str, bool]:
+    """Checks of causes: which, and whether it was so."""
+    found: dict[str, bool] = {}
+    known = [one.key for one in table.causes]
+    listed = rows("looked", given.get("looked") or [], least=0, most=MOST_WORDS)
+    for row, one in enumerate(listed, 1):
+        if not isinstance(one, Mapping):
+            raise GaugeInputError("missing", field="looked.cause", row=row)
+        key = choice("looked.cause", one.get("cause"), known, row=row)
+        if not isinstance(one.get("found"), bool):
+            raise GaugeInputError("missing", field="looked.found", row=row)
+        if found.get(key, one["found"]) != one["found"]:
+            raise GaugeInputError("twice", field="looked.cause", row=row, value=key)
+        found[key] = one["found"]
+    return found
 
 
 def _history(given: Mapping[str, Any]) -> tuple[Past, ...]:

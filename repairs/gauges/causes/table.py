@@ -69,7 +69,9 @@ class Cause:
 class Table:
     """All of one family of instruments. ``given`` maps a parent to the odds it multiplies.
 
-    Two tables are the same only when they are one: what is foreseen of a figure is kept by it.
+    ``sensitivity``: how often the check of a cause that is there finds it; ``specificity``: how
+    often the check of one that is not finds nothing. Two tables are the same only when they are
+    one: what is foreseen of a figure is kept by it.
     """
 
     leak: float
@@ -80,6 +82,12 @@ class Table:
     looks: Mapping[str, float]
     sensitivity: float = 0.9
     specificity: float = 0.95
+    before: Table | None = None
+
+    @property
+    def drawn(self) -> Table:
+        """The table as it was before cases sharpened it: figures are spread alike in both."""
+        return self.before or self
 
     def cause(self, key: str) -> Cause:
         """The cause of that key; KeyError when there is none."""

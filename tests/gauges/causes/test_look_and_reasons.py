@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
+import numpy as np
 import pytest
 
-from repairs.gauges.base.errors import GaugeInputError
-from repairs.gauges.causes.counts import Counts, share, sharpened
-from repairs.gauges.causes.look import best_looks, check_look
+from repairs.gauges.causes.counts import Counts, Practice, sharpened
+from repairs.gauges.causes.density import density
+from repairs.gauges.causes.look import best_looks, check_look, sheet_look
 from repairs.gauges.causes.net import Case, Past, Value, build
 from repairs.gauges.causes.posterior import posterior
 from repairs.gauges.causes.reasons import contradictions, reasons
@@ -88,6 +90,44 @@ def test_a_look_lets_the_mean_of_what_may_come_be_what_is_now():
         assert look.if_not < look.now < look.if_so
 
 
+def test_a_sheet_tells_what_its_figures_tell_together():
+    """By adding up over a fine grid of values, for one figure and for two that are read at once."""
+    one = table()
+    two = replace(one, figures={**one.figures, "rep": one.figures["ecc"]})
+    causes = [replace(c, readings={**c.readings, "rep": ["rayleigh", 0.03]})
+              if c.key == "hand" else c for c in two.causes]  # fmt: skip
+    two = replace(two, causes=tuple(causes))
+
+    def told(known: Table) -> tuple[float, float]:
+        net = build(known, HEARD)
+        found = posterior(net, complaint=True)
+        held = [{net.keys[i] for i in row if i >= 0} for row in found.sets[:250]]
+        shares = found.shares[:250] / found.shares[:250].sum()
+        grid = np.geomspace(1e-4, 0.5, 240)
+        dense = np.ones((len(held), 1, 1))
+        for axis, key in enumerate(known.figures):
+            figure = known.figures[key]
+            rows = [
+                [max([density(c.readings[key], v, 0, figure.span) for c in known.causes
+                      if c.key in there and key in c.readings]
+                     or [density(figure.healthy, v, 0, figure.span)]) for v in grid]
+                for there in held
+            ]  # fmt: skip
+            of = np.array(rows) * np.gradient(grid)
+            of /= of.sum(axis=1, keepdims=True)
+            dense = dense * (of[:, :, None] if axis == 0 else of[:, None, :])
+        joint = shares[:, None, None] * dense
+        both = joint.sum(axis=0)
+        kept = joint > 0
+        ratio = np.where(kept, dense / np.maximum(both, 1e-300), 1.0)
+        return float((joint * np.log2(ratio)).sum()), sheet_look(known, net, found, "wheel").bits
+
+    known, drawn = told(one)
+    assert drawn == pytest.approx(known, rel=0.08)
+    more, drawn_more = told(two)
+    assert drawn_more == pytest.approx(more, rel=0.08) and more > known + 0.1
+
+
 def test_reasons_are_factors_by_hand_and_the_strongest_comes_first():
     known = table()
     case = Case(
@@ -145,10 +185,11 @@ def test_what_does_not_go_together_is_said():
     assert said(Case(heard=frozenset({"swells"}), values=(Value("ecc", 3.0),))) == [
         ("stray", "ecc", "")
     ]
-    rare = sharpened(known, {"lip": Counts(0, 4000)})
-    net = build(known, Case(heard=frozenset({"swells", "ticks"})), rare)
+    often = tuple((key, Counts(200, 4000)) for key in ("off", "hand"))
+    rare = sharpened(known, Practice(4000, (*often, ("lip", Counts(0, 4000)))))
     case = Case(heard=frozenset({"swells", "ticks"}))
-    rows = contradictions(known, case, net, posterior(net, complaint=True))
+    net = build(rare, case)
+    rows = contradictions(rare, case, net, posterior(net, complaint=True))
     assert [(one.kind, one.what) for one in rows] == [("unexplained", "ticks")]
 
 
@@ -162,16 +203,22 @@ def test_one_string_that_reads_well_does_not_excuse_another():
     assert p(low, high) > 0.9 > 0.05 > p(high, high)
 
 
-def test_closed_cases_sharpen_a_prior_with_the_weight_of_twenty():
-    assert share(0.05, None) == 0.05
-    assert share(0.05, Counts(0, 0)) == pytest.approx(0.05)
-    assert share(0.05, Counts(3, 10)) == pytest.approx((20 * 0.05 + 3) / 30)
-    assert sharpened(table(), {"off": Counts(10, 10)})["off"] == pytest.approx(11 / 30)
-    with pytest.raises(GaugeInputError, match="confirmed is 3"):
-        Counts(3, 2)
-    with pytest.raises(GaugeInputError, match="must not be less"):
-        Counts(-1, 2)
-    # Counts move the answer, and only as far as they are many.
-    before = posterior(build(table(), HEARD), complaint=True).p[0]
-    known = sharpened(table(), {"off": Counts(8, 20)})
-    assert posterior(build(table(), HEARD, known), complaint=True).p[0] > before + 0.1
+def test_a_check_that_was_made_moves_its_cause_as_far_as_the_look_foretold():
+    known = table()
+    before = posterior(build(known, HEARD), complaint=False)
+    look = check_look(known, known.cause("hand"), float(before.p[1]))
+
+    def after(*, found: bool) -> tuple[float, Case]:
+        case = replace(HEARD, looked={"hand": found})
+        return float(posterior(build(known, case), complaint=False).p[1]), case
+
+    so, case = after(found=True)
+    not_so, _case = after(found=False)
+
+    assert so == pytest.approx(look.if_so, abs=2e-3)
+    assert not_so == pytest.approx(look.if_not, abs=2e-3)
+    said = reasons(known, known.cause("hand"), case, build(known, case))
+    assert [one.times for one in said if one.kind == "check"] == [pytest.approx(0.9 / 0.05)]
+    net = build(known, case)
+    looks = best_looks(known, net, posterior(net, complaint=True), taken=case.looked)
+    assert ("check", "hand") not in {(one.kind, one.key) for one in looks}
