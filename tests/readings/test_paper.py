@@ -91,7 +91,7 @@ def test_a_reading_stands_in_the_report_with_all_that_belongs_to_it(case, helene
         "Dial, blue (0.01 mm)",
         "18.5 °C",
         "46 % RH",
-        "version 2 of the gauge",
+        "version 3 of the gauge",
         "Run-out in one turn",
         "0.201 mm",
         "at most 0.05 mm",

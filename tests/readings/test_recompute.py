@@ -120,7 +120,7 @@ def test_computing_anew_writes_a_second_result_and_leaves_the_first(
     line = LogEntry.objects.get(verb="reading.recomputed")
     assert line.details == {"reading": 1, "version": "wheel 99"}
     page = page_of(client, reading)
-    assert "Version 2 of the gauge" in page
+    assert "Version 3 of the gauge" in page
     assert "Version 99 of the gauge" in page
     assert "wheel 3" not in page
 

@@ -160,7 +160,7 @@ def of_the_cards() -> Iterator[Advice]:
 
 def of_the_strings() -> Iterator[Advice]:
     for file, code in codes_of_sheets():
-        if file in ("strings.py", "bowing.py"):
+        if file in ("strings.py", "bowing.py", "force.py"):
             yield from filled(code, str(ADVICE[code]))
 
 

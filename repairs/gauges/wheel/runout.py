@@ -13,8 +13,8 @@ cover` prints what came of it). The lower end is 0 exactly where no order stands
 5 % of all orders together: so a perfect rim is covered, too. Where one order alone stands out, the
 lower end is that of Neyman's construction for a lobe picked as the largest of many (`lower_ends`),
 which begins at that same 0: a lobe just above the noise is then missed as seldom as promised.
-Of two lobes that both hardly stand out, their range is held in 97 to 98 of 100 wheels: the lower
-end knows of one of them only.
+Of two lobes that both hardly stand out, the range is held in 97 to 98 of 100 wheels: the lower end
+knows of one of them only.
 """
 
 from __future__ import annotations
