@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from repairs.readings.models import Reading
-from repairs.readings.promises import Kept, kept
+from repairs.readings.promises_kept import Kept, kept
 from repairs.readings.sheets.cards import YES_NO
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import digits, unit_words

@@ -25,7 +25,7 @@ from repairs.gauges.wheel import advice as wheel_advice
 from repairs.gauges.wheel import decision
 from repairs.gauges.wheel.result import Warn
 from repairs.gauges.wood import cleats, joints, timber
-from repairs.readings.sheets import action
+from repairs.readings.sheets.action_advice import advice
 from repairs.readings.sheets.action_cells import KINDS
 from repairs.readings.sheets.base import Advice, Cell, Sheet
 from repairs.readings.sheets.catalogue import SHEETS
@@ -58,10 +58,10 @@ def proposals() -> Iterator[dict[str, Any]]:
 
 def changes() -> Iterator[Advice]:
     out: dict[str, Any] = {"first_fail": None, "playable_up_to": 23}
-    lines = action.advice({}, {**out, "prescriptions": list(proposals())})
+    lines = advice({}, {**out, "prescriptions": list(proposals())})
     for kind, note in itertools.product(get_args(Kind), (0, 5)):
         fail = {"note": note, "kind": kind}
-        lines += action.advice({}, {"first_fail": fail, "prescriptions": []})
+        lines += advice({}, {"first_fail": fail, "prescriptions": []})
     yield from {(line.code, str(line.details)): line for line in lines}.values()
 
 
