@@ -1,4 +1,4 @@
-"""What a prescription promises of the next reading, and what that reading says of it.
+"""What a prescription promises of the next reading, and when that is kept.
 
 A change by an amount promises a change of a figure; where hands only bring something to order (a
 slot eased, a key bushed) it is promised that the figure then lies inside its limit.
@@ -7,13 +7,12 @@ slot eased, a key bushed) it is promised that the figure then lies inside its li
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from repairs.gauges.base.verdict import K
-from repairs.readings.models import Prescription, Reading, Result
-from repairs.readings.show import FigureRow, figure_rows
+from repairs.readings.models import Prescription, Result
 
 Ends = tuple[float | None, float | None]
 
@@ -199,45 +198,6 @@ def expected_of(promise: Promise, done: float | None) -> tuple[float, float | No
         return change, u
     after = promise.was + change
     return (abs(after) if promise.comes_back else max(after, 0.0)) - promise.was, u
-
-
-@dataclass(frozen=True)
-class Kept:
-    """A promise beside what the next reading found, as values of the figure.
-
-    ``word``: ``inside`` as promised, ``outside`` otherwise, ``not_judged`` where an uncertainty is
-    not known. ``short`` is what lacks of the change that was promised; less than 0, it went too
-    far.
-    """
-
-    figure: FigureRow
-    promise: Promise
-    promised: float
-    reached: float
-    word: str
-    short: float
-
-
-def kept(before: Reading, after: Reading) -> Iterator[Kept]:
-    """Each promise of the reading before of which the reading after can tell."""
-    if before.latest is None or after.latest is None:
-        return
-    old = {row.key: row for row in figure_rows(before)}
-    new = {row.key: row for row in figure_rows(after)}
-    for promise in promises(before.latest):
-        was, now = old.get(promise.figure), new.get(promise.figure)
-        if was is not None and now is not None:
-            yield _kept(promise, was, now)
-
-
-def _kept(promise: Promise, was: FigureRow, now: FigureRow) -> Kept:
-    expected, u = expected_of(promise, None)
-    got = now.raw - was.raw
-    # Two readings, two uncertainties, independent (JCGM 100:2008, 5.1.2).
-    us = [one for one in (was.raw_u, now.raw_u) if one is not None]
-    got_u = math.hypot(*us) if len(us) == 2 else None
-    word, short = judged(expected, u, got, got_u, to_limit=promise.to_limit)
-    return Kept(now, promise, was.raw + expected, now.raw, word, short)
 
 
 def judged(
