@@ -2,18 +2,59 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
 from repairs.readings.models import Reading
-from repairs.readings.promises_kept import Kept, kept
+from repairs.readings.promises import Promise, expected_of, judged, promises
 from repairs.readings.sheets.cards import YES_NO
 from repairs.readings.sheets.common import SIGNS
-from repairs.readings.show import digits, unit_words
+from repairs.readings.show import FigureRow, digits, figure_rows, unit_words
 
 FOOT, DOG = "foot_full", "dog_card"
 FOOT_CODES = ("try.scrape_foot", "try.scrape_toe", "try.scrape_heel", "try.scrape_side")
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A promise beside what the next reading found, as values of the figure.
+
+    ``word``: ``inside`` as promised, ``outside`` otherwise, ``not_judged`` where an uncertainty is
+    not known. ``short`` is what lacks of the change that was promised; less than 0, it went too
+    far.
+    """
+
+    figure: FigureRow
+    promise: Promise
+    promised: float
+    reached: float
+    word: str
+    short: float
+
+
+def kept(before: Reading, after: Reading) -> Iterator[Kept]:
+    """Each promise of the reading before of which the reading after can tell."""
+    if before.latest is None or after.latest is None:
+        return
+    old = {row.key: row for row in figure_rows(before)}
+    new = {row.key: row for row in figure_rows(after)}
+    for promise in promises(before.latest):
+        was, now = old.get(promise.figure), new.get(promise.figure)
+        if was is not None and now is not None:
+            yield _kept(promise, was, now)
+
+
+def _kept(promise: Promise, was: FigureRow, now: FigureRow) -> Kept:
+    expected, u = expected_of(promise, None)
+    got = now.raw - was.raw
+    # Two readings, two uncertainties, independent (JCGM 100:2008, 5.1.2).
+    us = [one for one in (was.raw_u, now.raw_u) if one is not None]
+    got_u = math.hypot(*us) if len(us) == 2 else None
+    word, short = judged(expected, u, got, got_u, to_limit=promise.to_limit)
+    return Kept(now, promise, was.raw + expected, now.raw, word, short)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What a prescription promises of the next reading, and what that reading says of it.
+"""What a prescription promises of the next reading, and when that is kept.
 
 A change by an amount promises a change of a figure; where hands only bring something to order (a
 slot eased, a key bushed) it is promised that the figure then lies inside its limit.
@@ -6,10 +6,12 @@ slot eased, a key bushed) it is promised that the figure then lies inside its li
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from repairs.gauges.base.verdict import K
 from repairs.readings.models import Prescription, Result
 
 Ends = tuple[float | None, float | None]
@@ -196,3 +198,18 @@ def expected_of(promise: Promise, done: float | None) -> tuple[float, float | No
         return change, u
     after = promise.was + change
     return (abs(after) if promise.comes_back else max(after, 0.0)) - promise.was, u
+
+
+def judged(
+    expected: float, u: float | None, got: float, got_u: float | None, *, to_limit: bool
+) -> tuple[str, float]:
+    """Whether what came is what was promised, within twice the joint uncertainty; what lacks.
+
+    JCGM 100:2008, 5.1.2, with k = 2. The way to a limit may be gone further.
+    """
+    short = math.copysign(1.0, expected) * (expected - got) if expected else abs(got)
+    if got_u is None or (u is None and not to_limit):
+        return "not_judged", short
+    joint = K * math.hypot(u or 0.0, got_u)
+    is_kept = short <= joint if to_limit else abs(got - expected) <= joint
+    return ("inside" if is_kept else "outside"), short

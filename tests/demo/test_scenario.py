@@ -47,10 +47,7 @@ def kinds(case: Case) -> set[str]:
 
 
 class TestScenario(TestCase):
-    """Django's own class, since it plays once for all tests and takes everything back.
-
-    They run in one process (``tests/together.py``), so that it is not played in each.
-    """
+    """Django's own class: it plays once for all tests, in one process (``tests/together.py``)."""
 
     media: ClassVar[Path]
     cases: ClassVar[list[Case]]

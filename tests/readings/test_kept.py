@@ -8,8 +8,7 @@ import pytest
 from django.utils import timezone
 
 from repairs.readings.models import Prescription, Reading
-from repairs.readings.promises import promised
-from repairs.readings.promises_kept import judged
+from repairs.readings.promises import judged, promised
 from tests.readings import samples
 from tests.readings.pages import page_of
 

@@ -13,8 +13,7 @@ from repairs.language.text import rounded
 from repairs.papers.blocks.readings import heading_words
 from repairs.papers.blocks.treatment_document import FigureChange, PromiseLine, ReadingPair
 from repairs.readings.models import Reading, Verdict
-from repairs.readings.promises import is_to_limit
-from repairs.readings.promises_kept import judged
+from repairs.readings.promises import is_to_limit, judged
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.sheets.common import SIGNS
 from repairs.readings.show import (
