@@ -23,16 +23,24 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from statistics import NormalDist
 
-from repairs.gauges.base.arrays import Floats, Indices, NDArray, np
+from repairs.gauges.base.arrays import Floats, NDArray, np
 from repairs.gauges.keys import evidence
 from repairs.gauges.keys.keyboard import CENTS_PER_E
 from repairs.gauges.keys.press import Press, usual
 from repairs.gauges.keys.robust import Kept, keep
+from repairs.gauges.keys.scalelaw import (
+    FittedKeys,
+    Free,
+    Weighed,
+    doubt_of,
+    law_cents,
+    slopes_of,
+    solved_for,
+    student_beyond,
+    wider_than_normal,
+)
 from repairs.gauges.keys.temperament import PER_OCTAVE
-
-Free = tuple[bool, bool, bool]
 
 # Two unknowns (bridge, nut) and a fit that half of the keys may not bend: with fewer than six keys
 # two wrong tangents could pass for a wrong bridge.
@@ -41,7 +49,6 @@ OUTLIER_PCT = 5.0
 # Bridge or nut move every note at once, so they are blamed only when that is nearly certain.
 SURE_PCT = 95.0
 _ROUNDS = 20
-_BOUND = 0.3  # of the length: a bridge further off than that is a length typed wrongly
 
 # Which of (nut, bridge, press) is free in each explanation, when the open string was read and when
 # not.
@@ -112,37 +119,6 @@ class ScaleFit:
     u_fitted_cents: Floats
 
 
-@dataclass(frozen=True)
-class _Keys:
-    """Keys that are fitted, shapes (N,); ``shared`` is the doubt of the open string, cents."""
-
-    ratios: Floats
-    off: Floats
-    press: Press
-    length_mm: float
-    shared: float
-
-    def of(self, kept: Indices) -> _Keys:
-        """Those of the indices."""
-        press = Press(
-            self.press.shape_cents[kept], self.press.mean, self.press.u, self.press.source
-        )
-        return _Keys(self.ratios[kept], self.off[kept], press, self.length_mm, self.shared)
-
-
-@dataclass(frozen=True)
-class _Weighed:
-    """Weights of the explanations, and the noise: of each key (N,), and of its two parts."""
-
-    weights: Mapping[str, float]
-    variance: Floats
-    likeliest: Floats
-    reading_cents2: float
-    place_mm2: float
-    place_mm: float
-    u_place_mm: float
-
-
 def fit_scale(
     wanted_cents: Floats,
     off_cents: Floats,
@@ -162,7 +138,7 @@ def fit_scale(
     if len(off_cents) < LEAST_KEYS:
         return None
     ratios = 2.0 ** (wanted_cents / PER_OCTAVE)
-    keys = _Keys(ratios, off_cents, press or usual(ratios), length_mm, u_open_cents or 0.0)
+    keys = FittedKeys(ratios, off_cents, press or usual(ratios), length_mm, u_open_cents or 0.0)
     per_mm = CENTS_PER_E * ratios / length_mm
     found = keep(ratios, off_cents, u_cents, per_mm, keys.press.shape_cents)
     models = OPEN_READ if u_open_cents is not None else OPEN_UNREAD
@@ -178,7 +154,7 @@ def fit_scale(
     best = _named(weighed.weights)
     likely = [name for name, weight in weighed.weights.items() if weight >= 1.0 or name == best]
     part = keys.of(found.indices)
-    by_name = {name: _solve(part, models[name], weighed.likeliest) for name in likely}
+    by_name = {name: solved_for(part, models[name], weighed.likeliest) for name in likely}
     return _report(best, models, weighed, by_name, keys, found)
 
 
@@ -200,7 +176,7 @@ def _named(weights: Mapping[str, float]) -> str:
 
 
 def _agree(
-    keys: _Keys, found: Kept, free: Free, weighed: _Weighed, per_mm: Floats
+    keys: FittedKeys, found: Kept, free: Free, weighed: Weighed, per_mm: Floats
 ) -> NDArray[np.bool_]:
     """Which keys lie as near as chance allows, by the noise as it is averaged; shape (N,).
 
@@ -209,21 +185,21 @@ def _agree(
     Source: Cook and Weisberg 1982, 2.2 (externally studentized residuals; from memory).
     """
     part = keys.of(found.indices)
-    theta = _solve(part, free, weighed.likeliest)
-    cov = _doubt(part, free, theta, weighed, keys.shared)
-    slopes = _slopes(theta, keys)
+    theta = solved_for(part, free, weighed.likeliest)
+    cov = doubt_of(part, free, theta, weighed, keys.shared)
+    slopes = slopes_of(theta, keys)
     own = weighed.reading_cents2 + weighed.place_mm2 * per_mm**2 + keys.shared**2
     u = np.sqrt(own + np.einsum("ni,ij,nj->n", slopes, cov, slopes))
-    cut = _quantile(OUTLIER_PCT / 100.0 / len(keys.off), len(part.off) - sum(free) - 2)
-    return np.asarray(np.abs(keys.off - _model(theta, keys)) <= cut * u)
+    cut = student_beyond(OUTLIER_PCT / 100.0 / len(keys.off), len(part.off) - sum(free) - 2)
+    return np.asarray(np.abs(keys.off - law_cents(theta, keys)) <= cut * u)
 
 
-def _weigh(keys: _Keys, per_mm: Floats, u_cents: float, models: Mapping[str, Free]) -> _Weighed:
+def _weigh(keys: FittedKeys, per_mm: Floats, u_cents: float, models: Mapping[str, Free]) -> Weighed:
     """The evidence of each explanation, linear about the fit of nut and bridge together."""
     noise, free, is_read = evidence.noises(per_mm, u_cents), (True, True, False), "nut" in models
-    middle = _solve(keys, free, noise.variance[0])
-    slopes = _slopes(middle, keys)
-    errors = keys.off - _model(middle, keys) + slopes[:, :2] @ middle[:2]
+    middle = solved_for(keys, free, noise.variance[0])
+    slopes = slopes_of(middle, keys)
+    errors = keys.off - law_cents(middle, keys) + slopes[:, :2] @ middle[:2]
     nut = PRIOR_NUT_MM / keys.length_mm if is_read else PRIOR_OFFSET_CENTS / CENTS_PER_E
     prior = np.array([nut, PRIOR_BRIDGE_MM / keys.length_mm, keys.press.u])
     shared = np.full((len(errors), 1), keys.shared)
@@ -241,105 +217,33 @@ def _weigh(keys: _Keys, per_mm: Floats, u_cents: float, models: Mapping[str, Fre
     reading2, place2 = of_noise @ noise.reading_cents**2, of_noise @ noise.place_mm**2
     likeliest = noise.variance[int(np.argmax(best))]
     variance = reading2 + place2 * per_mm**2
-    return _Weighed(weights, variance, likeliest, float(reading2), float(place2), place, u_place)
-
-
-def _model(theta: Floats, keys: _Keys) -> Floats:
-    t, s, p = theta
-    bent = CENTS_PER_E * (np.log(1.0 + s + t) - np.log(1.0 + s * keys.ratios))
-    return np.asarray(bent + p * keys.press.shape_cents)
-
-
-def _slopes(theta: Floats, keys: _Keys) -> Floats:
-    """Derivatives of the model by t, s and p, shape (N, 3)."""
-    t, s, _p = theta
-    whole = 1.0 / (1.0 + s + t)
-    by_s = whole - keys.ratios / (1.0 + s * keys.ratios)
-    bent = CENTS_PER_E * np.column_stack([np.full_like(keys.ratios, whole), by_s])
-    return np.column_stack([bent, keys.press.shape_cents])
-
-
-def _whitener(variance: Floats, shared: float) -> Floats:
-    """Turns deviations with own noise and a shared doubt into independent ones of size 1."""
-    covariance = np.diag(variance) + shared**2 * np.ones((len(variance), len(variance)))
-    return np.asarray(np.linalg.inv(np.linalg.cholesky(covariance)))
-
-
-def _solve(keys: _Keys, free: Free, variance: Floats) -> Floats:
-    """Return (t, s, p), t and s relative to L, fixed ones 0.
-
-    Least squares by Gauss and Newton over the free parameters; the press keeps its prior.
-    """
-    theta = np.zeros(3)
-    which = np.flatnonzero(free)
-    if which.size == 0:
-        return theta
-    white = _whitener(variance, keys.shared)
-    # No length may turn round: 1 + s·r stays positive for the highest key.
-    low = np.array([-_BOUND, max(-_BOUND, -0.9 / float(keys.ratios.max())), -np.inf])
-    high = np.array([_BOUND, _BOUND, np.inf])
-    known = np.array([[0.0, 0.0, 1.0 / max(keys.press.u, 1e-9)]])[:, which] if free[2] else None
-    for _ in range(_ROUNDS):
-        slopes = white @ _slopes(theta, keys)[:, which]
-        left = white @ (keys.off - _model(theta, keys))
-        if known is not None:
-            slopes = np.vstack([slopes, known])
-            left = np.append(left, float(known[0, -1]) * (keys.press.mean - theta[2]))
-        step, *_ = np.linalg.lstsq(slopes, left, rcond=None)
-        before = theta.copy()
-        theta[which] = np.clip(theta[which] + step, low[which], high[which])
-        if float(np.abs(theta - before).max()) < 1e-14:
-            break
-    return theta
-
-
-def _doubt(keys: _Keys, free: Free, theta: Floats, weighed: _Weighed, shared: float) -> Floats:
-    """The covariance of the parameters, shape (3, 3).
-
-    They were solved with the likeliest noise; the noise is what it is on average. So the doubt of
-    the keys is carried through the solution, not read off its weights.
-    """
-    cov = np.zeros((3, 3))
-    which = np.flatnonzero(free)
-    if which.size == 0:
-        return cov
-    white = _whitener(weighed.likeliest, keys.shared)
-    slopes = _slopes(theta, keys)[:, which]
-    known = np.zeros(len(which))
-    if free[2]:
-        known[-1] = 1.0 / max(keys.press.u, 1e-9) ** 2
-    weight = white.T @ white
-    inverse = np.linalg.pinv(slopes.T @ weight @ slopes + np.diag(known))
-    gain = inverse @ slopes.T @ weight
-    noise = np.diag(weighed.variance) + shared**2
-    cov[np.ix_(which, which)] = gain @ noise @ gain.T + inverse @ np.diag(known) @ inverse
-    return cov
+    return Weighed(weights, variance, likeliest, float(reading2), float(place2), place, u_place)
 
 
 def _report(
     best: str,
     models: Mapping[str, Free],
-    weighed: _Weighed,
+    weighed: Weighed,
     solved: Mapping[str, Floats],
-    keys: _Keys,
+    keys: FittedKeys,
     found: Kept,
 ) -> ScaleFit:
     part, theta = keys.of(found.indices), solved[best]
     t, s, p = theta
-    cov = _doubt(part, models[best], theta, weighed, keys.shared)
+    cov = doubt_of(part, models[best], theta, weighed, keys.shared)
     # A free constant takes up the open string's misreading: the fitted part does not doubt it.
     shared = 0.0 if models[best][0] else keys.shared
-    inner = _doubt(part, models[best], theta, weighed, shared)
-    slopes = _slopes(theta, keys)
+    inner = doubt_of(part, models[best], theta, weighed, shared)
+    slopes = slopes_of(theta, keys)
     u_fitted = np.hypot(np.sqrt(np.einsum("ni,ij,nj->n", slopes, inner, slopes)), shared)
-    few = _student(len(part.off) - sum(models[best]) - 2)
+    few = wider_than_normal(len(part.off) - sum(models[best]) - 2)
     u_t, u_s, u_p = few * np.sqrt(np.diag(cov)) * (keys.length_mm, keys.length_mm, 1.0)
     u_t, u_s = (
         math.hypot(u, _between(weighed.weights, models, solved, n) * keys.length_mm)
         for n, u in enumerate((u_t, u_s))
     )
     nut, bridge, pressed = models[best][0] and "nut" in best, models[best][1], models[best][2]
-    fitted = _model(theta, keys)
+    fitted = law_cents(theta, keys)
     middle = float(np.median(part.press.shape_cents))
     whole = 1.0 + s + t
     return ScaleFit(
@@ -369,21 +273,6 @@ def _report(
         fitted_cents=fitted,
         u_fitted_cents=u_fitted,
     )
-
-
-def _quantile(beyond: float, freedom: int) -> float:
-    """What a share ``beyond`` of Student's distribution passes, to both sides.
-
-    Source: Abramowitz and Stegun 1964, 26.7.5.
-    """
-    z, n = NormalDist().inv_cdf(1.0 - beyond / 2.0), max(freedom, 2)
-    first, second = (z**3 + z) / 4.0, (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
-    return z + first / n + second / n**2
-
-
-def _student(freedom: int) -> float:
-    """How much wider 95 % are of Student's distribution than of the normal one."""
-    return _quantile(0.05, freedom) / NormalDist().inv_cdf(0.975)
 
 
 def _having(weights: Mapping[str, float], word: str) -> float:

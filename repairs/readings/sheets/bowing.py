@@ -13,7 +13,7 @@ from repairs.charts.band import Band, band_chart
 from repairs.charts.svg import Chart
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.language.text import rounded, uses_comma
-from repairs.readings.pitches import FORK_CELL
+from repairs.readings.pitches import FORK_CELL, pitch_cell
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import USUAL_KEYS, given_only, rows_of_keys
 from repairs.readings.sheets.order import in_order
@@ -28,15 +28,7 @@ CELLS = (
     Cell("tension_n", _("tension"), "N", least=0.05, most=500, likely=(15, 120)),
     Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
     FORK_CELL,
-    Cell(
-        "pitch_hz",
-        _("pitch of the open string"),
-        "Hz",
-        least=16,
-        most=5000,
-        likely=(60, 700),
-        is_pitch=True,
-    ),
+    pitch_cell(_("pitch of the open string"), (60, 700)),
     Cell("from_bridge_mm", _("wheel, from the bridge"), "mm", least=1, most=200, likely=(10, 60)),
     Cell(
         "lift_mm",
