@@ -82,10 +82,10 @@ class Note:
 
     @property
     def helmholtz(self) -> str:
-        """As “g'”."""
+        """As “g′”."""
         above = self.octave - SMALL
         letter = LETTERS[self.step].lower() if above >= 0 else LETTERS[self.step]
-        return f"{letter}{self._sign}" + ("'" * above if above >= 0 else "," * (-above - 1))
+        return f"{letter}{self._sign}" + ("′" * above if above >= 0 else "," * (-above - 1))
 
     @property
     def _sign(self) -> str:

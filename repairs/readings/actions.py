@@ -127,17 +127,14 @@ def _write_result(reading: Reading, computed: Computed, at: dt.datetime) -> Resu
     result = Result.objects.create(
         reading=reading, version=computed.version, output=computed.output, computed_at=at
     )
-    # A keyboard of sixty keys on two strings has some 120 figures and as many moves: written
-    # together, so that keeping it asks the database no oftener than keeping a wheel.
+    # Up to 120 figures and as many moves, written together: as few questions as for a wheel.
     verdicts = [verdict_of(figure) for figure in computed.figures]
     for verdict in verdicts:
         verdict.result = result
     Verdict.objects.bulk_create(verdicts)
-    left_handed = reading.case.instrument.left_handed
-    Prescription.objects.bulk_create(
-        prescription_of(with_sense(line, left_handed=left_handed), place, result)
-        for place, line in enumerate(computed.advice, 1)
-    )
+    held = reading.case.instrument.left_handed
+    advice = enumerate((with_sense(line, left_handed=held) for line in computed.advice), 1)
+    Prescription.objects.bulk_create(prescription_of(one, n, result) for n, one in advice)
     return result
 
 

@@ -11,13 +11,13 @@ from django.utils.translation import gettext_lazy
 
 from repairs.language.pitch import FORK_HZ, Note, Pitch, PitchError, read_pitch
 from repairs.language.text import language, rounded
-from repairs.readings.sheets.base import Cell
+from repairs.readings.sheets.base import Cell, Text
 from repairs.screens.fields import read_decimal
 
 FORK = "a_hz"  # the cell of the pitch that the others are counted from
 FORK_CELL = Cell(
     FORK,
-    gettext_lazy("pitch of the fork (a', la3)"),
+    gettext_lazy("pitch of the fork (a′, la3)"),
     "Hz",
     required=False,
     least=340,
@@ -26,15 +26,22 @@ FORK_CELL = Cell(
     is_pitch=True,
     help=gettext_lazy(
         "Pitches are typed in Hz (392; 415.3 Hz) or as notes: G4 (scientific, Young 1939), sol3 "
-        "(French, la3 on the fork) or g' (Helmholtz) are one and the same. Cents go behind: D4 "
+        "(French, la3 on the fork) or g′ (Helmholtz) are one and the same. Cents go behind: D4 "
         "+12. Notes are counted in equal temperament from this fork, 440 Hz (ISO 16) where "
         "nothing is typed."
     ),
 )
 NOTES_HELP = gettext_lazy(
     "In Hz (392; 415.3 Hz) or as a note: G4 (scientific, Young 1939), sol3 (French, la3 on the "
-    "fork) or g' (Helmholtz) are one and the same, in equal temperament from 440 Hz (ISO 16)."
+    "fork) or g′ (Helmholtz) are one and the same, in equal temperament from 440 Hz (ISO 16)."
 )
+
+
+def pitch_cell(label: Text, likely: tuple[float, float]) -> Cell:
+    """The pitch of a string, in Hz or as a note."""
+    return Cell("pitch_hz", label, "Hz", least=16, most=5000, likely=likely, is_pitch=True)
+
+
 # What a note may lie between where its cell sets no ends.
 ENDS_HZ = (16.0, 5000.0)
 
@@ -69,7 +76,7 @@ def fault_words(fault: PitchError, typed: str, fork: float) -> str:
     said = {"typed": typed, "options": _options(fault.options, fork)}
     words = {
         "not_a_pitch": _(
-            "“%(typed)s” is neither a pitch in Hz, such as 392, nor a note, such as G4, sol3 or g'."
+            "“%(typed)s” is neither a pitch in Hz, such as 392, nor a note, such as G4, sol3 or g′."
         ),
         "ambiguous": _(
             "“%(typed)s” may be more than one note: %(options)s. Write which, or its Hz."
@@ -78,7 +85,7 @@ def fault_words(fault: PitchError, typed: str, fork: float) -> str:
         "many_cents": _("“%(typed)s”: beyond 100 cents it is another note. Write that one."),
         "low_french": _("“%(typed)s”: notes below do1 are counted in several ways. Write its Hz."),
         "mixed": _(
-            "“%(typed)s” mixes two ways of writing. Small letters take strokes (g'), capital ones "
+            "“%(typed)s” mixes two ways of writing. Small letters take strokes (g′), capital ones "
             "figures (G4) or commas (C,)."
         ),
     }
@@ -95,7 +102,7 @@ def asked_words(pitch: Pitch, typed: str, fork: float) -> str:
 
 
 def read_as(cell: Cell, typed: str, fork: float) -> str:
-    """What a typed note was read as, “sol3 (g') = 392,0 Hz”; empty for Hz and for what is none."""
+    """What a typed note was read as, “sol3 (g′) = 392,0 Hz”; empty for Hz and for what is none."""
     try:
         pitch = read_cell(cell, typed, fork) if typed else None
     except (PitchError, ValidationError):
@@ -115,7 +122,7 @@ def pitch_words(pitch: Pitch, fork: float) -> str:
         whole = pitch.cents.is_integer()
         name = f"{name} {sign}{rounded(abs(pitch.cents), 0 if whole else 1)}"
     said = {"note": name, "hz": rounded(pitch.hz, 1), "fork": _plain(fork)}
-    return _("%(note)s = %(hz)s Hz, at a' = %(fork)s Hz") % said
+    return _("%(note)s = %(hz)s Hz, at a′ = %(fork)s Hz") % said
 
 
 def note_words(note: Note) -> str:

@@ -45,9 +45,9 @@ def test_a_pitch_is_read_in_hz_and_as_a_note(typed, fork, hz):
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ("sol", ["Pitch, row 1", "“sol”", "G3 (g) = 196.0 Hz, G4 (g') = 392.0 Hz"]),
-        ("g1", ["more than one note", "G1 (G,) = 49.0 Hz, G4 (g') = 392.0 Hz"]),
-        ("x", ["neither a pitch in Hz", "G4, sol3 or g'"]),
+        ("sol", ["Pitch, row 1", "“sol”", "G3 (g) = 196.0 Hz, G4 (g′) = 392.0 Hz"]),
+        ("g1", ["more than one note", "G1 (G,) = 49.0 Hz, G4 (g′) = 392.0 Hz"]),
+        ("x", ["neither a pitch in Hz", "G4, sol3 or g′"]),
         ("h'", ["H is not read here"]),
         ("G4 +120", ["another note"]),
         ("do0", ["do1"]),
@@ -70,7 +70,7 @@ def test_a_letter_by_itself_is_asked_about():
     _raw, parsed = read("g")
 
     (doubt,) = parsed.doubts
-    assert "G3 (g) = 196.0 Hz, at a' = 440 Hz" in doubt.words.replace("\u00a0", " ")
+    assert "G3 (g) = 196.0 Hz, at a′ = 440 Hz" in doubt.words.replace("\u00a0", " ")
     assert parsed.rows[0]["pitch_hz"] == pytest.approx(195.998, abs=1e-3)
 
 
@@ -86,7 +86,7 @@ def test_a_note_is_said_back_in_the_readers_count():
 
     with translation.override("fr"):
         (said,) = said_back(table_of(SET, raw, ()))
-    assert "sol3 (g') +5 = 370,8" in said and "415" in said
+    assert "sol3 (g′) +5 = 370,8" in said and "415" in said
     (said,) = said_back(table_of(SET, raw, ()))
-    assert "G4 (g') +5 = 370.8" in said
+    assert "G4 (g′) +5 = 370.8" in said
     assert said_back(table_of(SET, read("392")[0], ())) == []

@@ -23,23 +23,22 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from statistics import NormalDist
 
 from repairs.gauges.base.arrays import Floats, NDArray, np
 from repairs.gauges.keys import evidence
 from repairs.gauges.keys.keyboard import CENTS_PER_E
 from repairs.gauges.keys.press import Press, usual
 from repairs.gauges.keys.robust import Kept, keep
-from repairs.gauges.keys.scalesolve import (
-    ROUNDS,
+from repairs.gauges.keys.scalelaw import (
+    FittedKeys,
     Free,
-    Keys,
     Weighed,
     doubt_of,
-    expected,
-    quantile,
+    law_cents,
     slopes_of,
     solved_for,
+    student_beyond,
+    wider_than_normal,
 )
 from repairs.gauges.keys.temperament import PER_OCTAVE
 
@@ -49,6 +48,7 @@ LEAST_KEYS = 6
 OUTLIER_PCT = 5.0
 # Bridge or nut move every note at once, so they are blamed only when that is nearly certain.
 SURE_PCT = 95.0
+_ROUNDS = 20
 
 # Which of (nut, bridge, press) is free in each explanation, when the open string was read and when
 # not.
@@ -138,13 +138,13 @@ def fit_scale(
     if len(off_cents) < LEAST_KEYS:
         return None
     ratios = 2.0 ** (wanted_cents / PER_OCTAVE)
-    keys = Keys(ratios, off_cents, press or usual(ratios), length_mm, u_open_cents or 0.0)
+    keys = FittedKeys(ratios, off_cents, press or usual(ratios), length_mm, u_open_cents or 0.0)
     per_mm = CENTS_PER_E * ratios / length_mm
     found = keep(ratios, off_cents, u_cents, per_mm, keys.press.shape_cents)
     models = OPEN_READ if u_open_cents is not None else OPEN_UNREAD
     weighed = _weigh(keys.of(found.indices), per_mm[found.indices], u_cents, models)
     best = max(weighed.weights, key=lambda name: weighed.weights[name])
-    for _ in range(ROUNDS):
+    for _ in range(_ROUNDS):
         again = found.with_those(_agree(keys, found, models[best], weighed, per_mm))
         if len(again.indices) == len(found.indices):
             break
@@ -176,7 +176,7 @@ def _named(weights: Mapping[str, float]) -> str:
 
 
 def _agree(
-    keys: Keys, found: Kept, free: Free, weighed: Weighed, per_mm: Floats
+    keys: FittedKeys, found: Kept, free: Free, weighed: Weighed, per_mm: Floats
 ) -> NDArray[np.bool_]:
     """Which keys lie as near as chance allows, by the noise as it is averaged; shape (N,).
 
@@ -190,16 +190,16 @@ def _agree(
     slopes = slopes_of(theta, keys)
     own = weighed.reading_cents2 + weighed.place_mm2 * per_mm**2 + keys.shared**2
     u = np.sqrt(own + np.einsum("ni,ij,nj->n", slopes, cov, slopes))
-    cut = quantile(OUTLIER_PCT / 100.0 / len(keys.off), len(part.off) - sum(free) - 2)
-    return np.asarray(np.abs(keys.off - expected(theta, keys)) <= cut * u)
+    cut = student_beyond(OUTLIER_PCT / 100.0 / len(keys.off), len(part.off) - sum(free) - 2)
+    return np.asarray(np.abs(keys.off - law_cents(theta, keys)) <= cut * u)
 
 
-def _weigh(keys: Keys, per_mm: Floats, u_cents: float, models: Mapping[str, Free]) -> Weighed:
+def _weigh(keys: FittedKeys, per_mm: Floats, u_cents: float, models: Mapping[str, Free]) -> Weighed:
     """The evidence of each explanation, linear about the fit of nut and bridge together."""
     noise, free, is_read = evidence.noises(per_mm, u_cents), (True, True, False), "nut" in models
     middle = solved_for(keys, free, noise.variance[0])
     slopes = slopes_of(middle, keys)
-    errors = keys.off - expected(middle, keys) + slopes[:, :2] @ middle[:2]
+    errors = keys.off - law_cents(middle, keys) + slopes[:, :2] @ middle[:2]
     nut = PRIOR_NUT_MM / keys.length_mm if is_read else PRIOR_OFFSET_CENTS / CENTS_PER_E
     prior = np.array([nut, PRIOR_BRIDGE_MM / keys.length_mm, keys.press.u])
     shared = np.full((len(errors), 1), keys.shared)
@@ -225,7 +225,7 @@ def _report(
     models: Mapping[str, Free],
     weighed: Weighed,
     solved: Mapping[str, Floats],
-    keys: Keys,
+    keys: FittedKeys,
     found: Kept,
 ) -> ScaleFit:
     part, theta = keys.of(found.indices), solved[best]
@@ -236,14 +236,14 @@ def _report(
     inner = doubt_of(part, models[best], theta, weighed, shared)
     slopes = slopes_of(theta, keys)
     u_fitted = np.hypot(np.sqrt(np.einsum("ni,ij,nj->n", slopes, inner, slopes)), shared)
-    few = _student(len(part.off) - sum(models[best]) - 2)
+    few = wider_than_normal(len(part.off) - sum(models[best]) - 2)
     u_t, u_s, u_p = few * np.sqrt(np.diag(cov)) * (keys.length_mm, keys.length_mm, 1.0)
     u_t, u_s = (
         math.hypot(u, _between(weighed.weights, models, solved, n) * keys.length_mm)
         for n, u in enumerate((u_t, u_s))
     )
     nut, bridge, pressed = models[best][0] and "nut" in best, models[best][1], models[best][2]
-    fitted = expected(theta, keys)
+    fitted = law_cents(theta, keys)
     middle = float(np.median(part.press.shape_cents))
     whole = 1.0 + s + t
     return ScaleFit(
@@ -273,11 +273,6 @@ def _report(
         fitted_cents=fitted,
         u_fitted_cents=u_fitted,
     )
-
-
-def _student(freedom: int) -> float:
-    """How much wider 95 % are of Student's distribution than of the normal one."""
-    return quantile(0.05, freedom) / NormalDist().inv_cdf(0.975)
 
 
 def _having(weights: Mapping[str, float], word: str) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext_lazy as _
 
-from repairs.readings.pitches import FORK_CELL
+from repairs.readings.pitches import FORK_CELL, pitch_cell
 from repairs.readings.sheets.base import Cell, Text
 
 SOUNDS: tuple[tuple[str, Text], ...] = (
@@ -17,15 +17,7 @@ CELLS = (
     Cell("tension_n", _("tension"), "N", least=0.05, most=500, likely=(15, 120)),
     Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
     FORK_CELL,
-    Cell(
-        "pitch_hz",
-        _("pitch of the open string"),
-        "Hz",
-        least=16,
-        most=5000,
-        likely=(60, 700),
-        is_pitch=True,
-    ),
+    pitch_cell(_("pitch of the open string"), (60, 700)),
     Cell("from_bridge_mm", _("wheel, from the bridge"), "mm", least=1, most=200, likely=(10, 60)),
     Cell(
         "lift_mm",

@@ -16,7 +16,7 @@ from repairs.gauges.base.verdict import Limit
 from repairs.gauges.strings.materials import MATERIALS
 from repairs.gauges.strings.stringset import DEFAULT_LIMITS, UNSET
 from repairs.language.text import rounded, uses_comma
-from repairs.readings.pitches import FORK_CELL
+from repairs.readings.pitches import FORK_CELL, pitch_cell
 from repairs.readings.sheets.base import Advice, Cell, FigureValue, Plain, Sheet, Text
 from repairs.readings.sheets.common import blank_row, given_only
 
@@ -41,7 +41,7 @@ MATERIAL_CELL = Cell(
 COLUMNS = (
     Cell("name", _("string"), kind="text", index=True),
     Cell("length_mm", _("speaking length"), "mm", least=20, most=2000, likely=(150, 700)),
-    Cell("pitch_hz", _("pitch"), "Hz", least=16, most=5000, likely=(40, 1200), is_pitch=True),
+    pitch_cell(_("pitch"), (40, 1200)),
     Cell("diameter_mm", _("diameter"), "mm", least=0.05, most=8, likely=(0.15, 4)),
     MATERIAL_CELL,
     Cell(

@@ -1,10 +1,4 @@
-"""What bridge, nut and press make of each key, and the least squares that find them.
-
-Of each parameter (t, s, p): the nut and the bridge off their places relative to the length, and
-how much the press sharpens; ``scalefit`` gives the formula and chooses which are free.
-Source: Gauss and Newton's method, generalized least squares (Press et al. 1992, 15.4 and 15.6; from
-memory).
-"""
+"""The law of a keyboard's errors by nut, bridge and press: solved for, and its doubt."""
 
 from __future__ import annotations
 
@@ -18,12 +12,12 @@ from repairs.gauges.keys.press import Press
 
 Free = tuple[bool, bool, bool]
 
-ROUNDS = 20
-BOUND = 0.3  # of the length: a bridge further off than that is a length typed wrongly
+_ROUNDS = 20
+_BOUND = 0.3  # of the length: a bridge further off than that is a length typed wrongly
 
 
 @dataclass(frozen=True)
-class Keys:
+class FittedKeys:
     """Keys that are fitted, shapes (N,); ``shared`` is the doubt of the open string, cents."""
 
     ratios: Floats
@@ -32,12 +26,12 @@ class Keys:
     length_mm: float
     shared: float
 
-    def of(self, kept: Indices) -> Keys:
+    def of(self, kept: Indices) -> FittedKeys:
         """Those of the indices."""
         press = Press(
             self.press.shape_cents[kept], self.press.mean, self.press.u, self.press.source
         )
-        return Keys(self.ratios[kept], self.off[kept], press, self.length_mm, self.shared)
+        return FittedKeys(self.ratios[kept], self.off[kept], press, self.length_mm, self.shared)
 
 
 @dataclass(frozen=True)
@@ -53,13 +47,14 @@ class Weighed:
     u_place_mm: float
 
 
-def expected(theta: Floats, keys: Keys) -> Floats:
+def law_cents(theta: Floats, keys: FittedKeys) -> Floats:
+    """The error of each key, cents, by (t, s, p); see ``scalefit``."""
     t, s, p = theta
     bent = CENTS_PER_E * (np.log(1.0 + s + t) - np.log(1.0 + s * keys.ratios))
     return np.asarray(bent + p * keys.press.shape_cents)
 
 
-def slopes_of(theta: Floats, keys: Keys) -> Floats:
+def slopes_of(theta: Floats, keys: FittedKeys) -> Floats:
     """Derivatives of the model by t, s and p, shape (N, 3)."""
     t, s, _p = theta
     whole = 1.0 / (1.0 + s + t)
@@ -74,7 +69,7 @@ def _whitener(variance: Floats, shared: float) -> Floats:
     return np.asarray(np.linalg.inv(np.linalg.cholesky(covariance)))
 
 
-def solved_for(keys: Keys, free: Free, variance: Floats) -> Floats:
+def solved_for(keys: FittedKeys, free: Free, variance: Floats) -> Floats:
     """Return (t, s, p), t and s relative to L, fixed ones 0.
 
     Least squares by Gauss and Newton over the free parameters; the press keeps its prior.
@@ -85,12 +80,12 @@ def solved_for(keys: Keys, free: Free, variance: Floats) -> Floats:
         return theta
     white = _whitener(variance, keys.shared)
     # No length may turn round: 1 + s·r stays positive for the highest key.
-    low = np.array([-BOUND, max(-BOUND, -0.9 / float(keys.ratios.max())), -np.inf])
-    high = np.array([BOUND, BOUND, np.inf])
+    low = np.array([-_BOUND, max(-_BOUND, -0.9 / float(keys.ratios.max())), -np.inf])
+    high = np.array([_BOUND, _BOUND, np.inf])
     known = np.array([[0.0, 0.0, 1.0 / max(keys.press.u, 1e-9)]])[:, which] if free[2] else None
-    for _ in range(ROUNDS):
+    for _ in range(_ROUNDS):
         slopes = white @ slopes_of(theta, keys)[:, which]
-        left = white @ (keys.off - expected(theta, keys))
+        left = white @ (keys.off - law_cents(theta, keys))
         if known is not None:
             slopes = np.vstack([slopes, known])
             left = np.append(left, float(known[0, -1]) * (keys.press.mean - theta[2]))
@@ -102,7 +97,9 @@ def solved_for(keys: Keys, free: Free, variance: Floats) -> Floats:
     return theta
 
 
-def doubt_of(keys: Keys, free: Free, theta: Floats, weighed: Weighed, shared: float) -> Floats:
+def doubt_of(
+    keys: FittedKeys, free: Free, theta: Floats, weighed: Weighed, shared: float
+) -> Floats:
     """The covariance of the parameters, shape (3, 3).
 
     They were solved with the likeliest noise; the noise is what it is on average. So the doubt of
@@ -125,7 +122,7 @@ def doubt_of(keys: Keys, free: Free, theta: Floats, weighed: Weighed, shared: fl
     return cov
 
 
-def quantile(beyond: float, freedom: int) -> float:
+def student_beyond(beyond: float, freedom: int) -> float:
     """What a share ``beyond`` of Student's distribution passes, to both sides.
 
     Source: Abramowitz and Stegun 1964, 26.7.5.
@@ -133,3 +130,8 @@ def quantile(beyond: float, freedom: int) -> float:
     z, n = NormalDist().inv_cdf(1.0 - beyond / 2.0), max(freedom, 2)
     first, second = (z**3 + z) / 4.0, (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
     return z + first / n + second / n**2
+
+
+def wider_than_normal(freedom: int) -> float:
+    """How much wider 95 % are of Student's distribution than of the normal one."""
+    return student_beyond(0.05, freedom) / NormalDist().inv_cdf(0.975)
