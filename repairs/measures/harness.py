@@ -80,7 +80,7 @@ class Figure:
     def plain(self) -> dict[str, Any]:
         """The figure as it is written to JSON."""
         said: dict[str, Any] = {
-            "value": round(self.value, 3),
+            "value": round(float(self.value), 3),
             "goal": self.goal,
             "unit": self.unit,
             "met": self.met,

@@ -76,7 +76,7 @@ def fault_words(fault: PitchError, typed: str, fork: float) -> str:
     said = {"typed": typed, "options": _options(fault.options, fork)}
     words = {
         "not_a_pitch": _(
-            "“%(typed)s” is neither a pitch in Hz, such as 392, nor a note, such as G4, sol3 or g′."
+            "“%(typed)s” is neither a pitch in Hz nor a note. Type it as 392, G4, sol3 or g′."
         ),
         "ambiguous": _(
             "“%(typed)s” may be more than one note: %(options)s. Write which, or its Hz."

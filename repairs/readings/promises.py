@@ -11,10 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from repairs.gauges.base.verdict import K
 from repairs.readings.models import Prescription, Result
 
 Ends = tuple[float | None, float | None]
+
+EXPANDED = 2.0  # k of an expanded uncertainty, about 95 %: JCGM 100:2008, 6.3
 
 TANGENT_CODES = ("keys.turn", "keys.move")
 HEIGHT_CODES = ("bow.raise_string", "bow.lower_string")
@@ -210,6 +211,6 @@ def judged(
     short = math.copysign(1.0, expected) * (expected - got) if expected else abs(got)
     if got_u is None or (u is None and not to_limit):
         return "not_judged", short
-    joint = K * math.hypot(u or 0.0, got_u)
+    joint = EXPANDED * math.hypot(u or 0.0, got_u)
     is_kept = short <= joint if to_limit else abs(got - expected) <= joint
     return ("inside" if is_kept else "outside"), short

@@ -12,6 +12,7 @@ import pytest
 from repairs.gauges.base.verdict import Limit
 from repairs.papers.blocks.treatment_document import FigureChange
 from repairs.papers.treatment import readings, supplies, work
+from repairs.readings.models import Prescription
 from repairs.readings.show import ChangeRow, FigureRow
 from repairs.treatment.models import StepNote
 from repairs.treatment.outcome_models import Achieved
@@ -19,7 +20,10 @@ from repairs.treatment.part_models import MaterialUse, NewPart
 
 
 def achieved(expected: float, got: float, u: float | None = 0.3, got_u: float | None = 0.4) -> Any:
-    return Achieved(expected=expected, expected_u=u, got=got, got_u=got_u, unit="mm")
+    moved = Prescription(code="wheel.shift")
+    return Achieved(
+        prescription=moved, expected=expected, expected_u=u, got=got, got_u=got_u, unit="mm"
+    )
 
 
 @pytest.mark.parametrize(
@@ -34,7 +38,10 @@ def achieved(expected: float, got: float, u: float | None = 0.3, got_u: float | 
     ],
 )
 def test_a_promise_is_kept_within_twice_the_joint_uncertainty(row, word):
-    assert readings._kept(row) == word
+    said, short = readings._kept(row)
+
+    assert said == word
+    assert short == pytest.approx(abs(row.expected) - abs(row.got) if row.expected else row.got)
 
 
 @pytest.mark.parametrize(

@@ -18,8 +18,9 @@ Words = dict[str, str]
 Place = tuple[str, int | None]  # without a name: a sentence about several cells
 ROW = 2
 # Where a dial stands on nought is anyone’s, and a place may lie anywhere on a plate; the play of a
-# key in its slot is told from nothing.
+# key in its slot is told from nothing; a wheel may have next to nothing of a lobe.
 ANY_SIZE = {"slack_mm", "pitch_mm", "later_mm", "x_mm", "y_mm", "side_play_mm"}
+ANY_SIZE |= {"ecc_mm", "oval_mm", "three_mm"}
 
 
 @dataclass(frozen=True)
@@ -94,6 +95,14 @@ OWN: Mapping[str, tuple[Own, ...]] = {
         Own("twice", {"key-3": "10"}, ("key", 3)),
         Own("swapped", {"key-2": "15", "key-3": "10"}, ("key", 3)),
         Own("swapped", {"at_mm-2": "150", "at_mm-3": "140"}, ("at_mm", 3)),
+    ),
+    "force_turn": (
+        Own("beyond the string", {"from_bridge_mm-1": "345"}, ("from_bridge_mm", 1)),
+        Own(
+            "beyond the string",
+            {"from_bridge_mm-1": "400", "length_mm-1": "300"},
+            ("from_bridge_mm", 1),
+        ),
     ),
     "dog_card": (
         Own("contradicts", {"onset": "always", "tirant_turns": "0,5"}, ("tirant_turns", None)),

@@ -12,7 +12,7 @@ from repairs.readings.sheets.base import Cell
 USUAL_U_MM = 0.002
 LOBES = ((1, "ecc"), (2, "oval"), (3, "three"))
 AMPLITUDE: dict[str, Any] = {"required": False, "least": 0, "most": 5, "likely": (0, 0.3)}
-ANGLE: dict[str, Any] = {"required": False, "least": -360, "most": 720}
+ANGLE: dict[str, Any] = {"required": False, "least": -360, "most": 360}
 CELLS = (
     Cell("ecc_mm", _("eccentricity"), "mm", help=_("Half of what it runs out."), **AMPLITUDE),
     Cell("ecc_at_deg", _("its high spot, from the crank’s mark"), "°", **ANGLE),

@@ -229,4 +229,4 @@ def test_a_refusal_names_its_row_only_where_it_has_one():
 def test_a_reason_has_places_of_its_own():
     said = GaugeInputError("no_answer", field="ratio", why="more than %(limit)s", limit=3)
 
-    assert str(said) == "No value of ratio answers this: more than 3."
+    assert str(said) == "No value of ratio answers this: more than 3. Look at the other values."
