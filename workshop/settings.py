@@ -51,7 +51,6 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "django.contrib.humanize",
     "django_htmx",
-    "csp",
     "repairs",
 ]
 MIDDLEWARE = [

@@ -2,19 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from django.utils.safestring import SafeString
 
-from repairs.estimates import weighed
 from repairs.estimates.pictured import PictureBlock
 from repairs.photos.printed import printed
 from repairs.screens.filters import register
 
-register.filter("weighed", weighed.weighed)
-register.filter("meant", weighed.meant)
-register.filter("detail_rows", weighed.detail)
-register.filter("stops", weighed.stops)
-register.filter("opened_intro", weighed.opened_intro)
-register.filter("told_in_full", weighed.told_in_full)
+ASKED = {
+    "weighed": "weighed",
+    "meant": "meant",
+    "detail_rows": "detail",
+    "stops": "stops",
+    "opened_intro": "opened_intro",
+    "told_in_full": "told_in_full",
+}
+
+
+def _asking(name: str) -> Callable[[Any], Any]:
+    def ask(content: Any) -> Any:
+        # The filters are known to every template; only those of an estimate ask them.
+        from repairs.estimates import weighed  # noqa: PLC0415
+
+        return getattr(weighed, name)(content)
+
+    return ask
+
+
+for _filter, _name in ASKED.items():
+    register.filter(_filter, _asking(_name))
 
 
 @register.simple_tag

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from repairs.language.text import lines_of
 from repairs.papers import phrases, plate_filters  # noqa: F401 - they fill the same register
@@ -15,18 +15,20 @@ from repairs.papers.blocks.document import (
     ReadingBlock,
     Row,
 )
-from repairs.papers.blocks.treatment_document import (
-    FigureChange,
-    ProofLine,
-    ReadingPair,
-    StepLine,
-    TreatmentReport,
-    WorkBlock,
-)
 from repairs.papers.blocks.typed_document import AnnexBlock
 from repairs.papers.condition import first_page as first
 from repairs.readings.models import Verdict
 from repairs.screens.filters import register
+
+if TYPE_CHECKING:  # a paper of another kind needs none of them
+    from repairs.papers.blocks.treatment_document import (
+        FigureChange,
+        ProofLine,
+        ReadingPair,
+        StepLine,
+        TreatmentReport,
+        WorkBlock,
+    )
 
 SHORT_LETTERS = 38  # of a value that stands in half the width of a page
 MEASURES = frozenset(

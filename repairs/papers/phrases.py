@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from repairs.papers.blocks.document import FindingBlock
-from repairs.papers.blocks.treatment_document import FigureChange, MaterialLine
 from repairs.screens.filters import register
+
+if TYPE_CHECKING:  # a paper of another kind needs none of them
+    from repairs.papers.blocks.treatment_document import FigureChange, MaterialLine
 
 
 @register.filter

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.utils.safestring import SafeString, mark_safe
 
@@ -11,9 +11,11 @@ from repairs.language.text import number_runs
 from repairs.papers.blocks import columns, plates
 from repairs.papers.blocks.document import ConditionReport, FindingBlock, PhotoBlock
 from repairs.papers.blocks.plate import Plate
-from repairs.papers.blocks.treatment_document import PairBlock, TreatmentReport
 from repairs.photos.printed import printed
 from repairs.screens.filters import register
+
+if TYPE_CHECKING:  # a paper of another kind needs none of them
+    from repairs.papers.blocks.treatment_document import PairBlock, TreatmentReport
 
 INDEX_ROWS = 60  # of two columns that fit one page
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from repairs.papers.blocks.document import FindingBlock, PhotoBlock
 from repairs.papers.blocks.plate import (
@@ -21,7 +22,9 @@ from repairs.papers.blocks.plate import (
     cut_out,
     fitting_mm,
 )
-from repairs.papers.blocks.treatment_document import PairBlock
+
+if TYPE_CHECKING:  # a paper of another kind needs none of them
+    from repairs.papers.blocks.treatment_document import PairBlock
 
 COVER_MM, LARGE_MAP_MM = 98.0, 112.0
 TALLEST_COVER_MM, TALLEST_QUARTER_MM, TALLEST_PAIR_MM = 60.0, 27.0, 52.0
