@@ -23,7 +23,7 @@ from repairs.readings.sheets.common import SIGNS, told_apart
 from repairs.readings.sources import source_words
 from repairs.readings.words import advice_words
 
-MOST_IN_SIGHT = 10  # figures of a reading on a phone
+MOST_IN_SIGHT = 8  # figures of a reading on a phone
 GRAVE = (Verdict.Word.OUTSIDE, Verdict.Word.DOUBTFUL)
 
 

@@ -63,7 +63,7 @@ CELLS = (
         ),
         help=_(
             "Seen from the crank. Turned forward, the places pass backwards: after 60° the dial "
-            "stands on 300°. Left open, they are marks on the wheel."
+            "stands on 300°."
         ),
         default="places",
         recalled=True,
