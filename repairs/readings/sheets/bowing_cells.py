@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.utils.translation import gettext_lazy as _
 
 from repairs.readings.pitches import FORK_CELL, pitch_cell
 from repairs.readings.sheets.base import Cell, Text
+from repairs.readings.sheets.rubbed_cells import CRANK, DIAMETER, FROM_BRIDGE, LENGTH, LIFT, TENSION
 
 SOUNDS: tuple[tuple[str, Text], ...] = (
     ("speaks", _("speaks")),
@@ -14,31 +17,14 @@ SOUNDS: tuple[tuple[str, Text], ...] = (
 )
 CELLS = (
     Cell("string", _("string"), kind="text"),
-    Cell("tension_n", _("tension"), "N", least=0.05, most=500, likely=(15, 120)),
-    Cell("length_mm", _("speaking length"), "mm", least=100, most=1000, likely=(300, 430)),
+    TENSION,
+    LENGTH,
     FORK_CELL,
     pitch_cell(_("pitch of the open string"), (60, 700)),
-    Cell("from_bridge_mm", _("wheel, from the bridge"), "mm", least=1, most=200, likely=(10, 60)),
-    Cell(
-        "lift_mm",
-        _("lift at the wheel, without cotton"),
-        "mm",
-        required=False,
-        least=0.01,
-        most=20,
-        likely=(0.2, 3),
-    ),
-    Cell("wheel_mm", _("diameter of the wheel"), "mm", least=50, most=300, likely=(120, 190)),
-    Cell(
-        "turns_per_min",
-        _("crank, as it is turned"),
-        _("turns/min"),
-        required=False,
-        least=5,
-        most=400,
-        likely=(30, 120),
-        default="60",
-    ),
+    FROM_BRIDGE,
+    replace(LIFT, required=False),
+    replace(DIAMETER, key="wheel_mm"),
+    CRANK,
     Cell(
         "highest",
         _("highest key"),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
 from repairs.readings.sheets.base import Cell
+from repairs.readings.sheets.rubbed_cells import CRANK, DIAMETER, FROM_BRIDGE, LENGTH, LIFT, TENSION
 
 # Of 24 places of a dial read to half a division: 0.005·√(2/24), rounded up for the hand.
 USUAL_U_MM = 0.002
@@ -30,53 +32,13 @@ CELLS = (
         likely=(0.0005, 0.02),
         help=_("0.002 mm where nothing is typed: 24 places of a dial of 0.01 mm."),
     ),
-    Cell(
-        "turns_per_min",
-        _("crank, as it is turned"),
-        _("turns/min"),
-        required=False,
-        least=5,
-        most=400,
-        likely=(30, 120),
-        default="60",
-    ),
-    Cell(
-        "diameter_mm",
-        _("diameter of the wheel"),
-        "mm",
-        required=False,
-        least=50,
-        most=300,
-        likely=(120, 190),
-    ),
+    CRANK,
+    replace(DIAMETER, required=False),
 )
 COLUMNS = (
     Cell("name", _("string"), kind="text", index=True),
-    Cell(
-        "lift_mm",
-        _("lift at the wheel, without cotton"),
-        "mm",
-        least=0.01,
-        most=20,
-        likely=(0.2, 3),
-    ),
-    Cell("tension_n", _("tension"), "N", required=False, least=0.05, most=500, likely=(15, 120)),
-    Cell(
-        "length_mm",
-        _("speaking length"),
-        "mm",
-        required=False,
-        least=100,
-        most=1000,
-        likely=(300, 430),
-    ),
-    Cell(
-        "from_bridge_mm",
-        _("wheel, from the bridge"),
-        "mm",
-        required=False,
-        least=1,
-        most=200,
-        likely=(10, 60),
-    ),
+    LIFT,
+    replace(TENSION, required=False),
+    replace(LENGTH, required=False),
+    replace(FROM_BRIDGE, required=False),
 )
