@@ -19,7 +19,7 @@ from repairs.cases.models import Case
 from repairs.findings.by_air import BY_AIR, OPENED
 from repairs.findings.models import Finding
 from repairs.people.models import User
-from repairs.readings.cards.notes import melody_rows
+from repairs.readings.known_strings import melody_diameter, offer_tensions
 from repairs.readings.models import Reading
 from repairs.readings.parse import Problem
 from repairs.readings.pitches import FORK
@@ -107,6 +107,8 @@ def known_of(sheet: Sheet, case: Case, user: User, asked: str = "") -> Known:
             cells = tuple(cell.key for cell in sheet.cells if cell.kind not in ("file", "long"))
             columns = tuple(column.key for column in sheet.columns)
         _from_reading(sheet, known.last, known, cells, columns)
+    if sheet.gauge == FORCE:
+        _tensions(_last(SET, case, user), known)
     return known
 
 
@@ -146,10 +148,18 @@ def _from_findings(case: Case, user: User, known: Known) -> None:
 
 def _from_strings(strings: Reading, known: Known) -> None:
     """The diameter of the melody strings, where the set of strings has one for all of them."""
-    found = {row.get("diameter_mm", "") for row in melody_rows(strings)} - {""}
-    if len(found) == 1 and "diameter_mm" in known.raw["fields"]:
-        known.raw["fields"]["diameter_mm"] = found.pop()
+    if "diameter_mm" in known.raw["fields"] and (found := melody_diameter(strings)):
+        known.raw["fields"]["diameter_mm"] = found
         known.sources["diameter_mm"] = _which(strings)
+
+
+def _tensions(strings: Reading | None, known: Known) -> None:
+    """What the set of strings reckons, unless the force was read later with other tensions."""
+    last = known.last
+    if strings is None or known.is_as_last or (last and last.taken_at > strings.taken_at):
+        return
+    for cell in offer_tensions(strings, known.raw):
+        known.sources[cell] = _which(strings)
 
 
 def _from_wheel(wheel: Reading, known: Known) -> None:

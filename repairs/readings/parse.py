@@ -10,8 +10,9 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 from repairs.language.pitch import FORK_HZ, PitchError
+from repairs.language.pitch_words import fault_words
 from repairs.language.text import labelled
-from repairs.readings.pitches import asked_words, fault_words, fork_hz, read_cell
+from repairs.readings.pitches import asked_words, fork_hz, read_cell
 from repairs.readings.sheets.base import Cell, Sheet
 from repairs.readings.slips import Shows, said, slips
 from repairs.screens.fields import read_decimal

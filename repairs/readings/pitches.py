@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repairs.language.pitch import FORK_HZ, Note, Pitch, PitchError, read_pitch
-from repairs.language.text import language, rounded
+from repairs.language.pitch import FORK_HZ, Pitch, PitchError, read_pitch
+from repairs.language.pitch_words import pitch_words
 from repairs.readings.sheets.base import Cell, Text
 from repairs.screens.fields import read_decimal
 
@@ -71,27 +71,6 @@ def read_cell(cell: Cell, typed: str, fork: float) -> Pitch:
     return read_pitch(typed, ends, FORK_HZ if cell.key == FORK else fork)
 
 
-def fault_words(fault: PitchError, typed: str, fork: float) -> str:
-    """Why it was not read, and how to mend it."""
-    said = {"typed": typed, "options": _options(fault.options, fork)}
-    words = {
-        "not_a_pitch": _(
-            "“%(typed)s” is neither a pitch in Hz nor a note. Type it as 392, G4, sol3 or g′."
-        ),
-        "ambiguous": _(
-            "“%(typed)s” may be more than one note: %(options)s. Write which, or its Hz."
-        ),
-        "letter_h": _("“%(typed)s”: H is not read here. Write B (si) or B♭ (si♭), or its Hz."),
-        "many_cents": _("“%(typed)s”: beyond 100 cents it is another note. Write that one."),
-        "low_french": _("“%(typed)s”: notes below do1 are counted in several ways. Write its Hz."),
-        "mixed": _(
-            "“%(typed)s” mixes two ways of writing. Small letters take strokes (g′), capital ones "
-            "figures (G4) or commas (C,)."
-        ),
-    }
-    return words[fault.code] % said
-
-
 def asked_words(pitch: Pitch, typed: str, fork: float) -> str:
     """What a letter by itself was read as: to be confirmed."""
     words = _(
@@ -110,30 +89,3 @@ def read_as(cell: Cell, typed: str, fork: float) -> str:
     if pitch is None or pitch.note is None:
         return ""
     return pitch_words(pitch, FORK_HZ if cell.key == FORK else fork)
-
-
-def pitch_words(pitch: Pitch, fork: float) -> str:
-    """A note with its Hz and the fork that it is counted from."""
-    if pitch.note is None:
-        return f"{rounded(pitch.hz, 1)}\u00a0Hz"
-    name = note_words(pitch.note)
-    if pitch.cents:
-        sign = "+" if pitch.cents > 0 else "−"
-        whole = pitch.cents.is_integer()
-        name = f"{name} {sign}{rounded(abs(pitch.cents), 0 if whole else 1)}"
-    said = {"note": name, "hz": rounded(pitch.hz, 1), "fork": _plain(fork)}
-    return _("%(note)s = %(hz)s Hz, at a′ = %(fork)s Hz") % said
-
-
-def note_words(note: Note) -> str:
-    """The note as the reader counts it, with Helmholtz’s name beside."""
-    name = note.french if language() == "fr" else note.scientific
-    return f"{name} ({note.helmholtz})"
-
-
-def _plain(hz: float) -> str:
-    return rounded(hz, 0 if hz == round(hz) else 1)
-
-
-def _options(notes: tuple[Note, ...], fork: float) -> str:
-    return ", ".join(f"{note_words(n)} = {rounded(n.hz(fork), 1)}\u00a0Hz" for n in notes)

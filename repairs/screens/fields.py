@@ -15,6 +15,8 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.language.pitch import FORK_HZ, PitchError, read_pitch
+from repairs.language.pitch_words import fault_words, octave_words
 from repairs.language.text import decimal_words
 
 RH_UNIT = format_lazy("% {}", pgettext_lazy("relative humidity, after %", "RH"))
@@ -82,6 +84,29 @@ class QuantityField(forms.DecimalField):
         if isinstance(value, Decimal):
             return decimal_words(value)
         return value
+
+
+class PitchField(QuantityField):
+    """A pitch in Hz or as a note, in equal temperament from the fork of 440 Hz (ISO 16)."""
+
+    def __init__(self, *, least: str, most: str, **kwargs: Any) -> None:
+        super().__init__(unit="Hz", least=least, most=most, **kwargs)
+        self.ends_hz = float(least), float(most)
+        # A keyboard of figures has no letters.
+        self.widget.attrs["inputmode"] = "text"
+
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override] # stubs: int
+        """The pitch in Hz, to a hundredth. Raises ValidationError."""
+        typed = str(value or "").strip()
+        if not typed or typed[0] in "0123456789+-−.,":
+            return super().to_python(typed.lower().removesuffix("hz"))
+        try:
+            pitch = read_pitch(typed, self.ends_hz)
+        except PitchError as fault:
+            raise forms.ValidationError(fault_words(fault, typed, FORK_HZ)) from fault
+        if pitch.is_asked:
+            raise forms.ValidationError(octave_words(pitch, typed))
+        return round(Decimal(pitch.hz), 2)
 
 
 def _with_unit(limit: str, unit: str | Promise) -> Any:

@@ -11,7 +11,7 @@ from repairs.cases.models import Case
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.instruments.kinds import materials
 from repairs.language.text import folded, in_language
-from repairs.screens.fields import DayInput, LeanSelect, QuantityField, millimetres
+from repairs.screens.fields import DayInput, LeanSelect, PitchField, QuantityField, millimetres
 from repairs.wood.models import Piece, PieceQuerySet, Withdrawal
 from repairs.wood.tested_models import WoodTest
 from repairs.wood.words import refusal_words
@@ -175,14 +175,14 @@ class WoodTestForm(SizedForm):
         most="50",
         help_text=_("Mean of ten rings or more."),
     )
-    tap_f_hz = QuantityField(
+    tap_f_hz = PitchField(
         label=_("tap tone"),
-        unit="Hz",
         least="1",
         most="20000",
         help_text=_(
             "The lowest tone of the strip, held a little less than a quarter of its length (22 %) "
-            "from each end and tapped in the middle."
+            "from each end and tapped in the middle. In Hz or as a note: A4, la3 and a′ are "
+            "440 Hz (ISO 16), the others in equal temperament."
         ),
     )
 

@@ -67,6 +67,42 @@ def test_the_strings_of_the_last_set_are_offered_in_the_next_stay(client, case, 
     assert cell(taken(client, later, "action"), "diameter_mm") == "0,8 known"
 
 
+def set_of_strings(case, by) -> Reading:
+    """The set as a sheet in French names it: chanterelle and drone of this kind of instrument."""
+    first, drone = (case.instrument.pattern.strings[n] for n in (0, 3))
+    names = [f"{one.label['fr']} {one.note}" for one in (first, drone)]
+    words = samples.strings()
+    words |= {f"name-{number}": name for number, name in enumerate(names, 1)}
+    return samples.reading(case, by=by, gauge="string_set", words=words)
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_tensions_of_the_string_set_are_offered_beside_the_wheel(client, case, armand, language):
+    reckoned = [
+        one["tension_n"]
+        for one in samples.result_of(set_of_strings(case, armand)).output["strings"]
+    ]
+    armand.language = language
+    armand.save(update_fields=["language"])
+
+    page = taken(client, case, "force_turn")
+
+    # 0.8 and 1.4 mm of gut: 4·L²·f²·μ, Mersenne.
+    assert [round(one, 1) for one in reckoned] == [47.8, 36.6]
+    said = [cell(page, f"tension_n-{number}").replace(",", ".") for number in (1, 2, 4)]
+    assert said == ["47.8 known", "", "36.6 known"]
+
+
+def test_tensions_typed_after_the_string_set_are_the_ones_offered(client, case, armand):
+    set_of_strings(case, armand)
+    samples.reading(case, by=armand, gauge="force_turn")
+
+    page = taken(client, case, "force_turn", **{"as": "last"})
+
+    assert cell(page, "tension_n-1") == "66,3 known"
+    assert 'value="Chanterelle"' in page
+
+
 def test_as_last_time_fills_in_all_of_it_with_one_tap(client, case, armand):
     samples.reading(case, by=armand, gauge="action")
     page = taken(client, case, "action")

@@ -47,6 +47,33 @@ def by_key(test: WoodTest) -> dict[str, tuple[str, str, str]]:
     return {row.key: (row.value, row.u, row.unit) for row in figures(test)}
 
 
+@pytest.mark.parametrize("typed", ["F#2", "fa#1", "F♯2", "92,5 Hz"])
+def test_a_tap_tone_is_typed_as_a_note_too(send, typed):
+    send(tap_f_hz=typed)
+
+    assert WoodTest.objects.get().tap_f_hz == Decimal("92.5")
+
+
+@pytest.mark.parametrize(
+    ("language", "typed", "sentence"),
+    [
+        ("en", "plonk", "“plonk” is neither a pitch in Hz nor a note."),
+        ("en", "g", "“g” does not say which octave: Helmholtz writes G3 (g) = 196.0 Hz"),
+        ("fr", "g", "« g » ne dit pas quelle octave : Helmholtz écrit ainsi sol2 (g)"),
+        ("fr", "sol", "peut désigner plusieurs notes"),
+    ],
+)
+def test_a_note_that_may_be_another_is_asked_about(send, armand, language, typed, sentence):
+    armand.language = language
+    armand.save(update_fields=["language"])
+
+    page = send(tap_f_hz=typed)
+
+    assert sentence in text_of(page)
+    assert f'value="{typed}"' in page.content.decode()
+    assert not WoodTest.objects.exists()
+
+
 def test_a_free_strip_tells_its_density_stiffness_and_radiation_ratio(board, armand):
     """By hand, as in tests/gauges/wood/test_timber.py: 54 000 mm³ and 21.6 g are 400 kg/m³.
 

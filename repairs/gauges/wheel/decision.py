@@ -16,7 +16,7 @@ from repairs.gauges.base.arrays import Floats
 from repairs.gauges.base.verdict import COMMON_PRACTICE
 from repairs.gauges.wheel.fit import WORST_SPREAD
 from repairs.gauges.wheel.fitted import Harmonic, WheelFit
-from repairs.gauges.wheel.runout import Places, Spread, left_over_mm, spreads
+from repairs.gauges.wheel.runout import Places, Spread, most_noise_mm, spreads
 
 VERSION = "wheel_decision 1"
 
@@ -45,7 +45,6 @@ LEAST_SHIFT_MM = 0.005
 LOOSE_MM = (
     0.02  # common practice: an axle has no shake; two divisions are what a dial makes sure of
 )
-UNSURE_TIMES, WIDER_TIMES = 1.3, 1.5  # of an assumed noise: taken for more, and then taken wider
 # What is not known to have been replaced lately may be the maker's own, and is treated as such.
 IRREPLACEABLE = ("original", "old_replacement", "unknown")
 
@@ -127,17 +126,13 @@ def form_to_cut(
 ) -> Spread | None:
     """The roundness with the noise that a cut asks for.
 
-    An assumed noise is held against what five lobes leave of the readings; where too few are left
-    to tell, nothing is cut for it.
+    An assumed noise is never taken for less than what five lobes leave of the readings may stand
+    for; where too few are left to tell, nothing is cut for it.
     """
     if found is None or at is None or not is_assumed:
         return found
-    left = left_over_mm(theta, readings_mm)
-    if left is None:
-        return None
-    if left <= UNSURE_TIMES * noise_mm:
-        return found
-    return spreads(at, readings_mm, WIDER_TIMES * left)[1]
+    most = most_noise_mm(theta, readings_mm)
+    return None if most is None else spreads(at, readings_mm, max(noise_mm, most))[1]
 
 
 def noise_range_mm(sigma_mm: float, count: int) -> float:

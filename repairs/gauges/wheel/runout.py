@@ -41,6 +41,7 @@ LOW_AT, HIGH_AT = 0.0325, 0.975  # of the draws; the fearful end fails more seld
 # Of the interval, that lies below the value: more where nothing stands out of the noise.
 LEAST_SHARE, SHARE_OF_NONE = 0.33, 0.4
 ENOUGH_FREEDOM = 13  # of 24 places: below it a residual says little about the noise
+ONE_IN_A_HUNDRED = 2.326348  # of the normal distribution, in standard deviations
 COVER = 1.959964  # standard uncertainties in half of a 95 % interval
 
 
@@ -234,3 +235,15 @@ def left_over_mm(theta: Floats, readings_mm: Floats) -> float | None:
     basis = fourier_basis(theta, LOBES_TO_RESOLVE)
     off = readings_mm - basis @ np.linalg.lstsq(basis, readings_mm, rcond=None)[0]
     return math.sqrt(float(off @ off) / freedom)
+
+
+def most_noise_mm(theta: Floats, readings_mm: Floats) -> float | None:
+    """The noise that may stand behind what five lobes leave: one in a hundred is larger.
+
+    None with too few readings. The quantile of chi-square by Wilson and Hilferty (1931).
+    """
+    left = left_over_mm(theta, readings_mm)
+    if left is None:
+        return None
+    ninth = 2 / (9 * (len(theta) - 1 - 2 * LOBES_TO_RESOLVE))
+    return left * (1 - ninth - ONE_IN_A_HUNDRED * math.sqrt(ninth)) ** -1.5

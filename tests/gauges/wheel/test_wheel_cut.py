@@ -12,6 +12,7 @@ import pytest
 
 from repairs.gauges.wheel import gauge as wheel
 from repairs.gauges.wheel.decision import HOUSE_RULE
+from repairs.gauges.wheel.runout import left_over_mm, most_noise_mm
 from repairs.measures import cover_wheel
 from tests.gauges.wheel.wheel_shapes import oval, turn
 
@@ -44,6 +45,36 @@ def test_good_wheels_of_every_kind_are_not_cut():
     chance = np.random.default_rng(7)
 
     assert sum(cover_wheel.is_good_one_cut(chance) for _wheel in range(200)) == 0
+
+
+def test_a_noise_three_times_the_assumed_one_does_not_make_a_form():
+    """One good wheel of 200,000 was told to be cut: three lobes inside the limit, its noise three
+    times the assumed one, and a chance lobe of order 14 beside."""
+    chance = np.random.default_rng(101)
+    for _wheel in range(18_867):
+        theta, readings, sigma = cover_wheel.good_wheel(chance)
+        if np.ptp(readings) > HOUSE_RULE.form_limit_mm / 2:
+            is_assumed = bool(chance.integers(0, 2))
+
+    assert (len(theta), round(sigma, 4), is_assumed) == (67, 0.0151, True)
+    assert cover_wheel.advised(theta, readings, 0.005, is_assumed=True)[0] == "read_turns"
+
+
+@pytest.mark.parametrize(
+    ("freedom", "quantile"),
+    # Chi-square at 1 %, of published tables: NIST/SEMATECH e-Handbook of statistical methods,
+    # 1.3.6.7.4.
+    [(13, 4.107), (30, 14.953), (60, 37.485)],
+)
+def test_the_noise_that_may_stand_behind_what_is_left(freedom, quantile):
+    theta = 2 * math.pi * np.arange(freedom + 11) / (freedom + 11)
+    readings = 0.01 * np.cos(7 * theta)
+
+    left, most = left_over_mm(theta, readings), most_noise_mm(theta, readings)
+
+    assert left is not None
+    assert most is not None
+    assert most / left == pytest.approx(math.sqrt(freedom / quantile), rel=0.006)
 
 
 @pytest.mark.parametrize(("count", "sigma"), [(12, 0.005), (24, 0.005), (72, 0.02)])
