@@ -1,4 +1,4 @@
-"""Units that slipped: what no tool shows, and whole sets smaller than what it shows.
+"""Units that slipped: what no tool shows, whole sets smaller than what it shows or than a plate.
 
 Twenty-four values in millimetres, taken for hundredths, make a wheel that runs true to a
 thousandth: nothing in them is impossible, so they are asked about before they are kept.
@@ -56,12 +56,31 @@ def slips(
             for place, row in zip(places, rows, strict=True)
             if isinstance(row.get(cell.key), float) and math.isfinite(row[cell.key])
         ]
+        if narrow := _narrow(cell, read):
+            yield Slip(cell, *narrow)
+            continue
         step = _step(sheet, cell, values, shows)
         if cell.index or not read or step is None:
             continue
         words = _within(cell, sheet, values, read, step) or _finer(cell, sheet, values, read, step)
         if words:
             yield Slip(cell, *words)
+
+
+def _narrow(cell: Cell, read: list[tuple[int, float]]) -> tuple[int, str] | None:
+    """Places in metres or centimetres, taken for millimetres, lie all upon one another."""
+    typed = [value for _place, value in read]
+    if cell.likely_span is None or len(typed) < ENOUGH:
+        return None
+    (least, most), spread = cell.likely_span, max(typed) - min(typed)
+    if least <= spread <= most:
+        return None
+    filled = {"spread": said(spread), "least": said(least), "most": said(most), "unit": cell.unit}
+    words = _(
+        "the places lie within %(spread)s %(unit)s; %(least)s to %(most)s %(unit)s is usual. Look "
+        "at the unit (m, cm or mm?), or tick that it is so."
+    )
+    return read[0][0], labelled(_label(cell), words % filled)
 
 
 def _step(sheet: Sheet, cell: Cell, values: Mapping[str, Any], shows: Shows | None) -> float | None:

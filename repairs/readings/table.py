@@ -15,6 +15,7 @@ from repairs.readings.slips import unit_of
 from repairs.readings.where import Where, drawings_for
 
 MOST_IN_SIGHT = 3  # as in js/readings/pad.js
+MOST_ON_PAPER = 12  # choices that a print for the bench lists, to be ticked by hand
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,11 @@ class TypedCell:
         return tuple((value, words, units.get(value, "")) for value, words in self.cell.choices)
 
     @property
+    def to_tick(self) -> tuple[str, ...]:
+        """The choices that a print lists where none was made: a pencil cannot open a list."""
+        return () if self.typed else choices_on_paper(self.cell)
+
+    @property
     def words(self) -> str:
         """What was typed or chosen, as the page says it; of a note what it was read as."""
         if self.read_as:
@@ -57,10 +63,22 @@ class Table:
     rows: tuple[tuple[TypedCell, ...], ...]
 
     @property
+    def to_write(self) -> tuple[tuple[Cell, tuple[str, ...]], ...]:
+        """What may be written into the columns of choices, told once below the table."""
+        told = ((head, choices_on_paper(head)) for head in self.heads if not head.index)
+        return tuple((head, words) for head, words in told if words)
+
+    @property
     def is_wide(self) -> bool:
         """Whether a row has more fields than stand above the figure keys of a phone."""
         walked = [head for head in self.heads if not (head.index or head.seldom)]
         return len(walked) > MOST_IN_SIGHT
+
+
+def choices_on_paper(cell: Cell) -> tuple[str, ...]:
+    """The words of a choice, where they are few enough to be read at a glance."""
+    words = tuple(str(label) for _value, label in cell.choices)
+    return words if len(words) <= MOST_ON_PAPER else ()
 
 
 def table_of(

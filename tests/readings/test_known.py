@@ -212,3 +212,16 @@ def test_a_wholly_empty_sheet_has_nothing_but_the_names_of_its_rows(client, case
     assert "data-draft" not in main
     assert "↩" not in main
     assert "Nothing is taken over here." in main
+
+
+@pytest.mark.parametrize(
+    ("gauge", "told"),
+    [
+        ("dog_card", "<span>☐&nbsp;late</span>"),
+        ("action", "<b>Return</b> — falls freely · falls slowly · sticks"),
+    ],
+)
+def test_an_empty_print_lists_what_may_be_chosen(client, case, armand, gauge, told):
+    page = client.get(samples.address(case, gauge), {"as": "empty"}).content.decode()
+
+    assert told in page

@@ -69,3 +69,25 @@ def test_the_unit_of_last_time_is_offered_for_the_same_instrument(client, case, 
     assert any('value="mm"' in line for line in chosen)
     assert any('value="-1"' in line for line in chosen)
     assert any('value="forward"' in line for line in chosen)
+
+
+@pytest.mark.parametrize("gauge", ["plate"])
+@pytest.mark.parametrize(
+    ("language", "per", "sentence"),
+    [
+        ("en", 1000, "Along: the places lie within 0.3 mm; 60 to 1200 mm is usual."),
+        ("fr", 10, "En long : les endroits tiennent dans 30 mm"),
+    ],
+)
+def test_places_of_a_plate_in_metres_are_asked_about(post, armand, gauge, language, per, sentence):
+    armand.language = language
+    armand.save(update_fields=["language"])
+    words = samples.plate()
+    for name in [one for one in words if one.startswith(("x_mm-", "y_mm-"))]:
+        words[name] = f"{float(words[name]) / per:g}"
+
+    answer = post(words, gauge)
+
+    assert answer.status_code == 422
+    assert sentence in page_of(answer)
+    assert post(words | {"so_it_is": "1"}, gauge).status_code == 302

@@ -27,6 +27,7 @@ class Cell:
     ``seldom``: a column that most readings leave empty; where rows come one by one it stays away
     until something was typed in it. ``melody``: it is about the first, second, … melody string, and
     bears the name that the kind of instrument has for that. ``is_pitch``: typed in Hz or as a note.
+    ``likely_span``: how far the least and the most of a column usually lie apart.
     """
 
     key: str
@@ -48,6 +49,7 @@ class Cell:
     recalled: bool = False
     seldom: bool = False
     is_pitch: bool = False
+    likely_span: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -79,6 +79,13 @@ CELLS = (
         choices=(("treble", _("the treble side")), ("bass", _("the bass side"))),
     ),
 )
+# The smallest plate that a dial is carried over is a hand wide; written in m or cm it looks less.
+PLACE: dict[str, Any] = {
+    "required": False,
+    "least": -2000,
+    "most": 2000,
+    "likely_span": (60, 1200),
+}
 COLUMNS = (
     Cell("place", _("place"), kind="text", index=True),
     Cell(
@@ -93,8 +100,8 @@ COLUMNS = (
             ("bridge", _("at the bridge’s foot")),
         ),
     ),
-    Cell("x_mm", _("along"), "mm", required=False, least=-2000, most=2000, likely=(-900, 900)),
-    Cell("y_mm", _("across"), "mm", required=False, least=-2000, most=2000, likely=(-500, 500)),
+    Cell("x_mm", _("along"), "mm", likely=(-900, 900), **PLACE),
+    Cell("y_mm", _("across"), "mm", likely=(-500, 500), **PLACE),
     Cell("slack_mm", _("dial, strings slack"), "mm", least=-50, most=50, likely=(-15, 15)),
     Cell("pitch_mm", _("dial, at pitch"), "mm", least=-50, most=50, likely=(-15, 15)),
     Cell(
