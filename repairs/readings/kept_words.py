@@ -71,7 +71,7 @@ class KeptLine:
 
 def promise_lines(before: Reading, after: Reading) -> list[KeptLine]:
     """What the reading before promised, beside what this one found; the foot of a dog by eye."""
-    return [*(_line(one) for one in kept(before, after)), *_foot(before, after)]
+    return [*(_line(one) for one in kept(before, after)), *foot_lines(before, after)]
 
 
 def _line(one: Kept) -> KeptLine:
@@ -101,7 +101,7 @@ def _said(one: Kept) -> str:
     return words % {"far": far}
 
 
-def _foot(before: Reading, after: Reading) -> list[KeptLine]:
+def foot_lines(before: Reading, after: Reading) -> list[KeptLine]:
     """A dog whose foot was to be scraped stands full now, or it does not: nobody measures it."""
     was, now = before.latest, after.raw.get("fields", {}).get(FOOT, "")
     if before.gauge != DOG or was is None or now not in dict(YES_NO):

@@ -8,7 +8,9 @@ from repairs.readings.models import Prescription
 from repairs.treatment.agree import drop_work
 from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.parts import follow
+from repairs.treatment.proof import proof_of
 from repairs.treatment.signing import sign_off
+from tests import factories
 from tests.papers import working
 from tests.papers.conftest import printed, sheet
 from tests.papers.working import finish, rows_of
@@ -148,3 +150,38 @@ def test_a_step_left_out_and_work_not_begun_are_said_with_their_reason(case, tun
     assert "the cotton was new" in lines
     assert f"agreed, not begun: {other}" in lines
     assert "the peg holds" in lines
+
+
+def dog_read(case, by, phase, at, said):
+    words = samples.card("dog_card", **said)
+    samples.reading(case, by=by, gauge="dog_card", words=words, phase=phase, taken_at=at)
+
+
+@pytest.mark.parametrize(
+    ("now", "line"),
+    [("yes", ("yes", "inside", "as promised")), ("no", ("no", "outside", "not yet"))],
+)
+def test_the_foot_of_a_dog_that_was_to_be_scraped_is_on_paper_too(
+    case, work, armand, helene, now, line
+):
+    finding = factories.finding(case, by=armand, part="dog", term="worn", severity=2)
+    case.instrument.parts.filter(key__startswith="dog").update(originality="later_replacement")
+    said = {"onset": "late", "foot_full": "no", "foot_print": "toe"}
+    dog_read(case, armand, "before", working.BEFORE, said)
+    dog = working.begin(working.agree(case, "dog_plate", finding, by=armand), "dog", by=armand)
+    working.tick(dog, by=armand)
+    dog_read(case, armand, "after", working.AFTER, {"onset": "crisp", "foot_full": now})
+    reasons = dict.fromkeys((one.key for one in proof_of(dog) if one.asks), "good enough for now")
+    sign_off(dog, reasons=reasons, words="", by=armand, at=working.SIGNED)
+
+    (foot,) = (
+        one
+        for block in sheet(KIND, case, helene).body.works
+        for one in block.promises
+        if one.label == "its foot stands full on the plate"
+    )
+
+    assert foot.prescription.startswith("Try: scrape the toe of the foot")
+    assert (foot.expected, (foot.got, foot.word, foot.word_label)) == ("yes", line)
+    text = printed(KIND, case, helene)
+    assert text.index("Try: scrape the toe") < text.index("Its foot stands full on the plate")

@@ -12,6 +12,7 @@ from repairs.gauges.base.verdict import Limit, judge
 from repairs.language.text import rounded
 from repairs.papers.blocks.readings import heading_words
 from repairs.papers.blocks.treatment_document import FigureChange, PromiseLine, ReadingPair
+from repairs.readings.kept_words import FOOT_CODES, foot_lines
 from repairs.readings.models import Reading, Verdict
 from repairs.readings.promises import is_to_limit, judged
 from repairs.readings.sheets.catalogue import sheet_of
@@ -142,14 +143,34 @@ def sure_words(is_sure: bool | None) -> str:
 
 
 def promise_lines(work: Intervention, readings: Sequence[Reading]) -> tuple[PromiseLine, ...]:
-    """Every prescription whose outcome was written down at the sign-off."""
+    """Every prescription whose outcome was written down at the sign-off, and a dog's foot."""
     by_id = {
         row.pk: {f.key: f for f in figure_rows(row)} for row in readings if _is_used(work, row)
     }
-    return tuple(
+    measured = (
         _promise(row, by_id.get(row.after.reading_id, {}).get(row.figure))
         for row in work.achieved.all()
     )
+    return (*measured, *_feet(work, readings))
+
+
+def _feet(work: Intervention, readings: Sequence[Reading]) -> Iterator[PromiseLine]:
+    """A foot that was to be scraped stands full now, or not: by eye, so no figure tells it."""
+    for two in twos_of(work, readings):
+        if two.before is None or two.after is None or two.before.latest is None:
+            continue
+        told = [row for row in two.before.latest.prescriptions.all() if row.code in FOOT_CODES]
+        for line in foot_lines(two.before, two.after):
+            yield PromiseLine(
+                label=line.label,
+                prescription=prescription_words(told[0]),
+                done="",
+                expected=line.promised,
+                got=line.reached,
+                word=line.word,
+                word_label=line.word_label,
+                sign=line.sign,
+            )
 
 
 def _is_used(work: Intervention, row: Reading) -> bool:
