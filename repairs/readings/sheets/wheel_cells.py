@@ -115,6 +115,15 @@ CELLS = (
         choices=(("clean", _("freed of rosin")), ("as_found", _("as found, with rosin"))),
     ),
     Cell(
+        "push_pull",
+        _("play of the axle, pushed and pulled"),
+        required=False,
+        least=0,
+        most=2000,
+        unit_of="scale",
+        help=_("What the dial shows between push and pull, the wheel standing still."),
+    ),
+    Cell(
         "acclimatised",
         _("it has lain at its target humidity until it settled"),
         kind="tick",
@@ -125,15 +134,6 @@ CELLS = (
         _("seat and bearing were set, the rim centred as well as it goes"),
         kind="tick",
         required=False,
-    ),
-    Cell(
-        "push_pull",
-        _("play of the axle, pushed and pulled"),
-        required=False,
-        least=0,
-        most=2000,
-        unit_of="scale",
-        help=_("What the dial shows between push and pull, the wheel standing still."),
     ),
     Cell(
         "leave",
