@@ -11,7 +11,7 @@ from repairs.findings.models import Finding
 from repairs.instruments.hazards import fill_standing
 from repairs.instruments.models import Instrument
 from repairs.invoices.models import Invoice
-from repairs.language.text import folded
+from repairs.language.text import MOST_ASKED_SIGNS, MOST_SOUGHT_WORDS, folded
 from repairs.people.models import Client
 from repairs.photos.faces import with_faces, with_faces_of_stays
 from repairs.press.document import tidy_code
@@ -44,11 +44,11 @@ def find(words: str, *, with_money: bool = False) -> Found:
 
     Invoices are found by their number, by those who may see money.
     """
-    words = words.replace("\0", "")
+    words = words.replace("\0", "")[:MOST_ASKED_SIGNS]
     if not folded(words):
         return Found()
     noted = Finding.objects.present().select_related("case")
-    for word in words.split():
+    for word in words.split()[:MOST_SOUGHT_WORDS]:
         noted = noted.filter(Q(note__icontains=word) | Q(location__icontains=word))
     code = tidy_code(words)
     papers = Paper.objects.filter(code=code, subject__startswith="case:")

@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.cases.reasons import endings_for, reason_label, steps_for
 from repairs.instruments.hazards import fill_standing
-from repairs.language.text import folded
+from repairs.language.text import folded, sought
 
 # An owner who says nothing has allowed nothing: turning a wheel with a lifted band, or stringing a
 # loose bar to pitch, can cost the instrument.
@@ -45,7 +45,7 @@ class CaseQuerySet(models.QuerySet["Case"]):
     def matching(self, words: str) -> CaseQuerySet:
         """By every word, whatever its case and accents, in number, talk, owner or instrument."""
         found = self
-        for word in folded(words).split():
+        for word in sought(words):
             found = found.filter(
                 Q(number__contains=word)
                 | Q(folded_words__contains=word)

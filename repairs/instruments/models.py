@@ -13,7 +13,7 @@ from repairs.instruments.hazard_models import HazardNoted
 from repairs.instruments.hazards import Standing, fill_standing, grouped
 from repairs.instruments.kinds import kind_of
 from repairs.instruments.pattern import Kind
-from repairs.language.text import folded, in_language
+from repairs.language.text import folded, in_language, sought
 
 
 class InstrumentQuerySet(models.QuerySet["Instrument"]):
@@ -34,7 +34,7 @@ class InstrumentQuerySet(models.QuerySet["Instrument"]):
     def matching(self, words: str) -> InstrumentQuerySet:
         """Those in which each word stands: maker, name, kind, label, place, number or owner."""
         found = self
-        for word in folded(words).split():
+        for word in sought(words):
             found = found.filter(
                 Q(folded_maker__contains=word)
                 | Q(folded_text__contains=word)

@@ -18,6 +18,7 @@ OWN_NAMES: tuple[tuple[str, str], ...] = tuple(settings.LANGUAGES)
 LANGUAGES = tuple(code for code, _name in OWN_NAMES)
 WHOLE_COUNTS = frozenset({"fr"})  # languages in which the plural begins with two
 LIGATURES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d"})
+MOST_ASKED_SIGNS, MOST_SOUGHT_WORDS, MOST_SOUGHT_SIGNS = 2_000, 12, 80
 
 
 def language() -> str:
@@ -109,6 +110,15 @@ def folded(words: str) -> str:
     plain = unicodedata.normalize("NFKD", words.casefold()).translate(LIGATURES)
     plain = "".join(c for c in plain if not unicodedata.combining(c))
     return re.sub(r"[\W_]+", " ", plain).strip()
+
+
+def sought(words: str) -> list[str]:
+    """The words that a list is searched for, folded: so many, and none longer than a name.
+
+    A database refuses patterns of tens of thousands of signs, and hundreds of them at once.
+    """
+    asked = folded(words[:MOST_ASKED_SIGNS]).split()
+    return [word[:MOST_SOUGHT_SIGNS] for word in asked[:MOST_SOUGHT_WORDS]]
 
 
 def tidy_json(value: Any) -> Any:

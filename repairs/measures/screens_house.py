@@ -26,16 +26,25 @@ class Served:
     link: str
 
 
-@contextmanager
-def served(folder: Path) -> Iterator[Served]:
-    """Set the demo up in the folder, offer an owner something, and serve it."""
+def demo(folder: Path) -> dict[str, str]:
+    """Play the demo into a folder of its own; return the environment of that house.
+
+    Raises MeasureError with its last words.
+    """
     environment = {**os.environ, "SAUTEREAU_DATA": str(folder), "SAUTEREAU_DEBUG": "0"}
-    demo = [sys.executable, "manage.py", "demo", "--no-serve", "--papers", str(folder / "papers")]
+    words = [sys.executable, "manage.py", "demo", "--no-serve", "--papers", str(folder / "papers")]
     told = subprocess.run(  # noqa: S603 - our own words
-        demo, cwd=HOUSE, env=environment, capture_output=True, text=True, check=False
+        words, cwd=HOUSE, env=environment, capture_output=True, text=True, check=False
     )
     if told.returncode:
         raise MeasureError(f"the demo failed: {told.stderr.strip()[-300:]}")
+    return environment
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[Served]:
+    """Set the demo up in the folder, offer an owner something, and serve it."""
+    environment = demo(folder)
     link = str(run(command("offer_once"), folder).facts["path"])
     port = _free_port()
     words = ["-m", "gunicorn", "workshop.wsgi", "--bind", f"127.0.0.1:{port}"]

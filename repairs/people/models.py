@@ -7,7 +7,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from repairs.language.text import LANGUAGES, OWN_NAMES, folded
+from repairs.language.text import LANGUAGES, OWN_NAMES, folded, sought
 from repairs.law.countries import country_name
 from repairs.people.house_models import country_field
 
@@ -72,7 +72,7 @@ class ClientQuerySet(models.QuerySet["Client"]):
     def matching(self, words: str) -> ClientQuerySet:
         """By every word of the name, whatever its case and accents."""
         found = self
-        for word in folded(words).split():
+        for word in sought(words):
             found = found.filter(folded_name__contains=word)
         return found
 

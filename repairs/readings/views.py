@@ -54,7 +54,9 @@ def take(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:
     """The entry sheet of a gauge. Without JavaScript, “Compute” shows what the script shows."""
     case = case_for(request.user, number, to="record")
     sheet = _sheet_or_404(case, gauge)
-    form = ReadingForm(request.POST or None, instance=_blank(request, case, gauge))
+    form = ReadingForm(
+        request.POST if request.method == "POST" else None, instance=_blank(request, case, gauge)
+    )
     facts: dict[str, Any] = {"case": case, "sheet": sheet, "form": form}
     facts["for_setup"] = "setup" in request.GET
     if request.method == "POST":

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
@@ -101,7 +102,10 @@ def filled_words(field: forms.BoundField) -> str:
         return str(field.label)
     rows = getattr(field.field, "queryset", None)
     if rows is not None:
-        return str(rows.filter(pk=value).first() or "")
+        # As the field reads it: what was sent may be no key at all.
+        with suppress(forms.ValidationError):
+            return str(field.field.to_python(value) or "")
+        return ""
     chosen = dict(getattr(field.field, "choices", ()))
     if isinstance(value, list):
         return ", ".join(str(chosen.get(one, one)) for one in value)

@@ -16,7 +16,7 @@ from django.utils.translation import pgettext_lazy
 
 from repairs.instruments.kinds import material_label, materials, protection_of
 from repairs.instruments.protection import is_supplied
-from repairs.language.text import LANGUAGES, folded
+from repairs.language.text import LANGUAGES, folded, sought
 from repairs.wood.sizes import POSITIVE_SIZES, Sized, volume_cm3, volume_field
 from repairs.wood.words import CUBIC_MM, volume_words
 
@@ -46,7 +46,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
     def matching(self, words: str) -> PieceQuerySet:
         """By every word, whatever its case and accents, in whichever language it is named."""
         found = self
-        for word in folded(words).split():
+        for word in sought(words):
             found = found.filter(Q(folded_text__contains=word) | Q(number__icontains=word))
         return found
 
