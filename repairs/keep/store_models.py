@@ -24,7 +24,7 @@ class FileCheck(models.Model):
     class Found(models.TextChoices):
         """What was found; empty for a file that is what it was."""
 
-        MISSING = "missing", _("missing")
+        MISSING = "missing", _("not there")
         CHANGED = "changed", _("changed")
         ORPHANED = "orphaned", _("known to no row")
         UNREFERENCED = "unreferenced", _("used by nothing")

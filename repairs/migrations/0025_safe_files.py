@@ -75,7 +75,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=200, unique=True)),
                 ('folder', models.CharField(max_length=40)),
                 ('checked_at', models.DateTimeField()),
-                ('found', models.CharField(blank=True, choices=[('missing', 'missing'), ('changed', 'changed'), ('orphaned', 'known to no row'), ('unreferenced', 'used by nothing')], max_length=12)),
+                ('found', models.CharField(blank=True, choices=[('missing', 'not there'), ('changed', 'changed'), ('orphaned', 'known to no row'), ('unreferenced', 'used by nothing')], max_length=12)),
             ],
             options={
                 'indexes': [models.Index(fields=['found'], name='file_found')],

@@ -103,7 +103,7 @@ def test_a_darkroom_that_dies_every_time_ends_in_a_list_and_a_button(
 
     assert Photo.objects.get().state == "ready"
     assert Job.objects.get().state == "done"
-    assert browser.get(photo.address(320)).status_code == 200
+    assert b"".join(browser.get(photo.address(320)).streaming_content)
 
 
 @pytest.mark.parametrize("fails", ["save", "read_bytes"])
