@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.test import Client as Browser
 from django.urls import reverse
@@ -35,12 +37,12 @@ def test_a_harmed_file_is_not_served(client: Browser, shelved: Shelved, helene, 
     said = "it is missing from the store" if harm == "missing" else "it is no longer what it was"
 
     for address in addresses(shelved)[folder]:
-        answer = client.get(address)
-        assert answer.status_code == 503, address
-        assert said in answer.content.decode()
+        refused = client.get(address)
+        assert refused.status_code == 503, address
+        assert said in refused.content.decode()
 
     path.write_bytes(good)
     for address in addresses(shelved)[folder]:
-        answer = client.get(address)
+        answer: Any = client.get(address)
         assert answer.status_code == 200
         assert b"".join(answer.streaming_content) if answer.streaming else answer.content

@@ -5,11 +5,15 @@ from __future__ import annotations
 import hashlib
 import sys
 from itertools import count
+from pathlib import Path
+from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
 from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
@@ -103,13 +107,14 @@ def test_a_darkroom_that_dies_every_time_ends_in_a_list_and_a_button(
 
     assert Photo.objects.get().state == "ready"
     assert Job.objects.get().state == "done"
-    assert b"".join(browser.get(photo.address(320)).streaming_content)
+    shown: Any = browser.get(photo.address(320))
+    assert b"".join(shown.streaming_content)
 
 
 @pytest.mark.parametrize("fails", ["save", "read_bytes"])
 def test_a_full_disk_in_the_darkroom_is_no_fault_of_the_photo(tmp_path, monkeypatch, data, fails):
     (tmp_path / "sent").write_bytes(data)
-    place = darkroom.Image.Image if fails == "save" else darkroom.Path
+    place = Image.Image if fails == "save" else Path
 
     def full(*_args: object, **_kwargs: object) -> None:
         raise NO_ROOM
@@ -159,6 +164,7 @@ def test_a_disk_that_fills_at_any_step_loses_nothing_that_was_acknowledged(
             photo = _sent(browser, case, data)
         run_out_of_tries()
 
+        assert photo is not None
         row = Photo.objects.select_related("original").get(pk=photo)
         assert row.state == "ready" and row.original is not None, (at, row.refusal_text)
         assert store.path_of(row.original.file_name).read_bytes() == data
@@ -173,8 +179,6 @@ def test_a_disk_that_fills_at_any_step_loses_nothing_that_was_acknowledged(
 def test_the_form_without_javascript_says_that_the_disk_is_full(
     browser: Browser, case: Case, monkeypatch, data
 ):
-    from django.core.files.uploadedfile import SimpleUploadedFile  # noqa: PLC0415
-
     address = reverse("photos:add", args=[case.number])
     sent = {"files": SimpleUploadedFile("IMG_1.jpg", data), "phase": "arrival", "view": ""}
     with monkeypatch.context() as patch:
