@@ -94,11 +94,12 @@ def test_a_darkroom_that_dies_every_time_ends_in_a_list_and_a_button(
     for address in (
         photo.get_absolute_url(),
         case.get_absolute_url(),
-        reverse("photos:add", args=[case.number]),
         reverse("keep:failed"),
     ):
         page = browser.get(address).content.decode()
         assert "three times" in page and "Try again" in page, address
+    gallery = browser.get(reverse("photos:add", args=[case.number])).content.decode()
+    assert f'<a href="{photo.get_absolute_url()}">could not be developed</a>' in gallery
 
     again = browser.post(reverse("photos:develop", args=[case.number, photo.number]), follow=True)
     assert "is being developed once more" in again.content.decode()
