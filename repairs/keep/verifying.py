@@ -103,27 +103,8 @@ def _drop_what_went(known: dict[str, Known], report: Report) -> None:
 def _write_down(
     known: dict[str, Known], names: list[str], report: Report, begun_at: dt.datetime
 ) -> None:
-    rows = [
-        FileCheck(
-            name=name,
-            folder=name.partition("/")[0],
-            checked_at=begun_at,
-            found=report.found.get(name, ""),
-        )
-        for name in {*names, *report.found}
-    ]
     with transaction.atomic():
-        # Orphans that went, and files that nobody names any more.
-        gone = set(FileCheck.objects.values_list("name", flat=True)) - known.keys()
-        for batch in batches(gone - report.found.keys()):
-            FileCheck.objects.filter(name__in=batch).delete()
-        FileCheck.objects.bulk_create(
-            rows,
-            batch_size=500,
-            update_conflicts=True,
-            unique_fields=["name"],
-            update_fields=["checked_at", "found"],
-        )
+        _write_found(known, names, report.found, begun_at)
         StoreCheck.objects.create(
             begun_at=begun_at,
             ended_at=timezone.now(),
@@ -133,3 +114,27 @@ def _write_down(
             read_bytes=report.read_bytes,
             healed_n=len(report.healed),
         )
+
+
+def _write_found(
+    known: dict[str, Known], names: list[str], found: dict[str, str], at: dt.datetime
+) -> None:
+    # Orphans that went, and files that nobody names any more.
+    gone = set(FileCheck.objects.values_list("name", flat=True)) - known.keys() - found.keys()
+    for batch in batches(gone):
+        FileCheck.objects.filter(name__in=batch).delete()
+    FileCheck.objects.bulk_create(
+        [
+            FileCheck(
+                name=name,
+                folder=name.partition("/")[0],
+                checked_at=at,
+                found=found.get(name, ""),
+            )
+            for name in {*names, *found}
+        ],
+        batch_size=500,
+        update_conflicts=True,
+        unique_fields=["name"],
+        update_fields=["checked_at", "found"],
+    )
