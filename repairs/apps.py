@@ -2,13 +2,18 @@ from importlib import import_module
 
 from django.apps import AppConfig
 
-# What registers itself when its module is imported: jobs; checks at the start; kinds of paper, so
-# that an issued one is called by its name wherever it is shown; the words of the browser's modules.
+# What registers itself when its module is imported: jobs; shelves of the store; checks at the
+# start; kinds of paper, so that an issued one is called by its name wherever it is shown; the words
+# of the browser's modules.
 TELLING = (
     "repairs.press.tasks",
     "repairs.papers.tasks",
     "repairs.readings.checks",
     "repairs.photos.tasks",
+    "repairs.press.shelves",
+    "repairs.photos.shelves",
+    "repairs.invoices.shelves",
+    "repairs.keep.tasks",
     "repairs.cases.paper_kinds",
     "repairs.estimates.paper_kinds",
     "repairs.estimates.consent.paper_kinds",

@@ -16,10 +16,12 @@ from repairs.instruments.part_models import Dimension, Part
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import ClosedYear, Deduction, Invoice, Payment, TaxRow
 from repairs.invoices.series_models import InvoiceSeries
-from repairs.jobs.models import Job
+from repairs.jobs.models import Chore, Job
+from repairs.keep.store_models import FileCheck, StoreCheck
 from repairs.payments.models import Reminder, Sending
 from repairs.people.house_models import House
 from repairs.people.models import Client, DataConsent, User
+from repairs.photos.derivative_models import Derivative
 from repairs.photos.models import Original, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper, PaperDraft
@@ -39,6 +41,7 @@ __all__ = [
     "AgreedWork",
     "Case",
     "CaseSeries",
+    "Chore",
     "Client",
     "ClosedYear",
     "Consent",
@@ -46,10 +49,12 @@ __all__ = [
     "Custody",
     "DataConsent",
     "Deduction",
+    "Derivative",
     "Dimension",
     "DraftLine",
     "Estimate",
     "Examination",
+    "FileCheck",
     "Finding",
     "FindingTag",
     "HandBack",
@@ -95,6 +100,7 @@ __all__ = [
     "SignOff",
     "StepMove",
     "StepNote",
+    "StoreCheck",
     "Tag",
     "TaxRow",
     "Tool",

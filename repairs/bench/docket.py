@@ -32,6 +32,8 @@ from repairs.treatment.show import Plan, plan_of
 
 FRONT = "front"
 
+NOT_SHOWN = (Photo.State.REFUSED, Photo.State.FAILED)
+
 
 @dataclass(frozen=True)
 class Protected:
@@ -94,7 +96,7 @@ def _photo_facts(case: Case, photos: list[Photo], whole: str) -> dict[str, Any]:
             for view in case.instrument.pattern.views
             if view.required and view.slug not in taken
         ],
-        "refused": list(case.photos.filter(state=Photo.State.REFUSED, withdrawn_at=None)),
+        "refused": list(case.photos.filter(state__in=NOT_SHOWN, withdrawn_at=None)),
     }
 
 

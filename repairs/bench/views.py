@@ -21,6 +21,8 @@ from repairs.bench.start import is_empty
 from repairs.bench.start_views import opens_with_start
 from repairs.bench.start_views import shown as start_shown
 from repairs.cases.access import case_for
+from repairs.jobs.models import Job
+from repairs.keep.standing import standing_of_files
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.minutes import understood_words
@@ -47,6 +49,8 @@ def home(request: SignedInRequest) -> HttpResponse:
         "spent": tally(spell.intervention.case) if spell else None,
         "is_first_run": not any(column.cases for column in heaps) and is_empty(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
+        "files": standing_of_files() if may(request.user, "house") else None,
+        "failed_n": Job.objects.failed().count() if may(request.user, "record") else 0,
     }
     return render(request, "bench/home.html", facts)
 

@@ -19,6 +19,7 @@ from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
+from repairs.photos import development
 from repairs.photos.models import Carries, Photo, Tag
 from repairs.photos.upload_models import Upload
 from repairs.readings import actions as reading_actions
@@ -80,7 +81,7 @@ def _photo(cast: Cast, shot: Shot, case: Case, folder: Path) -> None:
     photo = photo_actions.complete(upload, at=at)
     photo.caption = shot.caption_fr if case.owner.language == "fr" else shot.caption_en
     photo_actions.describe(photo, by=by, at=at)
-    photo_actions.develop(Upload.objects.select_related("photo__case").get(pk=upload.pk))
+    development.develop(Upload.objects.select_related("photo__case").get(pk=upload.pk))
 
 
 def shots_of(subject: str, *, is_found: bool) -> dict[str, Shot]:

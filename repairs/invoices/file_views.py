@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from io import BytesIO
 
 from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
@@ -14,7 +15,7 @@ from repairs.einvoice.rules.rule_sets import UBL
 from repairs.invoices.access import invoice_for
 from repairs.people.access import SignedInRequest, needs
 from repairs.press.models import Paper
-from repairs.storage import files as store
+from repairs.storage.reading import read_kept
 
 
 @needs("see_money")
@@ -23,7 +24,7 @@ def file(request: SignedInRequest, invoice: str, what: str) -> HttpResponseBase:
     row = invoice_for(invoice)
     makers: dict[str, Callable[[], HttpResponseBase]] = {
         "pdf": lambda: _pdf(request, row.paper, f"{row.number}.pdf"),
-        "xml": lambda: _xml(store.path_of(row.xml_name).read_bytes(), f"{row.number}.xml"),
+        "xml": lambda: _xml(read_kept(row.xml_name, row.xml_sha256), f"{row.number}.xml"),
         "ubl": lambda: _xml(build_checked(doc_from(row.content), UBL).xml, f"{row.number}-ubl.xml"),
     }
     if what not in makers:
@@ -33,7 +34,7 @@ def file(request: SignedInRequest, invoice: str, what: str) -> HttpResponseBase:
 
 def _pdf(request: SignedInRequest, paper: Paper, name: str) -> FileResponse:
     return FileResponse(
-        store.path_of(paper.file_name).open("rb"),
+        BytesIO(read_kept(paper.file_name, paper.sha256)),
         content_type="application/pdf",
         filename=name,
         as_attachment="download" in request.GET,
@@ -50,5 +51,5 @@ def _xml(data: bytes, name: str) -> HttpResponse:
 def xml_page(request: SignedInRequest, invoice: str) -> HttpResponse:
     """The machine's side of the invoice, to be read by a person."""
     row = invoice_for(invoice)
-    xml = store.path_of(row.xml_name).read_text(encoding="utf-8")
+    xml = read_kept(row.xml_name, row.xml_sha256).decode()
     return render(request, "invoices/xml.html", {"invoice": row, "xml": xml})

@@ -7,11 +7,11 @@ from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
-from django.utils import timezone, translation
-from django.utils.translation import gettext as _
+from django.utils import timezone
 
 from repairs.jobs.models import Job
-from repairs.jobs.registry import is_known
+from repairs.jobs.registry import is_known, kind_of
+from repairs.jobs.troubles import NEVER_ENDED
 
 # Longer than three renewals, so that one “database is locked” does not hand the job to another.
 LEASE = dt.timedelta(seconds=30)
@@ -49,7 +49,7 @@ def claim_next(worker: str) -> Job | None:
         # A job that kills its worker never reports a failure; it is known by having been begun too
         # often.
         while (row := queue.first()) and row.attempts >= MOST_ATTEMPTS:
-            _end(row, Job.State.FAILED, _never_ended(row))
+            _give_up(row, "", NEVER_ENDED)
         if row is None:
             return None
         row.state, row.worker = Job.State.RUNNING, worker
@@ -84,28 +84,65 @@ def finish(row: Job, worker: str, result: dict[str, Any] | None) -> None:
             _end(mine, Job.State.DONE, "")
 
 
-def fail(row: Job, worker: str, why: str, *, again: bool) -> None:
+def fail(row: Job, worker: str, why: str, *, again: bool, trouble: str = "") -> None:
     """End the job with the reason, or put it back a little later when trying again may help."""
     with transaction.atomic():
         mine = Job.objects.select_for_update().filter(pk=row.pk, worker=worker).first()
         if mine is None:
             return
         if again and mine.attempts < MOST_ATTEMPTS:
-            mine.state, mine.message = Job.State.WAITING, why
-            # A little later each time: a full disk or a busy database needs a moment, and not three
-            # tries in one.
-            mine.not_before = timezone.now() + dt.timedelta(seconds=5 * mine.attempts)
-            mine.save(update_fields=["state", "message", "not_before"])
+            mine.state, mine.message, mine.trouble = Job.State.WAITING, why, trouble
+            # Longer each time, five seconds and then a minute: a full disk or a busy database needs
+            # a moment, and not three tries in one.
+            wait = dt.timedelta(seconds=5 * 12 ** (mine.attempts - 1))
+            mine.not_before = timezone.now() + wait
+            mine.save(update_fields=["state", "message", "trouble", "not_before"])
             return
-        _end(mine, Job.State.FAILED, why)
+        _give_up(mine, why, trouble)
 
 
-def _never_ended(row: Job) -> str:
-    with translation.override(row.language):
-        return _("It was started three times and never came to its end.")
+def try_again(row: Job) -> bool:
+    """Put a failed job back in the queue as if it were new; False when it is not (any longer) one.
+
+    What waited for it waits again, in the same transaction.
+    """
+    with transaction.atomic():
+        mine = Job.objects.select_for_update().failed().filter(pk=row.pk).first()
+        if mine is None:
+            return False
+        kind = kind_of(mine.name)
+        if kind is not None and kind.again is not None:
+            kind.again(mine.arguments)
+        mine.state, mine.attempts, mine.finished_at = Job.State.WAITING, 0, None
+        mine.not_before = timezone.now()
+        mine.save(update_fields=["state", "attempts", "finished_at", "not_before"])
+    return True
+
+
+def let_go(row: Job, **said: Any) -> bool:
+    """Take a failed job off the list for good; ``said`` is handed to the room whose job it is."""
+    with transaction.atomic():
+        mine = Job.objects.select_for_update().failed().filter(pk=row.pk).first()
+        if mine is None:
+            return False
+        kind = kind_of(mine.name)
+        if kind is not None and kind.let_go is not None:
+            kind.let_go(mine.arguments, **said)
+        mine.let_go_at = timezone.now()
+        mine.save(update_fields=["let_go_at"])
+    return True
+
+
+def _give_up(row: Job, message: str, trouble: str) -> None:
+    """End it as failed, and tell the room whose job it is: nothing goes on waiting for it."""
+    row.trouble = trouble
+    _end(row, Job.State.FAILED, message)
+    kind = kind_of(row.name)
+    if kind is not None and kind.given_up is not None:
+        kind.given_up(row.arguments, trouble)
 
 
 def _end(row: Job, state: str, message: str) -> None:
     row.state, row.message, row.finished_at = state, message, timezone.now()
     row.lease_until = None
-    row.save(update_fields=["state", "message", "finished_at", "lease_until", "result"])
+    row.save(update_fields=["state", "message", "trouble", "finished_at", "lease_until", "result"])

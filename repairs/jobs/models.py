@@ -25,7 +25,11 @@ class JobQuerySet(models.QuerySet["Job"]):
 
     def open(self) -> JobQuerySet:
         """Those that are not over yet."""
-        return self.filter(state__in=[Job.State.WAITING, Job.State.RUNNING])
+        return self.filter(state__in=Job.OPEN)
+
+    def failed(self) -> JobQuerySet:
+        """Those that could not be done and that nobody has let go, the newest first."""
+        return self.filter(state=Job.State.FAILED, let_go_at=None).order_by("-finished_at", "-pk")
 
 
 class Job(models.Model):
@@ -38,6 +42,8 @@ class Job(models.Model):
         RUNNING = "running", _("under way")
         DONE = "done", _("done")
         FAILED = "failed", _("failed")
+
+    OPEN = (State.WAITING, State.RUNNING)
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     name = models.CharField(max_length=60)
@@ -53,9 +59,12 @@ class Job(models.Model):
     progress_done = models.PositiveIntegerField(default=0)
     progress_total = models.PositiveIntegerField(default=0)
     message = models.TextField(blank=True)
+    # A key of ``troubles``, said in the language of whoever reads it; empty after a refusal.
+    trouble = models.CharField(max_length=16, blank=True, default="", db_default="")
     result = models.JSONField(default=dict)
     created_at = models.DateTimeField()
     finished_at = models.DateTimeField(null=True)
+    let_go_at = models.DateTimeField(null=True)
 
     objects = JobQuerySet.as_manager()
 
@@ -79,3 +88,13 @@ class Job(models.Model):
     def progress_pct(self) -> int:
         """How much is done, in whole per cent; 0 while nobody knows how much there is."""
         return 100 * self.progress_done // self.progress_total if self.progress_total else 0
+
+
+class Chore(models.Model):
+    """What the house does by itself once a day, and the day on which it was last begun."""
+
+    name = models.CharField(max_length=60, unique=True)
+    begun_on = models.DateField()
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.begun_on})"

@@ -6,21 +6,25 @@ import logging
 import os
 import socket
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from django.db import DatabaseError, close_old_connections, connection
-from django.utils import translation
+from django.utils import timezone, translation
 
 from repairs.jobs import actions
+from repairs.jobs.chores import queue_due
 from repairs.jobs.models import Job
 from repairs.jobs.registry import function_of
+from repairs.jobs.troubles import trouble_of
 from repairs.language.refusal import WorkshopError
 
 log = logging.getLogger(__name__)
 PAUSE_S = 0.5
 # A third of the lease and less: see ``_renew``.
 RENEW_S = 8.0
+LOOK_S = 300.0
 
 
 class Worker:
@@ -28,6 +32,7 @@ class Worker:
 
     def __init__(self, stop: threading.Event | None = None) -> None:
         self.stop = stop or threading.Event()
+        self.looks_next = 0.0
         self.name = f"{socket.gethostname()}:{os.getpid()}:{threading.get_ident()}"
 
     def run_forever(self) -> None:
@@ -37,6 +42,7 @@ class Worker:
             # meanwhile.
             close_old_connections()
             try:
+                self._look_at_the_clock()
                 if not self.run_one():
                     self.stop.wait(PAUSE_S)
             except Exception:
@@ -44,6 +50,12 @@ class Worker:
                 log.exception("the worker could not take a job")
                 self.stop.wait(5.0)
         connection.close()
+
+    def _look_at_the_clock(self) -> None:
+        """Every few minutes, whether something is due that the house does once a day."""
+        if time.monotonic() >= self.looks_next:
+            self.looks_next = time.monotonic() + LOOK_S
+            queue_due(timezone.now())
 
     def run_all(self) -> int:
         """Run what is in the queue now and return how many jobs that was."""
@@ -72,10 +84,10 @@ class Worker:
         except WorkshopError as refusal:
             with translation.override(row.language):
                 actions.fail(row, self.name, str(refusal), again=False)
-        except Exception:
+        except Exception as fault:
             # The traceback is for the log; the page of a failed job says where to look.
             log.exception("job %s %s failed", row.name, row.pk)
-            actions.fail(row, self.name, "", again=True)
+            actions.fail(row, self.name, "", again=True, trouble=trouble_of(fault))
         else:
             actions.finish(row, self.name, result)
 

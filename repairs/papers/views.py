@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from io import BytesIO
 from uuid import UUID
 
 from django.contrib import messages
@@ -15,6 +16,7 @@ from repairs.cases.access import case_for
 from repairs.cases.actions import write_hand_back
 from repairs.cases.models import Case
 from repairs.jobs.models import Job
+from repairs.jobs.registry import trouble_words
 from repairs.language.text import spoken
 from repairs.papers import actions, page
 from repairs.papers.forms import HandBackForm
@@ -27,6 +29,7 @@ from repairs.people.access import SignedInRequest, may, needs
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.verify import proved_of
 from repairs.storage import files as store
+from repairs.storage.reading import read_kept
 
 
 @needs("view")
@@ -72,10 +75,9 @@ def paper_file(request: SignedInRequest, uuid: str) -> FileResponse:
     """The PDF as it was issued; papers with sums only for those who may see money."""
     paper = _paper_for(request, uuid)
     require_readable(request.user, paper)
-    path = store.path_of(paper.file_name)
     name = f"{_case_number(paper)}-{paper.kind.replace('_', '-')}-v{paper.version}.pdf"
     return FileResponse(
-        path.open("rb"),
+        BytesIO(read_kept(paper.file_name, paper.sha256)),
         content_type="application/pdf",
         filename=name,
         as_attachment="download" in request.GET,
@@ -106,6 +108,7 @@ def make(request: SignedInRequest, number: str, kind: str) -> HttpResponse:
         "may_issue": may(request.user, known.deed),
         "draft": draft,
         "job": job,
+        "why": trouble_words(job.trouble, job.message) if job else "",
         **page.state_of(case, draft, at=timezone.now()),
     }
     if request.htmx:
@@ -169,10 +172,9 @@ def preview_file(request: SignedInRequest, number: str, uuid: str) -> FileRespon
     if not draft.file_name:
         raise Http404
     require_draft_readable(request.user, case, draft)
-    path = store.path_of(draft.file_name)
-    return FileResponse(
-        path.open("rb"), content_type="application/pdf", filename=f"{case.number}-preview.pdf"
-    )
+    data = BytesIO(read_kept(draft.file_name, store.digest_in(draft.file_name)))
+    name = f"{case.number}-preview.pdf"
+    return FileResponse(data, content_type="application/pdf", filename=name)
 
 
 @needs("receipt")

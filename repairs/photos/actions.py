@@ -1,27 +1,24 @@
-"""Verbs on photos: send, keep, refuse, describe, withdraw; draw a tag and move it."""
+"""Verbs on photos: send, describe, withdraw; draw a tag and move it."""
 
 from __future__ import annotations
 
 import datetime as dt
 import fcntl
-import shutil
-import tempfile
 from collections.abc import Iterable
-from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from django.db.models import Max
-from django.utils import timezone
 
 from repairs.audit.actions import deed, record
 from repairs.cases.locks import locked_case
 from repairs.jobs.actions import enqueue
 from repairs.people.models import User
-from repairs.photos.developing import Darkroom, darkroom
+from repairs.photos import keeping
 from repairs.photos.models import Original, Photo, Tag
+from repairs.photos.refusals import UploadGoneError
 from repairs.photos.upload_models import Upload
-from repairs.storage import files as store
+
+DEVELOP = "photos.develop"
 
 
 @deed()
@@ -75,108 +72,40 @@ def append(upload: Upload, chunks: Iterable[bytes], *, offset: int) -> bool:
 
 
 def complete(upload: Upload, *, at: dt.datetime) -> Photo:
-    """Make the photo of a whole upload, and queue its development after the commit."""
-    with deed():
+    """Keep the original of a whole upload, make its photo, and queue its development.
+
+    When this returns, the file lies in the store under its hash, on the disk, and its row is
+    committed: only then may anybody be told that the photo has come. Raises UploadGoneError.
+    """
+    with keeping.sent(upload) as sent, deed():
         locked_case(upload.case_id)
-        fresh = Upload.objects.get(pk=upload.pk)
+        fresh = Upload.objects.select_related("photo").get(pk=upload.pk)
         if fresh.photo is not None:
             upload.photo = fresh.photo
             return fresh.photo
-        last = Photo.objects.filter(case=upload.case_id).aggregate(last=Max("number"))["last"]
-        photo = Photo.objects.create(
-            case=upload.case,
-            number=(last or 0) + 1,
-            phase=upload.phase,
-            view=upload.view,
-            carries=upload.carries,
-            sent_name=upload.name,
-            sent_at=at,
-            sent_by=upload.by,
-        )
+        if sent is None:
+            raise UploadGoneError(name=upload.name)
+        photo = _new_photo(upload, sent.original(), at)
         upload.photo = photo
         upload.save(update_fields=["photo"])
-        enqueue("photos.develop", by=upload.by, upload=upload.pk)
-    return photo
-
-
-def develop(upload: Upload, room: Darkroom | None = None) -> Photo:
-    """Verify the upload's file in the darkroom, then keep it or refuse it with a reason.
-
-    Safe to repeat: a photo that is no longer waiting is left as it is.
-    """
-    photo = upload.photo
-    if photo is None or photo.state != Photo.State.WAITING:
-        raise ValueError("only a whole upload that waits is developed")
-    with tempfile.TemporaryDirectory(dir=_workplace()) as folder:
-        facts = (room or darkroom()).develop(upload.path, Path(folder))
-        if "refused" in facts:
-            _refuse(photo, facts["refused"], facts["details"])
-        else:
-            _keep(photo, upload, facts)
+        enqueue(DEVELOP, by=upload.by, upload=upload.pk)
     upload.path.unlink(missing_ok=True)
     return photo
 
 
-def _workplace() -> Path:
-    """On the same file system as the store, so that a finished file is moved and not copied."""
-    place = store.root() / "workplace"
-    place.mkdir(parents=True, exist_ok=True)
-    return place
-
-
-def _refuse(photo: Photo, code: str, details: dict[str, Any]) -> None:
-    with deed():
-        locked_case(photo.case_id)
-        photo.state, photo.refusal = Photo.State.REFUSED, code
-        photo.refusal_details = details
-        photo.save(update_fields=["state", "refusal", "refusal_details"])
-        record(
-            photo.sent_by,
-            "photo.refused",
-            photo.case,
-            at=timezone.now(),
-            photo=photo.number,
-            why=code,
-        )
-
-
-def _keep(photo: Photo, upload: Upload, facts: dict[str, Any]) -> None:
-    """Files first, then the rows: a crash between the two leaves files that a retry finds again."""
-    digest = facts["sha256"]
-    for size, path in facts["files"].items():
-        store.adopt(Path(path), "derived", digest, f"-{size}.jpg")
-    copy = upload.path.with_suffix(".kept")
-    shutil.copyfile(upload.path, copy)
-    suffix = "." + {"JPEG": "jpg", "HEIF": "heic"}.get(facts["format"], facts["format"].lower())
-    name = store.adopt(copy, "originals", digest, suffix)
-    with deed():
-        locked_case(photo.case_id)  # one at a time, to see a twin
-        original, _made = Original.objects.get_or_create(
-            sha256=digest, defaults=_original_fields(facts, name)
-        )
-        twin = Photo.objects.ready().filter(case=photo.case_id, original=original).first()
-        if twin is not None:
-            _refuse(photo, "twice", {"number": twin.number})
-            return
-        photo.original, photo.state = original, Photo.State.READY
-        photo.save(update_fields=["original", "state"])
-        record(
-            photo.sent_by,
-            "photo.added",
-            photo.case,
-            at=timezone.now(),
-            photo=photo.number,
-            sha256=digest,
-        )
-
-
-def _original_fields(facts: dict[str, Any], name: str) -> dict[str, Any]:
-    taken = dt.datetime.fromisoformat(facts["taken_at"]) if facts["taken_at"] else None
-    if taken is not None and timezone.is_naive(taken):
-        taken = timezone.make_aware(taken)  # a camera without a zone runs on the shop's clock
-    copied = ("size_bytes", "format", "width", "height", "camera", "has_place")
-    fields = {key: facts[key] for key in copied}
-    return {**fields, "file_name": name, "taken_at": taken, "kept_at": timezone.now()}
+def _new_photo(upload: Upload, original: Original, at: dt.datetime) -> Photo:
+    last = Photo.objects.filter(case=upload.case_id).aggregate(last=Max("number"))["last"]
+    return Photo.objects.create(
+        case=upload.case,
+        number=(last or 0) + 1,
+        original=original,
+        phase=upload.phase,
+        view=upload.view,
+        carries=upload.carries,
+        sent_name=upload.name,
+        sent_at=at,
+        sent_by=upload.by,
+    )
 
 
 @deed()

@@ -12,6 +12,7 @@ and saved in three sizes without any EXIF.
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import hashlib
 import json
 import resource
@@ -93,7 +94,7 @@ def develop(source: Path, folder: Path, most_pixels: int) -> dict[str, Any]:
 
 def _open(data: bytes) -> Image.Image:
     formats: tuple[str, ...] = FORMATS
-    if _is_heif(data):
+    if is_heif(data):
         import pillow_heif  # noqa: PLC0415 - 50 ms that JPEG photos need not pay
 
         pillow_heif.register_heif_opener(thumbnails=False)
@@ -106,7 +107,7 @@ def _open(data: bytes) -> Image.Image:
         raise RefusedError("damaged") from None
 
 
-def _is_heif(data: bytes) -> bool:
+def is_heif(data: bytes) -> bool:
     """Tell HEIC from the films and other pictures that begin with the same box."""
     return data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS
 
@@ -130,7 +131,7 @@ def _what_else(data: bytes) -> str:
     head = data[:2048].lstrip()
     if b"<svg" in head:
         return "drawing"
-    if data[:3] == b"\xff\xd8\xff" or data[:8] == b"\x89PNG\r\n\x1a\n" or _is_heif(data):
+    if data[:3] == b"\xff\xd8\xff" or data[:8] == b"\x89PNG\r\n\x1a\n" or is_heif(data):
         return "damaged"
     if data[:4] in (b"GIF8", b"II*\0", b"MM\0*", b"%PDF") or data[:2] == b"BM":
         return "other_kind"
@@ -249,16 +250,24 @@ def _srgb(picture: Image.Image, profile: bytes) -> Image.Image:
 
 
 def answer(request: dict[str, Any]) -> dict[str, Any]:
-    """Develop one photo as asked; a refusal is an answer, not a crash."""
+    """Develop one photo as asked; a refusal is an answer, and so is trouble of this machine.
+
+    What is the file's own fault was turned into a refusal where it was decoded: an OSError that
+    comes this far is one of the disk.
+    """
     try:
-        facts = develop(
+        return develop(
             Path(request["source"]), Path(request["folder"]), int(request["most_pixels"])
         )
     except RefusedError as refusal:
         return {"refused": refusal.code, "details": refusal.details}
     except MemoryError:
-        return {"refused": "crashed", "details": {}}
-    return facts
+        return {"trouble": "memory"}
+    except OSError as fault:
+        if fault.errno is None:  # of a decoder, not of the disk
+            return {"trouble": "crashed"}
+        is_full = fault.errno in (errno.ENOSPC, errno.EDQUOT)
+        return {"trouble": "no_room" if is_full else "disk"}
 
 
 def main() -> None:

@@ -16,6 +16,7 @@ from django.conf import settings
 
 # A large photo takes seconds; what takes a minute was made to take for ever.
 TIME_LIMIT_S = 60.0
+TOO_SLOW, CRASHED = "too_slow", "crashed"
 # A process of its own: picture libraries are C, and a file that crashes them must not take the
 # casebook down.
 COMMAND = [sys.executable, "-m", "repairs.photos.darkroom"]
@@ -30,7 +31,11 @@ class Darkroom:
         self._lock = threading.Lock()
 
     def develop(self, source: Path, folder: Path) -> dict[str, Any]:
-        """Return the facts of the photo, or ``{"refused": code, "details": {…}}``."""
+        """Return the facts of the photo, or ``{"refused": code, "details": {…}}``.
+
+        ``{"trouble": key}`` when the darkroom could not tell: it died, took too long, or had no
+        room. Nothing is known of the photo then, and it may well be a good one.
+        """
         request = {
             "source": str(source),
             "folder": str(folder),
@@ -42,8 +47,7 @@ class Darkroom:
                 line = self._ask(child, json.dumps(request))
             except (BrokenPipeError, TimeoutError) as fault:
                 self.close()
-                code = "too_slow" if isinstance(fault, TimeoutError) else "crashed"
-                return {"refused": code, "details": {}}
+                return {"trouble": TOO_SLOW if isinstance(fault, TimeoutError) else CRASHED}
         answer: dict[str, Any] = json.loads(line)
         return answer
 

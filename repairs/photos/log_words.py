@@ -8,6 +8,8 @@ from repairs.audit.words import VerbWords
 
 WORDS: VerbWords = {
     "photo.added": _("added photo %(photo)s"),
+    "photo.failed": _("photo %(photo)s could not be developed; its file is kept"),
+    "photo.tried_again": _("had photo %(photo)s developed once more"),
     "photo.refused": _("sent a file as photo %(photo)s that could not be kept"),
     "photo.described": _("described photo %(photo)s"),
     "photo.withdrawn": _("withdrew photo %(photo)s"),

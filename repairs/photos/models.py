@@ -17,6 +17,7 @@ from PIL import Image
 from repairs.language.dates import day_words
 from repairs.language.text import labelled
 from repairs.photos.darkroom import SIZES
+from repairs.photos.troubles import said_of_failed
 from repairs.press.document import Picture
 from repairs.storage import files as store
 
@@ -35,9 +36,13 @@ REFUSALS = {
         "Send it at a smaller size."
     ),
     "too_heavy": _("it has more than %(most)s MB. Send it at a smaller size."),
+    "twice": _("it is the same file as photo %(number)s, which is already here: kept once."),
+}
+
+# What a file was refused for by a former release, which could not tell trouble from a bad file.
+REFUSALS_OF_OLD = {
     "too_slow": _("reading it took too long. Send it at a smaller size or as JPEG."),
     "crashed": _("reading it failed. Send it once more, or as JPEG."),
-    "twice": _("it is the same file as photo %(number)s, which is already here: kept once."),
 }
 
 
@@ -51,14 +56,17 @@ class Carries(models.TextChoices):
 
 
 class Original(models.Model):
-    """One file as it came from the camera, named by the SHA-256 of its bytes, never rewritten."""
+    """One file as it came from the camera, named by the SHA-256 of its bytes, never rewritten.
+
+    The row is there as soon as the file is; what the file shows is known once it is developed.
+    """
 
     sha256 = models.CharField(max_length=64, unique=True)
     file_name = models.CharField(max_length=160)
     size_bytes = models.PositiveBigIntegerField()
-    format = models.CharField(max_length=8)
-    width = models.PositiveIntegerField()
-    height = models.PositiveIntegerField()
+    format = models.CharField(max_length=8, blank=True, default="", db_default="")
+    width = models.PositiveIntegerField(default=0, db_default=0)
+    height = models.PositiveIntegerField(default=0, db_default=0)
     taken_at = models.DateTimeField(null=True)
     camera = models.CharField(max_length=120, blank=True)
     has_place = models.BooleanField(default=False)
@@ -69,7 +77,7 @@ class Original(models.Model):
 
     def size_px(self, longest_px: int) -> tuple[int, int]:
         """Width and height of the derivative of that longest side."""
-        ratio = min(1.0, longest_px / max(self.width, self.height))
+        ratio = min(1.0, longest_px / max(self.width, self.height, 1))
         return max(1, round(self.width * ratio)), max(1, round(self.height * ratio))
 
     def derivative(self, longest_px: int) -> str:
@@ -107,10 +115,15 @@ class Photo(models.Model):
         RETURN = "return", _("return")
 
     class State(models.TextChoices):
-        """From the upload to the verified original; what was refused keeps its reason."""
+        """From the original in the store to its smaller pictures.
+
+        What was refused, and what could not be developed, keeps its reason; of the latter the
+        original is kept, and it may be tried again.
+        """
 
         WAITING = "waiting", _("being checked")
         READY = "ready", _("ready")
+        FAILED = "failed", _("could not be developed")
         REFUSED = "refused", _("not kept")
 
     case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="photos")
@@ -168,8 +181,10 @@ class Photo(models.Model):
 
     @property
     def refusal_text(self) -> str:
-        """Why the file was not kept, as a sentence; empty when it was."""
-        words = REFUSALS.get(self.refusal)
+        """Why the file was not kept or not developed, as a sentence; empty when it was."""
+        if self.state == self.State.FAILED:
+            return said_of_failed(self.refusal)
+        words = REFUSALS.get(self.refusal) or REFUSALS_OF_OLD.get(self.refusal)
         return str(words) % self.refusal_details if words else ""
 
     @property
@@ -218,10 +233,11 @@ class Photo(models.Model):
         if self.original is None:
             return 0, 0
         path = store.path_of(self.original.derivative(SCREEN_PX))
-        if not path.exists():
+        try:
+            with Image.open(path) as picture:
+                return picture.size
+        except OSError:  # it is missing or was changed: the picture itself says so
             return self.original.size_px(SCREEN_PX)
-        with Image.open(path) as picture:
-            return picture.size
 
     @property
     def alt(self) -> str:

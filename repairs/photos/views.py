@@ -1,10 +1,10 @@
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpResponse, JsonResponse
+from django.core.files.uploadedfile import UploadedFile
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import get_valid_filename
@@ -14,13 +14,17 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
+from repairs.jobs.troubles import FULL
 from repairs.language.text import labelled
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.darkroom import SIZES
-from repairs.photos.forms import BeginForm, DescribeForm, PhotosForm
-from repairs.photos.models import REFUSALS, Photo, views_taken
+from repairs.photos.development import develop_again
+from repairs.photos.forms import DescribeForm, PhotosForm
+from repairs.photos.models import Photo, views_taken
 from repairs.photos.naming import naming, unnamed
+from repairs.photos.refusals import NoRoomError, PictureMissingError
+from repairs.photos.sending_views import too_heavy
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
 from repairs.storage import files as store
@@ -77,122 +81,36 @@ def _number(words: str) -> int | None:
 
 
 def _take_whole_files(request: SignedInRequest, case: Case, chosen: dict[str, Any]) -> None:
-    most = actions.most_bytes()
-    heavy = [file.name for file in chosen["files"] if file.size > most]
-    light = [file for file in chosen["files"] if file.size <= most]
-    for file in light:
-        upload = actions.open_upload(
-            Upload(
-                case=case,
-                by=request.user,
-                name=file.name[:200],
-                size_bytes=file.size,
-                phase=chosen["phase"],
-                view=chosen["view"],
-                carries=chosen["carries"],
-            ),
-            at=timezone.now(),
-        )
-        actions.append(upload, file.chunks(), offset=0)
-        actions.complete(upload, at=timezone.now())
-    for name in heavy:
-        messages.error(
-            request,
-            _("“%(name)s” was not kept: %(why)s")
-            % {
-                "name": name,
-                "why": _too_heavy(),
-            },
-        )
-    if light:
+    taken = 0
+    for file in chosen["files"]:
+        if file.size > actions.most_bytes():
+            said = {"name": file.name, "why": too_heavy()}
+            messages.error(request, _("“%(name)s” was not kept: %(why)s") % said)
+            continue
+        try:
+            _take_whole(request, case, chosen, file)
+        except OSError as fault:
+            if fault.errno not in FULL:
+                raise
+            messages.error(request, str(NoRoomError(name=file.name)))
+        else:
+            taken += 1
+    if taken:
         messages.success(request, _("The photos are being checked; this page shows each one."))
 
 
-def _too_heavy() -> str:
-    return str(REFUSALS["too_heavy"]) % {"most": actions.most_bytes() // 1024**2}
-
-
-@needs("record")
-@require_POST
-def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
-    """Announce a photo and learn where its bytes go; a broken one goes on where it stopped."""
-    case = case_for(request.user, number, to="record")
-    try:
-        sent = json.loads(request.body or b"{}")
-    except (ValueError, RecursionError):
-        sent = None
-    if not isinstance(sent, dict):
-        return JsonResponse({"error": _("The request was cut off. Try again.")}, status=400)
-    form = BeginForm(sent, case=case)
-    if not form.is_valid():
-        return JsonResponse({"error": _("The name or size of the file is missing.")}, status=400)
-    said = form.cleaned_data
-    if said["size"] > actions.most_bytes():
-        return JsonResponse({"error": _too_heavy()}, status=413)
-    upload = actions.begin_upload(
-        Upload(
-            case=case,
-            by=request.user,
-            name=said["name"],
-            size_bytes=said["size"],
-            modified=said["modified"],
-            phase=said["phase"],
-            view=said["view"],
-            carries=said["carries"],
-        ),
+def _take_whole(
+    request: SignedInRequest, case: Case, chosen: dict[str, Any], file: UploadedFile
+) -> None:
+    size = file.size or 0
+    labels = {key: chosen[key] for key in ("phase", "view", "carries")}
+    name = (file.name or "")[:200]
+    upload = actions.open_upload(
+        Upload(case=case, by=request.user, name=name, size_bytes=size, **labels),
         at=timezone.now(),
     )
-    return JsonResponse({"upload": str(upload.uuid), "offset": upload.offset})
-
-
-@needs("record")
-@require_POST
-def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonResponse:
-    """Take one piece at its place; a piece at another place is told where to go on."""
-    case = case_for(request.user, number, to="record")
-    upload = get_object_or_404(case.uploads, uuid=uuid, by=request.user)
-    if upload.photo_id:
-        return JsonResponse(_sent(upload))
-    offset = request.GET.get("offset", "")
-    if not offset.isdecimal() or int(offset) + len(request.body) > upload.size_bytes:
-        return JsonResponse(
-            {"error": _("The file grew while it was sent. Choose it again.")}, status=400
-        )
-    if not actions.append(upload, [request.body], offset=int(offset)):
-        upload.refresh_from_db()
-        told = 200 if upload.photo_id else 409
-        return JsonResponse(_sent(upload), status=told)
-    if upload.offset == upload.size_bytes:
-        actions.complete(upload, at=timezone.now())
-    return JsonResponse(_sent(upload))
-
-
-def _sent(upload: Upload) -> dict[str, Any]:
-    done = upload.photo_id is not None
-    offset = upload.size_bytes if done else upload.offset
-    return {"offset": offset, "done": done, "photo": upload.photo_id}
-
-
-@needs("view")
-def photo_states(request: SignedInRequest, number: str) -> JsonResponse:
-    """How far the asked photos are, at most 200, for the page that waits for them."""
-    case = case_for(request.user, number, to="view")
-    words = request.GET.get("ids", "").split(",")
-    wanted = [word for word in words if word.isdecimal() and len(word) < 19][:200]
-    rows = case.photos.filter(pk__in=wanted).select_related("original")
-    states = []
-    for photo in rows:
-        photo.case = case
-        ready = photo.state == Photo.State.READY
-        states.append(
-            {
-                "id": photo.pk,
-                "state": photo.state,
-                "message": photo.refusal_text,
-                "thumb": photo.thumb_address if ready else "",
-            }
-        )
-    return JsonResponse({"photos": states})
+    actions.append(upload, file.chunks(), offset=0)
+    actions.complete(upload, at=timezone.now())
 
 
 @needs("view")
@@ -205,8 +123,10 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
     # A photo that was developed before a size was added is served at its next larger one.
     larger = [store.path_of(row.original.derivative(px)) for px in reversed(SIZES) if px >= size]
     path = next((path for path in larger if path.exists()), None)
+    if path is None and row.state != Photo.State.READY:
+        raise Http404  # it is still being developed, or could not be
     if path is None:
-        raise Http404
+        raise PictureMissingError
     name = get_valid_filename(f"{case.number}-{row.number}-{size}.jpg")
     answer = FileResponse(path.open("rb"), content_type="image/jpeg", filename=name)
     answer["Cache-Control"] = "private, max-age=86400, immutable"
@@ -227,6 +147,19 @@ def photo_describe(request: SignedInRequest, number: str, photo: int) -> HttpRes
     else:
         for name, errors in form.errors.items():
             messages.error(request, labelled(form.fields[name].label, errors[0]))
+    return redirect("findings:photo", number, photo)
+
+
+@needs("record")
+@require_POST
+def photo_develop(request: SignedInRequest, number: str, photo: int) -> HttpResponse:
+    """Try a photo once more that could not be developed; one that is on its way is left alone."""
+    case = case_for(request.user, number, to="record", after_end=True)
+    row = get_object_or_404(case.photos, number=photo)
+    if row.state == Photo.State.FAILED:
+        develop_again(row, by=request.user, at=timezone.now())
+        said = {"number": row.number}
+        messages.success(request, _("Photo %(number)s is being developed once more.") % said)
     return redirect("findings:photo", number, photo)
 
 

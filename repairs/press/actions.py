@@ -18,6 +18,7 @@ from repairs.press.refusals import PreviewOutdatedError
 from repairs.press.render import RENDERER, render
 from repairs.press.sealing import Sealed, seal
 from repairs.storage import files as store
+from repairs.storage.reading import read_kept
 
 
 def verify_address(code: str) -> str:
@@ -133,5 +134,5 @@ def _log_issue(paper: Paper, by: AbstractBaseUser) -> None:
 
 
 def pdf_bytes(paper: Paper) -> bytes:
-    """The issued file as it was kept. Raises FileNotFoundError when the store has lost it."""
-    return store.path_of(paper.file_name).read_bytes()
+    """The issued file as it was kept. Raises FileLostError, or FileChangedError, when it is not."""
+    return read_kept(paper.file_name, paper.sha256)

@@ -12,7 +12,7 @@ from repairs.press.proof_models import PaperProof
 from repairs.press.proofs import STAMPS, Proof, Sort, add_later, proofs_of, stamped
 from repairs.press.signing import evidence, stamps
 from repairs.press.signing.house_key import present_key
-from repairs.storage import files as store
+from repairs.storage.reading import read_kept
 
 PATIENCE_S = 20.0
 
@@ -55,4 +55,4 @@ def _validation(paper: Paper, now: dt.datetime) -> PaperProof | None:
 
 
 def _file(proof: PaperProof) -> bytes:
-    return store.path_of(proof.file_name).read_bytes()
+    return read_kept(proof.file_name, proof.sha256)

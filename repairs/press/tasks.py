@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import Any
 
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from repairs.jobs.actions import enqueue
-from repairs.jobs.registry import Progress, job
+from repairs.jobs.registry import About, Arguments, Progress, job
 from repairs.press.models import Paper
 from repairs.press.refusals import ProofsGivenUpError, ProofsNotFoundError, StampServerError
 from repairs.press.sealing import PROVE
@@ -20,7 +23,18 @@ FIRST_WAIT = dt.timedelta(minutes=1)
 LONGEST_WAIT = dt.timedelta(hours=6)
 
 
-@job(PROVE)
+def _about(jobs: Sequence[Arguments]) -> list[About | None]:
+    known = Paper.objects.in_bulk([job["paper"] for job in jobs])
+    return [_words(known.get(job["paper"])) for job in jobs]
+
+
+def _words(paper: Paper | None) -> About | None:
+    if paper is None:
+        return None
+    return About(paper.title, reverse("press:verify_code", args=[paper.code]))
+
+
+@job(PROVE, label=gettext_lazy("fetching the proofs of a paper"), about=_about)
 def prove(paper: int, progress: Progress, tried: int = 0) -> dict[str, Any]:
     """Fetch what the paper lacks; when a server gives nothing, put the same job off."""
     # A quarter of a second of loading, which only this job shall pay.

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from io import BytesIO
+
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
@@ -10,7 +12,7 @@ from repairs.press.document import tidy_code
 from repairs.press.forms import VerifyForm
 from repairs.press.proof_models import PaperProof
 from repairs.screens.throttle import too_many
-from repairs.storage import files as store
+from repairs.storage.reading import read_kept
 
 TRIES_PER_MINUTE = 30
 PROOF_TYPES = {
@@ -48,10 +50,10 @@ def proof_file(request: HttpRequest, code: str, pk: int) -> HttpResponseBase:
     if _is_guessing(request):
         return _braked(request)
     proof = get_object_or_404(PaperProof, pk=pk, paper__code=tidy_code(code))
-    path = store.path_of(proof.file_name)
+    data = BytesIO(read_kept(proof.file_name, proof.sha256))
     name = f"{tidy_code(code)}-{proof.sort.replace('_', '-')}{proof.suffix}"
     kind = PROOF_TYPES[proof.suffix]
-    return FileResponse(path.open("rb"), content_type=kind, filename=name, as_attachment=True)
+    return FileResponse(data, content_type=kind, filename=name, as_attachment=True)
 
 
 def _is_guessing(request: HttpRequest) -> bool:

@@ -14,14 +14,11 @@ from repairs.cases.models import Case
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.minutes import understood_words
 from repairs.treatment import actions, clocks
-from repairs.treatment.forms import (
-    MinutesForm,
-    StopForm,
-)
+from repairs.treatment.forms import DescribeForm, MinutesForm, StopForm
 from repairs.treatment.models import Intervention, WorkSpell
 from repairs.treatment.refusals import ClockError
 from repairs.treatment.spent import tally
-from repairs.treatment.views import work_for
+from repairs.treatment.views import show_work, work_for
 
 
 def warn_of_ceiling(request: SignedInRequest, case: Case) -> None:
@@ -37,6 +34,9 @@ def clock(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     wanted = request.POST.get("do", "")
+    wrong = _keep_words(request, row)
+    if wrong is not None:
+        return wrong
     if wanted == "start":
         clocks.start_clock(row, by=request.user, at=timezone.now())
         warn_of_ceiling(request, case)
@@ -56,10 +56,27 @@ def clock(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     return redirect(row)
 
 
+def _keep_words(request: SignedInRequest, work: Intervention) -> HttpResponse | None:
+    """Save what is typed in words when a key of the clock is pressed; or the page that says why
+    it cannot be, and nothing is stopped.
+
+    Words that nobody touched are not saved: somebody else may have written others meanwhile.
+    """
+    if "told_was" not in request.POST:
+        return None
+    form = DescribeForm(request.POST, instance=work_for(work.case, work.number))
+    if not form.is_valid():
+        return show_work(request, work, {"describe_form": form, "wrong": form}, status=422)
+    if form.was_typed:
+        actions.describe_work(form.save(commit=False), by=request.user, at=timezone.now())
+        messages.success(request, _("What you had typed is saved."))
+    return None
+
+
 def _spell(work: Intervention, request: SignedInRequest) -> WorkSpell | None:
     """The clock meant by the button: one's own, or the one that the principal names."""
     running = work.spells.filter(ended_at=None).select_related("person", "intervention__case")
-    named = request.POST.get("spell", "")
+    named = request.POST.get("spell", "") or request.GET.get("spell", "")
     if named.isdecimal():
         return running.filter(pk=int(named)).first()
     return running.filter(person=request.user).first()

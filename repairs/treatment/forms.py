@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 from collections.abc import Sequence
 from typing import Any
 
@@ -52,6 +53,23 @@ class DescribeForm(forms.ModelForm):
         model = Intervention
         fields = ["words", "room_t_c", "room_rh_pct"]
         widgets = {"words": forms.Textarea(attrs={"rows": 4, "dir": "auto"})}
+
+    @property
+    def told_was(self) -> str:
+        """What stood in the page when it was opened: what comes back with it was not typed."""
+        sent = self.data.get("told_was", "") if self.is_bound else ""
+        return sent or _told(self.instance)
+
+    @property
+    def was_typed(self) -> bool:
+        """Whether something was typed since the page was opened; ask of a valid form."""
+        return str(self.data.get("told_was", "")) != _told(self.instance)
+
+
+def _told(work: Intervention) -> str:
+    air = [None if one is None else f"{one:.2f}" for one in (work.room_t_c, work.room_rh_pct)]
+    words = work.words.replace("\r\n", "\n").strip()
+    return hashlib.sha256(repr((words, air)).encode()).hexdigest()
 
 
 class TapForm(forms.Form):

@@ -13,6 +13,7 @@ from repairs.findings import actions as finding_actions
 from repairs.findings.models import Finding
 from repairs.people.models import User
 from repairs.photos import actions as photo_actions
+from repairs.photos import development
 from repairs.photos.models import Photo, Tag
 from repairs.photos.upload_models import Upload
 
@@ -49,7 +50,7 @@ def upload(
 def photo(case: Case, *, by: User, data: bytes | None = None, **fields: Any) -> Photo:
     """A photo that went through the real darkroom."""
     row = upload(case, jpeg() if data is None else data, by=by, **fields)
-    return photo_actions.develop(row)
+    return development.develop(row)
 
 
 def tag(

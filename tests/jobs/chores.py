@@ -13,7 +13,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from repairs.jobs import actions, worker
-from repairs.jobs.registry import Progress, job
+from repairs.jobs.registry import About, Arguments, Progress, job
 from repairs.jobs.worker import Worker
 from repairs.language.refusal import WorkshopError
 from tests.beside import ready
@@ -47,6 +47,26 @@ def stumble(times: int, progress: Progress) -> None:
     RUNS.append("stumble")
     if len(RUNS) <= times:
         raise RuntimeError("the disk is full")
+
+
+ENDS: list[tuple[str, Any]] = []
+
+
+def _given_up(arguments: Arguments, trouble: str) -> None:
+    ENDS.append(("given up", trouble))
+
+
+@job(
+    "tests.fill",
+    label="filling the disk",
+    deed="record",
+    given_up=_given_up,
+    again=lambda arguments: ENDS.append(("again", arguments["number"])),
+    let_go=lambda arguments, **said: ENDS.append(("let go", said["by"])),
+    about=lambda jobs: [About(f"heap {row['number']}", "/") for row in jobs],
+)
+def fill(number: int, progress: Progress) -> None:
+    raise OSError(number, os.strerror(number))
 
 
 @job("tests.write")

@@ -8,12 +8,13 @@ from contextlib import ExitStack
 
 import pytest
 from django.db import OperationalError
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from repairs.jobs import actions
 from repairs.jobs import worker as working
 from repairs.jobs.actions import MOST_ATTEMPTS, claim_next, enqueue, fail, finish, renew
 from repairs.jobs.models import Job
+from repairs.jobs.registry import trouble_words
 from repairs.jobs.worker import Worker
 from tests import factories
 from tests.beside import beside, shared_database
@@ -74,7 +75,7 @@ def test_a_job_started_three_times_without_an_end_has_failed(queued):
 
     queued.refresh_from_db()
     assert (queued.state, queued.lease_until) == (Job.State.FAILED, None)
-    assert queued.message
+    assert queued.trouble == "never_ended"
 
 
 def test_a_job_given_up_does_not_hold_up_those_behind_it(queued):
@@ -108,14 +109,19 @@ def test_a_worker_that_lost_its_job_changes_nothing_when_it_comes_back(queued):
     assert (queued.state, queued.worker, queued.result) == (Job.State.RUNNING, "quick", {})
 
 
-def test_a_job_given_up_says_so_in_a_language_of_the_house(db):
+def test_a_job_given_up_says_so_in_the_language_of_whoever_reads_it(db):
     row = enqueue("tests.note", by=factories.person("basile", "luthier", "en"), word="glue")
     abandon(row, attempts=MOST_ATTEMPTS)
 
     claim_next("next")
 
     row.refresh_from_db()
-    assert row.message == "It was started three times and never came to its end."
+    said = {}
+    for language in ("en", "fr"):
+        with translation.override(language):
+            said[language] = trouble_words(row.trouble, row.message)
+    assert said["en"] == "It was started three times and never came to its end."
+    assert said["fr"] not in ("", said["en"])
 
 
 @pytest.mark.django_db(transaction=True)

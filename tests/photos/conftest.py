@@ -10,7 +10,7 @@ from django.test import Client as Browser
 
 from repairs.cases.models import Case
 from repairs.people.models import User
-from repairs.photos import actions
+from repairs.photos import development
 from repairs.photos.developing import Darkroom
 from repairs.photos.models import Photo
 from repairs.storage import files as store
@@ -33,7 +33,7 @@ def develop(case: Case, armand: User, room: Darkroom) -> Develop:
 
     def run(data: bytes, name: str = "IMG_1.jpg", room: Darkroom = room, **fields: str) -> Photo:
         upload = factories.upload(case, data, by=armand, name=name, **fields)
-        actions.develop(upload, room)
+        development.develop(upload, room)
         return Photo.objects.select_related("original", "case").get(upload=upload)
 
     return run

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-import shutil
+from pathlib import Path
 
 import pytest
 from django.utils import timezone
@@ -14,7 +14,7 @@ from repairs.cases.models import Case
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.people.models import User
-from repairs.photos import actions, tasks
+from repairs.photos import actions, development, keeping, tasks
 from repairs.photos.darkroom import SIZES
 from repairs.photos.models import Original, Photo
 from repairs.storage import files as store
@@ -94,12 +94,12 @@ def _once(monkeypatch, place: object, name: str) -> None:
 @pytest.mark.parametrize(
     ("place", "name"),
     [
-        (actions, "record"),
-        (Original.objects, "get_or_create"),
-        (store, "adopt"),
-        (shutil, "copyfile"),
+        (development, "record"),
+        (keeping, "write_sizes"),
+        (keeping, "adopt_sizes"),
+        (development, "developed"),
     ],
-    ids=["log", "rows", "move", "copy"],
+    ids=["log", "rows", "move", "darkroom"],
 )
 def test_a_job_cut_off_between_files_and_rows_keeps_the_photo_when_run_again(
     case: Case, armand: User, monkeypatch, caplog, place, name
@@ -109,10 +109,9 @@ def test_a_job_cut_off_between_files_and_rows_keeps_the_photo_when_run_again(
     _once(monkeypatch, place, name)
 
     Worker().run_one()
-    waiting = Photo.objects.get(upload=upload)
-    assert (waiting.state, waiting.original) == ("waiting", None)
-    assert not Original.objects.exists()
-    assert upload.path.read_bytes() == data
+    waiting = Photo.objects.select_related("original").get(upload=upload)
+    assert waiting.state == "waiting" and waiting.original is not None
+    assert store.path_of(waiting.original.file_name).read_bytes() == data
 
     Job.objects.update(not_before=timezone.now())
     Worker().run_all()
@@ -183,6 +182,38 @@ def test_adopting_moves_a_finished_file_once(tmp_path):
 
     assert names[0] == names[1]
     assert [path.read_bytes() for path in files_in("derived")] == [b"wood"]
+
+
+@pytest.mark.parametrize("rotten", [b"", b"wooo", b"rotten wood"], ids=["empty", "bits", "longer"])
+def test_a_file_that_rotted_in_the_store_is_not_believed(tmp_path, rotten):
+    source = tmp_path / "made"
+    digest, name = store.keep(b"wood", "papers", ".bin")
+
+    store.path_of(name).write_bytes(rotten)
+    store.keep(b"wood", "papers", ".bin")
+    assert store.path_of(name).read_bytes() == b"wood"
+
+    store.path_of(name).write_bytes(rotten)
+    source.write_bytes(b"wood")
+    store.adopt(source, "papers", digest, ".bin")
+    assert store.path_of(name).read_bytes() == b"wood"
+
+
+def test_a_kept_file_and_every_folder_on_its_way_are_on_the_disk(monkeypatch):
+    synced, real = set(), os.fsync
+
+    def watched(handle: int) -> None:
+        synced.add(str(Path(f"/proc/self/fd/{handle}").readlink()))
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", watched)
+
+    _digest, name = store.keep(b"brass", "papers", ".bin")
+
+    place = store.path_of(name)
+    on_the_way = {str(folder) for folder in place.parents if folder.is_relative_to(store.root())}
+    assert on_the_way <= synced
+    assert any(word.startswith(f"{place}.") and word.endswith(".part") for word in synced)
 
 
 @pytest.mark.parametrize("name", ["../outside", "originals/../../outside", "/etc/hostname"])

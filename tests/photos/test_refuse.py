@@ -10,9 +10,12 @@ import pytest
 import weasyprint
 from PIL import ImageFile
 
-from repairs.photos import developing
+from repairs.jobs.troubles import TroubleError
+from repairs.photos import developing, development
 from repairs.photos.developing import Darkroom
-from repairs.photos.models import REFUSALS, Original, Photo
+from repairs.photos.models import REFUSALS, REFUSALS_OF_OLD, Original, Photo
+from repairs.photos.upload_models import Upload
+from repairs.storage import files as store
 from tests.photos import pictures
 from tests.photos.conftest import Develop, files_in
 
@@ -117,19 +120,21 @@ CHILDREN = {
 
 
 @pytest.mark.parametrize("how", CHILDREN)
-def test_after_a_darkroom_that_fails_the_next_photo_is_kept(develop: Develop, monkeypatch, how):
-    program, code = CHILDREN[how]
+def test_a_darkroom_that_fails_refuses_nothing(develop: Develop, monkeypatch, how):
+    program, trouble = CHILDREN[how]
     own = Darkroom(time_limit_s=0.3 if how == "hangs" else 20)
+    data = noisy("JPEG")
     with monkeypatch.context() as patch:
         patch.setattr(developing, "COMMAND", [sys.executable, "-c", program])
-        refused = develop(noisy("JPEG"), room=own)
+        with pytest.raises(TroubleError, match=trouble):
+            develop(data, room=own)
 
     own.time_limit_s = 20
-    kept = develop(noisy("JPEG"), room=own)
+    waiting = Photo.objects.select_related("original").get()
+    assert waiting.state == "waiting" and waiting.original is not None
+    assert store.path_of(waiting.original.file_name).read_bytes() == data
+    kept = development.develop(Upload.objects.get(), own)
     own.close()
-
-    assert (refused.state, refused.refusal) == ("refused", code)
-    assert refused.refusal_text == str(REFUSALS[code])
     assert kept.state == "ready", kept.refusal_text
 
 
@@ -146,11 +151,11 @@ def test_a_darkroom_that_died_between_two_photos_is_replaced(develop: Develop):
     assert [first.state, second.state] == ["ready", "ready"]
 
 
-@pytest.mark.parametrize("code", REFUSALS)
+@pytest.mark.parametrize("code", [*REFUSALS, *REFUSALS_OF_OLD])
 def test_every_reason_has_a_whole_sentence(code):
     details = {"megapixels": 200, "most": 120, "number": 3}
 
-    text = Photo(refusal=code, refusal_details=details).refusal_text
+    text = Photo(state="refused", refusal=code, refusal_details=details).refusal_text
 
     assert text.endswith((".", "here: kept once."))
     assert "%" not in text

@@ -129,7 +129,9 @@ def test_a_lost_derivative_is_served_at_its_next_larger_size(client, placed: Pho
 
     for path in larger:
         path.unlink()
-    assert client.get(placed.address(320)).status_code == 404
+    lost = client.get(placed.address(320))
+    assert lost.status_code == 503
+    assert "The picture is missing from the store." in lost.content.decode()
 
 
 def test_originals_are_at_no_address(client: Browser, placed: Photo, helene: User):

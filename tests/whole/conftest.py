@@ -13,6 +13,7 @@ from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent.links import make_link
 from repairs.instruments.models import Instrument
+from repairs.jobs.actions import enqueue
 from repairs.papers.actions import draft_of
 from repairs.people.actions import give_data_consent
 from repairs.people.models import User
@@ -66,7 +67,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
     bill = factories.draft(payer, by=helene)
     tag = factories.tag(photo, finding, by=armand)
     consent = give_data_consent(case.owner, "keep", "spoken", by=helene, at=timezone.now())
-    _digest, name = store.keep(b"%PDF-1.7 of a test", "papers", ".pdf")
+    digest, name = store.keep(b"%PDF-1.7 of a test", "papers", ".pdf")
     paper = Paper.objects.create(
         kind="intake_receipt",
         subject=case.log_key,
@@ -74,7 +75,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
         language="en",
         version=1,
         code="ABCD-EFGH-JKMN",
-        sha256="0" * 64,
+        sha256=digest,
         file_name=name,
         size_bytes=18,
         pages=1,
@@ -129,6 +130,7 @@ def world(case, photo, finding, armand, helene) -> Callable[[User], dict[str, An
             "year": last_year.year,
             "export": "fec",
             "map": "front",
+            "job": enqueue("keep.sweep", by=person).uuid,
             **work,
         }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
+from io import BytesIO
 from typing import Any
 
 from django.conf import settings
@@ -24,7 +25,8 @@ from repairs.language.refusal import WorkshopError
 from repairs.language.text import LANGUAGES
 from repairs.people.models import Client
 from repairs.screens.throttle import too_many
-from repairs.storage import files as store
+from repairs.storage.reading import read_kept, there
+from repairs.storage.refusals import FileLostError
 
 TRIES_PER_MINUTE = 30
 DECIDED = "consent_decided"
@@ -43,13 +45,13 @@ def for_the_owner(view: View) -> View:
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         """The page, unless the address tried too often or the link is spent."""
         if too_many(request, "consent", per_minute=TRIES_PER_MINUTE):
-            refusal = _("Too many tries from this address. Wait a minute, then try again.")
-            answer: HttpResponseBase = _refused(request, refusal, 429)
+            braked = _("Too many tries from this address. Wait a minute, then try again.")
+            answer: HttpResponseBase = _refused(request, braked, 429)
         else:
             try:
                 answer = view(request, *args, **kwargs)
-            except LinkSpentError as spent:
-                answer = _refused(request, str(spent), spent.status)
+            except (LinkSpentError, FileLostError) as refusal:
+                answer = _refused(request, str(refusal), refusal.status)
         answer["Cache-Control"] = "private, no-store"
         answer["X-Robots-Tag"] = "noindex, nofollow"
         answer["Referrer-Policy"] = "same-origin"
@@ -131,9 +133,9 @@ def decide_file(request: HttpRequest, token: str) -> FileResponse:
     paper = link_of(token, at=timezone.now()).estimate.paper
     if paper is None:
         raise LinkSpentError
-    path = store.path_of(paper.file_name)
     name = f"{paper.code}.pdf"
-    return FileResponse(path.open("rb"), content_type="application/pdf", filename=name)
+    data = BytesIO(read_kept(paper.file_name, paper.sha256))
+    return FileResponse(data, content_type="application/pdf", filename=name)
 
 
 @require_safe
@@ -143,7 +145,5 @@ def decide_picture(request: HttpRequest, token: str, which: int) -> FileResponse
     pictures = shown_content(link_of(token, at=timezone.now()).estimate).get("pictures", ())
     if not 1 <= which <= len(pictures):
         raise Http404
-    path = store.path_of(pictures[which - 1]["picture"])
-    if not path.exists():
-        raise Http404
+    path = there(pictures[which - 1]["picture"])
     return FileResponse(path.open("rb"), content_type="image/jpeg")

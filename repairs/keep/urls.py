@@ -1,0 +1,12 @@
+from django.urls import path
+
+from repairs.keep import failed_views, store_views
+
+app_name = "keep"
+urlpatterns = [
+    path("keep/files/", store_views.store_page, name="store"),
+    path("keep/files/mend/", store_views.store_mend, name="store_mend"),
+    path("keep/failed/", failed_views.failed_page, name="failed"),
+    path("keep/failed/<uuid:job>/again/", failed_views.failed_again, name="failed_again"),
+    path("keep/failed/<uuid:job>/let-go/", failed_views.failed_let_go, name="failed_let_go"),
+]
