@@ -124,21 +124,10 @@ def one(walk: Walk, chance: Random, tried: Tried) -> None:
     """One request of some kind, undone afterwards."""
     from django.db import connection, transaction  # noqa: PLC0415 - after the set-up
 
-    path, page = chance.choice(walk.pages)
-    likes, tried.last = list(walk.forms), ""
+    tried.last = ""
     cookies = copy(walk.browser.cookies)
     with transaction.atomic():
-        draw = chance.random()
-        if likes and draw < 0.75:
-            path, form = chance.choice(walk.forms[chance.choice(likes)])
-            said, answer = _sent(walk.browser, path, form, chance)
-            tried.posts += 1
-        elif draw < 0.87:
-            said, answer = _raw(walk.browser, path, chance)
-            tried.posts += 1
-        else:
-            said, answer = _asked(walk.browser, path, page, chance)
-            tried.gets += 1
+        path, said, answer = _drawn(walk, chance, tried)
         _read_out(answer)
         if answer.status_code < BROKEN:
             # What a database checks only at the end of a deed.
@@ -149,10 +138,25 @@ def one(walk: Walk, chance: Random, tried: Tried) -> None:
     if answer.status_code >= BROKEN:
         # One fault is told once, wherever it comes up.
         what = tried.last or f"{answer.status_code} without an exception, {path}"
-        tried.broken.setdefault(
-            what.partition(": ")[0], f"{what}; {path} as {walk.role}: {said[:300]}"
-        )
-        tried.times[what.partition(": ")[0]] += 1
+        place = what.partition(": ")[0]
+        tried.broken.setdefault(place, f"{what}; {path} as {walk.role}: {said[:300]}")
+        tried.times[place] += 1
+
+
+def _drawn(walk: Walk, chance: Random, tried: Tried) -> tuple[str, str, Any]:
+    """Where something was sent, what it was, and the answer."""
+    path, page = chance.choice(walk.pages)
+    likes = list(walk.forms)
+    draw = chance.random()
+    if likes and draw < 0.75:
+        path, form = chance.choice(walk.forms[chance.choice(likes)])
+        tried.posts += 1
+        return path, *_sent(walk.browser, path, form, chance)
+    if draw < 0.87:
+        tried.posts += 1
+        return path, *_raw(walk.browser, path, chance)
+    tried.gets += 1
+    return path, *_asked(walk.browser, path, page, chance)
 
 
 def _read_out(answer: Any) -> None:

@@ -44,7 +44,10 @@ def people() -> list[tuple[str, Any]]:
 
     from repairs.people.models import Role, User  # noqa: PLC0415 - as above
 
-    host: dict[str, Any] = {"SERVER_NAME": settings.ALLOWED_HOSTS[0], "raise_request_exception": False}
+    host: dict[str, Any] = {
+        "SERVER_NAME": settings.ALLOWED_HOSTS[0],
+        "raise_request_exception": False,
+    }
     found: list[tuple[str, Any]] = [("nobody", Client(**host))]
     for role in Role.values:
         person, _made = User.objects.get_or_create(username=f"fuzz-{role}", role=role)
