@@ -2,13 +2,18 @@ from importlib import import_module
 
 from django.apps import AppConfig
 
-# What registers itself when its module is imported: jobs; checks at the start; kinds of paper, so
-# that an issued one is called by its name wherever it is shown; the words of the browser's modules.
+# What registers itself when its module is imported: jobs; checks at the start; series of numbers,
+# so that none returns; kinds of paper, so that an issued one is called by its name wherever it is
+# shown; the words of the browser's modules.
 TELLING = (
     "repairs.press.tasks",
     "repairs.papers.tasks",
     "repairs.readings.checks",
     "repairs.photos.tasks",
+    "repairs.instruments.numbers",
+    "repairs.cases.numbers",
+    "repairs.wood.numbers",
+    "repairs.invoices.series",
     "repairs.cases.paper_kinds",
     "repairs.estimates.paper_kinds",
     "repairs.estimates.consent.paper_kinds",

@@ -1,6 +1,6 @@
 """Makes every room's models known to Django; import them from their rooms, not from here."""
 
-from repairs.audit.models import LogEntry, LogHead, LogSalt
+from repairs.audit.models import LogEntry, LogHead, LogSalt, Tally, Voucher
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
@@ -96,11 +96,13 @@ __all__ = [
     "StepMove",
     "StepNote",
     "Tag",
+    "Tally",
     "TaxRow",
     "Tool",
     "Upload",
     "User",
     "Verdict",
+    "Voucher",
     "WhatItWas",
     "Withdrawal",
     "WoodSeries",

@@ -11,6 +11,8 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.urls import reverse
 
 from repairs.audit.actions import deed, record
+from repairs.audit.anchors import current_head
+from repairs.audit.level import require_level
 from repairs.press import proofs
 from repairs.press.document import Seal, Sheet, new_code
 from repairs.press.models import Paper, PaperDraft
@@ -38,6 +40,7 @@ def propose_seal(
         issued_at=at,
         issued_by=str(by),
         verify_address=verify_address(code),
+        head=current_head(),
     )
 
 
@@ -54,10 +57,12 @@ def issue(
 
     Printing takes seconds, outside the transaction, and ``check`` may refuse the signed PDF. Then
     ``hold`` locks what it is about, before anything else is asked; paper, proofs, log line, the
-    draft's link and what ``also`` does are written all or none. Raises PreviewOutdatedError.
+    draft's link and what ``also`` does are written all or none. Raises PreviewOutdatedError,
+    and BehindMarksError where the database is older than what was issued.
     """
     if sheet.seal is None:
         raise ValueError("a sheet without a seal is a preview")
+    require_level()
     printed = _print(sheet, check)
     with deed():
         if hold is not None:
