@@ -3,27 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from repairs.audit.head import Head
 from repairs.audit.marks import NO_LINE, Mark
 from repairs.audit.models import LogEntry, LogHead
 from repairs.audit.refusals import NoHeadError
 
-LEAST, PRINTED, GROUP, WHOLE = 8, 20, 4, 64
+LEAST, WHOLE = 8, 64
 BETWEEN = re.compile(r"[\s·.–—-]+")
-
-
-@dataclass(frozen=True)
-class Head:
-    """The last line of the log at some moment: its number, and the hash that proves all before."""
-
-    seq: int
-    sha256: str
-
-    @property
-    def short(self) -> str:
-        """As it is printed: 80 bits, in groups that an eye can hold."""
-        return " ".join(self.sha256[at : at + GROUP] for at in range(0, PRINTED, GROUP))
 
 
 def current_head() -> Head:

@@ -70,7 +70,7 @@ def voucher_faults(count: Count) -> Iterator[Fault]:
         ):
             kept.setdefault(entry, []).append(tuple(one))
         for seq, vouched in some:
-            if bound(kept.get(seq, [])) != vouched:  # type: ignore[arg-type]
+            if bound(kept.get(seq, [])) != vouched:
                 yield Fault(f"line {seq}", "what it vouches for was changed")
 
 
@@ -158,13 +158,14 @@ def missing_rows(table: str, model: type[Vouched]) -> Iterator[Fault]:
 
 def _unknown_tables() -> Iterator[Fault]:
     known = list(vouched_models())
-    for table in Voucher.objects.exclude(table__in=known).values_list("table", flat=True).distinct():
+    others = Voucher.objects.exclude(table__in=known).values_list("table", flat=True)
+    for table in others.distinct():
         yield Fault(table, "lines vouch for rows of a kind that this release does not know")
 
 
 def paper_faults() -> Iterator[Fault]:
     """Issued papers that bear a head of the log which the log does not have."""
-    papers = vouched_models()["paper"]._base_manager.order_by("pk")
+    papers: Any = vouched_models()["paper"]._base_manager.order_by("pk")
     asked = papers.exclude(data__seal__head=None).values_list("pk", "data__seal__head")
     for row, told in asked.iterator():
         digest = told.get("sha256") if isinstance(told, dict) else None

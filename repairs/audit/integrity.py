@@ -11,7 +11,8 @@ MOST = 20
 POSTGRES = (
     (
         "SELECT conrelid::regclass || ': rule ' || conname || ' was never checked' "
-        "FROM pg_constraint WHERE NOT convalidated AND connamespace = current_schema()::regnamespace"
+        "FROM pg_constraint WHERE NOT convalidated "
+        "AND connamespace = current_schema()::regnamespace"
     ),
     (
         "SELECT DISTINCT tgrelid::regclass || ': its keys are switched off' FROM pg_trigger t "

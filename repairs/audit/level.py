@@ -13,7 +13,8 @@ from django.db.models import Max
 
 from repairs.audit import marks
 from repairs.audit.actions import deed, record
-from repairs.audit.anchors import Head, as_mark, current_head
+from repairs.audit.anchors import as_mark, current_head
+from repairs.audit.head import Head
 from repairs.audit.marks import Marks, MarksUnreadableError, Risen
 from repairs.audit.open_deeds import present_deed
 from repairs.audit.refusals import BehindMarksError

@@ -40,7 +40,7 @@ class Series:
 
     def raise_to(self, mark: str, number: int) -> None:
         """Let the line go on after that number; inside a deed."""
-        where = dict(zip(self.keys, mark.split(PART)[1:], strict=True))
+        where: dict[str, Any] = dict(zip(self.keys, mark.split(PART)[1:], strict=True))
         rows = self.model._base_manager
         rows.get_or_create(**where)
         row: Any = rows.select_for_update().get(**where)

@@ -49,14 +49,11 @@ class VouchedQuerySet(models.QuerySet[M]):
 class Vouched(models.Model):
     """A row that no one may change past the log; ``covers`` says what of it, the newest last.
 
-    Stands before WrittenOnce and the like among the bases. A queryset of its own derives from
-    VouchedQuerySet. What a cascade of the database removes is not seen here: such a row would be
-    missed by the check of the log.
+    Stands before WrittenOnce and the like among the bases; its manager is of VouchedQuerySet, or of
+    one that derives from it. What a cascade removes is not seen here: the check would miss it.
     """
 
     covers: ClassVar[tuple[Cover, ...]] = ()
-
-    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         abstract = True

@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.covers import Cover
-from repairs.audit.vouched import Vouched
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.cases.models import Case
 
 
@@ -57,6 +57,8 @@ class Custody(Vouched):
     noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
     covers = (Cover(plain="case holder since until noted_by", personal="holder_name place"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["since", "pk"]

@@ -8,7 +8,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.covers import Cover
-from repairs.audit.vouched import Vouched
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.cases.models import Case
 
 
@@ -51,6 +51,8 @@ class HandBack(Vouched):
             personal="received_name state_at_return items why_unworked reserve",
         ),
     )
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

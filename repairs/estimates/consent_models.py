@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.covers import Cover
-from repairs.audit.vouched import Vouched
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.estimates.models import Estimate, Option
 from repairs.storage.rows import WrittenOnce
 
@@ -89,6 +89,8 @@ class Consent(Vouched, WrittenOnce):
             personal="name signature words confirmation shown",
         ),
     )
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["number"]

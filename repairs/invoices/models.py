@@ -164,6 +164,8 @@ class TaxRow(Vouched, KeptForEver):
 
     covers = (Cover(plain="invoice part category rate_pct base tax"),)
 
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
 
@@ -179,6 +181,8 @@ class Deduction(Vouched, KeptForEver):
     amount = models.DecimalField(max_digits=14, decimal_places=2)
 
     covers = (Cover(plain="deposit invoice amount"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"{self.deposit_id} in {self.invoice_id}"
@@ -273,6 +277,8 @@ class ClosedYear(Vouched, KeptForEver):
     closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
     covers = (Cover(plain="year totals closed_at closed_by"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-year"]

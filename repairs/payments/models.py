@@ -8,7 +8,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.covers import Cover
-from repairs.audit.vouched import Vouched
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.money import NOTHING
 from repairs.storage.rows import KeptForEver
 
@@ -27,6 +27,8 @@ class Reminder(Vouched, KeptForEver):
     issued_on = models.DateField()
 
     covers = (Cover(plain="invoice level open_amount penalty fee paper issued_on"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["level"]
@@ -63,6 +65,8 @@ class Sending(Vouched):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
     covers = (Cover(plain="invoice paper state at by", personal="address why"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-at", "-pk"]

@@ -8,7 +8,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.covers import Cover
-from repairs.audit.vouched import Vouched
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.language.text import LANGUAGES, OWN_NAMES, folded
 from repairs.law.countries import country_name
 from repairs.people.house_models import country_field
@@ -201,6 +201,8 @@ class DataConsent(Vouched):
     withdrawn_at = models.DateTimeField(null=True)
 
     covers = (Cover(plain="client purpose how given_at withdrawn_at"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["purpose", "-given_at"]

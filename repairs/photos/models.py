@@ -74,6 +74,8 @@ class Original(Vouched):
         ),
     )
 
+    objects = VouchedQuerySet.as_manager()
+
     def __str__(self) -> str:
         return self.sha256[:12]
 
@@ -287,6 +289,8 @@ class Tag(Vouched):
     withdrawn_at = models.DateTimeField(null=True)
 
     covers = (Cover(plain="photo shape points drawn_at drawn_by withdrawn_at"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

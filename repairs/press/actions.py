@@ -13,6 +13,7 @@ from django.urls import reverse
 from repairs.audit.actions import deed, record
 from repairs.audit.anchors import current_head
 from repairs.audit.level import require_level
+from repairs.audit.seldom import record_seldom
 from repairs.press import proofs
 from repairs.press.document import Seal, Sheet, new_code
 from repairs.press.models import Paper, PaperDraft
@@ -135,6 +136,11 @@ def _log_issue(paper: Paper, by: AbstractBaseUser) -> None:
         version=paper.version,
         sha256=paper.sha256,
     )
+
+
+def note_download(paper: Paper, *, by: AbstractBaseUser, at: dt.datetime) -> None:
+    """Say that somebody of the house took an issued paper out; once an hour for each person."""
+    record_seldom(by, "paper.taken_out", f"paper:{paper.pk}", at=at, kind=paper.kind)
 
 
 def pdf_bytes(paper: Paper) -> bytes:

@@ -10,7 +10,7 @@ import secrets
 from decimal import Decimal
 from typing import Any
 
-from repairs.audit.anchors import Head
+from repairs.audit.head import Head
 from repairs.press.xmp import Schema
 from workshop import __version__
 

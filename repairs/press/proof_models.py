@@ -6,7 +6,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.covers import Cover
-from repairs.audit.vouched import Vouched
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.storage.rows import KeptForEver
 
 
@@ -39,6 +39,8 @@ class PaperProof(Vouched, KeptForEver):
     sha256 = models.CharField(max_length=64)
 
     covers = (Cover(plain="paper sort at name issuer file_name sha256"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

@@ -165,6 +165,8 @@ class Result(Vouched, WrittenOnce):
 
     covers = (Cover(plain="reading version output computed_at"),)
 
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
 
@@ -193,6 +195,8 @@ class Verdict(Vouched, WrittenOnce):
 
     covers = (Cover(plain="result figure value u unit lower upper source word"),)
 
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
         constraints = [
@@ -217,6 +221,8 @@ class Prescription(Vouched, WrittenOnce):
     irreversible = models.BooleanField(default=False)
 
     covers = (Cover(plain="result position code target amount u unit details irreversible"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["position"]

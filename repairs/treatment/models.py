@@ -259,6 +259,8 @@ class SignOff(Vouched, WrittenOnce):
 
     covers = (Cover(plain="intervention by at rows", personal="words"),)
 
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["at"]
 

@@ -8,8 +8,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from repairs.audit.anchors import Head, current_head, digits_of, line_with
+from repairs.audit.anchors import current_head, digits_of, line_with
 from repairs.audit.checking import Count, Fault, all_faults
+from repairs.audit.head import Head
 from repairs.audit.lost import lost_with
 from repairs.audit.refusals import NoHeadError
 
