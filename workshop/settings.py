@@ -184,6 +184,9 @@ EMAIL_BACKEND = (
 )
 DEFAULT_FROM_EMAIL = env_str("SAUTEREAU_MAIL_FROM")
 
+# Where the head of the log is sent every day, so that it lies outside the house.
+HEAD_TO = env_list("SAUTEREAU_HEAD_TO")
+
 HTTPS = SITE_ADDRESS.startswith("https://")
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0

@@ -84,6 +84,14 @@ def _write(done: OpenDeed) -> None:
     # over anything slow.
     head, _created = LogHead.objects.select_for_update().get_or_create(pk=1)
     before = Mark(head.seq, head.hash)
+    _append(head, lines, vouchers)
+    head.save(update_fields=["seq", "hash"])
+    risen = Risen(before, Mark(head.seq, head.hash), done.numbers, newest_files(done.touched))
+    transaction.on_commit(partial(marks.rise, risen))
+
+
+def _append(head: LogHead, lines: list[Line], vouchers: list[Voucher]) -> None:
+    """Write the lines after that head, which moves on, and the vouchers with the last of them."""
     entries, salts = [], []
     for line in lines:
         vouched = bound(map(as_bound, vouchers)) if line is lines[-1] else ""
@@ -97,9 +105,6 @@ def _write(done: OpenDeed) -> None:
     LogEntry.objects.bulk_create(entries)
     LogSalt.objects.bulk_create(salts)
     Voucher.objects.bulk_create(vouchers)
-    head.save(update_fields=["seq", "hash"])
-    risen = Risen(before, Mark(head.seq, head.hash), done.numbers, newest_files(done.touched))
-    transaction.on_commit(partial(marks.rise, risen))
 
 
 def _unsaid(voucher: Voucher) -> Line:
