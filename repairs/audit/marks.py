@@ -98,8 +98,20 @@ def rise(risen: Risen) -> None:
         known = read() or Marks(risen.before, series.known())
         # The line only where it goes on from what is known; else the database is another one.
         line = risen.after if _goes_on(known.line, risen) else known.line
-        higher = Marks(line, _most(known.numbers, risen.numbers), _most(known.files, risen.files))
-        _write(higher, is_forced=bool(risen.numbers))
+        numbers = _most(known.numbers, risen.numbers)
+        if known.line != risen.before and line == risen.after:
+            # What stood between was never marked: a process ended between a commit and its mark.
+            numbers = _most(numbers, series.known())
+        _write(Marks(line, numbers, _most(known.files, risen.files)), is_forced=bool(risen.numbers))
+
+
+def catch_up(head: Mark) -> None:
+    """At the start of a server whose database is level: mark what was committed and not marked."""
+    with _told_only(), _alone():
+        known = read() or Marks(head)
+        if follows(known.line):
+            numbers = _most(known.numbers, series.known())
+            _write(Marks(head, numbers, known.files), is_forced=True)
 
 
 def begin_anew(line: Mark) -> None:

@@ -57,9 +57,9 @@ def _text() -> str:
         _(
             "The log of %(house)s, %(when)s\n\n"
             "Line: %(line)s\nHead: %(short)s\nWhole: %(whole)s\n\n"
-            "Please keep this message. Whoever holds it can prove later that nothing which stood in "
-            "the log on that day was changed: on the page “The head of the log”, or by the command "
-            "verify_log --head."
+            "Please keep this message. Whoever holds it can prove later that nothing which stood "
+            "in the log on that day was changed: on the page “The head of the log”, or by the "
+            "command verify_log --head."
         )
         % said
     )
