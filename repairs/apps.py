@@ -13,7 +13,7 @@ TELLING = (
     "repairs.instruments.numbers",
     "repairs.cases.numbers",
     "repairs.wood.numbers",
-    "repairs.invoices.series",
+    "repairs.invoices.numbers",
     "repairs.cases.paper_kinds",
     "repairs.estimates.paper_kinds",
     "repairs.estimates.consent.paper_kinds",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.utils import timezone
@@ -13,31 +14,32 @@ from repairs.audit.vouching import as_bound, chunked, voucher
 
 VERB = "rows.vouched_from_here"
 AT_ONCE = 5000
+ModelThen = Callable[[str], Any]
 
 
-def vouch_for_what_stands(apps: Any, _schema_editor: Any) -> None:
+def vouch_for_what_stands(model_then: ModelThen) -> None:
     """Let the log vouch for every row as it is found: from these lines on, no change is unseen.
 
     What was changed before cannot be told. The rows are asked for as the house was at that
-    migration, by the first cover of their kind, which never changes.
+    migration (``model_then``), by the first cover of their kind, which never changes.
     """
     for table, model in vouched_models().items():
         try:
-            then = apps.get_model("repairs", table)
+            then = model_then(table)
         except LookupError:  # a kind of row of a later release
             continue
         cover = model.covers[0]
         asked = then._base_manager.order_by("pk").values_list("pk", *columns(then, cover))
         for rows in chunked(asked.iterator(), AT_ONCE):
-            kind = apps.get_model("repairs", "Voucher")
+            kind = model_then("voucher")
             made = [voucher(table, 1, cover, row, said, kind) for row, *said in rows]
-            _write(apps, table, made)
+            _write(model_then, table, made)
 
 
-def _write(apps: Any, table: str, made: list[Any]) -> None:
+def _write(model_then: ModelThen, table: str, made: list[Any]) -> None:
     """One line for so many rows, and their vouchers; the migration is alone in the house."""
-    head, _created = apps.get_model("repairs", "LogHead").objects.get_or_create(pk=1)
-    entry = apps.get_model("repairs", "LogEntry")(
+    head, _created = model_then("loghead").objects.get_or_create(pk=1)
+    entry = model_then("logentry")(
         seq=head.seq + 1,
         at=timezone.now(),
         verb=VERB,
@@ -50,6 +52,6 @@ def _write(apps: Any, table: str, made: list[Any]) -> None:
     entry.save(force_insert=True)
     for one in made:
         one.entry_id = entry.seq
-    apps.get_model("repairs", "Voucher").objects.bulk_create(made, batch_size=500)
+    model_then("voucher").objects.bulk_create(made, batch_size=500)
     head.seq, head.hash = entry.seq, entry.hash
     head.save()

@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.utils.translation import gettext as _
-
 from repairs.audit.actions import ChainFault, chain_faults
 from repairs.audit.anchors import digits_of, line_with
 from repairs.audit.head import Head
@@ -83,10 +81,6 @@ def house_lines() -> list[HouseLine]:
     """The newest lines about the door, looks at people and files that went out."""
     rows = LogEntry.objects.filter(verb__in=HOUSE_VERBS).select_related("actor")
     return [
-        HouseLine(row.at, _who(row), deed_words(row.verb, row.details), row.subject)
+        HouseLine(row.at, str(row.actor or "—"), deed_words(row.verb, row.details), row.subject)
         for row in rows.order_by("-seq")[:LINES]
     ]
-
-
-def _who(row: LogEntry) -> str:
-    return str(row.actor) if row.actor else str(_("the house"))

@@ -23,10 +23,9 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy as _lazy
 
 from repairs.audit.level import took
-from repairs.audit.series import Series, register
+from repairs.invoices.numbers import INVOICES, written
 from repairs.invoices.refusals import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices.series_models import InvoiceSeries
 
@@ -48,16 +47,6 @@ class Place:
     def number(self) -> str:
         """The number as it stands on paper."""
         return written(self.prefix, self.year, self.sequence)
-
-
-def written(prefix: object, year: object, number: int) -> str:
-    """The number of an invoice; beyond 9,999 it grows by a digit."""
-    return f"{prefix}-{year}-{number:04d}"
-
-
-INVOICES = register(
-    Series("invoice", _lazy("invoices, credit notes"), InvoiceSeries, ("prefix", "year"), written)
-)
 
 
 @contextmanager

@@ -3,8 +3,11 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-
 from repairs.audit.standing import vouch_for_what_stands
+
+
+def vouch(apps, _schema_editor):
+    vouch_for_what_stands(lambda name: apps.get_model("repairs", name))
 
 
 class Migration(migrations.Migration):
@@ -51,5 +54,5 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('table', 'row', 'entry'), name='one_voucher_a_line')],
             },
         ),
-        migrations.RunPython(vouch_for_what_stands, migrations.RunPython.noop),
+        migrations.RunPython(vouch, migrations.RunPython.noop),
     ]

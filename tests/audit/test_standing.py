@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.apps import apps
-from django.db import connection
 
 from repairs.audit.checking import Count, all_faults
 from repairs.audit.models import LogEntry, LogHead, LogSalt, Voucher
@@ -25,7 +26,7 @@ def test_rows_that_stand_are_vouched_for_and_the_log_is_whole(case, armand):
     forget()
     assert [fault for fault in all_faults(Count()) if "no line vouches" in fault.what]
 
-    vouch_for_what_stands(apps, connection.schema_editor)
+    vouch_for_what_stands(partial(apps.get_model, "repairs"))
 
     assert [str(fault) for fault in all_faults(Count())] == []
     lines = LogEntry.objects.filter(verb=VERB)
@@ -36,6 +37,6 @@ def test_rows_that_stand_are_vouched_for_and_the_log_is_whole(case, armand):
 
 
 def test_a_new_house_begins_with_an_empty_log(db):
-    vouch_for_what_stands(apps, connection.schema_editor)
+    vouch_for_what_stands(partial(apps.get_model, "repairs"))
 
     assert not LogEntry.objects.exists()
