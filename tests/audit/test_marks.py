@@ -19,6 +19,7 @@ from repairs.audit.refusals import BehindMarksError
 from repairs.invoices.models import Invoice
 from repairs.invoices.series_models import InvoiceSeries
 from repairs.press.models import Paper
+from repairs.storage import files as store
 from tests import factories
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -193,7 +194,7 @@ def test_a_full_disk_under_the_marks_undoes_nothing(shop, payer, helene, monkeyp
 
 def test_marks_are_forced_to_the_disk_for_numbers_and_not_for_each_line(owner, helene, monkeypatch):
     forced: list[int] = []
-    monkeypatch.setattr(marks.os, "fsync", forced.append)
+    monkeypatch.setattr("os.fsync", forced.append)
     with deed():
         record(helene, "client.changed", owner, at=timezone.now())
     lines_only = len(forced)
@@ -207,4 +208,4 @@ def test_the_marks_say_what_they_are_and_lie_beside_the_store(shop, payer, helen
     issue(payer, helene)
 
     assert json.loads(marks.place().read_text())["format"] == marks.FORMAT
-    assert marks.place().parent == marks.store.root().parent
+    assert marks.place().parent == store.root().parent
