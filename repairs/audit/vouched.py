@@ -21,7 +21,8 @@ class VouchedQuerySet(models.QuerySet[M]):
         made = super().bulk_create(objs, *args, **kwargs)
         if (deed := present_deed()) is not None:
             for row in made:
-                deed.touch(self.model, row.pk)
+                if row.pk is not None:  # a conflict that was passed over wrote nothing
+                    deed.touch(self.model, row.pk)
         return made
 
     def update(self, **values: Any) -> int:
