@@ -112,7 +112,7 @@ def test_a_look_at_a_client_is_told_once_an_hour_for_each_person(client, owner, 
 
 def test_a_paper_taken_out_and_an_export_stand_in_the_log(client, shop, invoice, helene):
     client.force_login(helene)
-    client.get(reverse("invoices:file", args=[invoice.number, "pdf"]))
+    client.get(reverse("invoices:file", args=[invoice.number, "pdf"])).close()
     client.get(reverse("invoices:file", args=[invoice.number, "xml"]))
     client.get(reverse("invoices:export", args=[invoice.issued_on.year, "fec"]))
 
