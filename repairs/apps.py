@@ -3,8 +3,8 @@ from importlib import import_module
 from django.apps import AppConfig
 
 # What registers itself when its module is imported: jobs; shelves of the store; checks at the
-# start; kinds of paper, so that an issued one is called by its name wherever it is shown; the words
-# of the browser's modules.
+# start; series of numbers, so that none returns; kinds of paper, so that an issued one is called by
+# its name wherever it is shown; the words of the browser's modules.
 TELLING = (
     "repairs.press.tasks",
     "repairs.papers.tasks",
@@ -14,6 +14,10 @@ TELLING = (
     "repairs.photos.shelves",
     "repairs.invoices.shelves",
     "repairs.keep.tasks",
+    "repairs.instruments.numbers",
+    "repairs.cases.numbers",
+    "repairs.wood.numbers",
+    "repairs.invoices.numbers",
     "repairs.cases.paper_kinds",
     "repairs.estimates.paper_kinds",
     "repairs.estimates.consent.paper_kinds",

@@ -1,6 +1,6 @@
 """Makes every room's models known to Django; import them from their rooms, not from here."""
 
-from repairs.audit.models import LogEntry, LogHead, LogSalt
+from repairs.audit.models import LogEntry, LogHead, LogSalt, Tally, Voucher
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
@@ -102,11 +102,13 @@ __all__ = [
     "StepNote",
     "StoreCheck",
     "Tag",
+    "Tally",
     "TaxRow",
     "Tool",
     "Upload",
     "User",
     "Verdict",
+    "Voucher",
     "WhatItWas",
     "Withdrawal",
     "WoodSeries",

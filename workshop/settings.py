@@ -110,12 +110,14 @@ DATABASES = {
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # WAL, IMMEDIATE and a long timeout belong together: with any of the three missing,
-    # two people saving at once are told that the database is locked.
+    # WAL, IMMEDIATE and a long timeout belong together: with any of the three missing, two people
+    # saving at once are told that the database is locked. FULL, since in WAL NORMAL may lose what
+    # was said to be saved when the power fails (sqlite.org/pragma.html, “synchronous”).
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
         "init_command": (
-            "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;"
+            "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON;"
             "PRAGMA temp_store=MEMORY;PRAGMA mmap_size=268435456;PRAGMA cache_size=-65536;"
             "PRAGMA journal_size_limit=67108864;"
         ),
@@ -181,6 +183,9 @@ EMAIL_BACKEND = (
     else "django.core.mail.backends.console.EmailBackend"
 )
 DEFAULT_FROM_EMAIL = env_str("SAUTEREAU_MAIL_FROM")
+
+# Where the head of the log is sent every day, so that it lies outside the house.
+HEAD_TO = env_list("SAUTEREAU_HEAD_TO")
 
 HTTPS = SITE_ADDRESS.startswith("https://")
 SECURE_SSL_REDIRECT = HTTPS

@@ -16,6 +16,9 @@ from repairs.screens.static_files import gather  # noqa: E402 - only after the s
 gather()  # before the application is made, which looks once at what there is
 application = get_wsgi_application()
 
+from repairs.audit.starting import tell_if_behind  # noqa: E402 - likewise
+
+tell_if_behind()
 if settings.JOBS_IN_PROCESS:
     from repairs.jobs.worker import start_in_this_process
 

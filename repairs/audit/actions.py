@@ -1,4 +1,4 @@
-"""Write the log, read it back, and check that nobody touched it."""
+"""Write the log: deeds, their lines, and what the lines vouch for."""
 
 from __future__ import annotations
 
@@ -9,24 +9,19 @@ import secrets
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
+from django.utils import timezone
 
-from repairs.audit.models import LogEntry, LogHead, LogSalt
-
-
-@dataclass(frozen=True)
-class _Line:
-    """What a deed says of itself, until the deed is over and the line gets its place."""
-
-    by: AbstractBaseUser | None
-    verb: str
-    subject: str
-    at: dt.datetime
-    hashed: dict[str, object]
-    details: dict[str, Any]
+from repairs.audit import marks
+from repairs.audit.covers import bound
+from repairs.audit.marks import NO_LINE, Mark, Risen, newest_files
+from repairs.audit.models import LogEntry, LogHead, LogSalt, Voucher
+from repairs.audit.open_deeds import Line, OpenDeed, open_deeds, present_deed
+from repairs.audit.vouching import as_bound, vouchers_of
 
 
 @contextmanager
@@ -41,16 +36,16 @@ def deed() -> Iterator[None]:
     # The list of lines is pushed inside the transaction: what rolls back must forget its lines with
     # its rows.
     with transaction.atomic():
-        mine: list[_Line] = []
-        open_deeds = _open_deeds()
-        open_deeds.append(mine)
+        mine = OpenDeed()
+        deeds = open_deeds()
+        deeds.append(mine)
         try:
             yield
         finally:
-            open_deeds.pop()
-        if open_deeds:
-            open_deeds[-1].extend(mine)
-        elif mine:
+            deeds.pop()
+        if deeds:
+            deeds[-1].take_in(mine)
+        else:
             _write(mine)
 
 
@@ -69,38 +64,54 @@ def record(
     to ``hashed``, of which only salted SHA-256 values are kept, so that a later check can tell
     whether a value is the one that stood there. Raises RuntimeError outside a deed.
     """
-    open_deeds = _open_deeds()
-    if not open_deeds:
+    present = present_deed()
+    if present is None:
         raise RuntimeError("record() belongs inside the deed() that it records.")
-    open_deeds[-1].append(_Line(by, verb, subject_key(subject), at, dict(hashed or {}), details))
+    present.lines.append(Line(by, verb, subject_key(subject), at, dict(hashed or {}), details))
 
 
-def _open_deeds() -> list[list[_Line]]:
-    """The deeds now open on this connection, the outermost first; a connection is one thread's."""
-    # On the connection and not in a context variable: a transaction belongs to a connection, and so
-    # does what waits for its end. A thread of its own has both of its own.
-    kept: list[list[_Line]] = transaction.get_connection().__dict__.setdefault("open_deeds", [])
-    return kept
+def _write(done: OpenDeed) -> None:
+    """Chain the lines of a deed to the end of the log; locks its head until the transaction ends.
 
-
-def _write(lines: list[_Line]) -> None:
-    """Chain the lines to the end of the log; locks its head until the transaction ends."""
+    The last of them vouches for all rows that the deed wrote, whoever wrote them; a deed that said
+    nothing gets a line for that.
+    """
+    vouchers = vouchers_of(done.touched)
+    lines = done.lines or [_unsaid(one) for one in vouchers[:1]]
+    if not lines:
+        return
     # The one row that every writer in the house takes; held for the few inserts below and never
     # over anything slow.
     head, _created = LogHead.objects.select_for_update().get_or_create(pk=1)
+    before = Mark(head.seq, head.hash)
+    _append(head, lines, vouchers)
+    head.save(update_fields=["seq", "hash"])
+    risen = Risen(before, Mark(head.seq, head.hash), done.numbers, newest_files(done.touched))
+    transaction.on_commit(partial(marks.rise, risen))
+
+
+def _append(head: LogHead, lines: list[Line], vouchers: list[Voucher]) -> None:
+    """Write the lines after that head, which moves on, and the vouchers with the last of them."""
     entries, salts = [], []
     for line in lines:
-        entry, salt = _chained(line, head)
+        vouched = bound(map(as_bound, vouchers)) if line is lines[-1] else ""
+        entry, salt = _chained(line, head, vouched)
         entries.append(entry)
         if line.hashed:
             salts.append(LogSalt(entry=entry, value=salt))
         head.seq, head.hash = entry.seq, entry.hash
+    for one in vouchers:
+        one.entry = entries[-1]
     LogEntry.objects.bulk_create(entries)
     LogSalt.objects.bulk_create(salts)
-    head.save(update_fields=["seq", "hash"])
+    Voucher.objects.bulk_create(vouchers)
 
 
-def _chained(line: _Line, head: LogHead) -> tuple[LogEntry, str]:
+def _unsaid(voucher: Voucher) -> Line:
+    return Line(None, "rows.vouched", f"{voucher.table}:{voucher.row}", timezone.now(), {}, {})
+
+
+def _chained(line: Line, head: LogHead, vouched: str) -> tuple[LogEntry, str]:
     """The line after that head, with the salt of its hashed values."""
     # A salt a line: names are few, and one salt for all would let a table of names be tried once.
     salt = secrets.token_hex(16)
@@ -114,6 +125,7 @@ def _chained(line: _Line, head: LogHead) -> tuple[LogEntry, str]:
         verb=line.verb,
         subject=line.subject,
         details=details,
+        vouched=vouched,
         previous_hash=head.hash,
     )
     entry.hash = line_hash(entry)
@@ -147,6 +159,9 @@ def line_hash(entry: LogEntry) -> str:
         "details": entry.details,
         "previous": entry.previous_hash,
     }
+    # Lines of before there were vouchers keep the hash that they had.
+    if entry.vouched:
+        body["vouched"] = entry.vouched
     # Sorted and without spaces, since jsonb does not keep the order of keys.
     text = json.dumps(body, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()
@@ -162,14 +177,14 @@ class ChainFault:
 
 def chain_faults() -> Iterator[ChainFault]:
     """Walk the whole log and yield every place where it is not what was written."""
-    expected_seq, previous = 1, "0" * 64
+    expected_seq, previous = 1, NO_LINE
     # Row by row: a log of thirty years does not fit into memory at once.
     for entry in LogEntry.objects.order_by("seq").iterator():
         if entry.seq != expected_seq:
             yield ChainFault(entry.seq, f"line {expected_seq} is missing")
         if entry.previous_hash != previous:
             yield ChainFault(entry.seq, "it does not follow from the line before")
-        if line_hash(entry) != entry.hash:
+        if not _is_as_hashed(entry):
             yield ChainFault(entry.seq, "its content was changed")
         expected_seq, previous = entry.seq + 1, entry.hash
     head = LogHead.objects.filter(pk=1).first()
@@ -179,3 +194,10 @@ def chain_faults() -> Iterator[ChainFault]:
         yield ChainFault(expected_seq - 1, "the end of the chain is missing")
     if head and (head.seq != expected_seq - 1 or head.hash != previous):
         yield ChainFault(head.seq, "lines at the end are missing, or were added unseen")
+
+
+def _is_as_hashed(entry: LogEntry) -> bool:
+    try:
+        return line_hash(entry) == entry.hash
+    except (AttributeError, TypeError, ValueError):  # SQLite keeps any text in any column
+        return False

@@ -12,7 +12,8 @@ class LogEntry(KeptForEver):
     """One line of the log. ``details`` holds ids, verbs and salted hashes, never a person's value.
 
     The hash covers the line and the hash of the line before, so that a change, a removal or an
-    insertion anywhere breaks every later line.
+    insertion anywhere breaks every later line. ``vouched`` is the digest of the vouchers of all
+    rows that were written with it; empty where none were.
     """
 
     seq = models.PositiveBigIntegerField(primary_key=True)
@@ -21,6 +22,7 @@ class LogEntry(KeptForEver):
     verb = models.CharField(max_length=60)
     subject = models.CharField(max_length=80, db_index=True)
     details = models.JSONField(default=dict)
+    vouched = models.CharField(max_length=64, blank=True, default="", db_default="")
     previous_hash = models.CharField(max_length=64)
     hash = models.CharField(max_length=64, unique=True)
 
@@ -50,3 +52,45 @@ class LogSalt(models.Model):
 
     def __str__(self) -> str:
         return f"salt of {self.entry_id}"
+
+
+class Voucher(KeptForEver):
+    """What one row said when a line of the log was written: the line vouches for it.
+
+    The newest voucher of a row counts. ``digest`` covers what is no person's value, ``personal``
+    the rest, with a salt of its own: once that is erased the rest can neither be guessed nor
+    checked. Both empty: the row was removed by the deed.
+    """
+
+    entry = models.ForeignKey(LogEntry, models.PROTECT, related_name="vouchers")
+    table = models.CharField(max_length=30)
+    row = models.BigIntegerField()
+    cover = models.PositiveSmallIntegerField()
+    digest = models.CharField(max_length=64, blank=True)
+    personal = models.CharField(max_length=64, blank=True)
+    salt = models.CharField(max_length=32, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["table", "row", "entry"], name="one_voucher_a_line")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.table} {self.row} by line {self.entry_id}"
+
+
+class Tally(models.Model):
+    """Things that a stranger can repeat as he likes, counted by the hour instead of told each."""
+
+    verb = models.CharField(max_length=60)
+    subject = models.CharField(max_length=80)
+    hour = models.DateTimeField()
+    count = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["verb", "subject", "hour"], name="one_tally_an_hour")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.verb} {self.subject}: {self.count}"

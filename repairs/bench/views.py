@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from repairs.audit.level import is_level
 from repairs.bench.board import board, days
 from repairs.bench.contents import contents
 from repairs.bench.counter import serve
@@ -48,6 +49,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
         "is_first_run": not any(column.cases for column in heaps) and is_empty(),
+        "is_behind": not is_level(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
         "files": standing_of_files() if may(request.user, "house") else None,
         "failed_n": Job.objects.failed().count() if may(request.user, "record") else 0,

@@ -7,5 +7,6 @@ from django.utils.translation import gettext_lazy as _
 from repairs.audit.words import VerbWords
 
 WORDS: VerbWords = {
+    "books.exported": _("took a file of the books out (%(what)s, %(period)s)"),
     "books.closed": _("closed the year %(year)s"),
 }

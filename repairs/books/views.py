@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 
 from repairs.books.books import books, faults, which_table
 from repairs.books.closing import close_year, still_open
+from repairs.books.exported import note_export
 from repairs.books.exports import fec, fec_name, sales_csv, vat_csv
 from repairs.books.forms import ReceivedForm
 from repairs.books.periods import Period, period_of, periods_of
@@ -60,6 +61,7 @@ def export(request: SignedInRequest, year: int, what: str) -> HttpResponse:
     if what not in makers:
         raise Http404
     data, name = makers[what]()
+    note_export(year, what, period.key, by=request.user, at=timezone.now())
     kind = "text/plain" if what == "fec" else "text/csv"
     answer = HttpResponse(data, content_type=f"{kind}; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="{name}"'

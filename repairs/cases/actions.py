@@ -7,12 +7,14 @@ import datetime as dt
 from django.utils import timezone
 
 from repairs.audit.actions import deed, record
+from repairs.audit.level import took
 from repairs.cases.access import require_going_on
 from repairs.cases.custody_models import CaseSeries, Custody, StepMove
 from repairs.cases.entries import INTAKE_FIELDS
 from repairs.cases.hand_back_models import HandBack
 from repairs.cases.locks import locked_case
 from repairs.cases.models import Case
+from repairs.cases.numbers import CASES, written
 from repairs.cases.refusals import CustodyError, IntakeClosedError, StepOrderError
 from repairs.instruments.actions import note_accessories
 from repairs.language.text import folded
@@ -33,9 +35,9 @@ def take_in(case: Case, *, by: User, at: dt.datetime) -> Case:
     series = CaseSeries.objects.select_for_update().get(year=case.year)
     series.last += 1
     series.save(update_fields=["last"])
-    # The sequence sorts; the number is for eyes and labels, and grows a digit at the thousandth
-    # case.
-    case.sequence, case.number = series.last, f"{case.year}-{series.last:03d}"
+    took(CASES, case.year, number=series.last)
+    # The sequence sorts; the number is for eyes and labels.
+    case.sequence, case.number = series.last, written(case.year, series.last)
     case.received_by = by
     # The owner of that day: an instrument that is sold later does not take its old stays along.
     case.owner_id = case.instrument.owner_id

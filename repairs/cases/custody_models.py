@@ -7,6 +7,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.cases.models import Case
 
 
@@ -36,7 +38,7 @@ class StepMove(models.Model):
         return f"{self.case_id} → {self.step}"
 
 
-class Custody(models.Model):
+class Custody(Vouched):
     """A link of the chain of who held the instrument, where, from when until when."""
 
     class Holder(models.TextChoices):
@@ -53,6 +55,10 @@ class Custody(models.Model):
     since = models.DateTimeField()
     until = models.DateTimeField(null=True)
     noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    covers = (Cover(plain="case holder since until noted_by", personal="holder_name place"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["since", "pk"]

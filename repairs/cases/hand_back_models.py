@@ -7,10 +7,12 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.cases.models import Case
 
 
-class HandBack(models.Model):
+class HandBack(Vouched):
     """How an instrument leaves: written down beforehand, done when the return receipt is issued."""
 
     case = models.ForeignKey(Case, models.PROTECT, related_name="hand_backs")
@@ -39,6 +41,18 @@ class HandBack(models.Model):
     noted_at = models.DateTimeField()
     noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     done_at = models.DateTimeField(null=True)
+
+    covers = (
+        Cover(
+            plain=(
+                "case ending returned_at next_check_on room_t_c room_rh_pct noted_at noted_by "
+                "done_at"
+            ),
+            personal="received_name state_at_return items why_unworked reserve",
+        ),
+    )
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

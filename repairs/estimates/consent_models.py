@@ -10,6 +10,8 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.estimates.models import Estimate, Option
 from repairs.storage.rows import WrittenOnce
 
@@ -37,7 +39,7 @@ class ConsentLink(models.Model):
         return self.used_at is None and self.revoked_at is None and at < self.expires_at
 
 
-class Consent(WrittenOnce):
+class Consent(Vouched, WrittenOnce):
     """A decision of the owner, with exactly what was shown. Never changed; a later one replaces."""
 
     class Decision(models.TextChoices):
@@ -77,6 +79,18 @@ class Consent(WrittenOnce):
     noted_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
     )
+
+    covers = (
+        Cover(
+            plain=(
+                "case number estimate option decision how irreversible_agreed link shown_sha256 "
+                "said_at noted_at noted_by"
+            ),
+            personal="name signature words confirmation shown",
+        ),
+    )
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["number"]

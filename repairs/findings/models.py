@@ -11,12 +11,14 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.findings.vocabulary import extent_words, term_definition, term_label
 from repairs.instruments.scales import scale_label
 from repairs.language.text import decimal_words
 
 
-class FindingQuerySet(models.QuerySet["Finding"]):
+class FindingQuerySet(VouchedQuerySet["Finding"]):
     """Findings by whether they stand."""
 
     def present(self) -> FindingQuerySet:
@@ -24,7 +26,7 @@ class FindingQuerySet(models.QuerySet["Finding"]):
         return self.filter(withdrawn_at=None).select_related("part__instrument")
 
 
-class Finding(models.Model):
+class Finding(Vouched):
     """One thing seen on one part. Its number stays its own in the case, for ever."""
 
     class Severity(models.IntegerChoices):
@@ -82,6 +84,16 @@ class Finding(models.Model):
     changed_at = models.DateTimeField()
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
+
+    covers = (
+        Cover(
+            plain=(
+                "case number part term extent_value extent_unit severity stability age urgency "
+                "cause revision changed_at changed_by withdrawn_at"
+            ),
+            personal="location note",
+        ),
+    )
 
     objects = FindingQuerySet.as_manager()
 

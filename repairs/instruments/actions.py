@@ -7,7 +7,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from repairs.audit.actions import deed, record
+from repairs.audit.level import took
 from repairs.instruments.models import Instrument, InstrumentSeries
+from repairs.instruments.numbers import INSTRUMENTS, written
 from repairs.instruments.part_models import Dimension, Part
 from repairs.people.models import User
 
@@ -21,7 +23,8 @@ def enter_instrument(
     series = InstrumentSeries.objects.select_for_update().get(pk=1)
     series.last += 1
     series.save(update_fields=["last"])
-    instrument.sequence, instrument.number = series.last, f"I-{series.last:04d}"
+    took(INSTRUMENTS, series.pk, number=series.last)
+    instrument.sequence, instrument.number = series.last, written(series.pk, series.last)
     instrument.created_at = at
     _fill_from_kind(instrument)
     instrument.save()

@@ -8,12 +8,14 @@ from io import BytesIO
 from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.utils import timezone
 
 from repairs.einvoice.check.validate import build_checked
 from repairs.einvoice.frozen import doc_from
 from repairs.einvoice.rules.rule_sets import UBL
 from repairs.invoices.access import invoice_for
 from repairs.people.access import SignedInRequest, needs
+from repairs.press.actions import note_download
 from repairs.press.models import Paper
 from repairs.storage.reading import read_kept
 
@@ -29,6 +31,7 @@ def file(request: SignedInRequest, invoice: str, what: str) -> HttpResponseBase:
     }
     if what not in makers:
         raise Http404
+    note_download(row.paper, by=request.user, at=timezone.now())
     return makers[what]()
 
 

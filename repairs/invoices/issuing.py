@@ -16,6 +16,7 @@ from functools import partial
 from typing import Any
 
 from repairs.audit.actions import record
+from repairs.audit.level import require_level
 from repairs.einvoice.check.pdf import pdf_faults
 from repairs.einvoice.check.validate import build_checked
 from repairs.einvoice.document import InvoiceDoc, TaxGroup, Totals
@@ -88,9 +89,10 @@ def issue_invoice(draft: InvoiceDraft, *, shown: str, by: User, clock: Clock) ->
 
     The clock is asked only once the series is held, so that numbers follow the time of issue.
     Raises DraftChangedError when the invoice is no longer what ``shown`` is the fingerprint of,
-    DraftIncompleteError, CreditTooLargeError, ClockSetBackError, YearClosedError, and
-    InvoiceRulesError when the e-invoice breaks a rule.
+    DraftIncompleteError, CreditTooLargeError, ClockSetBackError, YearClosedError,
+    BehindMarksError, and InvoiceRulesError when the e-invoice breaks a rule.
     """
+    require_level()
     prefix = prefix_of(draft.kind)
     # The clock comes after the lock: two people who press at once would otherwise be numbered
     # against the order of their times.

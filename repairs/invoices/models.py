@@ -17,6 +17,8 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.einvoice.document import SERVICES
 from repairs.invoices.codes import Category, Kind, Means
 from repairs.invoices.draft_models import InvoiceDraft
@@ -36,7 +38,7 @@ def _summed(rows: models.QuerySet[Any], amount: str, *, by: str) -> Coalesce:
     return Coalesce(Round(Subquery(own.values("sum")), PLACES), NOTHING, output_field=MONEY)
 
 
-class InvoiceQuerySet(models.QuerySet["Invoice"]):
+class InvoiceQuerySet(VouchedQuerySet["Invoice"]):
     """Issued invoices with what is left to pay of them."""
 
     def with_balance(self) -> InvoiceQuerySet:
@@ -57,7 +59,7 @@ class InvoiceQuerySet(models.QuerySet["Invoice"]):
         return rows.select_related("client", "case").order_by("due_on", "pk")
 
 
-class Invoice(KeptForEver):
+class Invoice(Vouched, KeptForEver):
     """An issued invoice, deposit invoice or credit note. Amounts are positive in all of them."""
 
     number = models.CharField(max_length=20, unique=True)
@@ -85,6 +87,16 @@ class Invoice(KeptForEver):
     credited: Decimal  # these three are there after with_balance()
     paid: Decimal
     balance: Decimal
+
+    covers = (
+        Cover(
+            plain=(
+                "number kind series sequence draft client case credits currency issued_on "
+                "due_on net vat gross prepaid due xml_name xml_sha256 paper issued_at issued_by"
+            ),
+            personal="content",
+        ),
+    )
 
     objects = InvoiceQuerySet.as_manager()
 
@@ -133,7 +145,7 @@ class Invoice(KeptForEver):
         return self.kind == Kind.CREDIT
 
 
-class TaxRow(KeptForEver):
+class TaxRow(Vouched, KeptForEver):
     """What one invoice adds to the books under one tax: less than zero where it takes away."""
 
     class Part(models.TextChoices):
@@ -150,6 +162,10 @@ class TaxRow(KeptForEver):
     base = models.DecimalField(max_digits=14, decimal_places=2)
     tax = models.DecimalField(max_digits=14, decimal_places=2)
 
+    covers = (Cover(plain="invoice part category rate_pct base tax"),)
+
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
 
@@ -157,18 +173,22 @@ class TaxRow(KeptForEver):
         return f"{self.invoice_id} {self.category} {self.rate_pct}"
 
 
-class Deduction(KeptForEver):
+class Deduction(Vouched, KeptForEver):
     """A deposit invoice taken off a later invoice: once, and whole."""
 
     deposit = models.OneToOneField(Invoice, models.PROTECT, related_name="deduction")
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="deductions")
     amount = models.DecimalField(max_digits=14, decimal_places=2)
 
+    covers = (Cover(plain="deposit invoice amount"),)
+
+    objects = VouchedQuerySet.as_manager()
+
     def __str__(self) -> str:
         return f"{self.deposit_id} in {self.invoice_id}"
 
 
-class PaymentQuerySet(models.QuerySet["Payment"]):
+class PaymentQuerySet(VouchedQuerySet["Payment"]):
     """Payments by what they pay."""
 
     def of_charges(self) -> PaymentQuerySet:
@@ -180,7 +200,7 @@ class PaymentQuerySet(models.QuerySet["Payment"]):
         return self.exclude(Q(sort="charges") | Q(reverses__sort="charges"))
 
 
-class Payment(KeptForEver):
+class Payment(Vouched, KeptForEver):
     """Money that came (more than zero) or went back; a mistake is reversed by another row.
 
     Late charges are penalty and fixed fee as a reminder claimed them; ``fee_part`` is the fee.
@@ -204,6 +224,13 @@ class Payment(KeptForEver):
     reverses = models.OneToOneField("self", models.PROTECT, null=True, related_name="reversal")
     noted_at = models.DateTimeField()
     noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    covers = (
+        Cover(
+            plain="invoice sort amount means paid_on fee_part reverses noted_at noted_by",
+            personal="note",
+        ),
+    )
 
     objects = PaymentQuerySet.as_manager()
 
@@ -241,13 +268,17 @@ class Payment(KeptForEver):
         return not hasattr(self, "reversal")
 
 
-class ClosedYear(KeptForEver):
+class ClosedYear(Vouched, KeptForEver):
     """A year of the books in which nothing more may be issued, credited or paid."""
 
     year = models.PositiveSmallIntegerField(primary_key=True)
     totals = models.JSONField()
     closed_at = models.DateTimeField()
     closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    covers = (Cover(plain="year totals closed_at closed_by"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-year"]

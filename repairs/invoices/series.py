@@ -24,6 +24,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from repairs.audit.level import took
+from repairs.invoices.numbers import INVOICES, written
 from repairs.invoices.refusals import ClockSetBackError, NumberTakenError, SeriesBusyError
 from repairs.invoices.series_models import InvoiceSeries
 
@@ -43,8 +45,8 @@ class Place:
 
     @property
     def number(self) -> str:
-        """The number as it stands on paper; beyond 9,999 it grows by a digit."""
-        return f"{self.prefix}-{self.year}-{self.sequence:04d}"
+        """The number as it stands on paper."""
+        return written(self.prefix, self.year, self.sequence)
 
 
 @contextmanager
@@ -103,6 +105,7 @@ def take(place: Place, at: dt.datetime) -> InvoiceSeries:
     # share is only as good as the share, and a number twice is not to be mended.
     if row.last + 1 != place.sequence:
         raise NumberTakenError(number=place.number)
+    took(INVOICES, place.prefix, place.year, number=place.sequence)
     row.last, row.last_at = place.sequence, at
     row.save(update_fields=["last", "last_at"])
     return row

@@ -2,6 +2,9 @@
 
 WorkshopError
 ├── NotAllowedHereError        the role of the person does not cover this deed
+├── BehindMarksError           the database is older than what the house had issued
+├── NoHeadError                what was typed cannot be a head of the log
+├── HeadNotSentError           the daily message with the head of the log did not go
 ├── StepOrderError             a case cannot go from this step to that one
 ├── CaseEndedError             something new in a case whose instrument has gone
 │   └── IntakeClosedError      the intake of such a case would be mended

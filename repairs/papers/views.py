@@ -26,6 +26,7 @@ from repairs.papers.needs.kind import PaperKind
 from repairs.papers.owner.return_receipt import RETURN_RECEIPT
 from repairs.papers.prices import require_draft_readable, require_readable, tells_prices
 from repairs.people.access import SignedInRequest, may, needs
+from repairs.press.actions import note_download
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.verify import proved_of
 from repairs.storage import files as store
@@ -75,6 +76,7 @@ def paper_file(request: SignedInRequest, uuid: str) -> FileResponse:
     """The PDF as it was issued; papers with sums only for those who may see money."""
     paper = _paper_for(request, uuid)
     require_readable(request.user, paper)
+    note_download(paper, by=request.user, at=timezone.now())
     name = f"{_case_number(paper)}-{paper.kind.replace('_', '-')}-v{paper.version}.pdf"
     return FileResponse(
         BytesIO(read_kept(paper.file_name, paper.sha256)),
@@ -89,6 +91,7 @@ def paper_data(request: SignedInRequest, uuid: str) -> JsonResponse:
     """The snapshot that the paper was made from, the same that the PDF carries."""
     paper = _paper_for(request, uuid)
     require_readable(request.user, paper)
+    note_download(paper, by=request.user, at=timezone.now())
     return JsonResponse(paper.data, json_dumps_params={"ensure_ascii": False})
 
 

@@ -7,13 +7,15 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.money import NOTHING
 from repairs.storage.rows import KeptForEver
 
 LAST_LEVEL = 3
 
 
-class Reminder(KeptForEver):
+class Reminder(Vouched, KeptForEver):
     """A reminder that was issued on paper: level 1 to 3, each once for an invoice."""
 
     invoice = models.ForeignKey("repairs.Invoice", models.PROTECT, related_name="reminders")
@@ -23,6 +25,10 @@ class Reminder(KeptForEver):
     fee = models.DecimalField(max_digits=14, decimal_places=2, default=NOTHING)
     paper = models.OneToOneField("repairs.Paper", models.PROTECT, related_name="reminder")
     issued_on = models.DateField()
+
+    covers = (Cover(plain="invoice level open_amount penalty fee paper issued_on"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["level"]
@@ -42,7 +48,7 @@ class Reminder(KeptForEver):
         return any((self.penalty, self.fee))
 
 
-class Sending(models.Model):
+class Sending(Vouched):
     """One attempt to send a paper by e-mail, and how it ended."""
 
     class State(models.TextChoices):
@@ -57,6 +63,10 @@ class Sending(models.Model):
     why = models.CharField(max_length=500, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    covers = (Cover(plain="invoice paper state at by", personal="address why"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-at", "-pk"]

@@ -27,6 +27,7 @@ from repairs.payments.statements import issue_statement, subject_of
 from repairs.people.access import SignedInRequest, needs, require
 from repairs.people.house_models import House
 from repairs.people.models import Client
+from repairs.press.actions import note_download
 from repairs.press.models import Paper
 
 MONEY_PAPERS = ("invoice", "client")
@@ -40,6 +41,7 @@ def paper_file(request: SignedInRequest, paper: UUID) -> FileResponse:
     if kind not in MONEY_PAPERS:
         raise Http404
     name = f"{rest.replace(':', '-')}-{row.kind}-v{row.version}.pdf"
+    note_download(row, by=request.user, at=timezone.now())
     return _pdf(request, row, name)
 
 

@@ -68,6 +68,8 @@ def save_user(user: User, *, by: User | None, at: dt.datetime, password: str = "
     user.save()
     verb = "person.hired" if is_new else "person.changed"
     record(by, verb, user, at=at, role=user.role, active=user.is_active)
+    if password and not is_new:
+        record(by, "person.password_changed", user, at=at)
     return user
 
 

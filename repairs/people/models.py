@@ -7,6 +7,8 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.language.text import LANGUAGES, OWN_NAMES, folded, sought
 from repairs.law.countries import country_name
 from repairs.people.house_models import country_field
@@ -175,7 +177,7 @@ class Client(models.Model):
         return country_name(self.country)
 
 
-class DataConsent(models.Model):
+class DataConsent(Vouched):
     """What a client allowed the workshop to keep or show, when, and how it was said."""
 
     class Purpose(models.TextChoices):
@@ -197,6 +199,10 @@ class DataConsent(models.Model):
     how = models.CharField(_("how it was said"), max_length=8, choices=How)
     given_at = models.DateTimeField()
     withdrawn_at = models.DateTimeField(null=True)
+
+    covers = (Cover(plain="client purpose how given_at withdrawn_at"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["purpose", "-given_at"]

@@ -1,4 +1,3 @@
-from django.contrib.auth.views import LogoutView
 from django.urls import path
 
 from repairs.people import seal_views, views
@@ -6,7 +5,7 @@ from repairs.people import seal_views, views
 app_name = "people"
 urlpatterns = [
     path("sign-in/", views.SignInView.as_view(), name="sign_in"),
-    path("sign-out/", LogoutView.as_view(), name="sign_out"),
+    path("sign-out/", views.SignOutView.as_view(), name="sign_out"),
     path("language/", views.choose_language, name="language"),
     path("people/", views.client_list, name="clients"),
     path("people/add/", views.client_add, name="client_add"),

@@ -5,7 +5,8 @@ from typing import Any
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
-from django.contrib.auth.views import LoginView
+from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -14,7 +15,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from repairs.people import actions
+from repairs.people import actions, door
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.forms import ClientForm, ConsentForm, UserForm
 from repairs.people.house_forms import HouseBillingForm, HouseForm
@@ -38,6 +39,28 @@ class SignInView(LoginView):
         if too_many(request, "sign_in", per_minute=SIGN_INS_PER_MINUTE):
             refusal = _("Too many tries from this address. Wait a minute, then try again.")
             return render(request, "refused.html", {"refusal": refusal}, status=429)
+        return super().post(request, *args, **kwargs)
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Let them in, and say so in the log."""
+        answer = super().form_valid(form)
+        door.note_signed_in(form.get_user(), at=timezone.now())
+        return answer
+
+    def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
+        """Refuse, and say so in the log, once a name and a password were tried."""
+        if form.data.get("username") and form.data.get("password"):
+            door.note_refused(str(form.data["username"]), at=timezone.now())
+        return super().form_invalid(form)
+
+
+class SignOutView(LogoutView):
+    """The way out."""
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Say in the log who went, while it is still known."""
+        if request.user.is_authenticated:
+            door.note_signed_out(request.user, at=timezone.now())
         return super().post(request, *args, **kwargs)
 
 
@@ -99,6 +122,7 @@ def client_edit(request: SignedInRequest, pk: int) -> HttpResponse:
 def client_detail(request: SignedInRequest, pk: int) -> HttpResponse:
     """One client with instruments, stays and what they allowed."""
     client = get_object_or_404(Client, pk=pk)
+    door.note_looked_at(client, by=request.user, at=timezone.now())
     facts = {
         "client": client,
         "consents": client.data_consents.all(),

@@ -14,6 +14,8 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 from PIL import Image
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.language.dates import day_words
 from repairs.language.text import labelled
 from repairs.photos.darkroom import SIZES
@@ -55,7 +57,7 @@ class Carries(models.TextChoices):
     BOTH = "both", _("a scale and a colour card")
 
 
-class Original(models.Model):
+class Original(Vouched):
     """One file as it came from the camera, named by the SHA-256 of its bytes, never rewritten.
 
     The row is there as soon as the file is; what the file shows is known once it is developed.
@@ -72,6 +74,16 @@ class Original(models.Model):
     has_place = models.BooleanField(default=False)
     kept_at = models.DateTimeField()
 
+    covers = (
+        Cover(
+            plain=(
+                "sha256 file_name size_bytes format width height taken_at camera has_place kept_at"
+            ),
+        ),
+    )
+
+    objects = VouchedQuerySet.as_manager()
+
     def __str__(self) -> str:
         return self.sha256[:12]
 
@@ -85,7 +97,7 @@ class Original(models.Model):
         return store.name_for("derived", self.sha256, f"-{longest_px}.jpg")
 
 
-class PhotoQuerySet(models.QuerySet["Photo"]):
+class PhotoQuerySet(VouchedQuerySet["Photo"]):
     """Photos by whether they belong to the case and whether they can be shown."""
 
     def present(self) -> PhotoQuerySet:
@@ -102,7 +114,7 @@ class PhotoQuerySet(models.QuerySet["Photo"]):
         return self.ready().order_by(fronts_first, "-number" if is_last else "number").first()
 
 
-class Photo(models.Model):
+class Photo(Vouched):
     """One photo in one case. The number is given once and never used again in the case."""
 
     class Phase(models.TextChoices):
@@ -143,6 +155,16 @@ class Photo(models.Model):
     sent_at = models.DateTimeField()
     sent_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
+
+    covers = (
+        Cover(
+            plain=(
+                "case number original phase view carries state refusal refusal_details sent_at "
+                "sent_by withdrawn_at"
+            ),
+            personal="caption sent_name",
+        ),
+    )
 
     objects = PhotoQuerySet.as_manager()
 
@@ -262,7 +284,7 @@ def views_taken(photos: Iterable[Photo]) -> set[str]:
     return taken
 
 
-class Tag(models.Model):
+class Tag(Vouched):
     """A place drawn on a photo, in fractions of the upright picture's width and height.
 
     It has no number of its own: the number belongs to the finding that it is bound to.
@@ -281,6 +303,10 @@ class Tag(models.Model):
     drawn_at = models.DateTimeField()
     drawn_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
+
+    covers = (Cover(plain="photo shape points drawn_at drawn_by withdrawn_at"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

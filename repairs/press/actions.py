@@ -11,6 +11,9 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.urls import reverse
 
 from repairs.audit.actions import deed, record
+from repairs.audit.anchors import current_head
+from repairs.audit.level import require_level
+from repairs.audit.seldom import record_seldom
 from repairs.press import proofs
 from repairs.press.document import Seal, Sheet, new_code
 from repairs.press.models import Paper, PaperDraft
@@ -39,6 +42,7 @@ def propose_seal(
         issued_at=at,
         issued_by=str(by),
         verify_address=verify_address(code),
+        head=current_head(),
     )
 
 
@@ -55,15 +59,15 @@ def issue(
 
     Printing takes seconds, outside the transaction, and ``check`` may refuse the signed PDF. Then
     ``hold`` locks what it is about, before anything else is asked; paper, proofs, log line, the
-    draft's link and what ``also`` does are written all or none. Raises PreviewOutdatedError.
+    draft's link and what ``also`` does are written all or none. Raises PreviewOutdatedError, and
+    BehindMarksError.
     """
-    if sheet.seal is None:
-        raise ValueError("a sheet without a seal is a preview")
+    require_level()
     printed = _print(sheet, check)
     with deed():
         if hold is not None:
             hold()
-        paper = _write_version(sheet, sheet.seal, printed, by)
+        paper = _write_version(sheet, printed, by)
         proofs.keep_seal(paper, printed.sealed, by=by)
         if draft is not None:
             draft.paper = paper
@@ -82,10 +86,13 @@ class _Printed:
     file_name: str
     size_bytes: int
     pages: int
+    seal: Seal
     sealed: Sealed
 
 
 def _print(sheet: Sheet, check: Callable[[bytes], None] | None) -> _Printed:
+    if sheet.seal is None:
+        raise ValueError("a sheet without a seal is a preview")
     bare, pages = render(sheet)
     sealed = seal(bare, sheet)
     if check is not None:
@@ -93,10 +100,11 @@ def _print(sheet: Sheet, check: Callable[[bytes], None] | None) -> _Printed:
     # Kept before its row is written: a file without a row is harmless, a row without its file
     # is a paper that was handed out and cannot be shown.
     digest, name = store.keep(sealed.pdf, "papers", ".pdf")
-    return _Printed(digest, name, len(sealed.pdf), pages, sealed)
+    return _Printed(digest, name, len(sealed.pdf), pages, sheet.seal, sealed)
 
 
-def _write_version(sheet: Sheet, seal: Seal, printed: _Printed, by: AbstractBaseUser) -> Paper:
+def _write_version(sheet: Sheet, printed: _Printed, by: AbstractBaseUser) -> Paper:
+    seal = printed.seal
     # Asked again under the lock: the seal was proposed before seconds of printing.
     previous = Paper.objects.current(sheet.kind, sheet.subject)
     if (previous.code if previous else "") != seal.replaces:
@@ -131,6 +139,11 @@ def _log_issue(paper: Paper, by: AbstractBaseUser) -> None:
         version=paper.version,
         sha256=paper.sha256,
     )
+
+
+def note_download(paper: Paper, *, by: AbstractBaseUser, at: dt.datetime) -> None:
+    """Say that somebody of the house took an issued paper out; once an hour for each person."""
+    record_seldom(by, "paper.taken_out", f"paper:{paper.pk}", at=at, kind=paper.kind)
 
 
 def pdf_bytes(paper: Paper) -> bytes:

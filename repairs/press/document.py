@@ -10,6 +10,7 @@ import secrets
 from decimal import Decimal
 from typing import Any
 
+from repairs.audit.head import Head
 from repairs.press.xmp import Schema
 from workshop import __version__
 
@@ -44,6 +45,8 @@ class Seal:
     issued_at: dt.datetime
     issued_by: str
     verify_address: str
+    # The log as it was then: whoever holds the paper can prove it later. None on papers of before.
+    head: Head | None = None
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)

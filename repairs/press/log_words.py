@@ -9,6 +9,7 @@ from repairs.press.kinds import label_of
 
 WORDS: VerbWords = {
     "paper.issued": _("issued the %(kind_label)s, version %(version)s"),
+    "paper.taken_out": _("opened the %(kind_label)s"),
     "paper.stamped": _("received the time stamp of a paper"),
     "paper.proved": _("kept proofs of a signature for later years"),
     "seal.made": _("made a new key to sign papers with"),

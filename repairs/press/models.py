@@ -8,10 +8,12 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.press.kinds import LONGEST_KEY, label_of
 
 
-class PaperQuerySet(models.QuerySet["Paper"]):
+class PaperQuerySet(VouchedQuerySet["Paper"]):
     """Issued papers by what they are about."""
 
     def about(self, kind: str, subject: str) -> PaperQuerySet:
@@ -23,7 +25,7 @@ class PaperQuerySet(models.QuerySet["Paper"]):
         return self.about(kind, subject).first()
 
 
-class Paper(models.Model):
+class Paper(Vouched):
     """One issued PDF: never changed, replaced by a new version that names it."""
 
     uuid = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
@@ -42,6 +44,16 @@ class Paper(models.Model):
     renderer = models.CharField(max_length=40)
     issued_at = models.DateTimeField()
     issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    covers = (
+        Cover(
+            plain=(
+                "uuid kind subject language version replaces code sha256 file_name size_bytes "
+                "pages renderer issued_at issued_by"
+            ),
+            personal="title data",
+        ),
+    )
 
     objects = PaperQuerySet.as_manager()
 

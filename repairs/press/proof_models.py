@@ -5,10 +5,12 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.storage.rows import KeptForEver
 
 
-class PaperProof(KeptForEver):
+class PaperProof(Vouched, KeptForEver):
     """One proof, with the file that holds it. The issued PDF itself never changes."""
 
     class Sort(models.TextChoices):
@@ -35,6 +37,10 @@ class PaperProof(KeptForEver):
     issuer = models.CharField(max_length=300, blank=True)
     file_name = models.CharField(max_length=160)
     sha256 = models.CharField(max_length=64)
+
+    covers = (Cover(plain="paper sort at name issuer file_name sha256"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

@@ -9,6 +9,8 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.storage.rows import WrittenOnce
 
 
@@ -61,7 +63,7 @@ class HouseLimit(models.Model):
         return f"{self.gauge}.{self.figure}"
 
 
-class ReadingQuerySet(models.QuerySet["Reading"]):
+class ReadingQuerySet(VouchedQuerySet["Reading"]):
     """Readings of a case, by what counts."""
 
     def present(self) -> ReadingQuerySet:
@@ -69,7 +71,7 @@ class ReadingQuerySet(models.QuerySet["Reading"]):
         return self.filter(withdrawn_at=None)
 
 
-class Reading(models.Model):
+class Reading(Vouched):
     """One set of raw values, kept as typed for ever. A later set is another reading."""
 
     class Phase(models.TextChoices):
@@ -118,6 +120,16 @@ class Reading(models.Model):
     saved_at = models.DateTimeField()
     withdrawn_at = models.DateTimeField(null=True)
 
+    covers = (
+        Cover(
+            plain=(
+                "case number gauge subject phase round tool taken_at taken_by room_t_c "
+                "room_rh_pct raw saved_at withdrawn_at"
+            ),
+            personal="not_permitted note",
+        ),
+    )
+
     objects = ReadingQuerySet.as_manager()
 
     class Meta:
@@ -143,13 +155,17 @@ class Reading(models.Model):
         return rows[-1] if rows else None
 
 
-class Result(WrittenOnce):
+class Result(Vouched, WrittenOnce):
     """What one version of a gauge made of a reading."""
 
     reading = models.ForeignKey(Reading, models.PROTECT, related_name="results")
     version = models.CharField(max_length=40)
     output = models.JSONField()
     computed_at = models.DateTimeField()
+
+    covers = (Cover(plain="reading version output computed_at"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
@@ -158,7 +174,7 @@ class Result(WrittenOnce):
         return f"{self.reading_id} by {self.version}"
 
 
-class Verdict(WrittenOnce):
+class Verdict(Vouched, WrittenOnce):
     """One figure with its uncertainty, the limit it was held against (copied), and the word."""
 
     class Word(models.TextChoices):
@@ -177,6 +193,10 @@ class Verdict(WrittenOnce):
     source = models.CharField(max_length=160, blank=True)
     word = models.CharField(max_length=10, choices=Word)
 
+    covers = (Cover(plain="result figure value u unit lower upper source word"),)
+
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
         constraints = [
@@ -187,7 +207,7 @@ class Verdict(WrittenOnce):
         return f"{self.figure}: {self.word}"
 
 
-class Prescription(WrittenOnce):
+class Prescription(Vouched, WrittenOnce):
     """What to change and by how much, with uncertainty; a proposal, which a luthier decides on."""
 
     result = models.ForeignKey(Result, models.PROTECT, related_name="prescriptions")
@@ -199,6 +219,10 @@ class Prescription(WrittenOnce):
     unit = models.CharField(max_length=12, blank=True)
     details = models.JSONField(default=dict)
     irreversible = models.BooleanField(default=False)
+
+    covers = (Cover(plain="result position code target amount u unit details irreversible"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["position"]

@@ -12,6 +12,8 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.money import NOTHING, net_within
 from repairs.procedures.models import ProcedureVersion
 from repairs.storage.rows import WrittenOnce
@@ -19,7 +21,7 @@ from repairs.storage.rows import WrittenOnce
 MOST_MINUTES = 24 * 60
 
 
-class AgreedWorkQuerySet(models.QuerySet["AgreedWork"]):
+class AgreedWorkQuerySet(VouchedQuerySet["AgreedWork"]):
     """Agreed works by whether they still stand."""
 
     def live(self) -> AgreedWorkQuerySet:
@@ -27,7 +29,7 @@ class AgreedWorkQuerySet(models.QuerySet["AgreedWork"]):
         return self.filter(superseded_at=None, dropped_at=None).select_related("version")
 
 
-class AgreedWork(models.Model):
+class AgreedWork(Vouched):
     """A piece of work that may be done, since somebody who may do so agreed to it."""
 
     class Basis(models.TextChoices):
@@ -69,6 +71,17 @@ class AgreedWork(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
     )
     dropped_because = models.CharField(max_length=300, blank=True)
+
+    covers = (
+        Cover(
+            plain=(
+                "case number version basis reference agreed_at noted_by ceiling stop_at tax_pct "
+                "survey_fee outside_costs material_costs hourly_rate currency "
+                "irreversible_agreed content_hash superseded_at dropped_at dropped_by"
+            ),
+            personal="title agreed_name because dropped_because",
+        ),
+    )
 
     objects = AgreedWorkQuerySet.as_manager()
 
@@ -235,7 +248,7 @@ class StepNote(WrittenOnce):
         return f"{self.step}: {self.state}"
 
 
-class SignOff(WrittenOnce):
+class SignOff(Vouched, WrittenOnce):
     """A luthier's word that the work is done and proved, with the rows that it rests on."""
 
     intervention = models.OneToOneField(Intervention, models.PROTECT, related_name="sign_off")
@@ -243,6 +256,10 @@ class SignOff(WrittenOnce):
     at = models.DateTimeField()
     rows = models.JSONField()
     words = models.TextField(_("note"), max_length=2000, blank=True)
+
+    covers = (Cover(plain="intervention by at rows", personal="words"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["at"]

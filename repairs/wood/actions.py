@@ -10,11 +10,13 @@ from typing import Any
 from django.db.models import Max
 
 from repairs.audit.actions import deed, record
+from repairs.audit.level import took
 from repairs.cases.locks import hold_case
 from repairs.cases.models import Case
 from repairs.people.models import User
 from repairs.wood.gauging import measure
 from repairs.wood.models import Piece, Withdrawal, WoodSeries
+from repairs.wood.numbers import PIECES, written
 from repairs.wood.refusals import (
     MaterialNotSuppliedError,
     NotEnoughWoodError,
@@ -64,7 +66,8 @@ def _enter(piece: Piece, by: User, at: dt.datetime) -> None:
     series = WoodSeries.objects.select_for_update().get(pk=1)
     series.last += 1
     series.save(update_fields=["last"])
-    piece.sequence, piece.number = series.last, f"W-{series.last:04d}"
+    took(PIECES, series.pk, number=series.last)
+    piece.sequence, piece.number = series.last, written(series.pk, series.last)
     piece.entered_at, piece.entered_by = at, by
     piece.save()
 

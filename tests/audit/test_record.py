@@ -12,7 +12,10 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from repairs.audit import marks
 from repairs.audit.actions import chain_faults, deed, record, salted
+from repairs.audit.anchors import as_mark, current_head
+from repairs.audit.checking import Count, all_faults
 from repairs.audit.models import LogEntry, LogHead, LogSalt
 from repairs.people import actions as people_actions
 from repairs.people.models import Client
@@ -210,3 +213,7 @@ def test_two_writers_at_once_leave_one_unbroken_chain(tmp_path):
         assert list(chain_faults()) == []
         assert LogEntry.objects.count() == Client.objects.count() == 50
         assert LogHead.objects.get().seq == 50
+        assert [str(fault) for fault in all_faults(Count())] == []
+        known = marks.read()
+        assert known is not None
+        assert known.line == as_mark(current_head())

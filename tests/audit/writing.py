@@ -1,4 +1,5 @@
-"""What a second process does in these tests: enter clients, one transaction each."""
+"""What a second process does in these tests: enter clients, one transaction each, with a row that
+the log vouches for."""
 
 from __future__ import annotations
 
@@ -9,7 +10,7 @@ from django.utils import timezone
 from repairs.audit.actions import deed, record
 from repairs.audit.models import LogEntry
 from repairs.people.actions import enter_client
-from repairs.people.models import Client
+from repairs.people.models import Client, DataConsent
 from tests.beside import ready
 
 
@@ -23,4 +24,7 @@ def said(by: Any, verb: str, subject: object, **said: Any) -> LogEntry:
 def enter_clients(name: str, count: str) -> None:
     ready()
     for number in range(int(count)):
-        enter_client(Client(name=f"{name} {number}"), by=None, at=timezone.now())
+        with deed():
+            now = timezone.now()
+            client = enter_client(Client(name=f"{name} {number}"), by=None, at=now)
+            DataConsent.objects.create(client=client, purpose="keep", how="spoken", given_at=now)

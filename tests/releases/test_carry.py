@@ -12,13 +12,18 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
 from repairs.audit.actions import chain_faults
+from repairs.audit.checking import Count, all_faults
 from tests.releases import carrying
 from workshop import __version__
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "releases"
 RELEASES = sorted(file.stem for file in FOLDER.glob("*.json"))
 # Columns that a later release took away or keeps otherwise: (table, column) and why.
-GONE: dict[tuple[str, str], str] = {}
+GONE: dict[tuple[str, str], str] = {
+    ("LogHead", "seq"): "the log goes on",
+    ("LogHead", "hash"): "the log goes on",
+}
+GROWN = ("LogEntry",)  # a migration may say lines of its own, after those that stood
 
 
 def leaves() -> list[tuple[str, str]]:
@@ -38,6 +43,8 @@ def empty(usual) -> None:
 def changes(name: str, before: list[carrying.Row], after: list[carrying.Row]) -> list[Any]:
     """What is not as it was, but for the columns that are known to be gone."""
     found: list[Any] = []
+    if name in GROWN:
+        after = after[: len(before)]
     for old, new in zip(before, after, strict=True):
         for column, value in old.items():
             if (name, column) not in GONE and new.get(column, ...) != value:
@@ -76,3 +83,4 @@ def test_a_house_of_an_earlier_release_is_carried_to_the_newest(empty, release):
     ]
     assert lost == []
     assert list(chain_faults()) == []
+    assert [str(fault) for fault in all_faults(Count())] == []

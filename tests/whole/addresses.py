@@ -52,6 +52,8 @@ TABLE = {
     "people:seal_stamps": post("house"),
     "people:user_add": page("house"),
     "people:user": page("house"),
+    "bench:log_head": page("house"),
+    "bench:go_on": post("house"),
     "press:verify": page(OPEN),
     "press:verify_code": page(OPEN),
     "press:proof": page(OPEN),

@@ -85,3 +85,20 @@ def test_a_key_of_the_environment_is_kept_nowhere(tmp_path):
 
     assert run(code, tmp_path).strip() == "of the house"
     assert not (tmp_path / "secret-key").exists()
+
+
+def test_what_was_said_to_be_saved_outlives_a_power_cut(tmp_path):
+    """SQLite in WAL forces each commit to the disk: synchronous=FULL, which it calls 2."""
+    asked = (
+        "import django; django.setup()\n"
+        "from django.db import connection\n"
+        "cursor = connection.cursor()\n"
+        "print(*(cursor.execute(f'PRAGMA {name}').fetchone()[0]"
+        " for name in ('synchronous', 'journal_mode', 'foreign_keys')))"
+    )
+    first = (
+        "import os; os.environ['DATABASE_URL'] = ''\n"
+        "os.environ['DJANGO_SETTINGS_MODULE'] = 'workshop.settings'\n"
+    )
+
+    assert run(f"{first}{asked}", tmp_path).split() == ["2", "wal", "1"]

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from repairs.audit.starting import tell_if_behind
 from repairs.jobs.worker import Worker
 
 
@@ -30,6 +31,7 @@ class Command(BaseCommand):
             return
         for name in (signal.SIGINT, signal.SIGTERM):
             signal.signal(name, lambda *_: stop.set())
+        tell_if_behind()
         self.stdout.write("Waiting for jobs; stop with Ctrl+C.")
         worker.run_forever()
         self.stdout.write("Done: the worker stopped after its last job.")

@@ -1,0 +1,57 @@
+"""Lines for the rows that stood before the log vouched for any; called once, by its migration."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.utils import timezone
+
+from repairs.audit.actions import line_hash
+from repairs.audit.covers import bound
+from repairs.audit.vouched import columns, vouched_models
+from repairs.audit.vouching import as_bound, chunked, voucher
+
+VERB = "rows.vouched_from_here"
+AT_ONCE = 5000
+ModelThen = Callable[[str], Any]
+
+
+def vouch_for_what_stands(model_then: ModelThen) -> None:
+    """Let the log vouch for every row as it is found: from these lines on, no change is unseen.
+
+    What was changed before cannot be told. The rows are asked for as the house was at that
+    migration (``model_then``), by the first cover of their kind, which never changes.
+    """
+    for table, model in vouched_models().items():
+        try:
+            then = model_then(table)
+        except LookupError:  # a kind of row of a later release
+            continue
+        cover = model.covers[0]
+        asked = then._base_manager.order_by("pk").values_list("pk", *columns(then, cover))
+        for rows in chunked(asked.iterator(), AT_ONCE):
+            kind = model_then("voucher")
+            made = [voucher(table, 1, cover, row, said, kind) for row, *said in rows]
+            _write(model_then, table, made)
+
+
+def _write(model_then: ModelThen, table: str, made: list[Any]) -> None:
+    """One line for so many rows, and their vouchers; the migration is alone in the house."""
+    head, _created = model_then("loghead").objects.get_or_create(pk=1)
+    entry = model_then("logentry")(
+        seq=head.seq + 1,
+        at=timezone.now(),
+        verb=VERB,
+        subject=f"rows:{table}",
+        details={"first": made[0].row, "last": made[-1].row, "count": len(made)},
+        vouched=bound(map(as_bound, made)),
+        previous_hash=head.hash,
+    )
+    entry.hash = line_hash(entry)
+    entry.save(force_insert=True)
+    for one in made:
+        one.entry_id = entry.seq
+    model_then("voucher").objects.bulk_create(made, batch_size=500)
+    head.seq, head.hash = entry.seq, entry.hash
+    head.save()
