@@ -14,12 +14,18 @@ from repairs.jobs.chores import daily
 from repairs.jobs.registry import About, Arguments, Progress, job
 from repairs.keep import sweeping
 from repairs.keep.verifying import NIGHTLY_PCT, verify
+from repairs.people import head_mail
 
 NIGHTLY, MEND, SWEEP = "keep.verify", "keep.mend", "keep.sweep"
+HEAD = "keep.head"
 
 
 def _about(jobs: Sequence[Arguments]) -> list[About]:
     return [About(_("Files of the workshop"), reverse("keep:store"))] * len(jobs)
+
+
+def _about_log(jobs: Sequence[Arguments]) -> list[About]:
+    return [About(_("The head of the log"), reverse("bench:log_head"))] * len(jobs)
 
 
 @job(NIGHTLY, label=gettext_lazy("reading files back"), about=_about)
@@ -46,6 +52,14 @@ def sweep(progress: Progress) -> dict[str, Any]:
     return {"swept": len(swept)}
 
 
+@job(HEAD, label=gettext_lazy("sending the head of the log"), about=_about_log)
+def send_head(progress: Progress) -> None:
+    """The head leaves the house, where an address for it is set; hours over are counted."""
+    head_mail.once_a_day(at=timezone.now())
+    progress(1, 1)
+
+
 # In this order: what was swept is not found as an orphan.
 daily(SWEEP)
 daily(NIGHTLY)
+daily(HEAD)
