@@ -21,14 +21,16 @@ from repairs.audit.models import LogEntry, Tally
 HOUR = dt.timedelta(hours=1)
 
 
-@deed()
 def record_seldom(
     by: AbstractBaseUser, verb: str, subject: object, *, at: dt.datetime, **details: Any
 ) -> None:
     """Say the line, unless the same person did the same to the same within the last hour."""
     key = subject_key(subject)
     told = LogEntry.objects.filter(subject=key, verb=verb, actor_id=by.pk, at__gt=at - HOUR)
-    if not told.exists():
+    # No deed is opened for a question: of two looks at once both may be said, which harms nobody.
+    if told.exists():
+        return
+    with deed():
         record(by, verb, key, at=at, **details)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
@@ -185,34 +185,53 @@ def test_every_verb_can_be_said_in_every_language(verb):
             assert deed_words(verb, said).strip()
 
 
+# What writes a line, and where its verb stands among what it is given.
+RECORDING = {"record": 1, "record_seldom": 1, "record_counted": 0}
+
+
 def recorded_verbs() -> Iterator[tuple[str, str]]:
     """Yield (room, verb) of every ``record(…)`` in the rooms' code."""
     home = Path(settings.BASE_DIR) / "repairs"
     for file in sorted(home.rglob("*.py")):
-        for function in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        module = ast.parse(file.read_text(encoding="utf-8"))
+        known = _named(module.body)
+        for function in ast.walk(module):
             if isinstance(function, ast.FunctionDef):
-                for verb in _recorded_in(function):
+                for verb in _recorded_in(function, known):
                     yield file.relative_to(home).parts[0], verb
 
 
-def _recorded_in(function: ast.FunctionDef) -> Iterator[str]:
-    named = {
+def _named(nodes: Iterable[ast.AST]) -> dict[str, ast.expr]:
+    return {
         node.targets[0].id: node.value
-        for node in ast.walk(function)
+        for node in nodes
         if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
     }
+
+
+def _recorded_in(function: ast.FunctionDef, known: Mapping[str, ast.expr]) -> Iterator[str]:
+    named = {**known, **_named(ast.walk(function))}
     for node in ast.walk(function):
-        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "record":
-            verb = node.args[1]
-            if isinstance(verb, ast.Name):
-                verb = named[verb.id]
-            choices = [verb.body, verb.orelse] if isinstance(verb, ast.IfExp) else [verb]
-            for choice in choices:
-                yield str(ast.literal_eval(choice))
+        name = getattr(node.func, "id", "") if isinstance(node, ast.Call) else ""
+        if name not in RECORDING or function.name in RECORDING or function.name == "tell_counts":
+            continue
+        verb = node.args[RECORDING[name]]
+        if isinstance(verb, ast.Name):
+            verb = named[verb.id]
+        choices = [verb.body, verb.orelse] if isinstance(verb, ast.IfExp) else [verb]
+        for choice in choices:
+            yield (said := str(ast.literal_eval(choice)))
+            if name == "record_counted":
+                yield f"{said}.counted"
 
 
 def test_every_verb_has_its_words_in_the_room_that_does_it_and_no_words_are_without_a_verb():
-    recorded = set(recorded_verbs())
+    # The log itself lies below the rooms with words; the people of the house say its deeds. What
+    # stood before the log vouched for rows is said by a migration.
+    recorded = {
+        ("people", verb) if room == "audit" else (room, verb) for room, verb in recorded_verbs()
+    }
+    recorded.add(("people", "rows.vouched_from_here"))
     worded = {(room.__name__.split(".")[1], verb) for room in ROOMS for verb in room.WORDS}
 
     assert len(recorded) > 80
