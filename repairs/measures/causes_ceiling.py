@@ -47,9 +47,7 @@ def ceiling(net: Net, found: Posterior, *, noticed: bool) -> Ceiling:
     return Ceiling(first / there, one / there, both / pairs if pairs > 0 else 0.0)
 
 
-def _missed(
-    found: Posterior, shares: Floats, kept: Ints, spared: Floats, others: Ints
-) -> float:
+def _missed(found: Posterior, shares: Floats, kept: Ints, spared: Floats, others: Ints) -> float:
     """P that none of those is there."""
     within = np.isin(found.sets, kept).any(axis=1)
     return float(shares[~within].sum() * spared[np.intersect1d(kept, others)].prod())

@@ -19,7 +19,7 @@ import numpy as np
 from repairs.gauges.base.arrays import Floats
 from repairs.gauges.causes.again import MISHEARD
 from repairs.gauges.causes.density import draw
-from repairs.gauges.causes.look import Look, best_looks
+from repairs.gauges.causes.look import Look, Wanted, best_looks
 from repairs.gauges.causes.net import Case, Net, Value, build
 from repairs.gauges.causes.posterior import Posterior, posterior
 from repairs.gauges.causes.table import Cause, Table
@@ -127,16 +127,9 @@ def found_at(
 
 def _next(table: Table, now: Found, taken: dict[str, bool], bench: Bench) -> Look | None:
     """What the tool proposes and there is still time for."""
-    looks = best_looks(
-        table,
-        now.net,
-        now.posterior,
-        taken=taken,
-        sheets=sum(taken.values()) < SHEETS,
-        most=1,
-        minutes=bench.minutes - now.minutes,
-        least=TOLD_LEAST,
-    )
+    sheets = sum(taken.values()) < SHEETS
+    wanted = Wanted(1, bench.minutes - now.minutes, TOLD_LEAST, sheets=sheets)
+    looks = best_looks(table, now.net, now.posterior, taken=taken, wanted=wanted)
     return looks[0] if looks else None
 
 

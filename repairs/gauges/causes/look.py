@@ -53,20 +53,27 @@ class Look:
         return self.bits / self.minutes
 
 
+@dataclass(frozen=True)
+class Wanted:
+    """Which looks are asked for: ``most`` of them, each within ``minutes``, telling more than
+    ``least`` bits; ``sheets``: whether readings are."""
+
+    most: int = SHOWN
+    minutes: float = math.inf
+    least: float = TELLS
+    sheets: bool = True
+
+
 def best_looks(
     table: Table,
     net: Net,
     found: Posterior,
     *,
     taken: Collection[str],
-    sheets: bool = True,
-    most: int = SHOWN,
-    minutes: float = math.inf,
-    least: float = TELLS,
+    wanted: Wanted = Wanted(),
 ) -> tuple[Look, ...]:
     """The looks that are worth most a minute; what was just ``taken``, a sheet or the check of a
-    cause, is not offered again. ``sheets``: whether sheets are asked for at all; ``minutes``: that
-    are left; ``least``: bits below which nothing is told."""
+    cause, is not offered again."""
     p = dict(zip(net.keys, (float(one) for one in found.p), strict=True))
     active = {net.keys[i] for i in net.active} or set(net.keys)
     near = [one for one in table.causes if p[one.key] >= LIKELY and one.key in active]
@@ -76,20 +83,26 @@ def best_looks(
         if not cause.check_by and cause.key not in taken
     ]
     looks += ear_looks(net, found, near)
-    looks = [one for one in looks if one.bits > least and one.minutes <= minutes]
-    worth = sorted(one.worth for one in looks)[-most] if len(looks) >= most else 0.0
+    looks = [one for one in looks if _is_wanted(one, wanted)]
+    # No sheet is worth foreseeing that cannot be among them, however much it tells.
+    worth = sorted(one.worth for one in looks)[-wanted.most] if len(looks) >= wanted.most else 0.0
     seen = {
-        gauge: foresee(table.drawn, net, found, gauge, worth * cost)
-        for gauge, cost in (table.looks.items() if sheets else ())
-        if gauge not in taken and cost <= minutes
+        gauge: foresee(table.drawn, net, found, gauge, worth * minutes)
+        for gauge, minutes in (table.looks.items() if wanted.sheets else ())
+        if gauge not in taken
     }
-    looks += [
-        Look("reading", gauge, table.looks[gauge], one.bits, "", 0.0, 0.0, 0.0)
-        for gauge, one in seen.items()
-    ]
-    telling = sorted((one for one in looks if one.bits > least), key=lambda one: -one.worth)
-    shown = (_moving(net, one, seen) for one in telling)
-    return tuple(itertools.islice((one for one in shown if one.cause), most))
+    sheets = (_sheet(table, gauge, one) for gauge, one in seen.items())
+    looks += [one for one in sheets if _is_wanted(one, wanted)]
+    shown = (_moving(net, one, seen) for one in sorted(looks, key=lambda one: -one.worth))
+    return tuple(itertools.islice((one for one in shown if one.cause), wanted.most))
+
+
+def _is_wanted(look: Look, wanted: Wanted) -> bool:
+    return look.bits > wanted.least and look.minutes <= wanted.minutes
+
+
+def _sheet(table: Table, gauge: str, seen: Sheet) -> Look:
+    return Look("reading", gauge, table.looks[gauge], seen.bits, "", 0.0, 0.0, 0.0)
 
 
 def _moving(net: Net, look: Look, seen: Mapping[str, Sheet]) -> Look:
@@ -136,5 +149,5 @@ def _entropy(p: float) -> float:
 def sheet_look(table: Table, net: Net, found: Posterior, gauge: str) -> Look:
     """All that a sheet would tell, and the cause that it would move most."""
     seen = foresee(table.drawn, net, found, gauge)
-    look = Look("reading", gauge, table.looks[gauge], seen.bits, "", 0.0, 0.0, 0.0)
+    look = _sheet(table, gauge, seen)
     return _moving(net, look, {gauge: seen}) if seen.bits > TELLS else look

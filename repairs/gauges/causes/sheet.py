@@ -58,9 +58,7 @@ def foreseen(table: Table, key: str) -> Foreseen:
     return Foreseen(tuple(bears), dense, 1.0 / dense.mean(axis=0) / dense.shape[1])
 
 
-def foresee(
-    table: Table, net: Net, found: Posterior, gauge: str, at_least: float = 0.0
-) -> Sheet:
+def foresee(table: Table, net: Net, found: Posterior, gauge: str, at_least: float = 0.0) -> Sheet:
     """What the sheet of a gauge would tell, all its figures together; nothing, where it cannot tell
     ``at_least`` so many bits (no sheet tells more than what it bears on is in doubt)."""
     sets, shares = found.sets[:SETS], found.shares[:SETS] / found.shares[:SETS].sum()
