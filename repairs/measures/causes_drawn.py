@@ -94,10 +94,11 @@ def fault(table: Table, rng: np.random.Generator) -> Fault:
 
 def found_blind(table: Table, one: Fault, rng: np.random.Generator) -> Found:
     """What is found with three sheets that the symptoms point to, checks left alone."""
+    sheets = _sheets(table, one.case.heard)
     values = tuple(
         Value(key, _read(table, one.there, key, rng))
         for key, figure in table.figures.items()
-        if figure.gauge in _sheets(table, one.case.heard)
+        if figure.gauge in sheets
     )
     net = build(table, replace(one.case, values=values))
     return Found(net, posterior(net, complaint=True))
