@@ -36,13 +36,14 @@ RIGHT_BEFORE = dt.timedelta(hours=1)
 
 @dataclass(frozen=True)
 class Told:
-    """What is told of a case on the page: symptoms heard and denied, words of its history, and
-    checks of causes with what they found."""
+    """What is told of a case on the page: symptoms heard and denied, words of its history, checks
+    of causes with what they found, causes put out of the way with what stayed."""
 
     heard: frozenset[str] = frozenset()
     denied: frozenset[str] = frozenset()
     past: tuple[Past, ...] = ()
     looked: Mapping[str, bool] = field(default_factory=dict)
+    undone: Mapping[str, Mapping[str, bool]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -73,8 +74,8 @@ class Likely:
 
 @dataclass(frozen=True)
 class NextLook:
-    """A look as people read it; ``gauge`` where it is a sheet of readings, ``cause`` where it is
-    the check of one."""
+    """A look as people read it: ``gauge`` of a sheet of readings, ``cause`` of a check, ``symptom``
+    that is asked for, ``again``: symptoms that are heard again."""
 
     name: str
     about: str
@@ -83,6 +84,26 @@ class NextLook:
     bits: float
     gauge: str
     cause: str
+    symptom: str
+    again: tuple[Again, ...]
+
+
+@dataclass(frozen=True)
+class Again:
+    """A symptom that is heard again with a cause put out of the way: the name of its answers, and
+    whether it stays where that is known."""
+
+    key: str
+    label: str
+    stays: bool | None = None
+
+
+@dataclass(frozen=True)
+class Undone:
+    """A cause that was put out of the way, as people read it."""
+
+    label: str
+    again: tuple[Again, ...]
 
 
 @dataclass(frozen=True)
@@ -103,6 +124,7 @@ class Diagnosis:
     looks: tuple[NextLook, ...]
     contradictions: tuple[str, ...]
     looked: tuple[Looked, ...]
+    undone: tuple[Undone, ...]
     left_out: str
     counted: int
     has_evidence: bool
@@ -112,7 +134,7 @@ def diagnose(case: Case, told: Told, practice: Practice = NO_PRACTICE) -> Diagno
     """The causes of a case, the likeliest first, and what to look at next; ``practice`` is what
     closed cases say."""
     kind = case.instrument.kind
-    asked = Asked(told.heard, told.denied, terms_of(case), told.past, told.looked)
+    asked = Asked(told.heard, told.denied, terms_of(case), told.past, told.looked, told.undone)
     reads = list(reads_of(case))
     return _shown(kind, search(table_of(kind), asked, reads, practice))
 
@@ -187,6 +209,10 @@ def _shown(kind: str, answer: Answer) -> Diagnosis:
         tuple(
             Looked(key, label_of(kind, "causes", key), is_so) for key, is_so in known.looked.items()
         ),
+        tuple(
+            Undone(label_of(kind, "causes", key), again_of(kind, key, answers))
+            for key, answers in known.undone.items()
+        ),
         per_cent(answer.left_out),
         answer.counted,
         has_evidence,
@@ -217,10 +243,20 @@ def _likely(kind: str, one: Found) -> Likely:
 def _look(kind: str, look: Look) -> NextLook:
     return NextLook(
         look_name(kind, look),
-        label_of(kind, "causes", look.key) if look.kind == "check" else "",
+        label_of(kind, "causes", look.key) if look.kind in ("check", "undo") else "",
         moved_words(kind, look),
         round(look.minutes),
         look.bits,
         look.key if look.kind == "reading" else "",
         look.key if look.kind == "check" else "",
+        look.key if look.kind == "symptom" else "",
+        again_of(kind, look.key, dict.fromkeys(look.hears)),
+    )
+
+
+def again_of(kind: str, cause: str, answers: Mapping[str, bool | None]) -> tuple[Again, ...]:
+    """Symptoms that are heard again, each with the name that its answers have on the page."""
+    return tuple(
+        Again(f"{cause}:{symptom}", label_of(kind, "symptoms", symptom), stays)
+        for symptom, stays in answers.items()
     )

@@ -16,7 +16,7 @@ from repairs.gauges.causes.search import MOST_READINGS, Answer, read_asked, sear
 from repairs.gauges.everything import gauges
 from repairs.instruments.kinds import kinds
 
-ASKED = ("kind", "heard", "asked_not_heard", "readings", "findings", "history", "looked")
+ASKED = ("kind", "heard", "asked_not_heard", "readings", "findings", "history", "looked", "undone")
 SECOND = "second_turn_mm"  # of a wheel: the dial once more round, beside what the gauge takes
 ALIKE = 0.8  # a name so like one that is known is misspelt; others are notes of somebody
 

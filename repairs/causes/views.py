@@ -25,12 +25,13 @@ from repairs.causes.it_was import empty_form, seeing, shown
 from repairs.causes.practice import known_from_closed, standing_of
 from repairs.causes.tables import history_choices, symptom_choices, table_of
 from repairs.gauges.causes.net import Past
+from repairs.gauges.causes.table import Table
 from repairs.people.access import SignedInRequest, needs
 from repairs.screens.fields import read_decimal
 from repairs.screens.refusals import ChangedMeanwhileError
 
 MOST_DAYS = 40_000
-TOLD_BY = ("symptom", "silent", "past", "is_so", "not_so")
+TOLD_BY = ("symptom", "silent", "past", "is_so", "not_so", "gone", "stays")
 
 
 @needs("view")
@@ -104,7 +105,19 @@ def _told(typed: QueryDict, kind: str) -> Told:
     so, not_so = (causes & set(typed.getlist(name)) for name in ("is_so", "not_so"))
     # Both ticked is no answer.
     looked = {key: key in so for key in sorted(so ^ not_so)}
-    return Told(frozenset(heard), frozenset(denied), past, looked)
+    return Told(frozenset(heard), frozenset(denied), past, looked, _undone(typed, table, heard))
+
+
+def _undone(typed: QueryDict, table: Table, heard: set[str]) -> dict[str, dict[str, bool]]:
+    """Of each cause put out of the way, whether each symptom that was heard stays or is gone."""
+    gone, stays = set(typed.getlist("gone")), set(typed.getlist("stays"))
+    found: dict[str, dict[str, bool]] = {}
+    for one in table.causes if gone or stays else ():
+        for symptom in sorted(heard & set(one.symptoms)) if one.undo_minutes else ():
+            name = f"{one.key}:{symptom}"
+            if (name in gone) != (name in stays):
+                found.setdefault(one.key, {})[symptom] = name in stays
+    return found
 
 
 def _days(typed: QueryDict, word: str) -> float | None:

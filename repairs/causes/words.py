@@ -78,6 +78,8 @@ def reason_words(kind: str, reason: Reason) -> str:
         return _("Asked and not heard: %(what)s (%(weight)s).") % facts
     if reason.kind == "finding":
         return _("Seen on the instrument: %(what)s (%(weight)s).") % facts
+    if reason.kind == "again":
+        return _("Heard again with a cause put out of the way: %(what)s (%(weight)s).") % facts
     if reason.kind == "check":
         return (
             _("Looked at, and it is so (%(weight)s).")
@@ -100,7 +102,7 @@ def weight_words(times: float) -> str:
 
 
 def _what(kind: str, reason: Reason) -> str:
-    if reason.kind in ("heard", "denied"):
+    if reason.kind in ("heard", "denied", "again"):
         return label_of(kind, "symptoms", reason.what)
     if reason.kind == "check":
         return label_of(kind, "causes", reason.what)
@@ -160,9 +162,14 @@ def contradiction_words(kind: str, one: Contradiction) -> str:
 
 
 def look_name(kind: str, look: Look) -> str:
-    """What is looked at: the check of a cause, or a sheet of readings."""
+    """What is looked at: the check of a cause, a sheet of readings, a symptom to hear, or how a
+    cause is put out of the way for a moment."""
     if look.kind == "check":
         return in_language(row_of(kind, "causes", look.key)["check"])
+    if look.kind == "undo":
+        return in_language(row_of(kind, "causes", look.key)["undo"])
+    if look.kind == "symptom":
+        return _("Ask or listen: %(what)s") % {"what": label_of(kind, "symptoms", look.key)}
     return capfirst(label_of(kind, "looks", look.key, "gauge"))
 
 

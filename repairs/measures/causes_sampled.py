@@ -49,9 +49,10 @@ def _swapped(net: Net, state: Floats, rng: np.random.Generator) -> None:
 def _change(net: Net, off: Floats, i: int) -> Floats:
     """By how much the logarithm of the weight grows when cause i joins each set."""
     up = net.log_odds[i] + off @ (net.boost[:, i] + net.boost[i])
-    if (net.silent[i] < 0).any():
-        quiet = net.log_open + off @ net.silent
-        up = up + (np.log1p(-np.exp(quiet + net.silent[i])) - np.log1p(-np.exp(quiet))).sum(axis=1)
+    heard = net.heard
+    if (heard.silent[i] < 0).any():
+        quiet = off @ heard.silent
+        up = up + heard.log_p(quiet + heard.silent[i]) - heard.log_p(quiet)
     for f in np.flatnonzero(np.isfinite(net.ratio[i])).tolist():
         before = _best(net, off, f)
         after = np.maximum(before, net.ratio[i, f])
@@ -62,7 +63,7 @@ def _change(net: Net, off: Floats, i: int) -> Floats:
 
 def _weight(net: Net, state: Floats) -> Floats:
     weight = state @ net.log_odds + ((state @ net.boost) * state).sum(axis=1)
-    weight = weight + np.log1p(-np.exp(net.log_open + state @ net.silent)).sum(axis=1)
+    weight = weight + net.heard.log_p(state @ net.heard.silent)
     for f in range(net.ratio.shape[1]):
         best = _best(net, state, f)
         weight = weight + np.where(np.isfinite(best), best, 0.0)

@@ -171,6 +171,34 @@ def test_a_check_that_was_made_is_weighed_told_on_and_not_proposed_again(client,
     assert "Looked at, and it is so (odds × 18)." in said
 
 
+def test_a_noise_heard_again_and_a_symptom_asked_next_are_weighed_and_told_on(client, case, armand):
+    client.force_login(armand)
+    address = reverse("readings:diagnosis", args=[case.number])
+    told = {"symptom": ["side_rub"], "is_so": "cover_touches"}
+    before = client.get(address, told)
+    looks = before.context["found"].looks
+    away = next(look for look in looks if look.again)
+    asked = next(look for look in looks if look.symptom)
+    name, page = away.again[0].key, before.content.decode()
+    cause = name.partition(":")[0]
+
+    gone = client.get(address, told | {"gone": name})
+    stays = client.get(address, told | {"stays": name}).context["found"]
+    both = client.get(address, told | {"gone": [name, "spoon:hum"], "stays": name}).context["found"]
+    denied = client.get(address, told | {"silent": asked.symptom}).context["found"]
+
+    assert f'name="gone" id="gone-{name}"' in page
+    assert f'name="silent" id="next-silent-{asked.symptom}"' in page
+    found, said = gone.context["found"], " ".join(gone.content.decode().split())
+    assert share(found, cause) > share(before.context["found"], cause) > share(stays, cause)
+    assert share(both, cause) == share(before.context["found"], cause) and not both.undone
+    assert [(one.key, one.stays) for one in found.undone[0].again] == [(name, False)]
+    assert f'id="gone-{name}" value="{name}" checked' in said
+    assert "Heard again with a cause put out of the way: the wheel rubs or scrapes" in said
+    assert name not in {row.key for look in found.looks for row in look.again}
+    assert asked.symptom not in {look.symptom for look in denied.looks}
+
+
 def test_another_kind_is_asked_its_own_questions(client, helene, case):
     client.force_login(helene)
     owner = case.instrument.owner

@@ -74,6 +74,25 @@ def test_a_case_in_a_file_and_on_standard_input_get_the_same_answer(tmp_path, mo
             {"looked": [{"cause": "dog_gap", "found": found} for found in (True, False)]},
             "looked.cause (row 2) is dog_gap, which stands there twice",
         ),
+        ({"undone": [{"cause": "peg_worn"}]}, "undone.cause (row 1) is peg_worn"),
+        ({"undone": ["tirant_slack"]}, "undone.cause is missing (row 1)"),
+        (
+            {"undone": [{"cause": "tirant_slack", "symptom": "gritty", "stays": True}]},
+            "undone.symptom (row 1) is gritty",
+        ),
+        (
+            {"undone": [{"cause": "tirant_slack", "symptom": "dog_silent"}]},
+            "undone.stays is missing (row 1)",
+        ),
+        (
+            {
+                "undone": [
+                    {"cause": "tirant_slack", "symptom": "dog_silent", "stays": stays}
+                    for stays in (True, False)
+                ]
+            },
+            "undone.symptom (row 2) is dog_silent, which stands there twice",
+        ),
         ({"hearrd": ["dog_late"]}, "case is hearrd, which is not known"),
     ],
 )
@@ -95,7 +114,21 @@ def test_a_check_that_was_made_counts_and_says_so(monkeypatch):
 
     assert row(denied)["probability"] < row(plain)["probability"]
     assert "Looked at, and it is not so (odds ÷ 9.5)." in row(denied)["against"]
-    assert set(plain) >= {"causes", "next"} and plain["version"] == "causes 2"
+    assert set(plain) >= {"causes", "next"} and plain["version"] == "causes 3"
+
+
+def test_what_stays_when_a_cause_is_put_out_of_the_way_counts_and_says_so(monkeypatch):
+    def told(*, stays: bool) -> tuple[float, list[str]]:
+        undone = [{"cause": "tirant_slack", "symptom": "dog_silent", "stays": stays}]
+        answer = said({**CASE, "undone": undone}, monkeypatch)
+        row = next(one for one in answer["causes"] if one["key"] == "tirant_slack")
+        return row["probability"], [*row["for"], *row["against"]]
+
+    stays, gone = told(stays=True), told(stays=False)
+
+    assert stays[0] < gone[0] and gone[0] > 0.95
+    again = "Heard again with a cause put out of the way: the dog never buzzes (odds "
+    assert all(any(words.startswith(again) for words in rows) for _p, rows in (stays, gone))
 
 
 def test_notes_of_somebody_are_passed_over(monkeypatch):

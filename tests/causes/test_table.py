@@ -28,7 +28,7 @@ def test_there_are_as_many_causes_as_are_known_each_with_its_words(name):
 
     assert len(rows) == len({row["key"] for row in rows}) == COUNT[name]
     for row in [*rows, *plain(name)["symptoms"], *plain(name)["figures"]]:
-        for what in ("label", "check", "remedy", "hint", "no_reading", "caution"):
+        for what in ("label", "check", "undo", "remedy", "hint", "no_reading", "caution"):
             for words in (row.get(what) or {"en": "x", "fr": "x"}).values():
                 assert words.strip() == words and words
         assert row["label"]["fr"] != row["label"]["en"] or row["key"] == "trompette"

@@ -30,7 +30,7 @@ def test_what_it_was_is_kept_with_who_and_when_and_what_had_been_told(client, st
 
     row = WhatItWas.objects.get()
     assert (row.causes, row.words, row.by) == ([LIP, OFF], "hub shimmed", armand)
-    assert (row.heard, row.denied, row.version) == (["swells_once"], ["tick_once"], "causes 2")
+    assert (row.heard, row.denied, row.version) == (["swells_once"], ["tick_once"], "causes 3")
     assert "symptom=swells_once" in answer.url and f"is_so={OFF}" in answer.url
     assert "days_strings=40" in answer.url and answer.url.endswith("#what-it-was")
     said = text(client.get(answer.url))

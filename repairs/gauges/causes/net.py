@@ -11,13 +11,16 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from repairs.gauges.base.arrays import Floats, np
+from repairs.gauges.causes.again import Heard, Undone, heard_again
 from repairs.gauges.causes.density import density
 from repairs.gauges.causes.table import Cause, Figure, Odds, Table
 
 NOT_BEARING = -math.inf
 SURE_P = 0.999  # a symptom that is all but certain still leaves a way for it to be missed
+TABLES_KEPT = 16
 DAYS = {"hours": 1 / 24, "days": 1.0, "weeks": 7.0, "months": 30.44, "years": 365.25}
 
 
@@ -43,7 +46,8 @@ class Past:
 class Case:
     """What is known of a case. ``findings`` holds “term” and “term@part”.
 
-    ``looked``: checks of causes that were made, and whether each found it.
+    ``looked``: checks of causes that were made, and whether each found it. ``undone``: causes that
+    were put out of the way for a moment, one at a time, and of each symptom heard whether it stays.
     """
 
     heard: frozenset[str] = frozenset()
@@ -53,60 +57,80 @@ class Case:
     past: tuple[Past, ...] = ()
     facts: Mapping[str, float] | None = None  # “swing”, “top_force”: P of a symptom by its value
     looked: Mapping[str, bool] = field(default_factory=dict)
+    undone: Undone = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Net:
-    """The case as arrays: C causes, H heard symptoms, F figures read.
+    """The case as arrays: C causes, F figures read, U symptoms that nobody asked about.
 
-    ``log_odds`` (C) holds prior, findings, history, checks and what was denied; ``silent`` (C, H)
-    the logarithm of 1 − p; ``ratio`` (C, F) the logarithm of the density against the healthy one,
-    −inf where the cause does not bear on the figure; ``boost`` (C, C) the logarithm by which the
-    row multiplies the odds of the column.
+    ``log_odds`` (C) holds prior, findings, history, checks and what was denied; ``ratio`` (C, F)
+    the logarithm of the density against the healthy one, −inf where the cause does not bear on the
+    figure; ``boost`` (C, C) the logarithm by which the row multiplies the odds of the column;
+    ``unasked_silent`` (C, U) the logarithm of 1 − p. ``undone``: causes that were put away.
     """
 
     keys: tuple[str, ...]
-    heard: tuple[str, ...]
+    heard: Heard
     figures: tuple[str, ...]
     log_odds: Floats
-    silent: Floats
     ratio: Floats
     boost: Floats
-    log_open: float
     healthy: Floats
+    unasked: tuple[str, ...]
+    unasked_silent: Floats
+    undone: frozenset[str]
 
     @property
     def active(self) -> list[int]:
         """Causes that something heard or read bears on; the others stand as the table has them."""
-        touched = (self.silent < 0).any(axis=1) | np.isfinite(self.ratio).any(axis=1)
+        touched = (self.heard.silent < 0).any(axis=1) | np.isfinite(self.ratio).any(axis=1)
         touched |= (self.boost != 0).any(axis=1)  # parents, whose children may be touched
         return [int(i) for i in np.flatnonzero(touched)]
 
 
 def build(table: Table, case: Case) -> Net:
     """Return the case in numbers."""
-    causes, heard = table.causes, tuple(s for s in table.symptoms if s in case.heard)
+    causes, keys = table.causes, tuple(one.key for one in table.causes)
+    heard = [s for s in table.symptoms if s in case.heard]
+    unasked = tuple(s for s in table.symptoms if s not in case.heard | case.denied)
     denied = [s for s in table.symptoms if s in case.denied - case.heard]
     by_figure = _by_figure(table, case.values)
     log_odds = np.array([_odds(one, case) + _looked(table, one, case) for one in causes])
     boost = _boost(table)
     log_odds -= _even_out(boost, np.array([one.prior for one in causes]))
-    for symptom in denied:
-        log_odds += np.array([math.log1p(-share(one, symptom, case)) for one in causes])
-    silent = np.array([[math.log1p(-share(one, s, case)) for s in heard] for one in causes])
+    log_odds += _silent(table, case, denied).sum(axis=1)
     ratio = np.array([[bearing(one, rows) for rows in by_figure.values()] for one in causes])
-    shape = (len(causes), -1)
     return Net(
-        keys=tuple(one.key for one in causes),
-        heard=heard,
+        keys=keys,
+        heard=heard_again(keys, heard, _silent(table, case, heard), table.leak, case.undone),
         figures=tuple(by_figure),
         log_odds=log_odds,
-        silent=silent.reshape(shape) if heard else np.zeros((len(causes), 0)),
-        ratio=ratio.reshape(shape) if by_figure else np.zeros((len(causes), 0)),
+        ratio=ratio.reshape((len(keys), len(by_figure))),
         boost=boost,
-        log_open=math.log1p(-table.leak),
         healthy=np.array([_healthy(rows) for rows in by_figure.values()]),
+        unasked=unasked,
+        unasked_silent=_silent(table, case, unasked),
+        undone=frozenset(case.undone),
     )
+
+
+def _silent(table: Table, case: Case, symptoms: Sequence[str]) -> Floats:
+    """Logarithm of P(symptom silent | cause), causes by symptoms."""
+    place = {symptom: column for column, symptom in enumerate(table.symptoms)}
+    known = _plain_silent(table)[:, [place[one] for one in symptoms]]
+    for i, one in enumerate(table.causes) if case.facts else ():
+        for column, symptom in enumerate(symptoms):
+            if symptom in one.by_value:
+                known[i, column] = math.log1p(-share(one, symptom, case))
+    return known
+
+
+@lru_cache(maxsize=TABLES_KEPT)
+def _plain_silent(table: Table) -> Floats:
+    """The same where no figure says otherwise, of all symptoms: it is so for every case."""
+    rows = [[share(one, s, Case()) for s in table.symptoms] for one in table.causes]
+    return np.log1p(-np.array(rows).reshape((len(rows), len(table.symptoms))))
 
 
 Rows = Sequence[tuple[Figure, Value]]

@@ -2,8 +2,9 @@
 
 Causes that nothing heard or read bears on are summed out exactly. The others are taken in sets of
 growing size; a set is not enlarged when all its enlargements together weigh nothing, by a bound
-that holds (adding a cause can gain no more than it would gain alone). Source: exhaustive
-enumeration of a noisy-OR; the bound follows from its submodularity in what is heard.
+that holds (adding a cause can gain no more than it would gain alone, and what is heard can be no
+more than explained). Source: exhaustive enumeration of a noisy-OR; the bound follows from its
+submodularity in what is heard.
 """
 
 from __future__ import annotations
@@ -44,6 +45,15 @@ class _Level:
     odds: Floats
     quiet: Floats
     best: Floats
+
+
+@dataclass(frozen=True)
+class _Later:
+    """What the causes from each place on can gain: by what is heard too, or where that is all
+    explained."""
+
+    hearing: Floats
+    explained: Floats
 
 
 def posterior(net: Net, *, complaint: bool, most: int = MOST, spare: float = PRUNED) -> Posterior:
@@ -95,10 +105,10 @@ def _heaviest(levels: list[_Level], weights: list[Floats], active: Ints) -> tupl
     return sets[best], shares[best]
 
 
-def _most_gain(net: Net, active: Ints) -> Floats:
-    """Logarithm of the most by which each cause can multiply the weight of any set."""
-    quiet = 1.0 - np.exp(net.log_open + net.silent[active])
-    heard = np.log(quiet / -np.expm1(net.log_open)).sum(axis=1)
+def _most_gain(net: Net, active: Ints, *, hears: bool = True) -> Floats:
+    """Logarithm of the most by which each cause can multiply the weight of any set; without
+    ``hears``, that of a set which explains all that is heard."""
+    heard = net.heard.most[active].sum(axis=1) if hears else 0.0
     read = np.maximum(net.ratio[active], 0.0).sum(axis=1)
     parents = np.maximum(net.boost, 0.0).sum(axis=0)[active]
     children = np.maximum(net.boost[active], 0.0).sum(axis=1)
@@ -108,16 +118,15 @@ def _most_gain(net: Net, active: Ints) -> Floats:
 
 def _levels(net: Net, active: Ints, most: int, spare: float) -> tuple[list[_Level], float]:
     """All sets up to ``most`` causes, then larger ones while they still weigh something."""
-    gains = np.exp(np.minimum(_most_gain(net, active), 600.0))
-    later = np.append(np.cumsum(gains[::-1])[::-1], 0.0)  # of the causes from this place on
+    later = _Later(_from_here(net, active, hears=True), _from_here(net, active, hears=False))
     level = _Level(
         np.zeros((1, 0), dtype=np.int64),
         np.zeros(1),
-        np.zeros((1, net.silent.shape[1])),
+        net.heard.nothing[None, :],
         np.full((1, net.ratio.shape[1]), -np.inf),
     )
     levels, pruned, masses = [level], 0.0, [_mass(net, level)]
-    further = FURTHER if len(net.heard) <= MANY_HEARD else 0
+    further = FURTHER if len(net.heard.symptoms) <= MANY_HEARD else 0
     for size in range(1, min(most + further, len(active)) + 1):
         if size > most and _beyond(masses, size - 1, len(active)) < NEGLIGIBLE:
             break
@@ -131,19 +140,32 @@ def _levels(net: Net, active: Ints, most: int, spare: float) -> tuple[list[_Leve
     return levels, pruned / sum(masses)
 
 
+def _from_here(net: Net, active: Ints, *, hears: bool) -> Floats:
+    """What the causes from each place on can gain together."""
+    gains = np.exp(np.minimum(_most_gain(net, active, hears=hears), 600.0))
+    return np.append(np.cumsum(gains[::-1])[::-1], 0.0)
+
+
 def _mass(net: Net, level: _Level) -> float:
     return float(np.exp(np.minimum(_weights(net, level), 600.0)).sum())
 
 
 def _pruned(
-    net: Net, level: _Level, later: Floats, least: float, more: int
+    net: Net, level: _Level, later: _Later, least: float, more: int
 ) -> tuple[_Level, float]:
-    """The sets worth enlarging, and a bound of what the others could still weigh."""
+    """The sets worth enlarging, and a bound of what the others could still weigh: either way of
+    counting holds, so the smaller does."""
     last = level.members[:, -1] + 1
-    reach = later[last]
-    bound = np.exp(np.minimum(_weights(net, level, at_best=True), 600.0)) * (
-        reach if more <= 1 else reach + reach**2 / 2
-    )
+    heard = net.heard.log_p(level.quiet)
+    base = _weights(net, level, at_best=True) - heard
+    bounds = [
+        np.exp(np.minimum(base + ear, 600.0)) * (reach if more <= 1 else reach + reach**2 / 2)
+        for ear, reach in (
+            (heard, later.hearing[last]),
+            (net.heard.best.sum(), later.explained[last]),
+        )
+    ]
+    bound = np.minimum(*bounds)
     order = np.argsort(bound)
     lost = np.cumsum(bound[order])
     out = max(int(np.searchsorted(lost, least)), len(order) - MOST_SETS) if least > 0 else 0
@@ -172,7 +194,7 @@ def _enlarged(net: Net, level: _Level, active: Ints) -> _Level:
     return _Level(
         np.column_stack([level.members[row], new]),
         odds,
-        level.quiet[row] + net.silent[cause],
+        level.quiet[row] + net.heard.silent[cause],
         np.maximum(level.best[row], net.ratio[cause]),
     )
 
@@ -180,7 +202,7 @@ def _enlarged(net: Net, level: _Level, active: Ints) -> _Level:
 def _weights(net: Net, level: _Level, *, at_best: bool = False) -> Floats:
     """Logarithm of the weight of each set. ``at_best``: with each figure at least as likely as
     where all is well, for a further cause may explain it better than those that are there."""
-    heard = np.log1p(-np.exp(net.log_open + level.quiet)).sum(axis=1)
+    heard = net.heard.log_p(level.quiet)
     best = np.where(np.isfinite(level.best), level.best, 0.0)
     read = (np.maximum(best, 0.0) if at_best else best).sum(axis=1)
     weights: Floats = level.odds + heard + read

@@ -12,7 +12,7 @@ from repairs.gauges.causes.net import Case, Net, Value, bearing, check_times, ha
 from repairs.gauges.causes.posterior import Posterior
 from repairs.gauges.causes.table import Cause, Table
 
-Kind = Literal["heard", "denied", "reading", "finding", "history", "check"]
+Kind = Literal["heard", "denied", "again", "reading", "finding", "history", "check"]
 SILENT = 0.1  # a factor nearer to 1 than this says nothing
 UNEXPLAINED = 0.5  # P that a symptom comes from no cause of the table
 STRAY_TAIL = 2e-3  # a figure so far out of what all causes foresee is questioned
@@ -44,7 +44,7 @@ class Contradiction:
 
 def reasons(table: Table, cause: Cause, case: Case, net: Net) -> tuple[Reason, ...]:
     """Everything that moves the cause, the strongest first."""
-    found = [*_heard(table, cause, case), *_read(table, cause, case)]
+    found = [*_heard(table, cause, case), *_again(table, cause, net), *_read(table, cause, case)]
     found += [Reason("finding", one.what, one.times) for one in seen(cause, case)]
     found += [Reason("history", one.what, one.times) for one in happened(cause, case)]
     if cause.key in case.looked:
@@ -61,6 +61,16 @@ def _heard(table: Table, cause: Cause, case: Case) -> Iterator[Reason]:
             yield Reason("heard", symptom, 1.0 - p + p / table.leak)
         elif symptom in case.denied:
             yield Reason("denied", symptom, 1.0 - p)
+
+
+def _again(table: Table, cause: Cause, net: Net) -> Iterator[Reason]:
+    """What a symptom says that was heard again with a cause put out of the way."""
+    heard, silent = net.heard, net.heard.silent[net.keys.index(cause.key)]
+    whole = heard.p(silent) / heard.p(heard.nothing)
+    for column, symptom in enumerate(heard.symptoms):
+        if heard.stay[column] < 1.0:
+            p = -math.expm1(silent[column])
+            yield Reason("again", symptom, float(whole[column]) / (1.0 - p + p / table.leak))
 
 
 def _read(table: Table, cause: Cause, case: Case) -> Iterator[Reason]:
@@ -88,12 +98,12 @@ def contradictions(
 
 def _unexplained(table: Table, net: Net, found: Posterior) -> list[str]:
     """Symptoms that come from no cause with more than even odds, over the heaviest sets."""
-    if not net.heard or not len(found.shares):
+    heard = net.heard
+    if not heard.symptoms or not len(found.shares):
         return []
-    quiet = np.where(found.sets[:, :, None] >= 0, net.silent[found.sets], 0.0).sum(axis=1)
-    heard = 1.0 - np.exp(net.log_open + quiet)
-    alone = found.shares @ (table.leak / heard) / found.shares.sum()
-    return [symptom for symptom, p in zip(net.heard, alone, strict=True) if p > UNEXPLAINED]
+    quiet = np.where(found.sets[:, :, None] >= 0, heard.silent[found.sets], 0.0).sum(axis=1)
+    alone = found.shares @ (table.leak * heard.stay / heard.p(quiet)) / found.shares.sum()
+    return [symptom for symptom, p in zip(heard.symptoms, alone, strict=True) if p > UNEXPLAINED]
 
 
 def _stray(table: Table, net: Net, found: Posterior) -> list[str]:

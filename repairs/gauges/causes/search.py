@@ -12,6 +12,7 @@ from typing import Any
 from repairs.gauges.base.checks import between
 from repairs.gauges.base.errors import GaugeInputError
 from repairs.gauges.base.given import absent, choice, rows
+from repairs.gauges.causes.again import Undone
 from repairs.gauges.causes.counts import NO_PRACTICE, Counts, Practice, sharpened
 from repairs.gauges.causes.evidence import Read, gather
 from repairs.gauges.causes.look import Look, best_looks
@@ -20,20 +21,21 @@ from repairs.gauges.causes.posterior import Posterior, posterior
 from repairs.gauges.causes.reasons import Contradiction, Reason, contradictions, reasons
 from repairs.gauges.causes.table import Table
 
-VERSION = "causes 2"
+VERSION = "causes 3"
 MOST_WORDS, MOST_READINGS, MOST_DAYS = 200, 60, 40_000.0
 
 
 @dataclass(frozen=True)
 class Asked:
-    """A case as somebody tells it: symptoms heard and denied, findings, history, and the checks
-    of causes that were made."""
+    """A case as somebody tells it: symptoms heard and denied, findings, history, the checks of
+    causes that were made, and causes put out of the way with what stayed of what was heard."""
 
     heard: frozenset[str] = frozenset()
     denied: frozenset[str] = frozenset()
     findings: frozenset[str] = frozenset()
     past: tuple[Past, ...] = ()
     looked: Mapping[str, bool] = field(default_factory=dict)
+    undone: Undone = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -106,6 +108,7 @@ def case_of(asked: Asked, reads: Iterable[Read]) -> Case:
         past=asked.past,
         facts=evidence.facts,
         looked=asked.looked,
+        undone=asked.undone,
     )
 
 
@@ -136,7 +139,8 @@ def read_asked(given: Mapping[str, Any], table: Table) -> Asked:
         raise GaugeInputError(
             "contradicts", field="heard", value=both[0], other="asked_not_heard", limit=both[0]
         )
-    return Asked(heard, denied, _findings(given), _history(given), _looked(given, table))
+    looked, undone = _looked(given, table), _undone(given, table)
+    return Asked(heard, denied, _findings(given), _history(given), looked, undone)
 
 
 def _words(given: Mapping[str, Any], name: str, known: Sequence[str]) -> frozenset[str]:
@@ -175,6 +179,25 @@ def _looked(given: Mapping[str, Any], table: Table) -> dict[str, bool]:
         if found.get(key, one["found"]) != one["found"]:
             raise GaugeInputError("twice", field="looked.cause", row=row, value=key)
         found[key] = one["found"]
+    return found
+
+
+def _undone(given: Mapping[str, Any], table: Table) -> dict[str, dict[str, bool]]:
+    """Causes put out of the way, and of each symptom that was heard again whether it stays."""
+    found: dict[str, dict[str, bool]] = {}
+    heard = [str(one) for one in given.get("heard") or []]
+    known = [one.key for one in table.causes if one.undo_minutes]
+    listed = rows("undone", given.get("undone") or [], least=0, most=MOST_WORDS)
+    for row, one in enumerate(listed, 1):
+        if not isinstance(one, Mapping):
+            raise GaugeInputError("missing", field="undone.cause", row=row)
+        answers = found.setdefault(choice("undone.cause", one.get("cause"), known, row=row), {})
+        symptom = choice("undone.symptom", one.get("symptom"), heard, row=row)
+        if not isinstance(one.get("stays"), bool):
+            raise GaugeInputError("missing", field="undone.stays", row=row)
+        if answers.get(symptom, one["stays"]) != one["stays"]:
+            raise GaugeInputError("twice", field="undone.symptom", row=row, value=symptom)
+        answers[symptom] = one["stays"]
     return found
 
 

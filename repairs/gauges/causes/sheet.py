@@ -58,24 +58,32 @@ def foreseen(table: Table, key: str) -> Foreseen:
     return Foreseen(tuple(bears), dense, 1.0 / dense.mean(axis=0) / dense.shape[1])
 
 
-def foresee(table: Table, net: Net, found: Posterior, gauge: str) -> Sheet:
-    """What the sheet of a gauge would tell, all its figures together."""
+def foresee(table: Table, net: Net, found: Posterior, gauge: str, at_least: float = 0.0) -> Sheet:
+    """What the sheet of a gauge would tell, all its figures together; nothing, where it cannot tell
+    ``at_least`` so many bits (no sheet tells more than what it bears on is in doubt)."""
     sets, shares = found.sets[:SETS], found.shares[:SETS] / found.shares[:SETS].sum()
     figures = [foreseen(table, key) for key, one in table.figures.items() if one.gauge == gauge]
     place = {key: i for i, key in enumerate(net.keys)}
     bears = sorted({place[key] for one in figures for key in one.causes})
     there = np.array([(sets == i).any(axis=1) for i in bears]).reshape(len(bears), len(sets))
-    if not there.any():
-        return Sheet(0.0, sets, shares, np.zeros((0, len(sets))))
-    alike, which = np.unique(there, axis=1, return_inverse=True)
-    group = np.asarray(which).reshape(-1)
+    alike, group = _alike(there)
     own = np.bincount(group, shares, alike.shape[1]).astype(np.float64)
+    if len(own) == 1 or -float((own * np.log2(np.maximum(own, 1e-300))).sum()) < at_least:
+        return Sheet(0.0, sets, shares, np.zeros((0, len(sets))))
     likely = _log_likely(figures, [net.keys[i] for i in bears], alike, own)
     after = own * np.exp(likely[0] - likely[0].max(axis=1, keepdims=True))
     told = likely[0][np.arange(DRAWN), likely[1]] - likely[0].max(axis=1)
     bits = float((told - np.log(after.sum(axis=1))).mean()) / math.log(2.0)
     after /= after.sum(axis=1, keepdims=True)
     return Sheet(max(bits, 0.0), sets, shares, after[:, group] * (shares / own[group]))
+
+
+def _alike(there: NDArray[Any]) -> tuple[NDArray[Any], Ints]:
+    """The columns that differ, and which of them each column is (by their bits: far quicker than
+    column by column)."""
+    bits = there.T @ (2.0 ** np.arange(len(there))[::-1])
+    _code, first, which = np.unique(bits, return_index=True, return_inverse=True)
+    return there[:, first], np.asarray(which).reshape(-1)
 
 
 def _log_likely(
@@ -87,15 +95,16 @@ def _log_likely(
     of = np.minimum(of, len(own) - 1)
     likely = np.zeros((DRAWN, len(own)))
     for one in figures:
-        held = np.array([alike[keys.index(key)] for key in one.causes], dtype=bool)
+        here = np.array([alike[keys.index(key)] for key in one.causes], dtype=bool)
+        held, which = _alike(here)
         dense = np.where(held[:, :, None], one.dense[1:, None, :], 0.0).max(axis=0)
         some = np.asarray(held.any(axis=0)).reshape(-1, 1)
-        dense = np.where(some, dense, one.dense[0])  # (G, values)
+        dense = np.where(some, dense, one.dense[0])  # (those that differ, values)
         spread = dense * one.weight
         dense = dense / spread.sum(axis=1, keepdims=True)  # the largest of several adds up to more
         below = np.cumsum(spread / spread.sum(axis=1, keepdims=True), axis=1)
-        value = (below[of] < rng.random(DRAWN)[:, None]).sum(axis=1)
-        likely += np.log(dense[:, np.minimum(value, dense.shape[1] - 1)]).T
+        value = (below[which[of]] < rng.random(DRAWN)[:, None]).sum(axis=1)
+        likely += np.log(dense[:, np.minimum(value, dense.shape[1] - 1)])[which].T
     return likely, of
 
 

@@ -51,7 +51,8 @@ class Cause:
 
     ``by_value`` names the symptoms whose P follows from a figure: ``swing`` from amplitude over
     lift, ``top_force`` from the force against the limit of the highest key. ``check_by`` is the
-    gauge that settles it, where its check is a reading.
+    gauge that settles it, where its check is a reading. ``undo_minutes``: what it costs to put it
+    out of the way for a moment and hear again; 0 where that is not done.
     """
 
     key: str
@@ -63,6 +64,7 @@ class Cause:
     history: tuple[Odds, ...]
     minutes: float
     check_by: str = ""
+    undo_minutes: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,4 +153,5 @@ def _cause(row: Row) -> Cause:
         ),
         minutes=row["minutes"],
         check_by=row.get("check_by", ""),
+        undo_minutes=float(row.get("undo_minutes", 0)),
     )

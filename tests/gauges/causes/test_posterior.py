@@ -76,8 +76,9 @@ def by_every_set(net: Net, *, complaint: bool) -> list[float]:
             continue
         weight = math.exp(sum(net.log_odds[i] for i in on))
         weight *= math.exp(sum(net.boost[i, j] for i in on for j in on))
-        for h in range(len(net.heard)):
-            weight *= 1 - math.exp(net.log_open + sum(net.silent[i, h] for i in on))
+        heard = net.heard
+        for h in range(len(heard.symptoms)):
+            weight *= 1 - math.exp(heard.log_open + sum(heard.silent[i, h] for i in on))
         for f in range(len(net.figures)):
             bears = [net.ratio[i, f] for i in on if np.isfinite(net.ratio[i, f])]
             weight *= math.exp(max(bears)) if bears else 1.0
