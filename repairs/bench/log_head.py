@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Model
+from django.urls import reverse
 
 from repairs.audit.actions import ChainFault, chain_faults
 from repairs.audit.anchors import digits_of, line_with
@@ -11,6 +16,8 @@ from repairs.audit.head import Head
 from repairs.audit.lost import LostLine, lost_with
 from repairs.audit.models import LogEntry
 from repairs.bench.deeds import deed_words
+from repairs.people.models import Client, User
+from repairs.press.models import Paper
 
 # So many lines are hashed anew while somebody waits; a longer log is left to the command.
 WALKED = 20_000
@@ -69,18 +76,48 @@ def moment_of(line: Head | None) -> dt.datetime | None:
 
 @dataclass(frozen=True)
 class HouseLine:
-    """One line about the house: when, who, what, and of which row."""
+    """One line about the house: when, who, what, and whom or what it was about with its address."""
 
     at: dt.datetime
     who: str
     words: str
-    subject: str
+    about: str
+    address: str
 
 
 def house_lines() -> list[HouseLine]:
     """The newest lines about the door, looks at people and files that went out."""
-    rows = LogEntry.objects.filter(verb__in=HOUSE_VERBS).select_related("actor")
-    return [
-        HouseLine(row.at, str(row.actor or "—"), deed_words(row.verb, row.details), row.subject)
-        for row in rows.order_by("-seq")[:LINES]
-    ]
+    rows = list(
+        LogEntry.objects.filter(verb__in=HOUSE_VERBS)
+        .select_related("actor")
+        .order_by("-seq")[:LINES]
+    )
+    things = _things(row.subject for row in rows)
+    return [_house_line(row, things.get(row.subject)) for row in rows]
+
+
+def _house_line(row: LogEntry, thing: Model | None) -> HouseLine:
+    own = row.actor is not None and thing == row.actor
+    about = "" if thing is None or own else str(thing)
+    address = reverse("people:client", args=[thing.pk]) if isinstance(thing, Client) else ""
+    return HouseLine(
+        row.at, str(row.actor or "—"), deed_words(row.verb, row.details), about, address
+    )
+
+
+def _things(subjects: Iterable[str]) -> dict[str, Model]:
+    """The people and papers that lines are about, by the subject of the line."""
+    wanted: dict[str, set[str]] = {}
+    for subject in subjects:
+        kind, _colon, key = subject.partition(":")
+        if kind in ABOUT and key.isdecimal():
+            wanted.setdefault(kind, set()).add(key)
+    return {
+        f"{kind}:{thing.pk}": thing
+        for kind, keys in wanted.items()
+        for thing in ABOUT[kind].objects.filter(pk__in=keys)
+    }
+
+
+# What a person of the house knows by name; of other subjects the words say enough.
+ABOUT: Mapping[str, Any] = {"user": User, "client": Client, "paper": Paper}

@@ -113,3 +113,15 @@ def test_the_round_of_the_day_sends_nothing_where_nothing_is_set(case, now):
     once_a_day(at=now)
 
     assert mail.outbox == []
+
+
+def test_lines_about_the_house_name_whom_they_are_about_and_no_code(client, helene, owner):
+    client.force_login(helene)
+    address = reverse("people:client", args=[owner.pk])
+    client.get(address)
+
+    page = client.get(reverse("bench:log_head")).content.decode()
+
+    assert f'<a href="{address}">{owner}</a>' in page
+    assert f"client:{owner.pk}" not in page
+    assert "user:" not in page

@@ -212,7 +212,9 @@ def _named(nodes: Iterable[ast.AST]) -> dict[str, ast.expr]:
 def _recorded_in(function: ast.FunctionDef, known: Mapping[str, ast.expr]) -> Iterator[str]:
     named = {**known, **_named(ast.walk(function))}
     for node in ast.walk(function):
-        name = getattr(node.func, "id", "") if isinstance(node, ast.Call) else ""
+        if not isinstance(node, ast.Call):
+            continue
+        name = getattr(node.func, "id", "")
         if name not in RECORDING or function.name in RECORDING or function.name == "tell_counts":
             continue
         verb = node.args[RECORDING[name]]
