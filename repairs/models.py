@@ -28,6 +28,8 @@ from repairs.procedures.models import ProcedureVersion
 from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.readings.setup_models import SetUp, SetUpMark
+from repairs.screens.once_models import SentForm
+from repairs.screens.tries_models import Tries
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
@@ -90,6 +92,7 @@ __all__ = [
     "RemovedPart",
     "Result",
     "Sending",
+    "SentForm",
     "SetUp",
     "SetUpMark",
     "SignOff",
@@ -98,6 +101,7 @@ __all__ = [
     "Tag",
     "TaxRow",
     "Tool",
+    "Tries",
     "Upload",
     "User",
     "Verdict",

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 import secrets
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -15,6 +15,16 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
 
 from repairs.audit.models import LogEntry, LogHead, LogSalt
+
+_before_the_end: list[Callable[[], None]] = []
+
+
+def before_the_end(act: Callable[[], None]) -> None:
+    """Have that done inside the transaction of every outermost deed, before its lines are written.
+
+    For what must be kept if and only if the deed is; what it raises undoes the deed.
+    """
+    _before_the_end.append(act)
 
 
 @dataclass(frozen=True)
@@ -50,7 +60,10 @@ def deed() -> Iterator[None]:
             open_deeds.pop()
         if open_deeds:
             open_deeds[-1].extend(mine)
-        elif mine:
+            return
+        for act in _before_the_end:
+            act()
+        if mine:
             _write(mine)
 
 

@@ -24,6 +24,7 @@ from repairs.cases.access import case_for
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.minutes import understood_words
+from repairs.storage.space import space_left_short
 from repairs.treatment.clocks import is_left_on, open_spell
 from repairs.treatment.spent import tally
 
@@ -46,6 +47,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
         "is_first_run": not any(column.cases for column in heaps) and is_empty(),
+        "space_mb": space_left_short(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
     }
     return render(request, "bench/home.html", facts)
