@@ -55,8 +55,8 @@ def close_to_others(folder: Path) -> int:
         return 0
     if known & stat.S_ISVTX:  # as /tmp: it is not the house's to close
         sys.stderr.write(
-            f"sautereau: {folder} is shared by everyone on this machine. Give SAUTEREAU_DATA a folder "
-            "of its own.\n"
+            f"sautereau: {folder} is shared by everyone on this machine. Give SAUTEREAU_DATA a "
+            "folder of its own.\n"
         )
         return 0
     closed = 0

@@ -109,9 +109,9 @@ def naked(hosts: list[str], proxies: int, address: str) -> list[str]:
     open_to_all = [host for host in hosts if not _is_loopback(host)]
     if open_to_all and not proxies:
         said.append(
-            f"this server listens on {', '.join(open_to_all)} with no proxy in front: slow and large "
-            "requests reach it. Put nginx or Caddy before it as README says, bind it to 127.0.0.1, "
-            "and set SAUTEREAU_PROXIES to how many proxies there are."
+            f"this server listens on {', '.join(open_to_all)} with no proxy in front: slow and "
+            "large requests reach it. Put nginx or Caddy before it as README says, bind it to "
+            "127.0.0.1, and set SAUTEREAU_PROXIES to how many proxies there are."
         )
     if open_to_all and proxies:
         said.append(

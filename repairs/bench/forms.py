@@ -123,8 +123,8 @@ class SmallJobForm(forms.Form):
         if stay is None:
             return
         said = _(
-            "%(instrument)s is here already: its stay %(case)s of %(day)s has not ended. Work on it "
-            "belongs into that stay. If this is a job besides, tick the box and send again."
+            "%(instrument)s is here already: its stay %(case)s of %(day)s has not ended. Work on "
+            "it belongs into that stay. If this is a job besides, tick the box and send again."
         ) % {
             "instrument": number,
             "case": stay.number,

@@ -4,9 +4,9 @@ Tries are counted for the address and for the account. Whoever was let in before
 signed cookie of the device or by the address, and waits only for tries of their own: what a
 stranger tries elsewhere makes them wait for nothing.
 
-Together the tries at one account that do not come from a known device stay below a hundred a day:
-at most 47 from anywhere and 52 from addresses known to it (10 without a wait, then waits that double
-up to 48 minutes; ``tests/people/test_door.py`` plays the day).
+Together the tries at one account that come from no known device stay below a hundred a day: ten
+cost no wait, then waits double up to 48 minutes, counted for addresses known to the account and
+for all others (``tests/people/test_door.py`` plays that day).
 """
 
 from __future__ import annotations

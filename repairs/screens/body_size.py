@@ -1,7 +1,7 @@
 """How much a request may bring: looked at before a byte of its body is read.
 
-What a stranger sends is small, but for the file that the page that checks papers takes; of more, only
-its length is read. Who signed in may send what forms of photos weigh.
+What a stranger sends is small, but for the file that the page that checks papers takes; of what is
+larger only the length is read. Who signed in may send what a form of photos weighs.
 """
 
 from __future__ import annotations

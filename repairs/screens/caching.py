@@ -7,9 +7,9 @@ It also means that a page is made anew by “back”, with a token of its own fo
 from __future__ import annotations
 
 import hashlib
-import os
+from pathlib import Path
 
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils.cache import get_conditional_response
 
@@ -25,7 +25,7 @@ class PrivateMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        answer = self.get_response(request)
+        answer: HttpResponseBase = self.get_response(request)
         if isinstance(answer, FileResponse) and answer.status_code == 200:
             return _revalidated(request, answer)
         if not answer.has_header("Cache-Control"):
@@ -41,20 +41,22 @@ def _revalidated(request: HttpRequest, answer: FileResponse) -> HttpResponseBase
     if mark is None or "no-store" in answer["Cache-Control"]:
         return answer
     answer["ETag"] = mark
-    said: HttpResponse | None = get_conditional_response(request, etag=mark, response=answer)
-    if said is not None and said is not answer:
-        answer.close()
-        return said
-    return answer
+    # A copy that is still right is said to be, and the file closed.
+    said = get_conditional_response(request, etag=mark)
+    if said is None or said.status_code != 304:
+        return answer
+    for name in ("ETag", "Cache-Control"):
+        said[name] = answer[name]
+    answer.close()
+    return said
 
 
 def _mark_of(answer: FileResponse) -> str | None:
     """Of the name in the store, which is the hash of the content, and of size and time besides: a
     file that rotted is another one."""
-    try:
-        known = os.stat(answer.file_to_stream.fileno())
-        name = str(answer.file_to_stream.name)
-    except (AttributeError, OSError, ValueError):
+    name = getattr(answer.file_to_stream, "name", None)
+    if not isinstance(name, str):
         return None
+    known = Path(name).stat()
     text = f"{name}\x1f{known.st_size}\x1f{known.st_mtime_ns}"
     return f'"{hashlib.sha256(text.encode(errors="replace")).hexdigest()[:32]}"'

@@ -27,3 +27,6 @@ class SentForm(models.Model):
     # What the first post put into the visit of somebody who has no account.
     visit = models.JSONField(default=dict)
     at = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return f"{self.token_hash[:8]} {self.state}"

@@ -1,7 +1,7 @@
 """A brake for doors that anyone may try: each try too many makes the wait for the next one longer.
 
 One row a door and visitor, changed by one statement, so that it counts alike in one process and in
-many: an upsert lost none of 800 tries by four processes, Django's cache in the database 573 of them.
+many: of 800 tries by four processes an upsert lost none, Django's cache in the database 573.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ class Brake:
     def count(self, who: str) -> int:
         """Count one try; the seconds to wait if it came too early, which is not counted."""
         now = _now_s()
-        facts = {
+        facts: dict[str, str | int] = {
             "what": self.what,
             "who": hashed(who),
             "now": now,

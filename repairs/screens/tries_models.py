@@ -21,3 +21,6 @@ class Tries(models.Model):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["what", "who"], name="tries_once_each")]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.n}"
