@@ -27,6 +27,7 @@ threads = 8
 worker_class = "workshop.serving.PatientWorker"
 logger_class = "workshop.serving.MaskedLogger"
 limit_request_line = 4094
+control_socket_disable = True
 # Pages of a signed-in person are worth some seconds of a kept connection behind a proxy.
 keepalive = 5
 

@@ -4,12 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from repairs.measures import causes, cover, gauges, invoices, mutants, papers, photos, screens
+from repairs.measures import (
+    causes,
+    cover,
+    doors,
+    gauges,
+    invoices,
+    mutants,
+    papers,
+    photos,
+    screens,
+)
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
     "causes": causes.measure,
     "cover": cover.measure,
+    "doors": doors.measure,
     "gauges": gauges.measure,
     "invoices": invoices.measure,
     "mutants": mutants.measure,

@@ -56,7 +56,7 @@ def test_who_drips_is_cut_however_regularly(pair, monkeypatch):
             drops += 1
             now[0] += 1
 
-    assert drops == serving.GRACE_S
+    assert serving.GRACE_S <= drops <= serving.GRACE_S + 1
 
 
 def test_who_sends_a_large_file_over_a_slow_network_is_not(pair, monkeypatch):
@@ -125,9 +125,9 @@ def test_every_handler_masks():
 
     assert {one["formatter"] for one in known["handlers"].values()} == {"line"}
     assert known["formatters"]["line"]["()"].endswith("MaskingFormatter")
-    for name in ("django", "django.server"):
-        for handler in logging.getLogger(name).handlers:
-            assert isinstance(handler.formatter, MaskingFormatter), (name, handler)
+    # Those that Django brings of its own are replaced; what has none goes to the root.
+    assert known["loggers"]["django"]["handlers"] == []
+    assert known["loggers"]["django.server"]["handlers"] == ["stderr"]
 
 
 def test_the_link_of_a_client_is_masked_in_what_django_says(client, db, caplog):
