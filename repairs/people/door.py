@@ -6,7 +6,7 @@ stranger tries elsewhere makes them wait for nothing.
 
 Together the tries at one account that come from no known device stay below a hundred a day: ten
 cost no wait, then waits double up to 48 minutes, counted for addresses known to the account and
-for all others (``tests/people/test_door.py`` plays that day).
+for all others (``tests/people/test_guessing.py`` plays that day).
 """
 
 from __future__ import annotations
