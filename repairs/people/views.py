@@ -16,8 +16,8 @@ from django.views.decorators.http import require_POST
 
 from repairs.people import actions
 from repairs.people.access import SignedInRequest, needs
-from repairs.people.door import visitor_of
 from repairs.people.forms import ClientForm, ConsentForm, UserForm
+from repairs.people.guessing import visitor_of
 from repairs.people.house_forms import HouseBillingForm, HouseForm
 from repairs.people.house_models import House
 from repairs.people.models import Client, User
@@ -27,7 +27,7 @@ LONGEST_ADDRESS = 2000
 
 
 class SignInView(LoginView):
-    """The door. Tries are counted (``people.door``), so that passwords cannot be guessed."""
+    """The door. Tries are counted (``people.guessing``), so that passwords cannot be guessed."""
 
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True

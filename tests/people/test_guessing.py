@@ -8,7 +8,7 @@ import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
-from repairs.people import door
+from repairs.people import guessing
 from repairs.screens.tries_models import Tries
 
 PASSWORD = "un-mot-long-1771"
@@ -129,7 +129,7 @@ def test_a_known_device_may_be_guessed_at_no_more_than_another(armand, clock):
 @pytest.mark.parametrize("cookie", ["", "x", "eyJkZXZpY2UiOiJ4In0:1:x", "a" * 5000, "\x00"])
 def test_a_forged_cookie_makes_no_device_known(armand, clock, cookie):
     browser = Browser()
-    browser.cookies[door.COOKIE] = cookie
+    browser.cookies[guessing.COOKIE] = cookie
     for _try in range(12):
         sign_in(Browser(), "guess", at="198.51.100.7")
 

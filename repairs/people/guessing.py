@@ -36,7 +36,7 @@ ACCOUNT = Brake("sign_in.account", free=10, first_s=60, most_s=2880, forget_s=DA
 KNOWN_ADDRESS = Brake("sign_in.known_address", free=10, first_s=5, most_s=2880, forget_s=DAY_S)
 KNOWN_DEVICE = Brake("sign_in.known_device", free=10, first_s=5, most_s=900, forget_s=DAY_S)
 CAME_FROM = "sign_in.came_from"
-COOKIE, SALT, YEAR_S = "known_device", "people.door", 365 * DAY_S
+COOKIE, SALT, YEAR_S = "known_device", "people.guessing", 365 * DAY_S
 MOST_ACCOUNTS = 8  # of one device: a tablet of the workshop
 
 
