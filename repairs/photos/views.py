@@ -23,6 +23,7 @@ from repairs.photos.models import REFUSALS, Photo, views_taken
 from repairs.photos.naming import naming, unnamed
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
+from repairs.screens.once import sent_again_is_harmless
 from repairs.storage import files as store
 
 LAST_PHOTOS = 12  # the page is no gallery: that is the room of the case
@@ -145,6 +146,7 @@ def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
     return JsonResponse({"upload": str(upload.uuid), "offset": upload.offset})
 
 
+@sent_again_is_harmless("each piece says its own place")
 @needs("record")
 @require_POST
 def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonResponse:

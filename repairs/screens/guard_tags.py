@@ -12,7 +12,7 @@ from django.template.defaulttags import CsrfTokenNode
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from repairs.screens.once import FIELD, fresh_token
+from repairs.screens.once import FIELD, SAME, fresh_token
 
 register = template.Library()
 OURS = '<input type="hidden" name="{}" value="{}">'
@@ -22,11 +22,14 @@ class GuardNode(CsrfTokenNode):
     """Django's hidden field, and ours behind it."""
 
     def render(self, context: Context) -> SafeString:
-        """Both fields, or none where the page knows no visitor."""
+        """Both fields, or none where the page knows no visitor.
+
+        The page that asks once more for the same form says the token that it has.
+        """
         guard = mark_safe(super().render(context))  # noqa: S308 - Django's own
         if not guard:
             return guard
-        return guard + format_html(OURS, FIELD, fresh_token())
+        return guard + format_html(OURS, FIELD, context.get(SAME) or fresh_token())
 
 
 @register.tag

@@ -29,7 +29,7 @@ from repairs.audit.actions import before_the_end
 from repairs.screens.once_models import SentForm
 from repairs.screens.refusals import SentElsewhereError
 
-FIELD = "once"
+FIELD, SAME = "once", "same_token"
 NOT_WORDS = frozenset({FIELD, "csrfmiddlewaretoken"})
 KEPT_FOR = dt.timedelta(days=7)
 # A process that was killed in the middle leaves its claim; the fence below holds whenever it was

@@ -12,7 +12,7 @@ from django.utils.datastructures import MultiValueDict
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from repairs.screens.once import FIELD, NOT_WORDS
+from repairs.screens.once import FIELD, NOT_WORDS, SAME
 
 
 class Again(Enum):
@@ -98,7 +98,7 @@ def send_again(request: HttpRequest, why: Again) -> HttpResponse:
         "why": why,
         "shown": shown,
         # Whoever waits asks for the same form; every other one is a form of its own.
-        "same_token": typed.get(FIELD, "") if why is Again.RUNNING else "",
+        SAME: typed.get(FIELD, "") if why is Again.RUNNING else "",
         "files": [file.name for name in files for file in files.getlist(name)],
         "lacks_password": any("password" in name for name in typed),
     }

@@ -17,6 +17,7 @@ HARMLESS = {
     "people:sign_in",
     "people:sign_out",
     "people:language",
+    "photos:send",
     "press:verify",
     "press:verify_code",
     "readings:try",
