@@ -30,6 +30,8 @@ from repairs.procedures.models import ProcedureVersion
 from repairs.readings.measured_models import Measured
 from repairs.readings.models import HouseLimit, Prescription, Reading, Result, Tool, Verdict
 from repairs.readings.setup_models import SetUp, SetUpMark
+from repairs.screens.once_models import SentForm
+from repairs.screens.tries_models import Tries
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
@@ -95,6 +97,7 @@ __all__ = [
     "RemovedPart",
     "Result",
     "Sending",
+    "SentForm",
     "SetUp",
     "SetUpMark",
     "SignOff",
@@ -105,6 +108,7 @@ __all__ = [
     "Tally",
     "TaxRow",
     "Tool",
+    "Tries",
     "Upload",
     "User",
     "Verdict",

@@ -66,7 +66,10 @@ def _install(purpose: str, requirements: Path) -> None:
         _say(f"installing the packages of {requirements.relative_to(HOUSE)} into .venv …")
         pip = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
         # Python compiles what is imported, and most of what is installed never is.
-        command = [*pip, "--only-binary=:all:", "--no-compile", "-r", str(requirements)]
+        # No wheel is taken but those that were looked at when they were pinned (.ci/pin), nor any
+        # that is not pinned at all.
+        exact = ["--require-hashes", "--only-binary=:all:"]
+        command = [*pip, *exact, "--no-compile", "-r", str(requirements)]
         if subprocess.run(command, check=False).returncode:  # noqa: S603
             sys.exit(
                 "The packages could not be installed. Check the connection to the package index, "

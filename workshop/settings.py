@@ -40,6 +40,8 @@ ALLOWED_HOSTS = [
     "127.0.0.1",
     "localhost",
 ]
+# How many proxies of ours stand in front: the visitor's address is what the outermost one saw.
+PROXIES = env_int("SAUTEREAU_PROXIES", 0)
 CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
 
 INSTALLED_APPS = [
@@ -57,18 +59,21 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "repairs.screens.middleware.PackingMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "repairs.screens.caching.PrivateMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "repairs.screens.body_size.BodySizeMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "repairs.people.middleware.PersonMiddleware",
     "repairs.screens.middleware.RefusalMiddleware",
     "repairs.screens.middleware.DraftMiddleware",
+    "repairs.screens.once_middleware.OnceMiddleware",
 ]
 ROOT_URLCONF = "workshop.urls"
 WSGI_APPLICATION = "workshop.wsgi.application"
@@ -78,6 +83,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["repairs.screens.guard_tags"],
             "libraries": {
                 f"{room}_words": f"repairs.{room}.filters"
                 for room in (
@@ -166,6 +172,10 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 24 * 1024 * 1024  # a pasted climate log of 300,00
 FILE_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FILES = 200
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000  # a table of a thousand parts with four fields each
+# Of who signed in; strangers may send far less (screens/body_size.py).
+BODY_MAX_BYTES = env_int("SAUTEREAU_BODY_MAX_MB", 640) * 1024 * 1024
+# The bench says so when less is left on the disk of the data.
+SPACE_LOW_BYTES = env_int("SAUTEREAU_SPACE_LOW_MB", 2048) * 1024 * 1024
 PHOTO_MAX_BYTES = env_int("SAUTEREAU_PHOTO_MAX_MB", 60) * 1024 * 1024
 PHOTO_MAX_PIXELS = env_int("SAUTEREAU_PHOTO_MAX_MEGAPIXELS", 120) * 1_000_000
 JOBS_IN_PROCESS = env_bool("SAUTEREAU_JOBS_IN_PROCESS", default=True)
@@ -211,7 +221,17 @@ CONTENT_SECURITY_POLICY = {
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "formatters": {
+        "line": {
+            "()": "repairs.language.masking.MaskingFormatter",
+            "format": "%(asctime)s %(levelname)s %(name)s: %(message)s",
+        }
+    },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": env_str("SAUTEREAU_LOG", "WARNING")},
+    # Django gives these two handlers of their own, which would say the whole address.
+    "loggers": {
+        "django": {"handlers": []},
+        "django.server": {"handlers": ["stderr"], "propagate": False, "level": "INFO"},
+    },
 }

@@ -1,6 +1,7 @@
 """What gunicorn serves. With in-process jobs, the one worker thread starts here too."""
 
 import os
+import sys
 
 import django
 from django.conf import settings
@@ -19,6 +20,11 @@ application = get_wsgi_application()
 from repairs.audit.starting import tell_if_behind  # noqa: E402 - likewise
 
 tell_if_behind()
+if "gunicorn.arbiter" in sys.modules and "workshop.serving" not in sys.modules:
+    sys.stderr.write(
+        "sautereau: gunicorn was started without “--config python:workshop.serving”: slow senders "
+        "are not cut, and tokens of links may stand in its log.\n"
+    )
 if settings.JOBS_IN_PROCESS:
     from repairs.jobs.worker import start_in_this_process
 

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 import secrets
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
@@ -22,6 +22,16 @@ from repairs.audit.marks import NO_LINE, Mark, Risen, newest_files
 from repairs.audit.models import LogEntry, LogHead, LogSalt, Voucher
 from repairs.audit.open_deeds import Line, OpenDeed, open_deeds, present_deed
 from repairs.audit.vouching import as_bound, vouchers_of
+
+_before_the_end: list[Callable[[], None]] = []
+
+
+def before_the_end(act: Callable[[], None]) -> None:
+    """Have that done inside the transaction of every outermost deed, before its lines are written.
+
+    For what must be kept if and only if the deed is; what it raises undoes the deed.
+    """
+    _before_the_end.append(act)
 
 
 @contextmanager
@@ -46,6 +56,8 @@ def deed() -> Iterator[None]:
         if deeds:
             deeds[-1].take_in(mine)
         else:
+            for act in _before_the_end:
+                act()
             _write(mine)
 
 

@@ -3,9 +3,12 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 from django.utils.translation import gettext_lazy as _
 
 from repairs.bench.counter import SMALL_JOB, SmallJob
+from repairs.cases.models import Case
 from repairs.instruments.hazards import fill_standing, label_words
 from repairs.instruments.kinds import kinds
 from repairs.instruments.models import Instrument
@@ -111,6 +114,25 @@ class SmallJobForm(forms.Form):
                 ],
                 widget=forms.RadioSelect,
             )
+            self._ask_about_open_stay()
+
+    def _ask_about_open_stay(self) -> None:
+        """The instrument is said to be here already: a job beside that stay wants a word."""
+        number = str(self.data.get("instrument", ""))
+        stay = Case.objects.open().filter(instrument__number=number).order_by("-pk").first()
+        if stay is None:
+            return
+        said = _(
+            "%(instrument)s is here already: its stay %(case)s of %(day)s has not ended. Work on "
+            "it belongs into that stay. If this is a job besides, tick the box and send again."
+        ) % {
+            "instrument": number,
+            "case": stay.number,
+            "day": date_format(localtime(stay.received_at), "DATE_FORMAT"),
+        }
+        self.fields["beside"] = forms.BooleanField(
+            label=_("go on anyway, as a stay of its own"), error_messages={"required": said}
+        )
 
     def clean(self) -> dict[str, Any]:
         """Refuse a price that the estimate's rules would refuse, before anything is written."""

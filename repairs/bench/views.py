@@ -27,6 +27,7 @@ from repairs.keep.standing import standing_of_files
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.minutes import understood_words
+from repairs.storage.space import space_left_short
 from repairs.treatment.clocks import is_left_on, open_spell
 from repairs.treatment.spent import tally
 
@@ -50,6 +51,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "spent": tally(spell.intervention.case) if spell else None,
         "is_first_run": not any(column.cases for column in heaps) and is_empty(),
         "is_behind": not is_level(),
+        "space_mb": space_left_short(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
         "files": standing_of_files() if may(request.user, "house") else None,
         "failed_n": Job.objects.failed().count() if may(request.user, "record") else 0,

@@ -44,7 +44,8 @@ FEC_COLUMNS = (
     "Montantdevise",  # empty: the books know one currency
     "Idevise",
 )
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+# OWASP, “CSV Injection”: also as full-width letters, which spreadsheets read alike.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
 def fec(year: int, *, lettered: bool = True) -> bytes:
@@ -58,7 +59,9 @@ def fec(year: int, *, lettered: bool = True) -> bytes:
     rows = [FEC_COLUMNS, *(row for entry in found for row in _fec_rows(entry, lettered))]
     # No rounding here: every amount was rounded once in its own line, and a sum of rounded lines is
     # what the accountant's program will get too.
-    return "".join("\t".join(map(_one_cell, row)) + "\r\n" for row in rows).encode()
+    # An apostrophe before a name stays within the layout: A47 A-1 leaves the content of labels
+    # free, and dates, accounts and amounts never begin so.
+    return "".join("\t".join(map(_fec_cell, row)) + "\r\n" for row in rows).encode()
 
 
 def fec_name(year: int) -> str:
@@ -168,6 +171,10 @@ def _harmless(cell: str) -> str:
     # A client may call himself “=HYPERLINK(…)”: opened in a spreadsheet that is a program, not a
     # name.
     return f"'{cell}" if cell.startswith(FORMULA_STARTS) and not is_number else cell
+
+
+def _fec_cell(words: str) -> str:
+    return _harmless(_one_cell(words))
 
 
 def _one_cell(words: str) -> str:

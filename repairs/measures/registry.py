@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from repairs.measures import (
     causes,
     cover,
+    doors,
     faults,
     gauges,
     invoices,
@@ -21,6 +22,7 @@ ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
     "causes": causes.measure,
     "cover": cover.measure,
     "faults": faults.measure,
+    "doors": doors.measure,
     "gauges": gauges.measure,
     "invoices": invoices.measure,
     "mutants": mutants.measure,

@@ -46,27 +46,29 @@ def served(folder: Path) -> Iterator[Served]:
     """Set the demo up in the folder, offer an owner something, and serve it."""
     environment = demo(folder)
     link = str(run(command("offer_once"), folder).facts["path"])
-    port = _free_port()
-    words = ["-m", "gunicorn", "workshop.wsgi", "--bind", f"127.0.0.1:{port}"]
-    more = ["--workers", "1", "--threads", "8", "--log-level", "error", "--no-control-socket"]
+    port = free_port()
+    words = ["-m", "gunicorn", "--config", "python:workshop.serving", "workshop.wsgi"]
+    more = ["--bind", f"127.0.0.1:{port}", "--log-level", "error", "--no-control-socket"]
     server = subprocess.Popen(  # noqa: S603 - our own words
         [sys.executable, *words, *more], cwd=HOUSE, env=environment
     )
     try:
-        _wait_for(f"http://127.0.0.1:{port}/verify/")
+        wait_for(f"http://127.0.0.1:{port}/verify/")
         yield Served(f"http://127.0.0.1:{port}", link)
     finally:
         server.terminate()
         server.wait(timeout=STARTS_S)
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """A port of this machine on which nobody listens."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])
 
 
-def _wait_for(address: str) -> None:
+def wait_for(address: str) -> None:
+    """Until the server answers there. Raises MeasureError after a minute."""
     until = time.monotonic() + STARTS_S
     while True:
         try:

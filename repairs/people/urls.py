@@ -1,12 +1,14 @@
 from django.urls import path
 
 from repairs.people import seal_views, views
+from repairs.screens.once import sent_again_is_harmless
 
 app_name = "people"
+at_the_door = sent_again_is_harmless("who is in is in, who is out is out")
 urlpatterns = [
-    path("sign-in/", views.SignInView.as_view(), name="sign_in"),
-    path("sign-out/", views.SignOutView.as_view(), name="sign_out"),
-    path("language/", views.choose_language, name="language"),
+    path("sign-in/", at_the_door(views.SignInView.as_view()), name="sign_in"),
+    path("sign-out/", at_the_door(views.SignOutView.as_view()), name="sign_out"),
+    path("language/", at_the_door(views.choose_language), name="language"),
     path("people/", views.client_list, name="clients"),
     path("people/add/", views.client_add, name="client_add"),
     path("people/<int:pk>/", views.client_detail, name="client"),

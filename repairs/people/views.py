@@ -18,28 +18,40 @@ from django.views.decorators.http import require_POST
 from repairs.people import actions, door
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.forms import ClientForm, ConsentForm, UserForm
+from repairs.people.guessing import visitor_of
 from repairs.people.house_forms import HouseBillingForm, HouseForm
 from repairs.people.house_models import House
 from repairs.people.models import Client, User
 from repairs.people.sole_trader import sole_trader_remark
-from repairs.screens.throttle import too_many
 
-SIGN_INS_PER_MINUTE = 20
 LONGEST_ADDRESS = 2000
 
 
 class SignInView(LoginView):
-    """The door. Every try counts against its address, so that passwords cannot be guessed."""
+    """The door. Tries are counted (``people.guessing``), so that passwords cannot be guessed."""
 
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Let in, or refuse before the password is even looked at."""
-        if too_many(request, "sign_in", per_minute=SIGN_INS_PER_MINUTE):
-            refusal = _("Too many tries from this address. Wait a minute, then try again.")
-            return render(request, "refused.html", {"refusal": refusal}, status=429)
-        return super().post(request, *args, **kwargs)
+        visitor = visitor_of(request)
+        wait_s, refusal = visitor.wait()
+        if wait_s:
+            return self._braked(wait_s, refusal)
+        answer = super().post(request, *args, **kwargs)
+        if request.user.is_authenticated:
+            visitor.was_let_in(answer)
+        return answer
+
+    def _braked(self, wait_s: int, refusal: str) -> HttpResponse:
+        """The same page with the name that was typed; nothing was looked up."""
+        typed = self.request.POST.get("username", "")[:150]
+        form = self.get_form_class()(self.request, initial={"username": typed})
+        facts = self.get_context_data(form=form, refusal=refusal)
+        answer = render(self.request, self.template_name, facts, status=429)
+        answer["Retry-After"] = str(wait_s)
+        return answer
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         """Let them in, and say so in the log."""

@@ -21,6 +21,7 @@ from repairs.photos.forms import BeginForm
 from repairs.photos.models import REFUSALS, Photo
 from repairs.photos.refusals import NoRoomError, UploadGoneError
 from repairs.photos.upload_models import Upload
+from repairs.screens.once import sent_again_is_harmless
 
 
 def too_heavy() -> str:
@@ -79,6 +80,7 @@ def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
     return JsonResponse({"upload": str(upload.uuid), "offset": upload.offset})
 
 
+@sent_again_is_harmless("each piece says its own place")
 @needs("record")
 @require_POST
 @_tells_no_room

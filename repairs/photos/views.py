@@ -128,9 +128,7 @@ def picture(request: SignedInRequest, number: str, photo: int, size: int) -> Fil
     if path is None:
         raise PictureMissingError
     name = get_valid_filename(f"{case.number}-{row.number}-{size}.jpg")
-    answer = FileResponse(path.open("rb"), content_type="image/jpeg", filename=name)
-    answer["Cache-Control"] = "private, max-age=86400, immutable"
-    return answer
+    return FileResponse(path.open("rb"), content_type="image/jpeg", filename=name)
 
 
 @needs("record")

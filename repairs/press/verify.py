@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
 from typing import Literal
 
 from django.conf import settings
@@ -20,6 +22,8 @@ from repairs.press.proof_models import PaperProof
 from repairs.press.proofs import Sort, proofs_of
 
 Verdict = Literal["unchanged", "changed", "known_code", "unknown"]
+SEARCHED_BYTES = 512 * 1024  # at each end of a file
+MOST_CODES = 20
 _CODE = re.compile(rf"\b([{ALPHABET}]{{4}}-[{ALPHABET}]{{4}}-[{ALPHABET}]{{4}})\b".encode())
 
 
@@ -79,13 +83,28 @@ def proved_of(paper: Paper) -> Proved:
 
 def check_file(data: bytes) -> Answer:
     """Compare the SHA-256 of the file with those kept, then look for a printed code inside it."""
-    digest = hashlib.sha256(data).hexdigest()
-    if paper := Paper.objects.filter(sha256=digest).first():
+    return check_upload([data])
+
+
+def check_upload(pieces: Iterable[bytes]) -> Answer:
+    """The same of a file piece by piece: of all of it only the hash is taken, and of its first and
+    last parts the codes; never is more than that held."""
+    digest, start, end = hashlib.sha256(), b"", b""
+    for piece in pieces:
+        digest.update(piece)
+        start += piece[: max(0, SEARCHED_BYTES - len(start))]
+        end = (end + piece)[-SEARCHED_BYTES:]
+    if paper := Paper.objects.filter(sha256=digest.hexdigest()).first():
         return Answer("unchanged", paper)
-    codes = {code.decode() for code in _CODE.findall(data)}
+    codes = [code.decode() for part in (end, start) for code in _first_codes(part)]
     if paper := Paper.objects.filter(code__in=codes).first():
         return Answer("changed", paper)
     return Answer("unknown")
+
+
+def _first_codes(part: bytes) -> set[bytes]:
+    """A paper of ours bears its one code, in its metadata; a file full of codes is none."""
+    return {found[1] for found in islice(_CODE.finditer(part), MOST_CODES)}
 
 
 def check_code(typed: str) -> Answer:

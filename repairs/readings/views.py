@@ -32,6 +32,7 @@ from repairs.readings.sheets.catalogue import sheet_for, sheet_kept, sheet_of, s
 from repairs.readings.slips import Shows
 from repairs.readings.table import said_back, table_of
 from repairs.readings.weighed import weighed
+from repairs.screens.once import sent_again_is_harmless
 
 
 @needs("record")
@@ -133,6 +134,7 @@ def _back_to_setup(reading: Reading) -> str:
     return f"{place}#step-{step.key}" if step else place
 
 
+@sent_again_is_harmless("nothing is kept")
 @needs("record")
 @require_POST
 def try_values(request: SignedInRequest, number: str, gauge: str) -> HttpResponse:

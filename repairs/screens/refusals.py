@@ -14,3 +14,10 @@ class ChangedMeanwhileError(WorkshopError):
         "%(who)s saved this at %(when)s, while you were typing. Nothing of yours is lost: compare "
         "the two below, then save again to keep yours."
     )
+
+
+class SentElsewhereError(Exception):
+    """Another post of the same form did its deed first; what this one did is undone.
+
+    No WorkshopError: no view may show it in its form, the middleware leads to where the first led.
+    """

@@ -251,3 +251,31 @@ def test_the_net_price_never_makes_more_than_was_agreed(price, rate_pct, net):
     agreed = AgreedWork(ceiling=Decimal(price))
 
     assert agreed.net_price_at(Decimal(rate_pct)) == Decimal(net)
+
+
+def test_an_instrument_that_is_in_another_stay_is_asked_about_first(send, case, owner, vielle):
+    said = {
+        "owner_name": owner.name,
+        "client": owner.pk,
+        "kind": vielle.kind,
+        "instrument": vielle.number,
+    }
+
+    asked = send(**said)
+    page = asked.text
+
+    assert asked.status_code == 200
+    assert f"{vielle.number} is here already: its stay {case.number} of" in page
+    assert 'name="beside"' in page
+    assert "Cotton wound anew." in page
+    assert Case.objects.count() == 1
+
+    assert send(**said, beside="on").status_code == 302
+    assert Case.objects.filter(instrument=vielle).count() == 2
+
+
+def test_one_whose_stays_have_all_ended_is_not_asked_about(send, owner, vielle):
+    said = {"owner_name": owner.name, "client": owner.pk, "kind": vielle.kind}
+
+    assert send(**said, instrument=vielle.number).status_code == 302
+    assert send(**said, instrument=vielle.number).status_code == 302

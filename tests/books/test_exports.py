@@ -98,3 +98,19 @@ def test_an_export_of_nothing_is_refused_with_a_sentence(client, shop, odile):
 
     assert answer.status_code == 409
     assert "nothing to export" in answer.text
+
+
+@pytest.mark.parametrize(
+    "name", ['=HYPERLINK("http://x","y")', "@SUM(1)", "+cmd|'/c x'!A1", "-2+3"]
+)
+def test_a_client_s_name_is_a_formula_in_no_file(shop, helene, name):
+    payer = factories.payer(by=helene, name=name)
+    at = timezone.now()
+    factories.issued(factories.draft(payer, by=helene), by=helene, at=at)
+
+    lines = fec(at.year).decode().split("\r\n")[1:-1]
+    cells = [cell for line in lines for cell in line.split("\t")]
+
+    assert {len(line.split("\t")) for line in lines} == {18}  # the layout holds
+    assert f"'{name}" in cells
+    assert not [cell for cell in cells if cell.startswith(("=", "@", "+", "-"))]

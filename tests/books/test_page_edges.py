@@ -154,6 +154,8 @@ def test_the_file_is_named_by_the_first_nine_digits_of_a_siret(shop):
         ("=1+1", "'=1+1"),
         ("@Odon", "'@Odon"),
         ("\tOdon", "'\tOdon"),
+        ("\nOdon", "'\nOdon"),
+        ("＝1+1", "'＝1+1"),
     ],
 )
 def test_what_a_spreadsheet_would_reckon_is_marked_as_text_and_a_number_is_not(cell, written):

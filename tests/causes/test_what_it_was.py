@@ -65,10 +65,11 @@ def test_the_form_of_the_page_carries_what_keeps_strangers_from_sending_it(stay,
     strict.force_login(armand)
     said = page(strict, stay)
     token = re.search(r'what-it-was/"> <input type="hidden" name="csrfmiddlewaretoken" '
-                      r'value="(\w+)"', said)  # fmt: skip
+                      r'value="(\w+)"><input type="hidden" name="once" '
+                      r'value="([\w-]+)"', said)  # fmt: skip
 
     assert token is not None
-    asked = typed(stay, OFF) | {"csrfmiddlewaretoken": token[1]}
+    asked = typed(stay, OFF) | {"csrfmiddlewaretoken": token[1], "once": token[2]}
     assert strict.post(address(stay), asked).status_code == 302
     assert last(stay).causes == [OFF]
 

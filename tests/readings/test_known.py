@@ -205,7 +205,7 @@ def test_a_wholly_empty_sheet_has_nothing_but_the_names_of_its_rows(client, case
     main = page[page.index("data-reading") : page.index('class="docket"')]
     typed = re.findall(r'<input[^>]* name="((?!key|angle)\w+?)(?:-\d+)?" value="([^"]+)"', main)
     ticks = re.findall(r'<input type="checkbox"[^>]* name="([^"]+)"', main)
-    sent = {"csrfmiddlewaretoken", "draft_key", *ticks}
+    sent = {"csrfmiddlewaretoken", "once", "draft_key", *ticks}
     assert [one for one in typed if one[0] not in sent] == []
     assert " checked" not in main
     assert "selected>" not in main

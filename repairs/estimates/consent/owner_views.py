@@ -24,11 +24,15 @@ from repairs.estimates.refusals import LinkSpentError
 from repairs.language.refusal import WorkshopError
 from repairs.language.text import LANGUAGES
 from repairs.people.models import Client
-from repairs.screens.throttle import too_many
+from repairs.screens.addresses import address_of
+from repairs.screens.once_middleware import remember
+from repairs.screens.throttle import Brake, too_early, when
 from repairs.storage.reading import read_kept, there
 from repairs.storage.refusals import FileLostError
 
-TRIES_PER_MINUTE = 30
+# Of links that open nothing, by address; of decisions sent, by link.
+GUESSES = Brake("consent.address", free=30, first_s=10, most_s=900, forget_s=3600)
+DECISIONS = Brake("consent.link", free=30, first_s=10, most_s=900, forget_s=24 * 3600)
 DECIDED = "consent_decided"
 View = Callable[..., HttpResponseBase]
 
@@ -44,14 +48,18 @@ def for_the_owner(view: View) -> View:
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         """The page, unless the address tried too often or the link is spent."""
-        if too_many(request, "consent", per_minute=TRIES_PER_MINUTE):
-            braked = _("Too many tries from this address. Wait a minute, then try again.")
-            answer: HttpResponseBase = _refused(request, braked, 429)
+        address = address_of(request)
+        if wait_s := GUESSES.wait_s(address):
+            answer: HttpResponseBase = _refused(request, too_early(wait_s), 429)
+            answer["Retry-After"] = str(wait_s)
         else:
             try:
                 answer = view(request, *args, **kwargs)
-            except (LinkSpentError, FileLostError) as refusal:
-                answer = _refused(request, str(refusal), refusal.status)
+            except LinkSpentError as spent:
+                GUESSES.count(address)
+                answer = _refused(request, str(spent), spent.status)
+            except FileLostError as lost:
+                answer = _refused(request, str(lost), lost.status)
         answer["Cache-Control"] = "private, no-store"
         answer["X-Robots-Tag"] = "noindex, nofollow"
         answer["Referrer-Policy"] = "same-origin"
@@ -79,6 +87,9 @@ def decide_page(request: HttpRequest, token: str) -> HttpResponse:
     link = link_of(token, at=timezone.now())
     if request.method == "GET":
         note_opened(link, at=timezone.now())
+    elif wait_s := DECISIONS.count(link.token_hash):
+        refusal = _("This form was sent too often.") + " " + when(wait_s)
+        return _refused(request, refusal, 429)
     estimate = link.estimate
     with translation.override(_language(request, estimate.case.owner)):
         form = SignedForm(request.POST or None, estimate=estimate)
@@ -105,7 +116,7 @@ def _noted(request: HttpRequest, link: ConsentLink, form: SignedForm) -> bool:
     except WorkshopError as refusal:
         form.add_error(None, str(refusal))
         return False
-    request.session[DECIDED] = consent.pk
+    remember(request, DECIDED, consent.pk)
     return True
 
 
