@@ -35,5 +35,6 @@ urlpatterns = [
     joined("estimates", estimates, consent),
     joined("invoices", invoices, payments, books),
     path("", include("repairs.papers.urls")),
+    path("keep/", include("repairs.keep.urls")),
     path("", include("repairs.bench.urls")),
 ]

@@ -14,6 +14,7 @@ from repairs.estimates import log_words as estimates
 from repairs.findings import log_words as findings
 from repairs.instruments import log_words as instruments
 from repairs.invoices import log_words as invoices
+from repairs.keep import log_words as keep
 from repairs.payments import log_words as payments
 from repairs.people import log_words as people
 from repairs.photos import log_words as photos
@@ -39,6 +40,7 @@ ROOMS: tuple[ModuleType, ...] = (
     invoices,
     payments,
     books,
+    keep,
 )
 
 
