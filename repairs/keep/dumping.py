@@ -112,7 +112,7 @@ def _sqlite(wrapper: BaseDatabaseWrapper) -> sqlite3.Connection:
     if "mode=memory" in name or ":memory:" in name:  # of a test: it has no second reader
         wrapper.ensure_connection()
         raw = sqlite3.connect(":memory:")
-        wrapper.connection.backup(raw)
+        raw.deserialize(wrapper.connection.serialize())
         return raw
     return read_sqlite(name)
 

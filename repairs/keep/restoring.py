@@ -8,6 +8,7 @@ that a restore is under way. What a stopped restore left is known by it, and cle
 from __future__ import annotations
 
 import hashlib
+import os
 import subprocess
 import sys
 from base64 import b64decode
@@ -130,6 +131,9 @@ def _files(bundle: Bundle, root: Path) -> int:
         with place.open("wb") as handle:
             bundle.copy_file(name, handle)
         place.chmod(0o600)
+        # As old as it was: the next backup into the same folder then links it again.
+        mtime_ns = bundle.files[name].mtime_ns
+        os.utime(place, ns=(mtime_ns, mtime_ns))
     return len(bundle.files)
 
 

@@ -111,6 +111,7 @@ class Target:
         if not self.is_postgres:
             for end in ("-wal", "-shm"):  # of the empty file that stood here
                 (self.data / f"{FILE}{end}").unlink(missing_ok=True)
+            (work / FILE).chmod(0o600)
             (work / FILE).replace(self.data / FILE)
         shutil.rmtree(work)
 

@@ -4,10 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from repairs.measures import causes, cover, gauges, invoices, mutants, papers, photos, screens
+from repairs.measures import (
+    backup,
+    causes,
+    cover,
+    gauges,
+    invoices,
+    mutants,
+    papers,
+    photos,
+    screens,
+)
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
+    "backup": backup.measure,
     "causes": causes.measure,
     "cover": cover.measure,
     "gauges": gauges.measure,
