@@ -182,3 +182,19 @@ class SecretUnreadableError(KeepError):
 
     is_input = True
     message = _("“%(place)s” cannot be read: %(why)s.")
+
+
+class NoReleaseError(KeepError):
+    """The next release is not there, or is the present one."""
+
+    is_input = True
+    message = _("“%(place)s” is no other release of Sautereau: unpack the next one there first.")
+
+
+class NotUpdatedError(KeepError):
+    """The next release failed a check; the rows are as they were."""
+
+    message = _(
+        "The next release failed at “%(step)s”: %(why)s Everything is as it was: start the server "
+        "from the present folder again."
+    )

@@ -27,7 +27,7 @@ from repairs.keep.bundle import Bundle
 from repairs.keep.dumping import at_rest
 from repairs.keep.loading import build_tables, load
 from repairs.keep.refusals import ProofFailedError, RowsDifferError
-from repairs.keep.target import Target
+from repairs.keep.target import Target, drop_all
 
 ALIAS = "keep_restore"
 # Commands that the restored house must pass; one that this release does not have is not asked.
@@ -75,6 +75,16 @@ def restore(bundle: Bundle, target: Target) -> Restored:
         raise
     replayed = sum(replay() for replay in _replays) if target.is_house else 0
     return Restored(len(bundle.tables), rows_n, files_n, proved, replayed)
+
+
+def put_rows_back(bundle: Bundle) -> int:
+    """Bring the rows of the present database back to what the bundle holds: an update failed.
+
+    Of PostgreSQL only, and only with the bundle that was made just before: all tables go first.
+    """
+    drop_all()
+    with _database(Target(Path(settings.DATA_DIR), is_postgres=True), Path()) as alias:
+        return _rows(bundle, alias)
 
 
 @contextmanager

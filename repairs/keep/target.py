@@ -59,7 +59,7 @@ class Target:
             shutil.rmtree(self.data / STORE, ignore_errors=True)  # it came out of that restore
         shutil.rmtree(work, ignore_errors=True)
         if self.is_postgres and MARK in connection.introspection.table_names():
-            _drop_all()
+            drop_all()
 
     def _has_rows(self) -> bool:
         if self.is_postgres:
@@ -77,7 +77,7 @@ class Target:
                 cursor.execute(f'SELECT 1 FROM "{name}" LIMIT 1')  # noqa: S608 - of our tables
                 if cursor.fetchone():
                     raise HouseNotEmptyError(what=name)
-        _drop_all()  # tables without a row: they are built anew, as the bundle's stood
+        drop_all()  # tables without a row: they are built anew, as the bundle's stood
 
     def begin(self) -> Path:
         """The folder in which the house is built."""
@@ -119,7 +119,7 @@ class Target:
         """Leave nothing of what was built."""
         shutil.rmtree(work, ignore_errors=True)
         if self.is_postgres:
-            _drop_all()
+            drop_all()
 
 
 def _move(source: Path, target: Path) -> None:
@@ -149,7 +149,7 @@ def _rows_in(path: Path) -> str:
     return ""
 
 
-def _drop_all() -> None:
+def drop_all() -> None:
     """Drop every table; called only where none holds a row of a house, or the mark stands."""
     with connection.cursor() as cursor:
         for name in connection.introspection.table_names(cursor):
