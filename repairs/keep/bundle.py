@@ -54,13 +54,9 @@ class Bundle:
         if self.opens is not None:
             yield from (text.decode("utf-8") for text in io.BytesIO(self.read(name)))
             return
-        digest = hashlib.sha256()
+        self.bag.copy(f"data/{name}", lambda _block: None)  # whole, before a row is believed
         with (self.bag.folder / "data" / name).open("rb") as handle:
-            for text in handle:
-                digest.update(text)
-                yield text.decode("utf-8")
-        if digest.hexdigest() != self.bag.payload.get(f"data/{name}"):
-            raise BundleDamagedError(what=f"data/{name} ≠ SHA-256")
+            yield from (text.decode("utf-8") for text in handle)
 
     def read(self, name: str) -> bytes:
         """A small file under ``data/``, opened."""

@@ -19,14 +19,14 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command, get_commands
-from django.db import connections
+from django.db import DatabaseError, connections
 from django.db.migrations.loader import MigrationLoader
 
 from repairs.keep import surroundings
 from repairs.keep.bundle import Bundle
 from repairs.keep.dumping import at_rest
 from repairs.keep.loading import build_tables, load
-from repairs.keep.refusals import ProofFailedError, RowsDifferError
+from repairs.keep.refusals import BundleDamagedError, ProofFailedError, RowsDifferError
 from repairs.keep.target import Target, drop_all
 
 ALIAS = "keep_restore"
@@ -109,7 +109,11 @@ def _database(target: Target, work: Path) -> Iterator[str]:
 def _rows(bundle: Bundle, alias: str) -> int:
     """Build the tables as they stood, fill them, and hold what came out against the bundle."""
     build_tables(alias, bundle.migrations)
-    load(alias, ((table, bundle.lines(table)) for table in bundle.tables), bundle.numbers)
+    lines = ((table, bundle.lines(table)) for table in bundle.tables)
+    try:
+        load(alias, lines, bundle.numbers)
+    except (DatabaseError, LookupError, ValueError) as fault:  # rows that cannot be ours
+        raise BundleDamagedError(what=f"{type(fault).__name__}: {fault}") from fault
     _compare(bundle, alias)
     ends = MigrationLoader(connections[alias]).graph.leaf_nodes()
     if set(ends) - set(bundle.migrations):

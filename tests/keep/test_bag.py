@@ -33,12 +33,13 @@ def test_an_independent_checker_finds_it_valid(folder):
 
 def test_a_name_with_signs_that_a_manifest_writes_otherwise(tmp_path):
     name, data = "data/50 %\n.jpg", b"a wheel"
-    (tmp_path / "data").mkdir()
-    (tmp_path / name).write_bytes(data)
-    write_bag(tmp_path, {name: hashlib.sha256(data).hexdigest()}, len(data), {})
+    place = tmp_path / "bag"
+    (place / "data").mkdir(parents=True)
+    (place / name).write_bytes(data)
+    write_bag(place, {name: hashlib.sha256(data).hexdigest()}, len(data), {})
 
-    assert open_bag(tmp_path).read(name) == data
-    assert "data/50 %25%0A.jpg" in (tmp_path / "manifest-sha256.txt").read_text()
+    assert open_bag(place).read(name) == data
+    assert "data/50 %25%0A.jpg" in (place / "manifest-sha256.txt").read_text()
 
 
 def test_it_is_read_as_it_was_written(folder):

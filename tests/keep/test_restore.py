@@ -152,6 +152,20 @@ def test_a_row_taken_out_is_seen_by_the_hash_of_its_table(entry, quick, new_hous
     assert nothing_of(new_house)
 
 
+@pytest.mark.parametrize(
+    ("was", "becomes"),
+    [('"username":"helene"', '"username":null'), ('"username"', '"user"'), ('{"', '["')],
+)
+def test_rows_that_cannot_be_ours_are_refused(entry, quick, new_house, was, becomes):
+    table = entry / "data/database/repairs_user.jsonl"
+    table.write_text(table.read_text().replace(was, becomes))
+    again(entry)
+
+    with pytest.raises(BundleDamagedError, match="take another backup"):
+        restore(open_bundle(entry), new_house)
+    assert nothing_of(new_house)
+
+
 def test_a_file_that_would_land_outside_is_refused(entry, quick, new_house, tmp_path):
     lists = entry / "data/files.jsonl"
     lists.write_text(lists.read_text().replace('["originals/', '["../../outside/', 1))

@@ -43,7 +43,7 @@ def test_the_page_of_an_open_one_lists_what_is_there_and_each_link_leads_to_a_fi
     entry = back_up().entry
     page = (entry / "index.html").read_text()
 
-    places = re.findall(r'(?:href|src)="(data/[^"]+)"', page)
+    places = set(re.findall(r'(?:href|src)="(data/[^"]+)"', page))
     assert case.instrument.number in page
     assert case.owner.name in page
     assert "Sauvegarde" in page
