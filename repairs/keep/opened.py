@@ -11,9 +11,21 @@ from django.utils import translation
 from repairs.instruments.kinds import kind_of
 from repairs.keep.dumping import Source
 from repairs.keep.stored import place_of
-from repairs.language.text import LANGUAGES
+from repairs.language.text import LANGUAGES, OWN_NAMES
 from repairs.photos.models import THUMB_PX as SMALL_PX
 
+# Beside the page, which carries no style and no script of its own.
+STYLE = """\
+body { font: 1rem/1.5 serif; margin: 0 auto; max-width: 60rem; padding: 1rem; }
+table { border-collapse: collapse; display: block; overflow-x: auto; }
+p { overflow-wrap: anywhere; }
+td, th { border-bottom: 1px solid #999; overflow-wrap: break-word; padding: .3rem .5rem .3rem 0;
+  text-align: left; vertical-align: top; }
+.photos { display: flex; flex-wrap: wrap; gap: .75rem; list-style: none; padding: 0; }
+.photos li { width: 10rem; overflow-wrap: anywhere; }
+.photos img { display: block; height: 8rem; max-width: 100%; object-fit: contain; }
+pre { overflow-x: auto; background: #eee; padding: .75rem; }
+"""
 INSTRUMENTS = """
 SELECT i.number, i.kind, i.maker, c.name FROM repairs_instrument i
 LEFT JOIN repairs_client c ON c.id = i.owner_id ORDER BY i.id
@@ -73,4 +85,4 @@ def page(index: Index, said: dict[str, Any]) -> str:
         own = {**facts, "lang": language, "instruments": rows}
         with translation.override(language):
             parts.append(render_to_string("keep/bundle_part.html", own))
-    return render_to_string("keep/bundle.html", {**facts, "parts": parts})
+    return render_to_string("keep/bundle.html", {**facts, "parts": parts, "languages": OWN_NAMES})

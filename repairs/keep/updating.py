@@ -21,6 +21,7 @@ from django.conf import settings
 from django.db import connection
 
 from repairs.keep.bundle import Bundle, open_bundle
+from repairs.keep.entries import keep_folder
 from repairs.keep.refusals import NoReleaseError, NotUpdatedError
 from repairs.keep.restoring import put_rows_back
 
@@ -103,7 +104,7 @@ def _set_aside() -> Path | None:
         return None
     connection.close()
     path = Path(str(settings.DATABASES["default"]["NAME"]))
-    copy = Path(settings.DATA_DIR) / "keep" / "before-update.sqlite3"
+    copy = keep_folder() / "before-update.sqlite3"
     copy.unlink(missing_ok=True)
     with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(copy)) as target:
         source.backup(target)
