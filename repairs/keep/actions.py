@@ -21,6 +21,7 @@ from repairs.keep.models import KeepRun
 from repairs.keep.refusals import BundleDamagedError, KeepError, NoEntryError
 from repairs.keep.restoring import Restored, restore
 from repairs.keep.target import Target
+from repairs.people.actions import save_user
 from repairs.people.models import User
 
 BACKUP, DRILL = KeepRun.Sort.BACKUP, KeepRun.Sort.DRILL
@@ -145,5 +146,17 @@ class _noted_when_refused:  # noqa: N801 - used as a word in a sentence
 def _keep(run: KeepRun, by: User | None) -> None:
     run.ended_at = timezone.now()
     run.save()
-    verb = f"keep.{run.sort}" if run.is_good else f"keep.{run.sort}_failed"
-    record(by, verb, f"keeprun:{run.pk}", at=run.ended_at, entry=run.entry)
+    if run.sort == BACKUP:
+        verb = "keep.backup" if run.is_good else "keep.backup_failed"
+        record(by, verb, run, at=run.ended_at, entry=run.entry)
+    else:
+        tried = "keep.drill" if run.is_good else "keep.drill_failed"
+        record(by, tried, run, at=run.ended_at, entry=run.entry)
+
+
+@deed()
+def let_in(user: User, password: str, *, at: dt.datetime) -> User:
+    """Let a new principal in from the machine itself; the log says for ever that it was so."""
+    save_user(user, by=None, at=at, password=password)
+    record(None, "person.let_in", user, at=at)
+    return user

@@ -34,6 +34,8 @@ def measure(plan: Plan, say: Say) -> dict[str, Figure]:
     return {
         "whole_to_floor": Figure(ratio(spent["whole"], spent["floor"]), "× CPU", "<= 1.3", store),
         "unchanged_to_floor": Figure(ratio(spent["again"], spent["floor"]), "× CPU", "<= 0.05"),
+        "whole_s": Figure(median(spent["whole"]), "s of CPU"),
         "floor_s": Figure(median(spent["floor"]), "s of CPU"),
         "unchanged_s": Figure(median(spent["again"]), "s of CPU"),
+        "files": Figure(laid.fact("files"), "files"),
     }

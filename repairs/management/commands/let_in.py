@@ -14,9 +14,8 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from repairs.audit.actions import deed, record
+from repairs.keep.actions import let_in
 from repairs.language.text import LANGUAGES
-from repairs.people.actions import save_user
 from repairs.people.models import Role, User
 
 REFUSED, UNUSABLE = 1, 2
@@ -47,17 +46,10 @@ class Command(BaseCommand):
             validate_password(password, user)
         except ValidationError as fault:
             self._refuse(" ".join(fault.messages), UNUSABLE)
-        _let_in(user, password)
+        let_in(user, password, at=timezone.now())
         words = _("Done: %(name)s may sign in and heads the house; the log says so.")
         self.stdout.write(words % {"name": name})
 
     def _refuse(self, sentence: str, code: int) -> None:
         self.stderr.write(sentence)
         sys.exit(code)
-
-
-@deed()
-def _let_in(user: User, password: str) -> None:
-    now = timezone.now()
-    save_user(user, by=None, at=now, password=password)
-    record(None, "person.let_in", user, at=now)
