@@ -49,7 +49,7 @@ def read_from_the_test(monkeypatch) -> None:
 
     @contextmanager
     def here(alias: str = "default") -> Iterator[Source]:
-        if alias != "default":
+        if alias != "default" or not connection.in_atomic_block:
             with at_rest(alias) as source:
                 yield source
             return
