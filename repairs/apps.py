@@ -8,6 +8,7 @@ from django.apps import AppConfig
 TELLING = (
     "repairs.press.tasks",
     "repairs.papers.tasks",
+    "repairs.keep.tasks",
     "repairs.readings.checks",
     "repairs.photos.tasks",
     "repairs.press.shelves",

@@ -17,6 +17,7 @@ from repairs.invoices.draft_models import DraftLine, InvoiceDraft
 from repairs.invoices.models import ClosedYear, Deduction, Invoice, Payment, TaxRow
 from repairs.invoices.series_models import InvoiceSeries
 from repairs.jobs.models import Chore, Job
+from repairs.keep.models import KeepRun
 from repairs.keep.store_models import FileCheck, StoreCheck
 from repairs.payments.models import Reminder, Sending
 from repairs.people.house_models import House
@@ -71,6 +72,7 @@ __all__ = [
     "InvoiceDraft",
     "InvoiceSeries",
     "Job",
+    "KeepRun",
     "LaidMap",
     "LogEntry",
     "LogHead",

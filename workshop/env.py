@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import secrets
 from pathlib import Path
@@ -35,6 +36,15 @@ def env_int(name: str, default: int) -> int:
         return int(word)
     except ValueError as error:
         raise ImproperlyConfigured(f"{name} must be a whole number, not {word!r}.") from error
+
+
+def env_hour(name: str, default: str) -> str:
+    """A time of day, such as 02:30."""
+    word = env_str(name) or default
+    try:
+        return dt.time.fromisoformat(word).strftime("%H:%M")
+    except ValueError as error:
+        raise ImproperlyConfigured(f"{name} must be a time such as 02:30, not {word!r}.") from error
 
 
 def env_list(name: str, default: str = "") -> list[str]:

@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from workshop.env import env_bool, env_int, env_list, env_secret, env_str
+from workshop.env import env_bool, env_hour, env_int, env_list, env_secret, env_str
 from workshop.places import (
     BASE_DIR,
     BUNDLED,
@@ -179,6 +179,14 @@ SPACE_LOW_BYTES = env_int("SAUTEREAU_SPACE_LOW_MB", 2048) * 1024 * 1024
 PHOTO_MAX_BYTES = env_int("SAUTEREAU_PHOTO_MAX_MB", 60) * 1024 * 1024
 PHOTO_MAX_PIXELS = env_int("SAUTEREAU_PHOTO_MAX_MEGAPIXELS", 120) * 1_000_000
 JOBS_IN_PROCESS = env_bool("SAUTEREAU_JOBS_IN_PROCESS", default=True)
+
+# Backups: to a folder outside the data, at an hour of every day; without a folder none is made.
+BACKUP_TO = env_str("SAUTEREAU_BACKUP_TO")
+BACKUP_AT = env_hour("SAUTEREAU_BACKUP_AT", "02:30")
+BACKUP_KEEP = env_int("SAUTEREAU_BACKUP_KEEP", 30)
+BACKUP_RECIPIENTS = env_list("SAUTEREAU_BACKUP_RECIPIENTS")
+BACKUP_PASSPHRASE_FILE = env_str("SAUTEREAU_BACKUP_PASSPHRASE_FILE")
+BACKUP_MOST_DAYS = env_int("SAUTEREAU_BACKUP_MOST_DAYS", 2)
 
 # Without a host nothing is sent, and whoever tries is told so.
 EMAIL_HOST = env_str("SAUTEREAU_MAIL_HOST")

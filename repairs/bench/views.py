@@ -24,6 +24,7 @@ from repairs.bench.start_views import shown as start_shown
 from repairs.cases.access import case_for
 from repairs.jobs.models import Job
 from repairs.keep.standing import standing_of_files
+from repairs.keep.state import keep_state
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.screens.minutes import understood_words
@@ -47,6 +48,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "board": heaps,
         "days": days(today, heaps),
         "today": today,
+        "keep": keep_state(timezone.now()) if may(request.user, "house") else None,
         "spell": spell,
         "spent": tally(spell.intervention.case) if spell else None,
         "is_first_run": not any(column.cases for column in heaps) and is_empty(),

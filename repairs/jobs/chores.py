@@ -7,6 +7,7 @@ does it at the first look of the day.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -17,6 +18,7 @@ from repairs.jobs.models import Chore
 # In the time of the house: after the last lamp is out, before the first comes in.
 FIRST_HOUR = 2
 _CHORES: list[str] = []
+_LOOKS: list[Callable[[dt.datetime], object]] = []
 
 
 def daily(name: str) -> None:
@@ -25,8 +27,16 @@ def daily(name: str) -> None:
         _CHORES.append(name)
 
 
+def at_each_look(act: Callable[[dt.datetime], object]) -> None:
+    """Have a room asked at every look whether something of its own is due, at an hour it chose."""
+    if act not in _LOOKS:
+        _LOOKS.append(act)
+
+
 def queue_due(now: dt.datetime) -> list[str]:
     """Queue the chores of this day that nobody has queued yet; safe with several processes."""
+    for act in _LOOKS:
+        act(now)
     local = timezone.localtime(now)
     if local.hour < FIRST_HOUR:
         return []

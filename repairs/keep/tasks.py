@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from django.conf import settings
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from repairs.jobs.chores import daily
+from repairs.jobs.chores import at_each_look, daily
 from repairs.jobs.registry import About, Arguments, Progress, job
 from repairs.keep import sweeping
+from repairs.keep.actions import back_up
+from repairs.keep.due import BACK_UP, backup_if_due, wanted_from_settings
+from repairs.keep.refusals import PlaceUnusableError
 from repairs.keep.verifying import NIGHTLY_PCT, verify
 from repairs.people import head_mail
 
@@ -22,6 +26,10 @@ HEAD = "keep.head"
 
 def _about(jobs: Sequence[Arguments]) -> list[About]:
     return [About(_("Files of the workshop"), reverse("keep:store"))] * len(jobs)
+
+
+def _about_backup(jobs: Sequence[Arguments]) -> list[About]:
+    return [About(_("Backups"), reverse("keep:backups"))] * len(jobs)
 
 
 def _about_log(jobs: Sequence[Arguments]) -> list[About]:
@@ -59,6 +67,19 @@ def send_head(progress: Progress) -> None:
     progress(1, 1)
 
 
+@job(BACK_UP, label=gettext_lazy("making a backup"), about=_about_backup)
+def run_backup(progress: Progress) -> dict[str, Any]:
+    """Make it, as the settings say. Begun twice, it makes two entries, which does no harm."""
+    if not settings.BACKUP_TO:
+        raise PlaceUnusableError(place="SAUTEREAU_BACKUP_TO", why="—")
+    made = back_up(
+        settings.BACKUP_TO, wanted_from_settings(), at=timezone.now(), keep_n=settings.BACKUP_KEEP
+    )
+    progress(1, 1)
+    return {"entry": made.entry.name, "files": made.files_n, "copied": made.copied_n}
+
+
+at_each_look(backup_if_due)
 # In this order: what was swept is not found as an orphan.
 daily(SWEEP)
 daily(NIGHTLY)

@@ -1,9 +1,12 @@
 from django.urls import path
 
-from repairs.keep import failed_views, store_views
+from repairs.keep import failed_views, store_views, views
 
 app_name = "keep"
 urlpatterns = [
+    path("keep/", views.backups, name="backups"),
+    path("keep/now/", views.back_up_now, name="now"),
+    path("keep/sheet/", views.sheet, name="sheet"),
     path("keep/files/", store_views.store_page, name="store"),
     path("keep/files/mend/", store_views.store_mend, name="store_mend"),
     path("keep/failed/", failed_views.failed_page, name="failed"),

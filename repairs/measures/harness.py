@@ -42,6 +42,7 @@ class Plan:
     originals: int = 6
     heic: int = 2
     sensor: tuple[int, int] = (4032, 3024)
+    store_mb: int = 2000  # of the house that is backed up
     room: str = ""  # of mutants: one group of rooms instead of all
     seed: int = 1
     count: int = 200
@@ -54,6 +55,7 @@ QUICK = Plan(
     originals=2,
     heic=1,
     sensor=(1008, 756),
+    store_mb=12,
     count=10,
     tests="tests/audit",
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from repairs.measures import (
+    backup,
     causes,
     cover,
     doors,
@@ -19,6 +20,7 @@ from repairs.measures import (
 from repairs.measures.harness import Figure, Plan, Say
 
 ROOMS: Mapping[str, Callable[[Plan, Say], dict[str, Figure]]] = {
+    "backup": backup.measure,
     "causes": causes.measure,
     "cover": cover.measure,
     "faults": faults.measure,

@@ -157,7 +157,7 @@ def really_issued(figures: dict[str, dict[str, object]]) -> None:
 
 
 def test_an_unknown_room_is_refused_with_the_known_ones():
-    known = r"“glue”. Measure one of: causes, cover, doors, gauges, invoices, mutants, papers"
+    known = r"“glue”. Measure one of: backup, causes, cover, doors, faults, gauges"
 
     with pytest.raises(CommandError, match=known):
         call_command("measure", "glue")

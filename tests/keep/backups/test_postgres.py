@@ -1,0 +1,74 @@
+"""There and back between SQLite and PostgreSQL; only where a server is at hand."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+import pytest
+from django.conf import settings as house_settings
+from django.db import connection
+
+from repairs.keep.bundle import open_bundle
+
+pytestmark = [
+    pytest.mark.skipif("connection.vendor != 'postgresql'"),
+    pytest.mark.django_db(transaction=True),
+]
+NAME = "sautereau_kept"
+
+
+@pytest.fixture
+def empty_database():
+    """The address of an empty database on the server of the tests."""
+    creation: Any = connection.creation
+    with creation._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE IF EXISTS "{NAME}"')
+        cursor.execute(f'CREATE DATABASE "{NAME}"')
+    said = connection.settings_dict
+    yield (
+        f"postgres://{said['USER']}:{quote(said['PASSWORD'])}@{said['HOST']}:{said['PORT']}/{NAME}"
+    )
+    with creation._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE IF EXISTS "{NAME}" WITH (FORCE)')
+
+
+def command(data: Path, address: str, *words: object) -> subprocess.CompletedProcess[str]:
+    own = {**os.environ, "SAUTEREAU_DATA": str(data), "SAUTEREAU_LANGUAGE": "en"}
+    own["DATABASE_URL"] = address
+    line = [sys.executable, "manage.py", *(str(word) for word in words)]
+    root = house_settings.BASE_DIR
+    return subprocess.run(line, cwd=root, env=own, capture_output=True, text=True, check=False)
+
+
+def test_rows_are_the_same_on_the_other_side_and_numbers_go_on(
+    house, case, finding, disk, tmp_path, empty_database, back_up
+):
+    entry = back_up().entry
+
+    done = command(tmp_path / "pg", empty_database, "restore", entry)
+    again = command(tmp_path / "pg", empty_database, "restore", entry)
+    let_in = command(tmp_path / "pg", empty_database, "shell", "-c", HIRE)
+    second = command(tmp_path / "pg", empty_database, "backup", "--to", tmp_path / "two", "--json")
+    other = Path(json.loads(second.stdout)["entry"])
+    back = command(tmp_path / "lite", "", "restore", other)
+
+    assert (done.returncode, again.returncode, back.returncode) == (0, 1, 0), back.stderr
+    assert "There is a house here already" in again.stderr
+    assert let_in.returncode == 0, let_in.stderr
+    first, then = open_bundle(entry), open_bundle(other)
+    changed = {name for name in first.hashes if first.hashes[name] != then.hashes[name]}
+    assert changed == {"repairs_user", "repairs_logentry", "repairs_loghead"}
+
+
+HIRE = """
+from django.utils import timezone
+from repairs.people.actions import save_user
+from repairs.people.models import User
+save_user(User(username="berthe", role="reader"), by=None, at=timezone.now())
+"""
