@@ -223,9 +223,8 @@ def _finish(payload: Payload, rows: Rows, files: Files, at: dt.datetime) -> None
     (folder / entries.ENTRY).write_bytes(_json(said))
     if payload.key:
         payload.put_plain("data/key.age", payload.key.locked)
-    page = opened.page(rows.index, said)
-    (folder / "index.html").write_text(page, encoding="utf-8")
-    (folder / "index.css").write_text(opened.STYLE, encoding="utf-8")
+    for name, text in opened.files(rows.index, said).items():
+        (folder / name).write_text(text, encoding="utf-8")
     info = {
         "Bagging-Date": f"{at.astimezone(dt.UTC):%Y-%m-%d}",
         "Bag-Software-Agent": f"Sautereau {__version__}",

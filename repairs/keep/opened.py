@@ -75,6 +75,11 @@ def _photo(case: str, number: int, caption: str, name: str, digest: str) -> dict
             "place": place_of(name), "small": small}  # fmt: skip
 
 
+def files(index: Index, said: dict[str, Any]) -> dict[str, str]:
+    """What lies at the head of an entry for a browser, by name."""
+    return {"index.html": page(index, said), "index.css": STYLE}
+
+
 def page(index: Index, said: dict[str, Any]) -> str:
     """The page, in both languages one after the other: nobody may be there to choose."""
     facts = {"index": index, "said": said, "day": str(said["made_at"])[:10]}
