@@ -16,7 +16,7 @@ NAMED_BY = {
     "repairs_invoice": "xml_name",
 }
 # Made and thrown away again within a job.
-PASSING = ("workplace/",)
+PASSING = ("workplace/", "locks/")
 BY_CONTENT = re.compile(r"(?:.*/)?([0-9a-f]{64})(?:\.\w+)?$")
 FANNED = re.compile(r"([\w-]+)/([0-9a-f]{2})/([0-9a-f]{2})/(\2\3[^/]+)$")
 

@@ -9,7 +9,6 @@ import shutil
 from collections import namedtuple
 from pathlib import Path
 
-import bagit
 import pytest
 
 from repairs.audit.models import LogHead
@@ -26,6 +25,7 @@ from repairs.keep.refusals import (
     PlaceUnusableError,
 )
 from repairs.storage import files as store
+from tests.keep.backups.checker import bagit
 
 pytestmark = pytest.mark.django_db
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-import bagit
 import pytest
 
 from repairs.keep.bag import open_bag, write_bag
 from repairs.keep.refusals import BundleDamagedError, BundleForeignError, BundlePartialError
+from tests.keep.backups.checker import bagit
 
 FILES = {"data/files/a b.jpg": b"a wheel", "data/database/x.jsonl": b'{"id":1}\n'}
 

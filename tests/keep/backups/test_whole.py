@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 
-import bagit
 import pytest
 
 from repairs.keep.bundle import open_bundle
 from repairs.keep.keys import Wanted
 from repairs.keep.restoring import restore
 from repairs.storage import files as store
+from tests.keep.backups.checker import bagit
 from tests.releases.conftest import whole_house
 
 __all__ = ["whole_house"]
