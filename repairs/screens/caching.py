@@ -7,6 +7,7 @@ It also means that a page is made anew by “back”, with a token of its own fo
 from __future__ import annotations
 
 import hashlib
+from io import BytesIO
 from pathlib import Path
 
 from django.http import FileResponse, HttpRequest
@@ -54,7 +55,10 @@ def _revalidated(request: HttpRequest, answer: FileResponse) -> HttpResponseBase
 def _mark_of(answer: FileResponse) -> str | None:
     """Of the name in the store, which is the hash of the content, and of size and time besides: a
     file that rotted is another one."""
-    name = getattr(answer.file_to_stream, "name", None)
+    stream = answer.file_to_stream
+    if isinstance(stream, BytesIO):  # a paper, held against its hash on its way out
+        return f'"{hashlib.sha256(stream.getbuffer()).hexdigest()[:32]}"'
+    name = getattr(stream, "name", None)
     if not isinstance(name, str):
         return None
     known = Path(name).stat()

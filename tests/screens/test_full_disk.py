@@ -75,7 +75,7 @@ def test_a_script_is_told_in_its_own_way(client, armand, case, monkeypatch):
     answer = client.post(place, sent, "application/json", headers={"accept": "application/json"})
 
     assert answer.status_code == 507
-    assert "no room left" in answer.json()["error"]
+    assert "The disk of the casebook is full" in answer.json()["error"]
 
 
 def test_another_fault_is_none_of_a_full_disk(adding, monkeypatch):
