@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.db import DEFAULT_DB_ALIAS
 from django.utils import timezone
 
 from repairs.audit.actions import line_hash
@@ -17,11 +18,12 @@ AT_ONCE = 5000
 ModelThen = Callable[[str], Any]
 
 
-def vouch_for_what_stands(model_then: ModelThen) -> None:
+def vouch_for_what_stands(model_then: ModelThen, using: str = DEFAULT_DB_ALIAS) -> None:
     """Let the log vouch for every row as it is found: from these lines on, no change is unseen.
 
     What was changed before cannot be told. The rows are asked for as the house was at that
-    migration (``model_then``), by the first cover of their kind, which never changes.
+    migration (``model_then``), by the first cover of their kind, which never changes; ``using``
+    names the database that is migrated, which a restore has beside the house.
     """
     for table, model in vouched_models().items():
         try:
@@ -29,16 +31,17 @@ def vouch_for_what_stands(model_then: ModelThen) -> None:
         except LookupError:  # a kind of row of a later release
             continue
         cover = model.covers[0]
-        asked = then._base_manager.order_by("pk").values_list("pk", *columns(then, cover))
+        rows_then = then._base_manager.using(using).order_by("pk")
+        asked = rows_then.values_list("pk", *columns(then, cover))
         for rows in chunked(asked.iterator(), AT_ONCE):
             kind = model_then("voucher")
             made = [voucher(table, 1, cover, row, said, kind) for row, *said in rows]
-            _write(model_then, table, made)
+            _write(model_then, table, made, using)
 
 
-def _write(model_then: ModelThen, table: str, made: list[Any]) -> None:
+def _write(model_then: ModelThen, table: str, made: list[Any], using: str) -> None:
     """One line for so many rows, and their vouchers; the migration is alone in the house."""
-    head, _created = model_then("loghead").objects.get_or_create(pk=1)
+    head, _created = model_then("loghead").objects.using(using).get_or_create(pk=1)
     entry = model_then("logentry")(
         seq=head.seq + 1,
         at=timezone.now(),
@@ -49,9 +52,9 @@ def _write(model_then: ModelThen, table: str, made: list[Any]) -> None:
         previous_hash=head.hash,
     )
     entry.hash = line_hash(entry)
-    entry.save(force_insert=True)
+    entry.save(force_insert=True, using=using)
     for one in made:
         one.entry_id = entry.seq
-    model_then("voucher").objects.bulk_create(made, batch_size=500)
+    model_then("voucher").objects.using(using).bulk_create(made, batch_size=500)
     head.seq, head.hash = entry.seq, entry.hash
-    head.save()
+    head.save(using=using)

@@ -16,7 +16,7 @@ from repairs.jobs.registry import About, Arguments, Progress, job
 from repairs.keep import sweeping
 from repairs.keep.actions import back_up
 from repairs.keep.due import BACK_UP, backup_if_due, wanted_from_settings
-from repairs.keep.refusals import PlaceUnusableError
+from repairs.keep.refusals import BackupBusyError, PlaceUnusableError
 from repairs.keep.verifying import NIGHTLY_PCT, verify
 from repairs.people import head_mail
 
@@ -72,9 +72,11 @@ def run_backup(progress: Progress) -> dict[str, Any]:
     """Make it, as the settings say. Begun twice, it makes two entries, which does no harm."""
     if not settings.BACKUP_TO:
         raise PlaceUnusableError(place="SAUTEREAU_BACKUP_TO", why="—")
-    made = back_up(
-        settings.BACKUP_TO, wanted_from_settings(), at=timezone.now(), keep_n=settings.BACKUP_KEEP
-    )
+    wanted, keep_n = wanted_from_settings(), settings.BACKUP_KEEP
+    try:
+        made = back_up(settings.BACKUP_TO, wanted, at=timezone.now(), keep_n=keep_n)
+    except BackupBusyError:
+        return {"entry": ""}  # somebody makes one by hand: that is as good
     progress(1, 1)
     return {"entry": made.entry.name, "files": made.files_n, "copied": made.copied_n}
 

@@ -6,8 +6,10 @@ from django.db import migrations, models
 from repairs.audit.standing import vouch_for_what_stands
 
 
-def vouch(apps, _schema_editor):
-    vouch_for_what_stands(lambda name: apps.get_model("repairs", name))
+def vouch(apps, schema_editor):
+    vouch_for_what_stands(
+        lambda name: apps.get_model("repairs", name), schema_editor.connection.alias
+    )
 
 
 class Migration(migrations.Migration):

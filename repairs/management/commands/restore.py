@@ -70,3 +70,11 @@ class Command(BaseCommand):
                 "proofs": ", ".join(restored.proved),
             }
         )
+        # The marks that lay beside the old house did not come along, for they were not backed up.
+        self.stdout.write(
+            _(
+                "Whatever was done after this backup is not in it. Before anything is issued, "
+                "compare the last numbers with the newest papers that left the house: none may be "
+                "given out twice."
+            )
+        )

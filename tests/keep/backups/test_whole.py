@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 
 import pytest
+from django.conf import settings
 
 from repairs.keep.bundle import open_bundle
 from repairs.keep.keys import Wanted
@@ -63,3 +67,22 @@ def test_the_page_of_a_locked_one_says_how_it_is_opened(case, back_up, keepers):
 
     assert case.owner.name not in page
     assert "age -d -i key.txt" in page
+
+
+@pytest.mark.slow
+def test_the_command_restores_where_no_house_ever_stood(whole_house, back_up, tmp_path):
+    """In a process of its own: its own database is empty, as a keeper's new machine is."""
+    made = back_up()
+    there = {**os.environ, "SAUTEREAU_DATA": str(tmp_path / "new machine")}
+    there.pop("DATABASE_URL", None)
+
+    for words in (["restore", str(made.entry)], ["verify_log"], ["verify_store"]):
+        done = subprocess.run(
+            [sys.executable, "manage.py", *words],
+            env=there,
+            cwd=settings.BASE_DIR,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
