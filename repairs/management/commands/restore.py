@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 
 from repairs.keep.bundle import is_locked, open_bundle
 from repairs.keep.refusals import KeepError
-from repairs.keep.restoring import restore
+from repairs.keep.restoring import Restored, restore
 from repairs.keep.secrets import read_secret, typed_secret
 from repairs.keep.target import Target
 
@@ -57,6 +57,10 @@ class Command(BaseCommand):
         if options["json"]:
             self.stdout.write(json.dumps(restored.__dict__))
             return
+        self._tell(restored)
+
+    def _tell(self, restored: Restored) -> None:
+        """What came back, and what nobody here can know."""
         words = _(
             "Done: %(rows)s rows of %(tables)s tables and %(files)s files are back; passed: "
             "%(proofs)s."
