@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 
 import pytest
 from django.core import mail
@@ -12,6 +13,7 @@ from repairs.jobs.actions import enqueue
 from repairs.jobs.chores import queue_due
 from repairs.jobs.models import Chore, Job
 from repairs.jobs.worker import Worker
+from repairs.screens.once_models import SentForm
 
 pytestmark = pytest.mark.django_db
 
@@ -43,3 +45,19 @@ def test_a_head_that_could_not_be_sent_stands_among_what_failed(client, house, h
     assert Job.objects.get(pk=job.pk).state == Job.State.FAILED
     assert "sending the head of the log" in page.lower()
     assert "SAUTEREAU_MAIL_HOST" in page
+
+
+def test_tokens_of_forms_long_sent_are_swept_and_young_ones_stay(house):
+    now = timezone.now()
+    for number, days in enumerate((8, 1)):
+        SentForm.objects.create(
+            token_hash=f"{number:064}",
+            words_hash="0" * 64,
+            attempt=uuid.uuid4(),
+            at=now - dt.timedelta(days=days),
+        )
+
+    enqueue("keep.sweep")
+    Worker().run_all()
+
+    assert [row.token_hash for row in SentForm.objects.all()] == [f"{1:064}"]
