@@ -7,6 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.http import JsonResponse
+from django.http.request import RawPostDataException
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -43,7 +44,7 @@ def read_json(request: SignedInRequest) -> dict[str, Any]:
     """What the drawing page sent. Raises BadTagError when it is no JSON object."""
     try:
         sent = json.loads(request.body or b"{}")
-    except (ValueError, RecursionError) as error:
+    except (ValueError, RecursionError, RawPostDataException) as error:
         raise BadTagError(_("The request was cut off. Try again.")) from error
     if not isinstance(sent, dict):
         raise BadTagError(_("The request was cut off. Try again."))

@@ -8,6 +8,7 @@ from functools import wraps
 from typing import Any
 
 from django.http import JsonResponse
+from django.http.request import RawPostDataException
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -54,7 +55,7 @@ def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
     case = case_for(request.user, number, to="record")
     try:
         sent = json.loads(request.body or b"{}")
-    except (ValueError, RecursionError):
+    except (ValueError, RecursionError, RawPostDataException):
         sent = None
     if not isinstance(sent, dict):
         return JsonResponse({"error": _("The request was cut off. Try again.")}, status=400)
@@ -91,6 +92,10 @@ def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonRespons
     if upload.photo_id:
         return JsonResponse(_sent(upload))
     offset = request.GET.get("offset", "")
+    if (request.content_type or "").startswith(
+        "multipart/"
+    ):  # a form of somebody else's, already read
+        offset = ""
     if not offset.isdecimal() or int(offset) + len(request.body) > upload.size_bytes:
         return JsonResponse(
             {"error": _("The file grew while it was sent. Choose it again.")}, status=400

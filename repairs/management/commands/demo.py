@@ -62,6 +62,8 @@ class Command(BaseCommand):
             sys.executable,
             "-m",
             "gunicorn",
+            "--config",
+            "python:workshop.serving",
             "workshop.wsgi",
             "--bind",
             address,
