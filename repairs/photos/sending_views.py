@@ -92,15 +92,15 @@ def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonRespons
     if upload.photo_id:
         return JsonResponse(_sent(upload))
     offset = request.GET.get("offset", "")
-    if (request.content_type or "").startswith(
-        "multipart/"
-    ):  # a form of somebody else's, already read
-        offset = ""
-    if not offset.isdecimal() or int(offset) + len(request.body) > upload.size_bytes:
+    try:
+        piece = request.body
+    except RawPostDataException:  # a form of somebody else's, which a guard has read
+        offset, piece = "", b""
+    if not offset.isdecimal() or int(offset) + len(piece) > upload.size_bytes:
         return JsonResponse(
             {"error": _("The file grew while it was sent. Choose it again.")}, status=400
         )
-    if not actions.append(upload, [request.body], offset=int(offset)):
+    if not actions.append(upload, [piece], offset=int(offset)):
         upload.refresh_from_db()
         told = 200 if upload.photo_id else 409
         return JsonResponse(_sent(upload), status=told)

@@ -153,6 +153,7 @@ def test_a_voucher_for_a_kind_of_row_that_is_none_is_found(whole):
 def test_an_index_or_key_that_does_not_hold_is_told(whole):
     if connection.vendor != "sqlite":
         with connection.cursor() as cursor:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # what waits for the end of the deed
             cursor.execute("ALTER TABLE repairs_payment DISABLE TRIGGER ALL")
         assert [one for one in faults() if "its keys are switched off" in one]
         return
