@@ -18,6 +18,7 @@ from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
 from repairs.people.models import User
 from repairs.photos import developing
+from repairs.photos.development import develop_again
 from repairs.photos.models import Photo
 from repairs.storage import files as store
 from tests import factories
@@ -66,6 +67,10 @@ def test_what_was_acknowledged_before_a_kill_is_there_after_it(
                 told += [line.strip() for line in sender.lines if line.endswith("\n")]
             abandon_all()
             assert Photo.objects.filter(original__sha256__in=told).count() == len(told)
+        Worker().run_all()
+        # A job that was killed three times waits for the button; its original is kept.
+        for photo in Photo.objects.filter(state="failed"):
+            develop_again(photo, by=armand, at=timezone.now())
         Worker().run_all()
         developing.darkroom().close()
 
