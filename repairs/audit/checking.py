@@ -16,7 +16,7 @@ from repairs.audit.integrity import database_faults
 from repairs.audit.level import Behind, behind
 from repairs.audit.models import LogEntry, Voucher
 from repairs.audit.vouched import Vouched, columns, vouched_models
-from repairs.audit.vouching import chunked
+from repairs.storage.rows import chunked
 
 UNREADABLE = (DatabaseError, ArithmeticError, ValueError, TypeError, AttributeError)
 

@@ -182,8 +182,4 @@ def _write(marks: Marks, *, is_forced: bool) -> None:
     draft.replace(target)
     if is_forced:
         # The new name too: else a power cut may bring the former file back.
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+        store.sync(target.parent)

@@ -11,7 +11,8 @@ from django.utils import timezone
 from repairs.audit.actions import line_hash
 from repairs.audit.covers import bound
 from repairs.audit.vouched import columns, vouched_models
-from repairs.audit.vouching import as_bound, chunked, voucher
+from repairs.audit.vouching import as_bound, voucher
+from repairs.storage.rows import chunked
 
 VERB = "rows.vouched_from_here"
 AT_ONCE = 5000

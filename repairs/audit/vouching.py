@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import islice
-from typing import Any, TypeVar
+from collections.abc import Sequence
+from typing import Any
 
 from repairs.audit.covers import Cover
 from repairs.audit.models import Voucher
 from repairs.audit.open_deeds import Touched
 from repairs.audit.vouched import Vouched, columns
-
-AT_ONCE = 500  # rows in one question; older SQLite takes 999 values
+from repairs.storage.rows import chunked
 
 
 def vouchers_of(touched: Touched) -> list[Voucher]:
@@ -49,13 +47,3 @@ def voucher(
 def as_bound(voucher: Any) -> tuple[str, int, int, str, str]:
     """What of a voucher enters the line; not the salt, which may be erased."""
     return voucher.table, voucher.row, voucher.cover, voucher.digest, voucher.personal
-
-
-T = TypeVar("T")
-
-
-def chunked(rows: Iterable[T], size: int = AT_ONCE) -> Iterator[list[T]]:
-    """The rows, so many at a time."""
-    rest = iter(rows)
-    while some := list(islice(rest, size)):
-        yield some

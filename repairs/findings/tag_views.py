@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from django.conf import settings
 from django.http import JsonResponse
-from django.http.request import RawPostDataException
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -21,6 +19,7 @@ from repairs.findings.models import Finding
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions as photo_actions
 from repairs.photos.models import Tag, check_points
+from repairs.screens.bodies import json_object
 
 
 def tag_json(tag: Tag) -> dict[str, Any]:
@@ -42,11 +41,8 @@ class BadTagError(Exception):
 
 def read_json(request: SignedInRequest) -> dict[str, Any]:
     """What the drawing page sent. Raises BadTagError when it is no JSON object."""
-    try:
-        sent = json.loads(request.body or b"{}")
-    except (ValueError, RecursionError, RawPostDataException) as error:
-        raise BadTagError(_("The request was cut off. Try again.")) from error
-    if not isinstance(sent, dict):
+    sent = json_object(request)
+    if sent is None:
         raise BadTagError(_("The request was cut off. Try again."))
     return sent
 

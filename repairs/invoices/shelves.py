@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 
 from django.utils.translation import gettext_lazy as _
 
 from repairs.invoices.models import Invoice
-from repairs.storage.shelves import Kept, Place, Shelf, put_up
+from repairs.storage.shelves import Place, Rows, Shelf, put_up
 
-
-def _invoices() -> Iterator[Kept]:
-    for name, digest in Invoice.objects.values_list("xml_name", "xml_sha256").iterator():
-        yield Kept(name, digest)
+INVOICES = Rows(Invoice, "xml_name", "xml_sha256")
 
 
 def _places(names: Collection[str]) -> Mapping[str, Place]:
@@ -24,8 +21,8 @@ put_up(
     Shelf(
         "invoices",
         _("machine’s side of invoices"),
-        _invoices,
-        lambda name: Invoice.objects.filter(xml_name=name).exists(),
+        INVOICES.kept,
+        INVOICES.knows,
         places=_places,
     )
 )

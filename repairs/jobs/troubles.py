@@ -5,14 +5,12 @@ The key is kept in the row, and the sentence is said in the language of whoever 
 
 from __future__ import annotations
 
-import errno
-
 from django.utils.translation import gettext_lazy as _
 
 from repairs.jobs.registry import name_troubles
+from repairs.storage.space import FULL
 
 NO_ROOM, DISK, NEVER_ENDED, STUMBLED = "no_room", "disk", "never_ended", "stumbled"
-FULL = (errno.ENOSPC, errno.EDQUOT)
 
 name_troubles(
     {

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import shutil
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.utils import timezone
@@ -13,7 +15,6 @@ from django.utils.translation import gettext as _
 from repairs.audit.actions import deed, record
 from repairs.audit.models import LogEntry
 from repairs.keep import entries
-from repairs.keep.bag import hash_of
 from repairs.keep.bundle import Bundle, open_bundle
 from repairs.keep.keys import Wanted
 from repairs.keep.making import Made, make_entry
@@ -23,6 +24,7 @@ from repairs.keep.restoring import Restored, restore
 from repairs.keep.target import Target
 from repairs.people.actions import save_user
 from repairs.people.models import User
+from repairs.storage import files as store
 
 BACKUP, DRILL = KeepRun.Sort.BACKUP, KeepRun.Sort.DRILL
 
@@ -117,29 +119,25 @@ def compare_files(bundle: Bundle, root: Path) -> int:
     if odd := sorted(there ^ set(bundle.files)):
         raise BundleDamagedError(what=odd[0])
     for name, known in bundle.files.items():
-        if hash_of(root / name) != known.sha256:
+        if store.sha256_of(root / name) != known.sha256:
             raise BundleDamagedError(what=f"{name} ≠ SHA-256")
     return len(there)
 
 
-class _noted_when_refused:  # noqa: N801 - used as a word in a sentence
+@contextmanager
+def _noted_when_refused(
+    sort: str, to: str | Path, at: dt.datetime, by: User | None
+) -> Iterator[None]:
     """A run that fails is kept with its reason: nobody stands beside one at night."""
-
-    def __init__(self, sort: str, to: str | Path, at: dt.datetime, by: User | None) -> None:
-        self.sort, self.to, self.at, self.by = sort, to, at, by
-
-    def __enter__(self) -> None:
-        return None
-
-    def __exit__(self, kind: type[BaseException] | None, fault: object, _trace: object) -> None:
-        if kind is None or not issubclass(kind, Exception):
-            return
-        words = str(fault) if isinstance(fault, KeepError) else f"{kind.__name__}: {fault}"
-        place = str(self.to)[:300]
+    try:
+        yield
+    except Exception as fault:
+        words = str(fault) if isinstance(fault, KeepError) else f"{type(fault).__name__}: {fault}"
         run = KeepRun(
-            sort=self.sort, begun_at=self.at, is_good=False, place=place, trouble=words[:2000]
+            sort=sort, begun_at=at, is_good=False, place=str(to)[:300], trouble=words[:2000]
         )
-        _keep(run, self.by)
+        _keep(run, by)
+        raise
 
 
 @deed()

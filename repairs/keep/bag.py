@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Protocol
 
 from repairs.keep.refusals import BundleDamagedError, BundleForeignError, BundlePartialError
+from repairs.storage.files import sha256_of
 
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 MANIFEST, TAGS, INFO = "manifest-sha256.txt", "tagmanifest-sha256.txt", "bag-info.txt"
@@ -40,12 +41,6 @@ def copy_hashed(source: Readable, write: Write) -> tuple[str, int]:
     return digest.hexdigest(), size
 
 
-def hash_of(path: Path) -> str:
-    """SHA-256 of a file, read anew."""
-    with path.open("rb") as handle:
-        return hashlib.file_digest(handle, "sha256").hexdigest()
-
-
 def write_bag(
     folder: Path, payload: Mapping[str, str], size_bytes: int, info: Mapping[str, str]
 ) -> None:
@@ -56,7 +51,7 @@ def write_bag(
     (folder / INFO).write_text(words, encoding="utf-8")
     (folder / MANIFEST).write_text(_lines(payload), encoding="utf-8")
     tags = sorted(entry.name for entry in os.scandir(folder) if entry.is_file())
-    hashes = {name: hash_of(folder / name) for name in tags if name != TAGS}
+    hashes = {name: sha256_of(folder / name) for name in tags if name != TAGS}
     (folder / TAGS).write_text(_lines(hashes), encoding="utf-8")
 
 
@@ -118,7 +113,7 @@ def open_bag(folder: Path) -> Bag:
     for name, digest in tags.items():
         if not _inside(folder, name).is_file():
             raise BundleDamagedError(what=f"{name} —")
-        if hash_of(folder / name) != digest:
+        if sha256_of(folder / name) != digest:
             raise BundleDamagedError(what=f"{name} ≠ SHA-256")
     payload = _listed(folder / MANIFEST)
     _check_names(folder, payload, {*tags, TAGS})

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import io
 import json
 from collections.abc import Iterator, Mapping
@@ -15,7 +14,7 @@ from repairs.keep.bag import BLOCK, Bag, open_bag
 from repairs.keep.entries import ENTRY, FORMAT, LISTED, Known, read_list
 from repairs.keep.keys import unlocked
 from repairs.keep.loading import unknown_migrations
-from repairs.keep.payload import AGE
+from repairs.keep.payload import AGE, Hashing
 from repairs.keep.refusals import (
     BundleDamagedError,
     BundleForeignError,
@@ -154,26 +153,10 @@ def _opened(locked: bytes, opens: Any, name: str) -> bytes:
         raise BundleDamagedError(what=f"{name}: {fault}") from fault
 
 
-class _Passing:
-    """Where decrypted bytes go: hashed, and written."""
-
-    def __init__(self, target: IO[bytes]) -> None:
-        self.target, self.digest = target, hashlib.sha256()
-
-    def write(self, block: bytes) -> int:
-        """As a file's own."""
-        self.digest.update(block)
-        return self.target.write(block)
-
-    def flush(self) -> None:
-        """As a file's own."""
-        self.target.flush()
-
-
 def _decrypted(path: Path, target: IO[bytes], opens: Any, name: str) -> str:
     from pyrage import DecryptError, decrypt_io  # noqa: PLC0415 - see above
 
-    passing = _Passing(target)
+    passing = Hashing(target)
     try:
         with path.open("rb", buffering=BLOCK) as source:
             # The cipher vouches for each of its pieces: a changed bit does not come out.

@@ -12,10 +12,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from repairs.keep.bag import hash_of
 from repairs.keep.entries import Known
 from repairs.keep.payload import Payload
 from repairs.keep.stored import Stored, digest_in, place_of
+from repairs.storage import files as store
 
 TURN_DAYS = 90
 
@@ -59,7 +59,7 @@ def _linked(payload: Payload, former: Path, before: Known, day: int) -> bool:
 
 
 def _is_whole(path: Path, before: Known) -> bool:
-    return path.is_file() and hash_of(path) == before.stored_sha256
+    return path.is_file() and store.sha256_of(path) == before.stored_sha256
 
 
 def _copy(

@@ -26,23 +26,26 @@ def _mine(request: SignedInRequest, job: str) -> Job:
     return row
 
 
+def _told(request: SignedInRequest, said: str, *, is_done: bool) -> HttpResponse:
+    """Back to the list, with what was done or that somebody else was first."""
+    if is_done:
+        messages.success(request, said)
+    else:
+        messages.info(request, _("Somebody else has seen to it already."))
+    return redirect("keep:failed")
+
+
 @needs("record")
 @require_POST
 def failed_again(request: SignedInRequest, job: str) -> HttpResponse:
     """Have it done once more."""
-    if failed.try_again(_mine(request, job), by=request.user, at=timezone.now()):
-        messages.success(request, _("It is being done once more."))
-    else:
-        messages.info(request, _("Somebody else has seen to it already."))
-    return redirect("keep:failed")
+    is_done = failed.try_again(_mine(request, job), by=request.user, at=timezone.now())
+    return _told(request, _("It is being done once more."), is_done=is_done)
 
 
 @needs("record")
 @require_POST
 def failed_let_go(request: SignedInRequest, job: str) -> HttpResponse:
     """Take it off the list."""
-    if failed.let_go(_mine(request, job), by=request.user, at=timezone.now()):
-        messages.success(request, _("It was taken off the list."))
-    else:
-        messages.info(request, _("Somebody else has seen to it already."))
-    return redirect("keep:failed")
+    is_done = failed.let_go(_mine(request, job), by=request.user, at=timezone.now())
+    return _told(request, _("It was taken off the list."), is_done=is_done)

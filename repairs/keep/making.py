@@ -6,7 +6,6 @@ Rows first: files are kept before the rows that name them, so every file of thos
 from __future__ import annotations
 
 import datetime as dt
-import errno
 import json
 import os
 import shutil
@@ -28,9 +27,9 @@ from repairs.keep.refusals import NoRoomError, PlaceUnusableError
 from repairs.keep.stored import NAMED_BY, missing, stored_files
 from repairs.keep.tables import LEFT_OUT, MEANINGS, Table, kept_tables
 from repairs.storage import files as store
+from repairs.storage.space import FULL
 from workshop import __version__
 
-FULL = (errno.ENOSPC, errno.EDQUOT)
 CHUNK_LINES = 500
 
 
@@ -103,7 +102,7 @@ def _write(part: Path, key: BundleKey | None, at: dt.datetime, swept: list[str])
     place, payload = part.parent, Payload(part, key)
     before_ns = time.time_ns()
     with at_rest() as source:
-        listed = list(stored_files(store.root(), before_ns=2**63, named=set()))
+        listed = stored_files(store.root())
         tables = kept_tables()
         check_tables(source, tables)
         house = _house(source)
@@ -113,6 +112,7 @@ def _write(part: Path, key: BundleKey | None, at: dt.datetime, swept: list[str])
         rows = _rows(source, tables, payload)
         rows.house = house
     surroundings.put(payload)
+    # What came after the rows were read has no row in this backup; it is in the next one.
     kept = [one for one in listed if one.mtime_ns <= before_ns or one.name in rows.named]
     files = carry(kept, payload, former, known, at)
     _finish(payload, rows, files, at)
@@ -237,8 +237,4 @@ def _rename_whole(part: Path, final: Path) -> None:
     """Everything onto the disk, then its name: what bears it is whole."""
     os.sync()
     part.rename(final)
-    handle = os.open(final.parent, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    store.sync(final.parent)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Collection, Iterable, Iterator
-from itertools import islice
+from collections.abc import Collection
 from pathlib import Path
 
 from repairs.keep.looking import Known
 from repairs.keep.sources import Source
 from repairs.storage import files as store
+from repairs.storage.rows import chunked
 
 ASIDE = "aside"
 AT_ONCE = 200  # names in one question to the database
@@ -23,16 +23,9 @@ def mend(harmed: Collection[Known], source: Source) -> set[str]:
         if shelf.make_anew is None:
             continue
         here = [known.kept.name for known in harmed if known.shelf is shelf]
-        for names in batches(name for name in here if name not in mended):
+        for names in chunked((name for name in here if name not in mended), AT_ONCE):
             mended |= shelf.make_anew(names)
     return mended
-
-
-def batches(names: Iterable[str]) -> Iterator[list[str]]:
-    """So many at once."""
-    rest = iter(names)
-    while batch := list(islice(rest, AT_ONCE)):
-        yield batch
 
 
 def _fetched(known: Known, source: Source) -> bool:

@@ -9,9 +9,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
-from repairs.keep.bag import Readable, copy_hashed, hash_of
+from repairs.keep.bag import Readable, copy_hashed
 from repairs.keep.keys import BundleKey
 from repairs.keep.refusals import BundleDamagedError
+from repairs.storage.files import sha256_of
 
 AGE = ".age"
 
@@ -45,7 +46,7 @@ class Payload:
         """Write what is made here, and read it back; returns its SHA-256 before any encryption."""
         there = f"data/{name}{AGE if self.key else ''}"
         digest, own, _size = self.put(there, _Chunks(chunks))
-        if hash_of(self.folder / there) != own:
+        if sha256_of(self.folder / there) != own:
             raise BundleDamagedError(what=f"{there} ≠ SHA-256")
         return digest
 
@@ -103,7 +104,7 @@ class _Chunks:
         return taken
 
 
-class _Hashing:
+class Hashing:
     """A file whose bytes are hashed on their way."""
 
     def __init__(self, handle: Any) -> None:
@@ -132,6 +133,6 @@ class _Hashing:
 def _encrypted(source: Readable, target: IO[bytes], key: BundleKey) -> tuple[str, str, int]:
     from pyrage import encrypt_io  # noqa: PLC0415 - loaded by whoever encrypts
 
-    inner, outer = _Hashing(source), _Hashing(target)
+    inner, outer = Hashing(source), Hashing(target)
     encrypt_io(inner, outer, [key.recipient])
     return inner.digest.hexdigest(), outer.digest.hexdigest(), outer.size

@@ -10,10 +10,11 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
+from repairs.keep.bag import MANIFEST, TAGS
 from repairs.storage import files as store
 
 Source = Callable[[str], Path | None]
-MANIFESTS = ("manifest-sha256.txt", "tagmanifest-sha256.txt")
+MANIFESTS = (MANIFEST, TAGS)
 
 
 def folder_source(folder: Path) -> Source:

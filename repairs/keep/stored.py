@@ -31,14 +31,12 @@ class Stored:
     mtime_ns: int
 
 
-def stored_files(root: Path, before_ns: int, named: set[str]) -> Iterator[Stored]:
-    """The files that a backup holds, by name.
+def stored_files(root: Path) -> list[Stored]:
+    """The files that a backup may hold, by name.
 
-    Derivatives are among them: they could be made anew, but not to the byte. What came after the
-    rows were read has no row in this backup; it is in the next one.
+    Derivatives are among them: they could be made anew, but not to the byte.
     """
-    found = (one for one in _walk(str(root), "") if _is_kept(one, before_ns, named))
-    return iter(sorted(found, key=lambda one: one.name))
+    return sorted(_walk(str(root), ""), key=lambda one: one.name)
 
 
 def _walk(place: str, inner: str) -> Iterator[Stored]:
@@ -49,19 +47,16 @@ def _walk(place: str, inner: str) -> Iterator[Stored]:
         if entry.is_symlink():
             continue
         if entry.is_dir():
-            yield from _walk(entry.path, f"{name}/")
+            if f"{name}/" not in PASSING:
+                yield from _walk(entry.path, f"{name}/")
+            continue
+        if name.endswith(".part"):
             continue
         try:
             stat = entry.stat()
         except FileNotFoundError:  # swept meanwhile
             continue
         yield Stored(name, entry.path, stat.st_size, stat.st_mtime_ns)
-
-
-def _is_kept(one: Stored, before_ns: int, named: set[str]) -> bool:
-    if one.name.endswith(".part") or one.name.startswith(PASSING):
-        return False
-    return one.mtime_ns <= before_ns or one.name in named
 
 
 def digest_in(name: str) -> str:

@@ -15,9 +15,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from repairs.keep.looking import Found, Known, judged, known_files, longest_unchecked, orphans
-from repairs.keep.mending import aside, batches, mend
+from repairs.keep.mending import AT_ONCE, aside, mend
 from repairs.keep.sources import Source, first_of, folder_source
 from repairs.keep.store_models import FileCheck, StoreCheck
+from repairs.storage.rows import chunked
 
 # A file is read back every 25 nights.
 NIGHTLY_PCT = 4
@@ -76,7 +77,7 @@ def _read(known: dict[str, Known], names: Iterable[str], report: Report) -> None
 def _prove(known: dict[str, Known], report: Report) -> None:
     """Files without a known hash, from a former release: held against one that is made anew."""
     unproved = [name for name in report.of(Found.CHANGED) if not known[name].kept.sha256]
-    for names in batches(unproved):
+    for names in chunked(unproved, AT_ONCE):
         prove = known[names[0]].shelf.prove
         if prove is not None:
             report.proved |= prove(names)
@@ -121,7 +122,7 @@ def _write_found(
 ) -> None:
     # Orphans that went, and files that nobody names any more.
     gone = set(FileCheck.objects.values_list("name", flat=True)) - known.keys() - found.keys()
-    for batch in batches(gone):
+    for batch in chunked(gone, AT_ONCE):
         FileCheck.objects.filter(name__in=batch).delete()
     FileCheck.objects.bulk_create(
         [

@@ -8,7 +8,6 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
-from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from repairs.jobs.models import Job
@@ -45,7 +44,6 @@ def back_up_now(request: SignedInRequest) -> HttpResponse:
 
 
 @needs("house")
-@never_cache
 @require_POST
 def sheet(request: SignedInRequest) -> HttpResponse:
     """The recovery sheet as PDF; the key on it is made now and kept nowhere."""
@@ -57,5 +55,4 @@ def sheet(request: SignedInRequest) -> HttpResponse:
     )
     answer = HttpResponse(printed.pdf, content_type="application/pdf")
     answer["Content-Disposition"] = 'attachment; filename="recovery-sheet.pdf"'
-    answer["Cache-Control"] = "no-store"
     return answer

@@ -10,10 +10,8 @@ from __future__ import annotations
 import http.client
 import os
 import re
-import signal
 import socket
 import subprocess
-import sys
 import threading
 import time
 from collections import Counter
@@ -24,8 +22,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from urllib.parse import urlsplit
 
-from repairs.measures.harness import HOUSE, Figure, MeasureError, Plan, Say, command, run
-from repairs.measures.screens_house import free_port, wait_for
+from repairs.measures.harness import Figure, MeasureError, Plan, Say, command, run
+from repairs.measures.screens_house import server
 
 RATE_S, BODY_BYTES, PIECE = 20, 100 * 1024 * 1024, b"x" * 65_536
 QUIET_S, QUICK_S, SLOW_POSTS = 20.0, 2.0, 6
@@ -174,19 +172,9 @@ def served(folder: Path) -> Iterator[Door]:
     environment = {**os.environ, "SAUTEREAU_DATA": str(folder), "SAUTEREAU_DEBUG": "0"}
     environment.pop("DATABASE_URL", None)
     made = run(command("doors_house"), folder)
-    port = free_port()
-    words = ["-m", "gunicorn", "--config", "python:workshop.serving", "workshop.wsgi"]
-    more = ["--bind", f"127.0.0.1:{port}", "--log-level", "error", "--no-control-socket"]
-    server = subprocess.Popen(  # noqa: S603 - our own words
-        [sys.executable, *words, *more], cwd=HOUSE, env=environment, stderr=subprocess.DEVNULL
-    )
-    try:
-        wait_for(f"http://127.0.0.1:{port}/verify/")
-        address = urlsplit(f"http://127.0.0.1:{port}")
-        yield Door((str(address.hostname), port), server.pid, str(made.facts["cookie"]))
-    finally:
-        server.send_signal(signal.SIGTERM)
-        server.wait(timeout=60)
+    with server(environment, subprocess.DEVNULL) as (origin, pid):
+        address = urlsplit(origin)
+        yield Door((str(address.hostname), int(address.port or 0)), pid, str(made.facts["cookie"]))
 
 
 def held_mb(pid: int) -> float:

@@ -7,7 +7,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -46,18 +46,30 @@ def served(folder: Path) -> Iterator[Served]:
     """Set the demo up in the folder, offer an owner something, and serve it."""
     environment = demo(folder)
     link = str(run(command("offer_once"), folder).facts["path"])
+    with server(environment) as (origin, _pid):
+        yield Served(origin, link)
+
+
+@contextmanager
+def server(
+    environment: Mapping[str, str], complaints: int | None = None
+) -> Iterator[tuple[str, int]]:
+    """The real server of that house, as README runs it: where it listens, and its process.
+
+    ``complaints`` goes where ``subprocess`` says for the standard error.
+    """
     port = free_port()
     words = ["-m", "gunicorn", "--config", "python:workshop.serving", "workshop.wsgi"]
-    more = ["--bind", f"127.0.0.1:{port}", "--log-level", "error", "--no-control-socket"]
-    server = subprocess.Popen(  # noqa: S603 - our own words
-        [sys.executable, *words, *more], cwd=HOUSE, env=environment
+    more = ["--bind", f"127.0.0.1:{port}", "--log-level", "error"]
+    running = subprocess.Popen(  # noqa: S603 - our own words
+        [sys.executable, *words, *more], cwd=HOUSE, env=environment, stderr=complaints
     )
     try:
         wait_for(f"http://127.0.0.1:{port}/verify/")
-        yield Served(f"http://127.0.0.1:{port}", link)
+        yield f"http://127.0.0.1:{port}", running.pid
     finally:
-        server.terminate()
-        server.wait(timeout=STARTS_S)
+        running.terminate()
+        running.wait(timeout=STARTS_S)
 
 
 def free_port() -> int:

@@ -77,29 +77,19 @@ def complete(upload: Upload, *, at: dt.datetime) -> Photo:
     When this returns, the file lies in the store under its hash, on the disk, and its row is
     committed: only then may anybody be told that the photo has come. Raises UploadGoneError.
     """
-    with keeping.sent(upload) as sent:
-        photo, is_new = _photo_of(upload, sent, at)
-        if is_new:
-            # Still under its lock: who waits for it finds it gone, and the photo in its place.
-            upload.path.unlink(missing_ok=True)
+    with keeping.sent(upload) as sent, deed():
+        locked_case(upload.case_id)
+        fresh = Upload.objects.select_related("photo").get(pk=upload.pk)
+        if fresh.photo is not None:
+            upload.photo = fresh.photo
+            return fresh.photo
+        if sent is None:
+            raise UploadGoneError(name=upload.name)
+        photo = _new_photo(upload, sent.original(), at)
+        upload.photo = photo
+        upload.save(update_fields=["photo"])
+        enqueue(DEVELOP, by=upload.by, upload=upload.pk)
     return photo
-
-
-@deed()
-def _photo_of(upload: Upload, sent: keeping.Sent | None, at: dt.datetime) -> tuple[Photo, bool]:
-    """The photo of the upload, and whether it was made just now."""
-    locked_case(upload.case_id)
-    fresh = Upload.objects.select_related("photo").get(pk=upload.pk)
-    if fresh.photo is not None:
-        upload.photo = fresh.photo
-        return fresh.photo, False
-    if sent is None:
-        raise UploadGoneError(name=upload.name)
-    photo = _new_photo(upload, sent.original(), at)
-    upload.photo = photo
-    upload.save(update_fields=["photo"])
-    enqueue(DEVELOP, by=upload.by, upload=upload.pk)
-    return photo, True
 
 
 def _new_photo(upload: Upload, original: Original, at: dt.datetime) -> Photo:

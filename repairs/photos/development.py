@@ -75,7 +75,6 @@ def _sent_before(upload: Upload, photo: Photo) -> Original:
             raise TroubleError(LOST)
         photo.original = sent.original()
         photo.save(update_fields=["original"])
-    upload.path.unlink(missing_ok=True)
     return photo.original
 
 

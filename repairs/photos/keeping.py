@@ -21,13 +21,14 @@ from repairs.storage import files as store
 HEAD_BYTES = 32
 
 
-@dataclass(frozen=True)
+@dataclass
 class Sent:
     """A file that lies in the store, on the disk and under its hash, before any row names it."""
 
     sha256: str
     file_name: str
     size_bytes: int
+    has_row: bool = False
 
     def original(self) -> Original:
         """The row of the original: the one that is known, or a new one."""
@@ -35,6 +36,7 @@ class Sent:
         row, _made = Original.objects.get_or_create(
             sha256=self.sha256, defaults={**fields, "kept_at": timezone.now()}
         )
+        self.has_row = True
         return row
 
 
@@ -42,9 +44,10 @@ class Sent:
 def sent(upload: Upload) -> Iterator[Sent | None]:
     """Put the whole upload into the store, and hold its hash until the caller has its row.
 
-    None when the file is gone: another request was first. The upload's own file stays, so that
-    nothing is lost when the rows cannot be written. An original of that hash that is missing or was
-    changed is replaced by what was sent: to send a photo again mends it.
+    None when the file is gone: another request was first. The upload's own file goes once the row
+    is written, and stays when that fails, so that nothing is lost. It goes under its lock: whoever
+    waits for it finds it gone. An original of that hash that is missing or was changed is replaced
+    by what was sent: to send a photo again mends it.
     """
     try:
         handle = upload.path.open("rb")
@@ -58,7 +61,10 @@ def sent(upload: Upload) -> Iterator[Sent | None]:
             return
         digest = hashlib.file_digest(handle, "sha256").hexdigest()
         with store.held(digest):
-            yield _put(upload.path, digest)
+            put = _put(upload.path, digest)
+            yield put
+            if put.has_row:
+                upload.path.unlink(missing_ok=True)
 
 
 def _put(path: Path, digest: str) -> Sent:

@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
 from django.http import JsonResponse
-from django.http.request import RawPostDataException
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from repairs.cases.access import case_for
-from repairs.jobs.troubles import FULL
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
 from repairs.photos.forms import BeginForm
 from repairs.photos.models import REFUSALS, Photo
 from repairs.photos.refusals import NoRoomError, UploadGoneError
 from repairs.photos.upload_models import Upload
+from repairs.screens.bodies import json_object, raw_body
 from repairs.screens.once import sent_again_is_harmless
+from repairs.storage.space import FULL
 
 
 def too_heavy() -> str:
@@ -53,11 +52,8 @@ def _tells_no_room(view: Callable[..., JsonResponse]) -> Callable[..., JsonRespo
 def upload_begin(request: SignedInRequest, number: str) -> JsonResponse:
     """Announce a photo and learn where its bytes go; a broken one goes on where it stopped."""
     case = case_for(request.user, number, to="record")
-    try:
-        sent = json.loads(request.body or b"{}")
-    except (ValueError, RecursionError, RawPostDataException):
-        sent = None
-    if not isinstance(sent, dict):
+    sent = json_object(request)
+    if sent is None:
         return JsonResponse({"error": _("The request was cut off. Try again.")}, status=400)
     form = BeginForm(sent, case=case)
     if not form.is_valid():
@@ -92,11 +88,8 @@ def upload_send(request: SignedInRequest, number: str, uuid: str) -> JsonRespons
     if upload.photo_id:
         return JsonResponse(_sent(upload))
     offset = request.GET.get("offset", "")
-    try:
-        piece = request.body
-    except RawPostDataException:  # a form of somebody else's, which a guard has read
-        offset, piece = "", b""
-    if not offset.isdecimal() or int(offset) + len(piece) > upload.size_bytes:
+    piece = raw_body(request)
+    if piece is None or not offset.isdecimal() or int(offset) + len(piece) > upload.size_bytes:
         return JsonResponse(
             {"error": _("The file grew while it was sent. Choose it again.")}, status=400
         )

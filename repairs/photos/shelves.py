@@ -18,7 +18,7 @@ from repairs.photos.derivative_models import Derivative
 from repairs.photos.development import developed, workplace
 from repairs.photos.models import Original, Photo
 from repairs.storage import files as store
-from repairs.storage.shelves import Kept, Place, Shelf, put_up
+from repairs.storage.shelves import Kept, Place, Rows, Shelf, put_up
 
 
 def _originals() -> Iterator[Kept]:
@@ -96,7 +96,7 @@ put_up(
         "originals",
         _("originals of photos"),
         _originals,
-        lambda name: Original.objects.filter(file_name=name).exists(),
+        Rows(Original).knows,
         places=_places,
     )
 )

@@ -14,7 +14,6 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
-from repairs.jobs.troubles import FULL
 from repairs.language.text import labelled
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos import actions
@@ -28,6 +27,7 @@ from repairs.photos.sending_views import too_heavy
 from repairs.photos.upload_models import Upload
 from repairs.press.models import Paper
 from repairs.storage import files as store
+from repairs.storage.space import FULL
 
 LAST_PHOTOS = 12  # the page is no gallery: that is the room of the case
 

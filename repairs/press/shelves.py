@@ -10,12 +10,9 @@ from django.utils.translation import gettext_lazy as _
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.proof_models import PaperProof
 from repairs.storage.files import digest_in
-from repairs.storage.shelves import Kept, Place, Shelf, put_up
+from repairs.storage.shelves import Kept, Place, Rows, Shelf, put_up
 
-
-def _papers() -> Iterator[Kept]:
-    for name, digest in Paper.objects.values_list("file_name", "sha256").iterator():
-        yield Kept(name, digest)
+PAPERS, PROOFS, PREVIEWS = Rows(Paper), Rows(PaperProof), Rows(PaperDraft)
 
 
 def _place(paper: Paper) -> Place:
@@ -25,11 +22,6 @@ def _place(paper: Paper) -> Place:
 def _places_of_papers(names: Collection[str]) -> Mapping[str, Place]:
     rows = Paper.objects.filter(file_name__in=names)
     return {paper.file_name: _place(paper) for paper in rows}
-
-
-def _proofs() -> Iterator[Kept]:
-    for name, digest in PaperProof.objects.values_list("file_name", "sha256").iterator():
-        yield Kept(name, digest)
 
 
 def _places_of_proofs(names: Collection[str]) -> Mapping[str, Place]:
@@ -47,8 +39,8 @@ put_up(
     Shelf(
         "papers",
         _("issued papers"),
-        _papers,
-        lambda name: Paper.objects.filter(file_name=name).exists(),
+        PAPERS.kept,
+        PAPERS.knows,
         places=_places_of_papers,
     )
 )
@@ -56,8 +48,8 @@ put_up(
     Shelf(
         "proofs",
         _("proofs of papers"),
-        _proofs,
-        lambda name: PaperProof.objects.filter(file_name=name).exists(),
+        PROOFS.kept,
+        PROOFS.knows,
         places=_places_of_proofs,
     )
 )
@@ -66,7 +58,7 @@ put_up(
         "previews",
         _("previews"),
         _previews,
-        lambda name: PaperDraft.objects.filter(file_name=name).exists(),
+        PREVIEWS.knows,
         is_passing=True,
     )
 )

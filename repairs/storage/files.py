@@ -78,12 +78,12 @@ def put(source: Path, target: Path) -> None:
     _make_folder(target.parent)
     if target.exists() and filecmp.cmp(source, target, shallow=False):
         os.utime(target)  # it is wanted anew: whoever sweeps sees that it is young
-        _sync(target)  # whoever wrote it may not have come to this line yet
+        sync(target)  # whoever wrote it may not have come to this line yet
         source.unlink()
     else:
-        _sync(source)
+        sync(source)
         source.replace(target)
-    _sync(target.parent)
+    sync(target.parent)
 
 
 def put_beside(source: Path, target: Path, *, as_copy: bool = False) -> None:
@@ -149,10 +149,11 @@ def _make_folder(folder: Path) -> None:
         return
     _make_folder(folder.parent)
     folder.mkdir(exist_ok=True)
-    _sync(folder.parent)
+    sync(folder.parent)
 
 
-def _sync(path: Path) -> None:
+def sync(path: Path) -> None:
+    """Have a file, or the names in a folder, on the disk when this returns."""
     handle = os.open(path, os.O_RDONLY)
     try:
         os.fsync(handle)

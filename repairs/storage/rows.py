@@ -10,9 +10,21 @@ which SQLite refuses from 1,000 rows on (“Expression tree is too large”).
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import Any, TypeVar
 
 from django.db import models
+
+AT_ONCE = 500  # rows in one question; older SQLite takes 999 values
+T = TypeVar("T")
+
+
+def chunked(rows: Iterable[T], size: int = AT_ONCE) -> Iterator[list[T]]:
+    """The rows, so many at a time."""
+    rest = iter(rows)
+    while some := list(islice(rest, size)):
+        yield some
 
 
 class WrittenOnce(models.Model):

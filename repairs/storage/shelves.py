@@ -6,9 +6,10 @@ the shelves, and needs to know no room.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from django.db import models
 from django.utils.functional import Promise
 
 
@@ -47,6 +48,24 @@ class Shelf:
     make_anew: Callable[[Collection[str]], set[str]] | None = None
     prove: Callable[[Collection[str]], set[str]] | None = None
     is_passing: bool = False
+
+
+@dataclass(frozen=True)
+class Rows:
+    """The rows of which each names one file: in which column, and in which its hash."""
+
+    model: type[models.Model]
+    name: str = "file_name"
+    sha256: str = "sha256"
+
+    def kept(self) -> Iterator[Kept]:
+        """Every file that they name."""
+        named = self.model._base_manager.values_list(self.name, self.sha256)
+        return (Kept(name, digest) for name, digest in named.iterator())
+
+    def knows(self, name: str) -> bool:
+        """Whether one of them names it."""
+        return self.model._base_manager.filter(**{self.name: name}).exists()
 
 
 _SHELVES: dict[str, Shelf] = {}

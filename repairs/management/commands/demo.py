@@ -67,13 +67,8 @@ class Command(BaseCommand):
             "workshop.wsgi",
             "--bind",
             address,
-            "--workers",
-            "1",
-            "--threads",
-            "8",
             "--log-level",
             "warning",
-            "--no-control-socket",
         ]
         os.chdir(settings.BASE_DIR)
         os.execv(sys.executable, command)  # noqa: S606 - our own words

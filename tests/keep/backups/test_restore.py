@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from repairs.keep import restoring
-from repairs.keep.bag import hash_of, write_bag
+from repairs.keep.bag import write_bag
 from repairs.keep.bundle import open_bundle
 from repairs.keep.keys import Wanted, in_groups
 from repairs.keep.refusals import (
@@ -29,6 +29,7 @@ from repairs.keep.restoring import restore
 from repairs.keep.target import Target
 from repairs.people.models import User
 from repairs.storage import files as store
+from repairs.storage.files import sha256_of
 
 pytestmark = pytest.mark.django_db
 
@@ -38,7 +39,7 @@ PHRASE = "chien roue corde trompette"
 def again(entry: Path) -> None:
     """Make the entry a whole bag again, after it was changed by somebody who knows how."""
     names = [path for path in (entry / "data").rglob("*") if path.is_file()]
-    hashes = {path.relative_to(entry).as_posix(): hash_of(path) for path in names}
+    hashes = {path.relative_to(entry).as_posix(): sha256_of(path) for path in names}
     size = sum(path.stat().st_size for path in names)
     (entry / "tagmanifest-sha256.txt").unlink()
     write_bag(entry, hashes, size, {"Bagging-Date": "2026-11-25"})
