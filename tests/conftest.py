@@ -39,6 +39,8 @@ house_settings.STAMP_SERVER = ""
 # Nor what a server gathered on this machine: of that, a page would ask for what is not served here.
 house_settings.STATIC_ROOT = Path(tempfile.gettempdir()) / "sautereau-nothing-gathered"
 house_settings.STATIC_ROOT.mkdir(exist_ok=True)
+# Nobody pulls the plug on the tests; where the disk is the question, it is asked.
+os.fsync = lambda fd: None
 # Playwright's sync API runs a loop in this thread; the ORM is called beside it, never inside.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
