@@ -23,6 +23,14 @@ def share(amount: Decimal, rate_pct: Decimal) -> Decimal:
     return rounded(amount * rate_pct / 100)
 
 
+def tax_in(price: Decimal, rate_pct: Decimal) -> Decimal:
+    """The tax that lies in a price, rounded: what is left of the price is before tax.
+
+    It may be a cent off the tax reckoned from what is left, which no price can always meet.
+    """
+    return rounded(price * rate_pct / (100 + rate_pct))
+
+
 def net_within(price: Decimal, rate_pct: Decimal) -> Decimal:
     """The greatest amount before tax that is not above a price once its tax is added.
 

@@ -71,6 +71,7 @@ class Line:
     rate_pct: Decimal  # BT-152
     discount: Decimal = Decimal("0.00")  # BT-136
     discount_reason: str = ""  # BT-139
+    gross: Decimal | None = None  # agreed with its tax; counts while the net is what lies in it
     is_flat: bool = False  # one price for the whole: said on the page alone, no term has it
 
 

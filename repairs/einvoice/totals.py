@@ -22,7 +22,7 @@ from repairs.einvoice.document import (
 from repairs.einvoice.names import category_name
 from repairs.einvoice.refusals import InvoiceFigureError
 from repairs.language.text import decimal_words
-from repairs.money import NOTHING, rounded, share, total
+from repairs.money import NOTHING, rounded, share, tax_in, total
 
 MOST = Decimal("1E10")
 QUANTITY_PLACES, PRICE_PLACES, AMOUNT_PLACES, RATE_PLACES = 4, 6, 2, 2
@@ -91,19 +91,43 @@ def tax_groups(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> tuple[TaxGrou
                 why=_("it is more than all lines under “%(category)s” with that rate. Lower it.")
                 % {"category": category_name(category)},
             )
+    agreed = _agreed(doc, line_nets)
     return tuple(
-        TaxGroup(category=key[0], rate_pct=key[1], base=base, tax=_tax(doc, key, base))
+        TaxGroup(
+            category=key[0],
+            rate_pct=key[1],
+            base=base,
+            tax=_tax(doc, key, base, agreed.get(key, (NOTHING, NOTHING))),
+        )
         for key, base in bases.items()
     )
 
 
-def _tax(doc: InvoiceDoc, key: Key, base: Decimal) -> Decimal:
+def _agreed(doc: InvoiceDoc, line_nets: tuple[Decimal, ...]) -> dict[Key, tuple[Decimal, Decimal]]:
+    """Of the lines whose price was agreed with its tax: net and tax, under each tax.
+
+    None where something is taken off or added to all lines of that tax, nor of a line whose price
+    was changed since: what was agreed then holds no more.
+    """
+    found: dict[Key, tuple[Decimal, Decimal]] = {}
+    shared = {_key(one) for one in doc.allowances}
+    for line, net in zip(doc.lines, line_nets, strict=True):
+        key = _key(line)
+        if line.gross is None or key in shared or net != line.gross - tax_in(line.gross, key[1]):
+            continue
+        nets, taxes = found.get(key, (NOTHING, NOTHING))
+        found[key] = nets + net, taxes + line.gross - net
+    return found
+
+
+def _tax(doc: InvoiceDoc, key: Key, base: Decimal, agreed: tuple[Decimal, Decimal]) -> Decimal:
     """Tax on a base; a credit note takes no more than is left, and with the whole base all of it.
 
     Rounded anew each time, credit notes in parts would leave cents on an invoice, or ask for more
-    than it has. EN 16931 (BR-CO-17) tolerates the difference.
+    than it has; and what was agreed with its tax would be a cent off, one time in six at 20 %.
+    EN 16931 (BR-CO-17) tolerates the difference.
     """
-    exact = share(base, key[1])
+    exact = share(base - agreed[0], key[1]) + agreed[1]
     left = group_under(doc.tax_left, key)
     if left is None:
         return exact

@@ -55,6 +55,7 @@ class DraftLineSpec:
     discount: Decimal = NOTHING
     currency: str = ""
     source: str = ""
+    gross: Decimal | None = None  # agreed with its tax: the price follows from it
 
 
 @deed()
@@ -111,6 +112,7 @@ def _line_of(spec: DraftLineSpec, client: Client, house: House) -> DraftLine:
         rate_pct=rate_pct,
         discount=spec.discount,
         source=spec.source,
+        gross=spec.gross,
     )
 
 

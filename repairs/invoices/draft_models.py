@@ -123,6 +123,9 @@ class DraftLine(models.Model):
     rate_pct = models.DecimalField(_("VAT rate"), max_digits=5, decimal_places=2)
     discount = models.DecimalField(_("discount"), max_digits=12, decimal_places=2, default=NOTHING)
     source = models.CharField(max_length=60, blank=True)
+    gross = models.DecimalField(
+        _("agreed, tax included"), max_digits=14, decimal_places=2, null=True, blank=True
+    )
 
     class Meta:
         ordering = ["position", "pk"]

@@ -96,6 +96,7 @@ def _line(row: DraftLine, facts: Facts) -> Line:
         category=row.category,
         rate_pct=_short(row.rate_pct),
         discount=row.discount,
+        gross=row.gross,
         is_flat=_is_flat(row, facts.credited),
     )
 

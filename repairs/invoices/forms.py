@@ -95,6 +95,9 @@ class LineForm(forms.Form):
     category = forms.ChoiceField(label=_("tax"), widget=LeanSelect)
     rate_pct = QuantityField(label=_("VAT rate, %"), unit="%", least="0", most="100", required=True)
     source = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
+    gross = forms.DecimalField(
+        max_digits=14, decimal_places=2, required=False, widget=forms.HiddenInput
+    )
 
     def __init__(
         self, *args: Any, usual: Tax, taxes: Sequence[tuple[str, str]], currency: str, **kwargs: Any

@@ -24,7 +24,7 @@ from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LINE_OF_INVOICE, lines_left
 from repairs.invoices.taxing import tax_of
 from repairs.language.text import decimal_words
-from repairs.money import NOTHING, rounded
+from repairs.money import NOTHING, tax_in
 from repairs.people.house_models import House
 from repairs.people.models import User
 from repairs.treatment.models import Intervention
@@ -162,11 +162,12 @@ def deposit_lines(case: Case) -> Iterator[DraftLineSpec]:
         return
     estimate = consent.estimate
     asked = totals_of(consent.option, rates_of(estimate)).deposit
-    net = rounded(asked * 100 / (100 + estimate.tax_pct))
+    net = asked - tax_in(asked, estimate.tax_pct)
     if net:
         said = {"pct": estimate.deposit_pct, "number": case.number, "version": estimate.version}
         words = _("Deposit of %(pct)s %% on estimate %(number)s, version %(version)s") % said
-        yield _piece(Sort.FREE, words, net, f"deposit:{consent.pk}")
+        spec = _piece(Sort.FREE, words, net, f"deposit:{consent.pk}")
+        yield replace(spec, gross=asked)
 
 
 def _piece(sort: str, words: str, price: Decimal, source: str) -> DraftLineSpec:

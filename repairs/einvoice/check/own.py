@@ -38,7 +38,7 @@ from repairs.law.numbers import (
     siret_fault,
     vat_fault,
 )
-from repairs.money import exact_words, share
+from repairs.money import CENT, exact_words, share
 
 FIVE = ("lines_net", "net", "vat", "gross", "due")
 
@@ -124,7 +124,7 @@ def _sums(doc: InvoiceDoc, read: ReadInvoice) -> Iterator[Finding]:
     totals = totals_of(doc)
     ours = FiveTotals(**{name: getattr(totals, name) for name in FIVE})
     anew = read.recomputed()
-    if doc.is_credit and anew.vat is not None and _is_near(anew.vat, totals.vat):
+    if anew.vat is not None and abs(anew.vat - totals.vat) <= _tolerated(doc):
         anew = dataclasses.replace(anew, vat=ours.vat, gross=ours.gross, due=ours.due)
     for name, found in (
         (_("totals as stated"), read.stated),
@@ -153,17 +153,19 @@ def _as_read(group: TaxGroup, doc: InvoiceDoc) -> ReadAmount:
 
 
 def _is_off(group: ReadAmount, doc: InvoiceDoc) -> bool:
-    """The last credit note takes the tax that is left, which may be some cents off the rate."""
     if group.category == OUTSIDE:
         return False
     if group.tax is None:
         return True
-    exact = share(group.amount, group.rate_pct)
-    return not _is_near(group.tax, exact) if doc.is_credit else group.tax != exact
+    return abs(group.tax - share(group.amount, group.rate_pct)) > _tolerated(doc)
 
 
-def _is_near(tax: Decimal, exact: Decimal) -> bool:
-    return abs(tax - exact) <= TOLERATED
+def _tolerated(doc: InvoiceDoc) -> Decimal:
+    """By how much its tax may be off the rate: the last credit note takes what is left, which may
+    be some cents; a price agreed with its tax may want one."""
+    if doc.is_credit:
+        return TOLERATED
+    return CENT * sum(line.gross is not None for line in doc.lines)
 
 
 def _tax_off(group: ReadAmount) -> Finding:
