@@ -155,6 +155,7 @@ class InvoiceDoc:
     issued_on: dt.date  # BT-2
     due_on: dt.date | None = None  # BT-9
     delivery_on: dt.date | None = None  # BT-72
+    paid_on: dt.date | None = None  # of a deposit; said on the page alone, no term has it
     currency: str = "EUR"  # BT-5
     language: str = "fr"
     operation: str = SERVICES  # part of BT-23

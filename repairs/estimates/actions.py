@@ -91,7 +91,8 @@ def _beginning(last: Estimate | None) -> dict[str, Any]:
     house = House.present()
     usual = Estimate.objects.order_by("-made_at", "-pk").first()
     habits = {name: getattr(usual, name) for name in HABITS} if usual else {}
-    rate_pct = house.default_rate_pct if house.pays_vat else Decimal(0)
+    is_taxed = house.pays_vat_on(timezone.localdate())
+    rate_pct = house.default_rate_pct if is_taxed else Decimal(0)
     rates = {"hourly_rate": house.hourly_rate, "tax_pct": rate_pct}
     return {"currency": house.currency, **rates, **habits}
 

@@ -17,10 +17,11 @@ from repairs.cases.models import Case
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.crediting import require_creditable
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.gathering import tax_day_of
 from repairs.invoices.models import Invoice
 from repairs.invoices.refusals import CreditRefusedError, CurrencyNotOursError, DraftOverError
 from repairs.invoices.remaining import lines_left
-from repairs.invoices.taxing import tax_of
+from repairs.invoices.taxing import Tax, tax_of
 from repairs.money import NOTHING
 from repairs.people.house_models import House
 from repairs.people.models import Client, User
@@ -83,7 +84,8 @@ def open_draft(
         payment_days=house.payment_days,
         buyer_reference=client.buyer_reference,
     )
-    _write_lines(draft, [_line_of(spec, client, house) for spec in lines])
+    day = tax_day_of(draft, localtime(at).date())
+    _write_lines(draft, [_line_of(spec, tax_of(house, client, day), house) for spec in lines])
     record(by, "invoice.drafted", draft, at=at, kind=kind, case=case.number if case else "")
     return draft
 
@@ -94,12 +96,11 @@ def _opened(client: Client, *, by: User, at: dt.datetime, **said: Any) -> Invoic
     return InvoiceDraft.objects.create(client=client, **made, **said)
 
 
-def _line_of(spec: DraftLineSpec, client: Client, house: House) -> DraftLine:
+def _line_of(spec: DraftLineSpec, usual: Tax, house: House) -> DraftLine:
     if spec.currency and spec.currency != house.currency:
         raise CurrencyNotOursError(theirs=spec.currency, ours=house.currency)
     category, rate_pct = spec.category, spec.rate_pct
     if not category or rate_pct is None:
-        usual = tax_of(house, client)
         category, rate_pct = usual.category, usual.rate_pct
     return DraftLine(
         sort=spec.sort,

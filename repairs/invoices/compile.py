@@ -92,6 +92,7 @@ def _body(doc: InvoiceDoc, totals: Totals) -> InvoicePaper:
         issued_on=day_words(doc.issued_on),
         due_on="" if doc.is_credit else day_words(doc.due_on),
         delivery_on=day_words(doc.delivery_on) if doc.kind == INVOICE else "",
+        paid_on=day_words(doc.paid_on),
         amount_label=label,
         amount=money_words(totals.due, doc.currency),
         seller=seller_rows(doc.seller),

@@ -79,15 +79,16 @@ class Deal:
 
 
 def deal_with(house: House, client: Client, day: dt.date) -> Deal:
-    """The sale between those two on that day."""
+    """The sale between those two on that day: of supply, or of a deposit's payment."""
+    pays_vat = house.pays_vat_on(day)
     return Deal(
         home=house.country,
         there=client.country,
-        pays_vat=house.pays_vat,
+        pays_vat=pays_vat,
         is_business=client.is_business,
         vat_id=client.vat_id,
         day=day,
-        reasons=reasons_of(house.country, day, pays_vat=house.pays_vat),
+        reasons=reasons_of(house.country, day, pays_vat=pays_vat),
     )
 
 

@@ -11,6 +11,7 @@ from repairs.invoices.cash import _cash
 from repairs.invoices.codes import Means
 from repairs.invoices.facts import Facts
 from repairs.language.text import decimal_words
+from repairs.law.rates import same_rate_on
 
 # Work is invoiced when it is done. After a year a typed day of delivery is more often last year's
 # calendar than a late invoice.
@@ -42,7 +43,7 @@ def draft_doubts(facts: Facts, doc: InvoiceDoc) -> list[str]:
 
 def _rates(facts: Facts, doc: InvoiceDoc) -> list[str]:
     """Lines that bear another rate than the house usually charges."""
-    usual = facts.house.default_rate_pct
+    usual = same_rate_on(facts.house.country, facts.house.default_rate_pct, facts.tax_day)
     odd = [line for line in doc.lines if line.rate_pct and line.rate_pct != usual]
     words = _("Line %(number)s bears %(rate)s %%, and not the usual %(usual)s %%. Is that meant?")
     return [

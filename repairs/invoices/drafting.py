@@ -23,7 +23,7 @@ from repairs.einvoice.document import (
     Preceding,
 )
 from repairs.einvoice.totals import group_under, line_net
-from repairs.invoices.codes import Unit
+from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.draft_models import DraftLine
 from repairs.invoices.facts import Credited, Facts, InvoiceLeft
 from repairs.invoices.notes import notes_of
@@ -51,6 +51,7 @@ def _document(facts: Facts, lines: tuple[Line, ...], number: str) -> InvoiceDoc:
         issued_on=facts.day,
         due_on=_due_on(facts),
         delivery_on=facts.supplied_on,
+        paid_on=facts.draft.delivery_on if facts.draft.kind == Kind.DEPOSIT else None,
         currency=house.currency,
         language=draft.language,
         operation=credited.operation if credited else _operation(facts.rows),
@@ -82,7 +83,7 @@ def _names_vat(facts: Facts, lines: Iterable[Line]) -> bool:
     """A small business names its VAT number only where the client accounts for the VAT, or where
     it credits VAT that it charged before."""
     is_named = any(line.rate_pct or line.category == REVERSE for line in lines)
-    return facts.house.pays_vat or is_named
+    return facts.deal.pays_vat or is_named
 
 
 def _line(row: DraftLine, facts: Facts) -> Line:

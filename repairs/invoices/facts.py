@@ -80,6 +80,7 @@ class Facts:
     house: House
     client: Client
     day: dt.date  # of the issue, where the house is
+    tax_day: dt.date  # whose law decides on rate, reason and regime
     deal: Deal
     mentions: tuple[Mention, ...]  # what the law wants on the invoice
     supplied_on: dt.date | None

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext
 from django.utils.translation import gettext_lazy as _
 
 from repairs.invoices.actions import DRAFT_FIELDS
@@ -53,6 +53,11 @@ class DraftForm(forms.ModelForm):
         if "deposits" in self.fields:
             self.fields["deposits"].queryset = deposits_of(self.instance)  # type: ignore[attr-defined]
             self.initial["deposits"] = self.instance.deposits.all()
+        if self.instance.kind == Kind.DEPOSIT:
+            self.fields["delivery_on"].label = pgettext("day of a deposit", "paid on")
+            self.fields["delivery_on"].help_text = _(
+                "Empty: not paid yet. What holds is the rate of the day on which it is paid."
+            )
         if self.instance.is_credit:
             self.fields["note"].label = _("why it is credited")
             self.fields["note"].required = True
@@ -68,7 +73,7 @@ class DraftForm(forms.ModelForm):
         draft = self.instance
         if draft.is_credit:
             yield "payment_days"
-        if draft.kind != Kind.INVOICE:
+        if draft.is_credit:
             yield "delivery_on"
         if draft.kind != Kind.INVOICE or not deposits_of(draft).exists():
             yield "deposits"

@@ -20,6 +20,7 @@ from repairs.estimates.totals import rates_of, totals_of
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.codes import Kind, Unit
 from repairs.invoices.draft_models import DraftLine, InvoiceDraft
+from repairs.invoices.gathering import done_on
 from repairs.invoices.models import Invoice
 from repairs.invoices.remaining import LINE_OF_INVOICE, lines_left
 from repairs.invoices.taxing import tax_of
@@ -107,7 +108,7 @@ def case_lines(case: Case) -> Iterator[DraftLineSpec]:
 def _work_lines(work: Intervention) -> Iterator[DraftLineSpec]:
     agreed = work.agreed
     if agreed.is_at_a_price:
-        usual = tax_of(House.present(), work.case.owner)
+        usual = tax_of(House.present(), work.case.owner, done_on(work.case))
         price = agreed.net_price_at(usual.rate_pct)
         yield _piece(Sort.FREE, str(agreed), price, f"work:{work.pk}")
         return

@@ -35,14 +35,17 @@ def facts_of(draft: InvoiceDraft, at: dt.datetime) -> Facts:
     invoices = () if draft.is_credit else _invoices(draft, rows)
     credited = _credited(draft)
     ticked = [one for one in invoices if one.is_ticked]
+    supplied_on = _supplied_on(draft, credited, day)
+    tax_day = _tax_day(draft, credited, supplied_on) or day
     return Facts(
         draft=draft,
         house=house,
         client=client,
         day=day,
-        deal=deal_with(house, client, day),
+        tax_day=tax_day,
+        deal=deal_with(house, client, tax_day),
         mentions=mentions_on(house.country, day, to_business=client.is_business),
-        supplied_on=_supplied_on(draft, credited, day),
+        supplied_on=supplied_on,
         rows=rows,
         deposits=tuple(sorted(ticked, key=lambda one: (one.invoice.issued_on, one.invoice.pk))),
         credited=credited,
@@ -108,6 +111,29 @@ def _supplied_on(draft: InvoiceDraft, credited: Credited | None, day: dt.date) -
     if credited is not None:
         return credited.supplied_on
     return draft.delivery_on or (done_on(draft.case) if draft.case else None) or day
+
+
+def tax_day_of(draft: InvoiceDraft, day: dt.date) -> dt.date:
+    """The day whose law decides on the taxes of the draft, as it stands on that day."""
+    credited = _credited(draft)
+    return _tax_day(draft, credited, _supplied_on(draft, credited, day)) or day
+
+
+def _tax_day(
+    draft: InvoiceDraft, credited: Credited | None, supplied_on: dt.date | None
+) -> dt.date | None:
+    """The chargeable event, whose law decides: the supply (directive 2006/112/EC, articles 63 and
+    93; CGI 269-1 a), of a deposit its payment (article 65), of a credit note what it corrects.
+
+    None where that is not known yet: then it is the day of issue.
+    """
+    if draft.kind == Kind.DEPOSIT:
+        return draft.delivery_on
+    if credited is None:
+        return supplied_on
+    said = credited.invoice.content.get("paid_on")
+    paid_on = dt.date.fromisoformat(said) if said else None
+    return supplied_on or paid_on or credited.invoice.issued_on
 
 
 def done_on(case: Case) -> dt.date | None:

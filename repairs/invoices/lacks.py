@@ -65,7 +65,7 @@ def _judged(facts: Facts, doc: InvoiceDoc) -> tuple[Totals | None, list[str]]:
 
 
 def _problems(facts: Facts, doc: InvoiceDoc, totals: Totals) -> list[str]:
-    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(doc), *tax_problems(facts, doc)]
+    found = [*_of_seller(doc), *_of_buyer(doc), *_of_lines(facts, doc), *tax_problems(facts, doc)]
     found += [*_of_days(facts, doc), *case_problems(facts, doc, totals.gross)]
     if totals.due < 0:
         found.append(
@@ -120,6 +120,10 @@ def _of_days(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
         yield str(YearClosedError(year=doc.issued_on.year))
     if doc.is_credit:
         return
+    if doc.paid_on and doc.paid_on > doc.issued_on:
+        yield _(
+            "“Paid on” is %(day)s, which is to come. Leave it empty until the deposit is paid."
+        ) % {"day": date_format(doc.paid_on, "DATE_FORMAT")}
     last = doc.issued_on + dt.timedelta(days=MOST_DAYS_AHEAD)
     if doc.delivery_on and doc.delivery_on > last:
         yield _(
@@ -135,9 +139,9 @@ def _of_days(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
         ) % {"days": facts.draft.payment_days, "most": MOST_DAYS_TO_PAY}
 
 
-def _of_lines(doc: InvoiceDoc) -> Iterator[str]:
-    """A rate that the law of the house's country does not know; not for credit notes, whose
-    rates are those of the invoice that they correct."""
+def _of_lines(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
+    """A rate that the law of the house's country does not know on the day that counts; not for
+    credit notes, whose rates are those of the invoice that they correct."""
     if not doc.is_credit:
         for rate_pct in dict.fromkeys(line.rate_pct for line in doc.lines if line.rate_pct):
-            yield rate_fault(doc.seller.country, rate_pct, doc.issued_on)
+            yield rate_fault(doc.seller.country, rate_pct, facts.tax_day)

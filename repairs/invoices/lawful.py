@@ -10,9 +10,9 @@ that it corrects and is not judged.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -38,9 +38,12 @@ from repairs.people.models import Client
 Sort = DraftLine.Sort
 
 
-def offered(house: House, client: Client, kept: Collection[str] = ()) -> list[tuple[str, str]]:
-    """The taxes that can hold for that house and client, and those that lines bear already."""
-    deal = deal_with(house, client, timezone.localdate())
+def offered(
+    house: House, client: Client, day: dt.date, kept: Collection[str] = ()
+) -> list[tuple[str, str]]:
+    """The taxes that can hold for that house and client on that day, and those that lines bear
+    already."""
+    deal = deal_with(house, client, day)
     held = {*possible(deal), *kept} or {STANDARD}
     return [(one, tax_words(deal, one)) for one in CATEGORIES if one in held]
 
@@ -49,7 +52,7 @@ def tax_problems(facts: Facts, doc: InvoiceDoc) -> Iterator[str]:
     """Numbers and taxes that cannot be, as sentences; an empty one says nothing."""
     yield firm_fault(doc.seller.vat_id, doc.seller.siren)
     yield firm_fault(doc.buyer.vat_id, doc.buyer.siren)
-    yield from _of_own_number(doc, may_charge=facts.house.pays_vat or doc.is_credit)
+    yield from _of_own_number(doc, may_charge=facts.deal.pays_vat or doc.is_credit)
     if not doc.is_credit:
         # A credit note follows the supply that it corrects, under the law of that day: it is never
         # judged by today's.

@@ -42,6 +42,7 @@ class InvoicePaper:
     issued_on: str
     due_on: str
     delivery_on: str
+    paid_on: str
     amount_label: str
     amount: str
     seller: tuple[LabelledRow, ...]

@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from repairs.einvoice.document import EXEMPT, OUTSIDE, REVERSE, STANDARD, ZERO
 from repairs.law.mentions import SMALL_BUSINESS, Reason, reason_on, reasons_on
+from repairs.law.rates import same_rate_on
 from repairs.law.territories import eu, territory
 from repairs.people.house_models import House
 from repairs.people.models import Client
@@ -31,15 +32,16 @@ class Tax:
 
 
 def tax_of(house: House, client: Client, day: dt.date | None = None) -> Tax:
-    """The usual tax of work for that client."""
-    if not house.pays_vat:
-        reason = reason_on(house.country, SMALL_BUSINESS, day or timezone.localdate())
+    """The usual tax of work for that client that is done on that day; without one, today."""
+    day = day or timezone.localdate()
+    if not house.pays_vat_on(day):
+        reason = reason_on(house.country, SMALL_BUSINESS, day)
         return Tax(reason.category if reason else EXEMPT, Decimal(0))
     home, there = territory(house.country), territory(client.country)
     inside = {home, there}.issubset(eu())
     is_shown = bool(client.vat_id) if inside else client.has_business_number
     if there == home or not is_shown:
-        rate = house.default_rate_pct
+        rate = same_rate_on(house.country, house.default_rate_pct, day)
         return Tax(STANDARD if rate else ZERO, rate)
     return Tax(REVERSE if inside else OUTSIDE, Decimal(0))
 

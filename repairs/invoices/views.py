@@ -25,7 +25,7 @@ from repairs.invoices.drafting import document_of
 from repairs.invoices.facts import Facts
 from repairs.invoices.forms import LINE_FIELDS, DraftForm, LineFormSet
 from repairs.invoices.from_case import draft_of_case
-from repairs.invoices.gathering import facts_of
+from repairs.invoices.gathering import facts_of, tax_day_of
 from repairs.invoices.issuing import fingerprint, issue_invoice, proposed
 from repairs.invoices.lacks import house_lacks, problems_of
 from repairs.invoices.lawful import offered
@@ -93,7 +93,7 @@ def draft_edit(request: SignedInRequest, draft: int) -> HttpResponse:
         else:
             return redirect("invoices:issue" if "preview" in request.POST else row, row.pk)
     house = House.present()
-    rates = rates_on(house.country, timezone.localdate())
+    rates = rates_on(house.country, tax_day_of(row, timezone.localdate()))
     facts = {"draft": row, "form": form, "lines": lines, "house": house, "rates": rates}
     facts |= {"theirs": theirs, **_sums(row)}
     return render(request, "invoices/draft.html", facts)
@@ -106,8 +106,10 @@ def _line_words(line: DraftLine) -> str:
 
 def _draft_forms(request: SignedInRequest, row: InvoiceDraft) -> tuple[DraftForm, Any]:
     house, saved = House.present(), list(row.lines.all())
-    usual = tax_of(house, row.client)
-    taxes = offered(house, row.client, kept={usual.category, *(line.category for line in saved)})
+    day = tax_day_of(row, timezone.localdate())
+    usual = tax_of(house, row.client, day)
+    kept = {usual.category, *(line.category for line in saved)}
+    taxes = offered(house, row.client, day, kept)
     said = request.POST if request.method == "POST" else None
     initial = [{name: getattr(line, name) for name in LINE_FIELDS} for line in saved]
     own = {"usual": usual, "taxes": taxes, "currency": house.currency}

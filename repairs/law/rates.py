@@ -96,6 +96,18 @@ def rates_on(country: str, day: dt.date) -> tuple[Rate, ...]:
     return holding(_rates(country), day)
 
 
+def same_rate_on(country: str, rate_pct: Decimal, day: dt.date) -> Decimal:
+    """What the rate that is ``rate_pct`` today was on another day: the standard rate then.
+
+    The rate itself where it held on that day, too, or where nothing is known of it.
+    """
+    held = rates_on(country, day)
+    if any(one.rate_pct == rate_pct for one in held):
+        return rate_pct
+    names = [one.key for one in _rates(country) if one.rate_pct == rate_pct]
+    return next((one.rate_pct for one in held if one.key in names), rate_pct)
+
+
 def rate_fault(country: str, rate_pct: Decimal, day: dt.date) -> str:
     """A sentence when that rate does not hold there on that day; empty when it does."""
     held = rates_on(country, day)

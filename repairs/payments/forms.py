@@ -58,7 +58,7 @@ class PaymentForm(forms.ModelForm):
     def _ask(self, cleaned: dict[str, Any]) -> None:
         """What is unusual is noted only after a second look."""
         invoice = self.instance.invoice
-        doubts = payment_doubts(invoice, cleaned["amount"], cleaned["means"])
+        doubts = payment_doubts(invoice, cleaned["amount"], cleaned["means"], cleaned["paid_on"])
         if doubts:
             self.fields["sure"].widget = forms.CheckboxInput()
             if not cleaned["sure"]:

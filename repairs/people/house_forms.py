@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from repairs.law.rates import rate_fault
 from repairs.people.forms import CountryField, check_numbers
 from repairs.people.house_models import House
-from repairs.screens.fields import QuantityField
+from repairs.screens.fields import DayInput, QuantityField
 
 MOST_DAYS_TO_PAY = 365
 
@@ -73,6 +73,7 @@ class HouseBillingForm(forms.ModelForm):
             "legal_form",
             "company_number",
             "vat_regime",
+            "vat_regime_since",
             "vat_on_debits",
             "vat_id",
             "tax_number",
@@ -88,7 +89,7 @@ class HouseBillingForm(forms.ModelForm):
             "invoice_prefix",
             "credit_prefix",
         ]
-        widgets = {"address": forms.Textarea(attrs={"rows": 2})}
+        widgets = {"address": forms.Textarea(attrs={"rows": 2}), "vat_regime_since": DayInput()}
 
     def clean(self) -> dict[str, Any]:
         """Check the official numbers, and keep the two series of numbers apart."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import Decimal
 
 from django.core.validators import MinValueValidator, RegexValidator
@@ -104,6 +105,15 @@ class House(models.Model):
     vat_regime = models.CharField(
         _("VAT"), max_length=16, choices=VatRegime, default=VatRegime.NORMAL
     )
+    # What was done before the day of the change stays under the regime of its own day.
+    vat_regime_since = models.DateField(
+        _("so since"),
+        null=True,
+        blank=True,
+        help_text=_(
+            "Empty: always. What was done before that day is billed under the other regime."
+        ),
+    )
     # CGI 269-2 c: VAT on services falls due with the money, on debits only by option; goods keep
     # their own rule.
     vat_on_debits = models.BooleanField(
@@ -168,8 +178,13 @@ class House(models.Model):
 
     @property
     def pays_vat(self) -> bool:
-        """Whether the house charges VAT."""
+        """Whether the house charges VAT, as it stands now."""
         return self.vat_regime == self.VatRegime.NORMAL
+
+    def pays_vat_on(self, day: dt.date) -> bool:
+        """Whether it charges VAT on what is done on that day."""
+        is_before = self.vat_regime_since is not None and day < self.vat_regime_since
+        return self.pays_vat is not is_before
 
     @property
     def pays_on_debits(self) -> bool:

@@ -58,6 +58,7 @@ def facts(
         house=seller,
         client=buyer,
         day=TODAY,
+        tax_day=TODAY,
         deal=deal_with(seller, buyer, TODAY),
         mentions=(),
         supplied_on=supplied_on,

@@ -28,9 +28,8 @@ from tests import factories
 from tests.einvoice.samples import TWO_RATES
 
 D = Decimal
-RATES = sorted(
-    {D(row["rate_pct"]) for land in countries() for row in (law_data(land) or {})["rates"]} - {Decimal(0)}
-)
+LAWS = [law_data(land) or {} for land in countries()]
+RATES = sorted({D(row["rate_pct"]) for law in LAWS for row in law["rates"]} - {D(0)})
 # With rates in tenths, which cent is missed comes again after twice as many cents as a price of
 # 100 before tax has tenths with it: 2,540 at the most, for 27 %.
 CENTS = range(1, 2 * 1270 + 1)
