@@ -13,8 +13,8 @@ cover` prints what came of it). The lower end is 0 exactly where no order stands
 5 % of all orders together: so a perfect rim is covered, too. Where one order alone stands out, the
 lower end is that of Neyman's construction for a lobe picked as the largest of many (`lower_ends`),
 which begins at that same 0: a lobe just above the noise is then missed as seldom as promised.
-Of two lobes that both hardly stand out, the range is held in 97 to 98 of 100 wheels: the lower end
-knows of one of them only.
+Where several stand out, the sceptic may still leave one of them out of a few draws, and these few
+make his lower end: the run-out's is then no lower than that of draws that hold them all.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from repairs.gauges.base.arrays import Floats, NDArray, np
 from repairs.gauges.wheel.fit import WORST_SPREAD, fourier_basis
 from repairs.gauges.wheel.lone import least_evidence, lower_ends
 
-VERSION = "wheel_runout 2"
+VERSION = "wheel_runout 3"
 
 MOST_ORDER = 15  # undulations per turn, the coarsest filter of ISO 12181-2
 # A rim bent from one strip is oval, one of staves has as many lobes as staves: up to five are
@@ -38,6 +38,9 @@ DRAWS = 1000  # the ends then stand at the 25th and 975th
 AROUND = 240  # places of the model: five lobes lose at most a five-hundredth between two of them
 SCEPTIC, FEARFUL = 2.9, 1.3  # natural logarithms of the odds against any one order
 LOW_AT, HIGH_AT = 0.0325, 0.975  # of the draws; the fearful end fails more seldom than its share
+# Of the draws that hold all orders that stand out. Only where enough orders are looked for: with
+# fewer places the interval is none too long.
+ALL_AT, ORDERS_FOR_ALL = 0.0125, 11
 # Of the interval, that lies below the value: more where nothing stands out of the noise.
 LEAST_SHARE, SHARE_OF_NONE = 0.33, 0.4
 ENOUGH_FREEDOM = 13  # of 24 places: below it a residual says little about the noise
@@ -142,11 +145,30 @@ def spreads(at: Places, readings_mm: Floats, noise_mm: float) -> tuple[Spread, S
     other = np.flatnonzero((few != many).any(axis=1))
     sceptic[:, other] = _ranges(drawn[other], few[other], at.top)
     ends = _ends(sceptic), _ends(spans)
+    ends[0][0, 0] = max(ends[0][0, 0], _with_all(drawn, few, sceptic[0], evidence))
     amps = np.hypot(pairs[:, 0], pairs[:, 1])
     run_out, form = (
         _spread(ends[0][k], ends[1][k], _least(evidence[k:], amps[k:])) for k in (0, 1)
     )
     return run_out, form
+
+
+def _with_all(drawn: Floats, few: NDArray[np.bool_], sceptic: Floats, evidence: Floats) -> float:
+    """Lower end of the range where every order that stands out is there; 0 unless several do.
+
+    ``few`` are the orders of the sceptic's draws and ``sceptic`` their ranges.
+    """
+    top = len(evidence)
+    over = evidence > least_evidence(top)
+    if top < ORDERS_FOR_ALL or over.sum() < 2:
+        return 0.0
+    lacking = np.flatnonzero(~few[:, over].all(axis=1))
+    if not len(lacking):
+        return 0.0
+    spans = sceptic.copy()
+    spans[lacking] = _ranges(drawn[lacking], few[lacking] | over, top)[0]
+    place = round(ALL_AT * (DRAWS - 1))
+    return float(np.partition(spans, place)[place])
 
 
 def _least(evidence: Floats, amps: Floats) -> float | None:
