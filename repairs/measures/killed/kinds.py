@@ -1,0 +1,22 @@
+"""The kinds of kills, by name."""
+
+from __future__ import annotations
+
+from random import Random
+
+from repairs.measures.killed import batches
+from repairs.measures.killed.deeds import DEEDS
+from repairs.measures.killed.house import Laid
+from repairs.measures.killed.proof import Tally
+
+OTHERS = {
+    "darkroom": batches.kill_darkroom,
+    "rules": batches.kill_rules,
+}
+
+
+def kill(kind: str, laid: Laid, kills: int, chance: Random) -> Tally:
+    """So many kills of that kind."""
+    if kind in DEEDS:
+        return batches.kill_deeds(DEEDS[kind], laid, kills, chance)
+    return OTHERS[kind](laid, kills, chance)
