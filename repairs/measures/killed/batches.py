@@ -39,14 +39,14 @@ def kill_deeds(deed: Deed, laid: Laid, kills: int, chance: Random) -> Tally:
     first = f"{deed.name}-{token_hex(4)}"
     for number in range(kills):
         found = struck(partial(_do, deed, laid), f"{first}-{number}", chance, tempo)
-        _count(tally, found)
-        _acknowledged(deed, found, tally)
+        count_kill(tally, found)
+        acknowledged(deed, found, tally)
         if found.in_flight is not None:
-            _cut_off(deed, found.in_flight, tally)
+            cut_off(deed, found.in_flight, tally)
         if (number + 1) % BATCH == 0:
             hold(tally)
+    developed(laid, tally)
     tally.wrong("half", deed.odd())
-    _developed(laid, tally)
     hold_swept(tally)
     return tally
 
@@ -59,14 +59,15 @@ def _do(deed: Deed, laid: Laid, say: Say, mark: str) -> None:
     say(DONE, f"{status} {where}")
 
 
-def _count(tally: Tally, found: Struck) -> None:
+def count_kill(tally: Tally, found: Struck) -> None:
+    """One more kill, and what was heard until then."""
     tally.counts["kills"] += 1
     tally.counts["inside"] += found.is_inside
     tally.counts["acknowledged"] += len(found.acknowledged)
     tally.wrong("trouble", found.trouble)
 
 
-def _acknowledged(deed: Deed, found: Struck, tally: Tally) -> None:
+def acknowledged(deed: Deed, found: Struck, tally: Tally) -> None:
     """What a person was told to be done is there, once."""
     for line, answer in found.acknowledged:
         mark, status = act_of(line).mark, int(answer.split()[0])
@@ -79,7 +80,7 @@ def _acknowledged(deed: Deed, found: Struck, tally: Tally) -> None:
             tally.wrong(sort, [f"{deed.name} {mark} was acknowledged, stands {there} times"])
 
 
-def _cut_off(deed: Deed, line: str, tally: Tally) -> None:
+def cut_off(deed: Deed, line: str, tally: Tally) -> None:
     """Whoever got no answer sends the same form again: it is done, and once."""
     act = act_of(line)
     before = deed.count(act.mark)
@@ -96,7 +97,7 @@ def _cut_off(deed: Deed, line: str, tally: Tally) -> None:
         tally.wrong("refused", [f"{deed.name} {act.mark}, sent again, was answered {status}"])
 
 
-def _developed(laid: Laid, tally: Tally) -> None:
+def developed(laid: Laid, tally: Tally) -> None:
     """Photos that came are developed, if need be by the button."""
     a_lease_ends()
     Worker().run_all()
@@ -105,7 +106,8 @@ def _developed(laid: Laid, tally: Tally) -> None:
         develop_again(photo, by=by, at=timezone.now())
     Worker().run_all()
     darkroom().close()
-    left = Photo.objects.exclude(state=Photo.State.READY)
+    ended = (Photo.State.READY, Photo.State.REFUSED)  # a twin is refused by name
+    left = Photo.objects.exclude(state__in=ended)
     tally.wrong("half", (f"photo {photo.pk} is {photo.state}" for photo in left))
 
 
@@ -124,10 +126,10 @@ def kill_darkroom(laid: Laid, kills: int, chance: Random) -> Tally:
             sender.do(sender.prepare(laid, f"{first}-{number}-{one}"))
         a_lease_ends()
         before = chance.random() * tempo.usual_s if chance.random() < 0.5 else None
-        _count(tally, struck(_develop, "", chance, tempo, helper_after_s=before))
+        count_kill(tally, struck(_develop, "", chance, tempo, helper_after_s=before))
         if (number + 1) % BATCH == 0:
             hold(tally)
-    _developed(laid, tally)
+    developed(laid, tally)
     tally.wrong("half", sender.odd())
     hold_swept(tally)
     return tally
@@ -155,9 +157,7 @@ def kill_rules(laid: Laid, kills: int, chance: Random) -> Tally:
     return tally
 
 
-def _one_rules(
-    child: Child, deed: Deed, tally: Tally, tempo: Tempo, chance: Random | None
-) -> None:
+def _one_rules(child: Child, deed: Deed, tally: Tally, tempo: Tempo, chance: Random | None) -> None:
     word, line = child.hear()
     began = time.monotonic()
     if word != BEGINS:
@@ -178,4 +178,3 @@ def _one_rules(
     tally.counts["inside"] += 1 - expected  # the fault reached the deed
     if there != expected:
         tally.wrong("half", [f"draft {mark} was answered {status}, stands {there} times"])
-

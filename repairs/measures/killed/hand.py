@@ -104,7 +104,7 @@ def _work(work: Work, first: str, out: IO[str]) -> None:
     try:
         for number in count():
             work(say, f"{first}-{number}")
-    except BaseException:  # noqa: BLE001 - told to the parent, whatever it is
+    except BaseException:
         say(TROUBLE, traceback.format_exc(limit=-4).replace("\n", " | ")[-1500:])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from repairs.measures.killed import batches
+from repairs.measures.killed import batches, keeping, served
 from repairs.measures.killed.deeds import DEEDS
 from repairs.measures.killed.house import Laid
 from repairs.measures.killed.proof import Tally
@@ -12,6 +12,10 @@ from repairs.measures.killed.proof import Tally
 OTHERS = {
     "darkroom": batches.kill_darkroom,
     "rules": batches.kill_rules,
+    "backup": keeping.kill_backup,
+    "restore": keeping.kill_restore,
+    "server": served.kill_server,
+    "sweep": keeping.kill_sweep,
 }
 
 

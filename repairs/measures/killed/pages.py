@@ -47,7 +47,7 @@ def browser(session: str = "") -> Client:
     return made
 
 
-def filled(who: Client, mark: str, page: str, knows: str, **words: Any) -> Act:
+def filled(who: Any, mark: str, page: str, knows: str, **words: Any) -> Act:
     """Open the page, and fill the form that knows that field. Raises LookupError without one."""
     answer = who.get(page)
     form = next((one for one in _forms(answer) if knows in {f.name for f in one.fields}), None)
@@ -68,9 +68,8 @@ def _forms(answer: Any) -> list[Form]:
     return [form for form in Page(answer.content.decode()).forms if form.method == "post"]
 
 
-def sent(act: Act) -> tuple[int, str]:
+def sent(act: Act, who: Any) -> tuple[int, str]:
     """Send it from a browser of its own: the status, and where it led."""
-    who = browser()
     for name, value in act.cookies.items():
         who.cookies[name] = value
     answer = who.post(act.path, act.words)
