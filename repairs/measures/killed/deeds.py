@@ -187,12 +187,7 @@ class Issued(Formed):
     def odd(self) -> Iterator[str]:
         """Gaps and twins of numbers, times against them, rows or files that lack."""
         rows = list(Invoice.objects.order_by("issued_at").select_related("paper"))
-        for series in InvoiceSeries.objects.all():
-            numbers = sorted(row.sequence for row in rows if row.series_id == series.pk)
-            if numbers != list(range(1, series.last + 1)):
-                yield f"{series} is at {series.last}, and has gaps or twins: {numbers[-5:]}"
-        if (order := [(row.series_id, row.sequence) for row in rows]) != sorted(order):
-            yield "numbers do not follow the time of issue"
+        yield from self._odd_numbers(rows)
         sums = TaxRow.objects.order_by("invoice").values_list("invoice").annotate(all=Sum("tax"))
         taxes = dict(sums)
         for row in rows:
@@ -201,6 +196,15 @@ class Issued(Formed):
             for name in (row.paper.file_name, row.xml_name):
                 if not store.path_of(name).is_file():
                     yield f"{row.number}: {name} is not there"
+
+    @staticmethod
+    def _odd_numbers(rows: list[Invoice]) -> Iterator[str]:
+        for series in InvoiceSeries.objects.all():
+            numbers = sorted(row.sequence for row in rows if row.series_id == series.pk)
+            if numbers != list(range(1, series.last + 1)):
+                yield f"{series} is at {series.last}, and has gaps or twins: {numbers[-5:]}"
+        if (order := [(row.series_id, row.sequence) for row in rows]) != sorted(order):
+            yield "numbers do not follow the time of issue"
         open_of = InvoiceDraft.objects.open().filter(pk__in=[row.draft_id for row in rows])
         if open_of.exists():
             yield "drafts that were issued are still open"

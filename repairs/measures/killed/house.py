@@ -36,7 +36,7 @@ from repairs.wood.actions import enter_piece
 from repairs.wood.models import Piece
 
 KIND, WORK = "vielle_french", "free"
-PERSON = "killed"
+PERSON, PASSWORD = "killed", "only-for-measuring-1771"
 OWNER = CLIENT["name"]
 
 
@@ -59,7 +59,7 @@ def lay() -> Laid:
     known = User.objects.filter(username=PERSON).first()
     person = known or people.save_user(
         User(username=PERSON, role="principal", language="en"),
-        by=None, at=timezone.now(), password="only-for-measuring-1771",
+        by=None, at=timezone.now(), password=PASSWORD,
     )  # fmt: skip
     if known is None:
         _fill(person)

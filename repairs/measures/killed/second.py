@@ -61,12 +61,14 @@ class Second:
 
     def _has_rows(self) -> bool:
         """On PostgreSQL: rows are committed together with the end of the mark."""
-        import psycopg  # noqa: PLC0415 - of one of the two databases
+        import psycopg2  # noqa: PLC0415 - of one of the two databases
 
-        with psycopg.connect(self.address) as line:
-            if line.execute("SELECT to_regclass('repairs_user')").fetchone() == (None,):
+        with closing(psycopg2.connect(self.address)) as line, line.cursor() as cursor:
+            cursor.execute("SELECT to_regclass('repairs_user')")
+            if cursor.fetchone() == (None,):
                 return False
-            return line.execute("SELECT count(*) FROM repairs_user").fetchone() != (0,)
+            cursor.execute("SELECT count(*) FROM repairs_user")
+            return bool(cursor.fetchone() != (0,))
 
     def empty(self) -> None:
         """Take all of it away."""
