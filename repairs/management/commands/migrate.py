@@ -22,7 +22,7 @@ class Command(migrate.Command):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Migrate once nobody else does."""
-        with _alone(connections[options["database"]], self._say_waiting):
+        with alone(connections[options["database"]], self._say_waiting):
             super().handle(*args, **options)
 
     def _say_waiting(self) -> None:
@@ -30,7 +30,7 @@ class Command(migrate.Command):
 
 
 @contextmanager
-def _alone(connection: BaseDatabaseWrapper, say_waiting: Callable[[], None]) -> Iterator[None]:
+def alone(connection: BaseDatabaseWrapper, say_waiting: Callable[[], None]) -> Iterator[None]:
     """Hold the lock; the system opens that of a process that was killed."""
     if connection.vendor == "postgresql":
         with _advisory(connection, say_waiting):

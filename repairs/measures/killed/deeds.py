@@ -7,6 +7,7 @@ tells what of its kind is half or does not add up.
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import io
 import json
@@ -128,7 +129,7 @@ class Minutes(Formed):
     def prepare(self, laid: Laid, mark: str) -> Act:
         """The form of the work."""
         page = reverse("treatment:minutes", args=[laid.case, laid.work])
-        begun = localtime() - timezone.timedelta(hours=2)
+        begun = localtime() - dt.timedelta(hours=2)
         words = {"started_at": f"{begun:%Y-%m-%dT%H:%M}", "minutes": "15", "note": mark}
         return filled(self.opens(laid.session), mark, page, "minutes", person=laid.person, **words)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from repairs.measures.killed import batches, faulty, keeping, served, torn
+from repairs.measures.killed import batches, faulty, keeping, migrating, served, torn
 from repairs.measures.killed.deeds import DEEDS
 from repairs.measures.killed.house import Laid
 from repairs.measures.killed.proof import Tally
@@ -18,6 +18,7 @@ OTHERS = {
     "disk": faulty.fill_disk,
     "away": faulty.take_database_away,
     "at_once": faulty.all_at_once,
+    "migrating": migrating.migrate_at_once,
     "torn": torn.tear,
     "rot": torn.flip,
     "clock": faulty.turn_clock,

@@ -36,12 +36,12 @@ class Second:
 
     def start(self, entry: Path) -> subprocess.Popen[bytes]:
         """Begin to restore, in a group of processes that can be killed as one."""
-        return self._command("restore", str(entry), new=True)
+        return self.command("restore", str(entry), new=True)
 
     def faults(self) -> Iterator[str]:
         """What its own proofs say of it."""
         for proof in PROOFS:
-            running = self._command(proof)
+            running = self.command(proof)
             _out, complaint = running.communicate()
             if running.returncode:
                 yield f"{proof}: {complaint.decode().strip()[-200:]}"
@@ -77,7 +77,8 @@ class Second:
             _drop()
             _create()
 
-    def _command(self, *words: str, new: bool = False) -> subprocess.Popen[bytes]:
+    def command(self, *words: str, new: bool = False) -> subprocess.Popen[bytes]:
+        """Begin a command of this house."""
         return subprocess.Popen(  # noqa: S603 - our own command
             [sys.executable, str(HOUSE / "manage.py"), *words],
             env=self.environment,

@@ -86,7 +86,8 @@ def _signed_in(origin: str, session: str) -> Wired:
 
 def kill_server(laid: Laid, kills: int, chance: Random) -> Tally:
     """Kill the server with all its processes; another one is then sent what was cut off."""
-    tally, tempo, cut = Tally(), Tempo(), []
+    tally, tempo = Tally(), Tempo()
+    cut: list[tuple[int, str]] = []
     first = f"served-{token_hex(4)}"
     connections.close_all()
     for number in range(kills + 1):

@@ -1,4 +1,4 @@
-"""Files that are not what they were: SQLite's log cut or harmed anywhere, bits of photos flipped."""
+"""Files that are not what they were: SQLite's log cut or harmed anywhere, flipped bits."""
 
 from __future__ import annotations
 
@@ -151,6 +151,7 @@ def _original(laid: Laid, seed: str, _entry: Path, chance: Random, tally: Tally)
     photo = (
         Photo.objects.filter(original__sha256=act.mark).select_related("original").earliest("pk")
     )
+    assert photo.original is not None  # noqa: S101 - it was found by it
     _flipped(photo.original.file_name, chance, tally)
     status, _where = sender.do(act)
     tally.answered(status, f"photo {act.mark}, sent once more")
