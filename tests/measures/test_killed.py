@@ -20,7 +20,7 @@ QUICK = {kind: few for kind, (_many, few) in (KILLS | OTHERS).items() if few}
 
 
 @pytest.mark.slow
-@pytest.mark.share(17)
+@pytest.mark.share(16)
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize(("kind", "count"), QUICK.items())
 def test_what_was_told_stands_and_nothing_is_half(tmp_path, kind: str, count: int):
