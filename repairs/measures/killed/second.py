@@ -16,6 +16,7 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.db import connection
 
+from repairs.keep.tables import MARK
 from repairs.measures.harness import HOUSE
 
 NAME, PROOFS = "killed_restore", ("verify_log", "verify_store")
@@ -60,12 +61,13 @@ class Second:
             )
 
     def _has_rows(self) -> bool:
-        """On PostgreSQL: rows are committed together with the end of the mark."""
+        """On PostgreSQL, where the mark goes last, once the files are there too."""
         import psycopg2  # noqa: PLC0415 - of one of the two databases
 
         with closing(psycopg2.connect(self.address)) as line, line.cursor() as cursor:
-            cursor.execute("SELECT to_regclass('repairs_user')")
-            if cursor.fetchone() == (None,):
+            cursor.execute("SELECT to_regclass('repairs_user'), to_regclass(%s)", [MARK])
+            people, mark = cursor.fetchone()
+            if people is None or mark is not None:  # the next restore clears what is marked
                 return False
             cursor.execute("SELECT count(*) FROM repairs_user")
             return bool(cursor.fetchone() != (0,))
