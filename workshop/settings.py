@@ -111,7 +111,10 @@ TEMPLATES = [
 
 DATABASES = {
     "default": dj_database_url.parse(
-        env_str("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'casebook.sqlite3'}", conn_max_age=60
+        env_str("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'casebook.sqlite3'}",
+        conn_max_age=60,
+        # A server of the database that was started anew costs nobody a page.
+        conn_health_checks=True,
     )
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):

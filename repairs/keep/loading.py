@@ -40,8 +40,13 @@ def load(
     alias: str,
     rows: Iterable[tuple[Table, Iterator[str]]],
     numbers: Mapping[str, int],
+    *,
+    is_whole: bool = True,
 ) -> None:
-    """Put all rows in, in one transaction, which takes the mark away; raises what a row breaks."""
+    """Put all rows in, in one transaction; raises what a row breaks.
+
+    It takes the mark away where rows are all that comes; else whoever brings the rest does.
+    """
     connection = connections[alias]
     # SQLite switches its checks off outside a transaction only; they are all made at its end.
     with connection.constraint_checks_disabled(), transaction.atomic(using=alias):
@@ -55,8 +60,14 @@ def load(
             keys[table.name] = table.key
         _continue_numbers(connection, numbers, keys)
         connection.check_constraints()
-        with connection.cursor() as cursor:
-            cursor.execute(f"DROP TABLE {MARK}")
+        if is_whole:
+            end_mark(alias)
+
+
+def end_mark(alias: str) -> None:
+    """Nothing is on its way into that database any more."""
+    with connections[alias].cursor() as cursor:
+        cursor.execute(f"DROP TABLE {MARK}")
 
 
 def _fill(connection: Any, table: Table, lines: Iterator[str]) -> None:

@@ -1,8 +1,9 @@
 """A bundle back into an empty house: all of it, proved, or nothing.
 
 Rows and files are built beside their place and proved there. On SQLite the database file is renamed
-last; on PostgreSQL the rows come in one transaction, whose last act takes the mark away that says
-that a restore is under way. What a stopped restore left is known by it, and cleared by the next.
+last; on PostgreSQL, where the rows come into their place at once, the mark that says that a restore
+is under way is taken away last, when the files are there too. What a stopped restore left is known
+by it, and cleared by the next.
 """
 
 from __future__ import annotations
@@ -65,7 +66,7 @@ def restore(bundle: Bundle, target: Target) -> Restored:
     work = target.begin()
     try:
         with _database(target, work) as alias:
-            rows_n = _rows(bundle, alias)
+            rows_n = _rows(bundle, alias, is_whole=not target.is_postgres)
         files_n = _files(bundle, work / "media")
         kept = _keys(bundle, work)
         proved = _prove(target, work)
@@ -106,12 +107,12 @@ def _database(target: Target, work: Path) -> Iterator[str]:
         del connections.databases[ALIAS]
 
 
-def _rows(bundle: Bundle, alias: str) -> int:
+def _rows(bundle: Bundle, alias: str, *, is_whole: bool = True) -> int:
     """Build the tables as they stood, fill them, and hold what came out against the bundle."""
     build_tables(alias, bundle.migrations)
     lines = ((table, bundle.lines(table)) for table in bundle.tables)
     try:
-        load(alias, lines, bundle.numbers)
+        load(alias, lines, bundle.numbers, is_whole=is_whole)
     except (DatabaseError, LookupError, ValueError) as fault:  # rows that cannot be ours
         raise BundleDamagedError(what=f"{type(fault).__name__}: {fault}") from fault
     _compare(bundle, alias)

@@ -13,6 +13,7 @@ from typing import Any
 
 from django.db import connection
 
+from repairs.keep.loading import end_mark
 from repairs.keep.refusals import HouseNotEmptyError
 from repairs.keep.tables import BY_SQLITE, LEFT_OUT, MARK, kept_tables
 
@@ -103,7 +104,7 @@ class Target:
         return own
 
     def finish(self, work: Path, keys: Iterable[str]) -> None:
-        """Put in place what was built; the database file last, so that it is there or not."""
+        """Put in place what was built; the database last, so that it is a house or not."""
         (work / READY).touch()
         os.sync()
         for name in (*keys, STORE):
@@ -113,6 +114,8 @@ class Target:
                 (self.data / f"{FILE}{end}").unlink(missing_ok=True)
             (work / FILE).chmod(0o600)
             (work / FILE).replace(self.data / FILE)
+        else:
+            end_mark(connection.alias)
         shutil.rmtree(work)
 
     def undo(self, work: Path) -> None:

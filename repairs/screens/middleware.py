@@ -9,7 +9,8 @@ from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 
 from repairs.language.refusal import WorkshopError
-from repairs.screens.send_again import disk_full
+from repairs.screens.send_again import database_away, disk_full
+from repairs.storage.away import is_of_database_away
 from repairs.storage.space import is_of_full_disk
 
 TEXTS = {"text/html", "application/json", "image/svg+xml", "text/plain"}
@@ -32,6 +33,8 @@ class RefusalMiddleware:
         """The sentence of a refusal as a page, where no view showed it."""
         if is_of_full_disk(refusal):
             return disk_full(request)
+        if is_of_database_away(refusal):
+            return database_away(request)
         if not isinstance(refusal, WorkshopError):
             return None
         return render(request, "refused.html", {"refusal": str(refusal)}, status=refusal.status)

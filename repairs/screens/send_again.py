@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from enum import Enum
+from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.http.multipartparser import MultiPartParserError
+from django.middleware.csrf import get_token
 from django.shortcuts import render
+from django.template.loader import get_template
 from django.utils.datastructures import MultiValueDict
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -63,6 +66,17 @@ class Again(Enum):
         _("Send it again"),
         507,
     )
+    DATABASE_AWAY = (
+        _("The casebook cannot be reached"),
+        _(
+            "The database does not answer just now, or is held by something else: nothing of this "
+            "can be said to be saved. What you typed is kept below: leave this page open, wait a "
+            "minute and send it again; it will be done once. If it goes on, tell whoever looks "
+            "after the server."
+        ),
+        _("Send it again"),
+        503,
+    )
 
     @property
     def title(self) -> Promise:
@@ -87,6 +101,10 @@ class Again(Enum):
 
 def send_again(request: HttpRequest, why: Again) -> HttpResponse:
     """The page; its form carries all that was typed, but passwords and files."""
+    return render(request, "screens/send_again.html", _facts(request, why), status=why.status)
+
+
+def _facts(request: HttpRequest, why: Again) -> dict[str, Any]:
     typed, files = _sent(request)
     shown = [
         (name, value)
@@ -94,15 +112,14 @@ def send_again(request: HttpRequest, why: Again) -> HttpResponse:
         for value in values
         if name not in NOT_WORDS and "password" not in name
     ]
-    facts = {
+    return {
         "why": why,
         "shown": shown,
         # Whoever waits asks for the same form; every other one is a form of its own.
-        SAME: typed.get(FIELD, "") if why is Again.RUNNING else "",
+        SAME: typed.get(FIELD, "") if why in (Again.RUNNING, Again.DATABASE_AWAY) else "",
         "files": [file.name for name in files for file in files.getlist(name)],
         "lacks_password": any("password" in name for name in typed),
     }
-    return render(request, "screens/send_again.html", facts, status=why.status)
 
 
 def disk_full(request: HttpRequest) -> HttpResponse:
@@ -111,6 +128,17 @@ def disk_full(request: HttpRequest) -> HttpResponse:
         return send_again(request, Again.DISK_FULL)
     told = {"error": str(_("There is no room left on the server’s disk: nothing was saved."))}
     return JsonResponse(told, status=Again.DISK_FULL.status)
+
+
+def database_away(request: HttpRequest) -> HttpResponse:
+    """The same where the database cannot be asked: a page that knows neither person nor house."""
+    if not request.accepts("text/html"):
+        told = {"error": str(_("The database does not answer just now. Try again in a minute."))}
+        return JsonResponse(told, status=Again.DATABASE_AWAY.status)
+    facts = {**_facts(request, Again.DATABASE_AWAY), "csrf_token": get_token(request)}
+    facts |= {"is_post": request.method == "POST", "back": request.headers.get("Referer", "/")}
+    page = get_template("away.html").render(facts)  # without a request: nothing asks the database
+    return HttpResponse(page, status=Again.DATABASE_AWAY.status)
 
 
 def _sent(request: HttpRequest) -> tuple[QueryDict, MultiValueDict[str, UploadedFile]]:

@@ -31,10 +31,11 @@ def space_left_short() -> int | None:
 
 def is_of_full_disk(fault: BaseException | None) -> bool:
     """Whether a full disk stands anywhere among the causes of the fault."""
-    return any(_says_full(one) for one in _causes(fault))
+    return any(_says_full(one) for one in causes(fault))
 
 
-def _causes(fault: BaseException | None) -> Iterator[BaseException]:
+def causes(fault: BaseException | None) -> Iterator[BaseException]:
+    """The fault, and what stands behind it."""
     seen: set[int] = set()
     while fault is not None and id(fault) not in seen:
         seen.add(id(fault))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import sys
 from itertools import count
@@ -19,6 +20,7 @@ from repairs.audit.models import LogEntry
 from repairs.cases.models import Case
 from repairs.jobs.models import Job
 from repairs.jobs.worker import Worker
+from repairs.measures.killed.full_disk import full_at
 from repairs.people.models import User
 from repairs.photos import actions, darkroom, developing, development, keeping
 from repairs.photos.derivative_models import Derivative
@@ -29,7 +31,6 @@ from tests import factories
 from tests.beside import beside, ready, shared_database
 from tests.photos import pictures
 from tests.photos.conftest import files_in
-from tests.photos.full_disk import NO_ROOM, FullDisk
 from tests.photos.sending import begin, send
 
 pytestmark = pytest.mark.django_db
@@ -118,7 +119,7 @@ def test_a_full_disk_in_the_darkroom_is_no_fault_of_the_photo(tmp_path, monkeypa
     place = Image.Image if fails == "save" else Path
 
     def full(*_args: object, **_kwargs: object) -> None:
-        raise NO_ROOM
+        raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(place, fails, full)
     asked = {"source": tmp_path / "sent", "folder": tmp_path, "most_pixels": 10**8}
@@ -154,8 +155,7 @@ def test_a_disk_that_fills_at_any_step_loses_nothing_that_was_acknowledged(
     steps = 0
     for at in count(1):
         data = factories.jpeg(seed=at, width=120, height=90)
-        with monkeypatch.context() as patch:
-            disk = FullDisk(patch, at)
+        with full_at(at) as disk:
             photo = _sent(browser, case, data)
             if until == "developed" and photo is not None:
                 Worker().run_one()
@@ -182,8 +182,7 @@ def test_the_form_without_javascript_says_that_the_disk_is_full(
 ):
     address = reverse("photos:add", args=[case.number])
     sent = {"files": SimpleUploadedFile("IMG_1.jpg", data), "phase": "arrival", "view": ""}
-    with monkeypatch.context() as patch:
-        FullDisk(patch, 5)
+    with full_at(5):
         answer = browser.post(address, sent)
     page = browser.get(answer["Location"]).content.decode()
 

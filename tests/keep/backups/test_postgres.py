@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -68,6 +69,30 @@ def test_rows_are_the_same_on_the_other_side_and_numbers_go_on(
     assert changed - proved == {"repairs_user", "repairs_logentry", "repairs_loghead"}
 
 
+@pytest.mark.parametrize("step", ["_files", "_prove", "Target.finish"])
+def test_a_restore_that_is_killed_after_its_rows_leaves_no_house(
+    house, photo, disk, tmp_path, empty_database, back_up, step
+):
+    entry = back_up().entry
+
+    killed = command(tmp_path / "pg", empty_database, "shell", "-c", DIE % (step, entry))
+    done = command(tmp_path / "pg", empty_database, "restore", entry)
+
+    assert killed.returncode == -signal.SIGKILL, killed.stderr
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "pg" / "media" / photo.original.file_name).is_file()
+
+
+DIE = """
+import os, signal
+from django.core.management import call_command
+from repairs.keep import restoring
+def die(*words, **more):
+    os.kill(os.getpid(), signal.SIGKILL)
+place, _dot, name = "restoring.%s".rpartition(".")
+setattr(eval(place), name, die)
+call_command("restore", "%s")
+"""
 HIRE = """
 from django.utils import timezone
 from repairs.people.actions import save_user
