@@ -54,6 +54,8 @@ TABLE = {
     "people:user": page("house"),
     "bench:log_head": page("house"),
     "bench:go_on": post("house"),
+    "keep:trust": page(OPEN),
+    "keep:trust_file": Route(OPEN, status=404),
     "press:verify": page(OPEN),
     "press:verify_code": page(OPEN),
     "press:proof": page(OPEN),
