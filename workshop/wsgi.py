@@ -18,7 +18,9 @@ gather()  # before the application is made, which looks once at what there is
 application = get_wsgi_application()
 
 from repairs.audit.starting import tell_if_behind  # noqa: E402 - likewise
+from repairs.keep.starting import refuse_half_a_house  # noqa: E402 - likewise
 
+refuse_half_a_house()
 tell_if_behind()
 if "gunicorn.arbiter" in sys.modules and "workshop.serving" not in sys.modules:
     sys.stderr.write(

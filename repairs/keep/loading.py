@@ -41,7 +41,7 @@ def load(
     rows: Iterable[tuple[Table, Iterator[str]]],
     numbers: Mapping[str, int],
 ) -> None:
-    """Put all rows in, in one transaction, which takes the mark away; raises what a row breaks."""
+    """Put all rows in, in one transaction; raises what a row breaks."""
     connection = connections[alias]
     # SQLite switches its checks off outside a transaction only; they are all made at its end.
     with connection.constraint_checks_disabled(), transaction.atomic(using=alias):
@@ -55,8 +55,12 @@ def load(
             keys[table.name] = table.key
         _continue_numbers(connection, numbers, keys)
         connection.check_constraints()
-        with connection.cursor() as cursor:
-            cursor.execute(f"DROP TABLE {MARK}")
+
+
+def take_mark_away(alias: str) -> None:
+    """Say that nothing is under way in that database any more: a house may be served from it."""
+    with connections[alias].cursor() as cursor:
+        cursor.execute(f"DROP TABLE IF EXISTS {MARK}")
 
 
 def _fill(connection: Any, table: Table, lines: Iterator[str]) -> None:

@@ -163,6 +163,22 @@ class HouseNotEmptyError(KeepError):
     )
 
 
+class RestoreBusyError(KeepError):
+    """Two restores into one house would clear each other's work away."""
+
+    message = _("Another restore is writing to “%(place)s” now. Wait until it has ended.")
+
+
+class RestoreStoppedError(KeepError):
+    """Nothing is served from half a house."""
+
+    message = _(
+        "A restore into “%(place)s” was stopped before its end: there is no house to serve yet. "
+        "Run the same restore again (manage.py restore BUNDLE): it clears what was left and "
+        "begins anew. Nothing of the backup was lost."
+    )
+
+
 class RowsDifferError(KeepError):
     """What stands in the database afterwards is not what the backup holds."""
 

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import sqlite3
-from collections.abc import Iterable
-from contextlib import closing
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from django.db import connection
 
-from repairs.keep.refusals import HouseNotEmptyError
+from repairs.audit.marks import NAME as MARKS
+from repairs.keep.loading import take_mark_away
+from repairs.keep.refusals import HouseNotEmptyError, RestoreBusyError
 from repairs.keep.tables import BY_SQLITE, LEFT_OUT, MARK, kept_tables
+from repairs.storage import files as store
 
 WORK, READY = "restoring", "ready"
 FILE, STORE = "casebook.sqlite3", "media"
@@ -53,13 +57,37 @@ class Target:
         if store.exists() and (found := next((p for p in store.rglob("*") if p.is_file()), None)):
             raise HouseNotEmptyError(what=f"{STORE}/{found.relative_to(store).as_posix()}")
 
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """Let one restore work there; the system opens the lock of a process that was killed.
+
+        Raises RestoreBusyError.
+        """
+        self.data.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle = os.open(self.data, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            yield
+        except BlockingIOError as fault:
+            raise RestoreBusyError(place=str(self.data)) from fault
+        finally:
+            os.close(handle)
+
+    def is_stopped(self) -> bool:
+        """Whether a restore began here and did not come to its end."""
+        if self.is_postgres:
+            return MARK in connection.introspection.table_names()
+        return (self.data / WORK).exists() and not self._has_rows()
+
     def _clear_stopped(self) -> None:
         work = self.data / WORK
         if (work / READY).exists() and not self._has_rows():
-            shutil.rmtree(self.data / STORE, ignore_errors=True)  # it came out of that restore
-        shutil.rmtree(work, ignore_errors=True)
+            # They came out of that restore.
+            shutil.rmtree(self.data / STORE, ignore_errors=True)
+            (self.data / MARKS).unlink(missing_ok=True)
         if self.is_postgres and MARK in connection.introspection.table_names():
             drop_all()
+        self.clear(work)
 
     def _has_rows(self) -> bool:
         if self.is_postgres:
@@ -103,23 +131,29 @@ class Target:
         return own
 
     def finish(self, work: Path, keys: Iterable[str]) -> None:
-        """Put in place what was built; the database file last, so that it is there or not."""
+        """Put in place what was built; last the database file, or what is left out of a database
+        while a restore is under way: then the house is there, and not before."""
         (work / READY).touch()
         os.sync()
-        for name in (*keys, STORE):
+        for name in (*keys, MARKS, STORE):
             _move(work / name, self.data / name)
-        if not self.is_postgres:
+        store.sync(self.data)
+        if self.is_postgres:
+            take_mark_away("default")
+        else:
             for end in ("-wal", "-shm"):  # of the empty file that stood here
                 (self.data / f"{FILE}{end}").unlink(missing_ok=True)
             (work / FILE).chmod(0o600)
             (work / FILE).replace(self.data / FILE)
-        shutil.rmtree(work)
+            store.sync(self.data)
 
-    def undo(self, work: Path) -> None:
-        """Leave nothing of what was built."""
+    def clear(self, work: Path) -> None:
+        """Take the workplace away; what is left of it when that is cut short harms nobody."""
         shutil.rmtree(work, ignore_errors=True)
-        if self.is_postgres:
-            drop_all()
+
+    def undo(self) -> None:
+        """Leave nothing of what was built, unless the house stood already."""
+        self._clear_stopped()
 
 
 def _move(source: Path, target: Path) -> None:

@@ -54,6 +54,7 @@ TABLE = {
     "people:user": page("house"),
     "bench:log_head": page("house"),
     "bench:go_on": post("house"),
+    "bench:look_at_number": post("house"),
     "keep:trust": page(OPEN),
     "keep:trust_file": Route(OPEN, status=404),
     "press:verify": page(OPEN),

@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand
 
 from repairs.audit.starting import tell_if_behind
 from repairs.jobs.worker import Worker
+from repairs.keep.starting import refuse_half_a_house
 
 
 class Command(BaseCommand):
@@ -24,6 +25,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Work until a signal asks to stop; the job in hand is finished first."""
+        refuse_half_a_house()
         stop = threading.Event()
         worker = Worker(stop)
         if options["once"]:

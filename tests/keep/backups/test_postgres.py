@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -15,6 +16,7 @@ from django.conf import settings as house_settings
 from django.db import connection
 
 from repairs.keep.bundle import open_bundle
+from repairs.storage import files as store
 
 pytestmark = [
     pytest.mark.skipif("connection.vendor != 'postgresql'"),
@@ -66,6 +68,34 @@ def test_rows_are_the_same_on_the_other_side_and_numbers_go_on(
     # Somebody was let in, and the files were read back when the rows were proved.
     proved = {"repairs_storecheck", "repairs_filecheck"}
     assert changed - proved == {"repairs_user", "repairs_logentry", "repairs_loghead"}
+
+
+@pytest.mark.share(2)
+@pytest.mark.parametrize("step", ["_compare", "_move"])
+def test_killed_after_its_rows_a_restore_serves_nothing_and_begins_anew(
+    house_of_two, back_up, tmp_path, empty_database, step
+):
+    """The rows are committed by then, and the files are not in their place."""
+    entry, data = back_up().entry, tmp_path / "pg"
+    own = {**os.environ, "DATABASE_URL": empty_database, "SAUTEREAU_DATA": str(data)}
+    own |= {"DJANGO_SETTINGS_MODULE": "workshop.settings", "SAUTEREAU_LANGUAGE": "en"}
+    line = [sys.executable, "-m", "tests.keep.backups.stopped", str(entry), str(data), step]
+
+    root = house_settings.BASE_DIR
+    died = subprocess.run(line, cwd=root, env=own, capture_output=True, text=True, check=False)
+    served = subprocess.run(
+        [sys.executable, "-c", "import workshop.wsgi"],
+        cwd=root, env=own, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    done = command(data, empty_database, "restore", entry)
+    again = command(data, empty_database, "restore", entry)
+
+    assert died.returncode == -signal.SIGKILL, died.stderr[-500:]
+    assert served.returncode == 3
+    assert "was stopped before its end" in served.stderr
+    assert (done.returncode, again.returncode) == (0, 1), done.stderr
+    for name in house_of_two:
+        assert (data / "media" / name).read_bytes() == store.path_of(name).read_bytes()
 
 
 HIRE = """
