@@ -12,15 +12,15 @@ from workshop.prepare import prepare
 prepare()
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
 django.setup()
-from repairs.screens.static_files import gather  # noqa: E402 - only after the set-up
+from repairs.keep.starting import refuse_half_a_house  # noqa: E402 - only after the set-up
+from repairs.screens.static_files import gather  # noqa: E402 - likewise
 
+refuse_half_a_house()
 gather()  # before the application is made, which looks once at what there is
 application = get_wsgi_application()
 
 from repairs.audit.starting import tell_if_behind  # noqa: E402 - likewise
-from repairs.keep.starting import refuse_half_a_house  # noqa: E402 - likewise
 
-refuse_half_a_house()
 tell_if_behind()
 if "gunicorn.arbiter" in sys.modules and "workshop.serving" not in sys.modules:
     sys.stderr.write(

@@ -15,16 +15,20 @@ from typing import Any
 from django.db import connection
 
 from repairs.audit.marks import NAME as MARKS
+from repairs.audit.marks import MarksUnreadableError, understood
 from repairs.keep.loading import take_mark_away
 from repairs.keep.refusals import HouseNotEmptyError, RestoreBusyError
 from repairs.keep.tables import BY_SQLITE, LEFT_OUT, MARK, kept_tables
 from repairs.storage import files as store
 
 WORK, READY = "restoring", "ready"
+MARKS_LOCK = "high-water.lock"
 FILE, STORE = "casebook.sqlite3", "media"
 KEY_FILES = ("secret-key", "seal-key.pem")
 # What every command makes before anything is there; nothing of a house lies in it.
-MADE_ANYWAY = frozenset({*KEY_FILES, "static", "bundled", "locks", WORK, STORE, "keep"})
+MADE_ANYWAY = frozenset(
+    {*KEY_FILES, "static", "static.lock", "bundled", "locks", WORK, STORE, "keep", MARKS_LOCK}
+)
 # Rows of these are made by migrating; none of them is of a house.
 NO_HOUSE = frozenset({"django_migrations", "django_content_type", "auth_permission", *LEFT_OUT})
 
@@ -51,7 +55,9 @@ class Target:
     def _check_folder(self) -> None:
         for one in sorted(self.data.iterdir()):
             name = one.name.removesuffix("-wal").removesuffix("-shm")
-            if name not in MADE_ANYWAY and (name != FILE or self.is_postgres):
+            if name in MADE_ANYWAY or (name == FILE and not self.is_postgres):
+                continue
+            if name != MARKS or _has_marks(one):
                 raise HouseNotEmptyError(what=one.name)
         store = self.data / STORE
         if store.exists() and (found := next((p for p in store.rglob("*") if p.is_file()), None)):
@@ -162,6 +168,15 @@ def _move(source: Path, target: Path) -> None:
     if target.is_dir():
         shutil.rmtree(target)  # it was found empty
     source.replace(target)
+
+
+def _has_marks(path: Path) -> bool:
+    """Whether anything was ever marked there; a server marks its start in an empty house too."""
+    try:
+        known = understood(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, MarksUnreadableError):
+        return True
+    return bool(known.line.seq or known.numbers or known.files)
 
 
 def _check_file(path: Path) -> None:

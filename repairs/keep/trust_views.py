@@ -13,7 +13,7 @@ from django.utils import translation
 from django.views.decorators.http import require_safe
 
 from repairs.keep.trust import Root, read_root
-from repairs.language.text import LANGUAGES
+from repairs.language.text import LANGUAGES, OWN_NAMES
 
 
 @require_safe
@@ -29,8 +29,11 @@ def trust(request: HttpRequest) -> HttpResponse:
     own = translation.get_language() or LANGUAGES[0]
     parts = []
     for language in sorted(LANGUAGES, key=lambda one: one != own):
+        # At its head the first one leads to the other, which lies far below it on a phone.
+        other = None if parts else next(one for one in OWN_NAMES if one[0] != language)
+        said = {**facts, "lang": language, "other": other}
         with translation.override(language):
-            parts.append(render_to_string("keep/_trust_part.html", {**facts, "lang": language}))
+            parts.append(render_to_string("keep/_trust_part.html", said))
     return render(request, "keep/trust.html", {**facts, "parts": parts})
 
 

@@ -14,10 +14,9 @@ from repairs.keep.install.refusals import (
 )
 from repairs.keep.install.steps import told_by
 from repairs.keep.install.wishes import CADDY, Wishes, remembered
-from repairs.keep.target import FILE, MADE_ANYWAY
+from repairs.keep.target import FILE, MADE_ANYWAY, MARKS
 
-HOUSE = frozenset({FILE, "secret-key"})
-MARKS = frozenset({"high-water.json", "high-water.lock"})
+HOUSE = frozenset({FILE, MARKS, "secret-key"})
 HTTP, HTTPS = 80, 443
 
 
@@ -40,7 +39,7 @@ def check(wishes: Wishes, *, by_hand: bool, is_trial: bool) -> None:
 def check_data(data: Path) -> None:
     """Raise DataForeignError for a folder of something else."""
     found = {one.name for one in data.iterdir()} if data.is_dir() else set()
-    odd = sorted(name for name in found - MADE_ANYWAY - HOUSE - MARKS if not name.startswith(FILE))
+    odd = sorted(name for name in found - MADE_ANYWAY - HOUSE if not name.startswith(FILE))
     if odd and not found & HOUSE:
         raise DataForeignError(place=str(data), what=odd[0])
 
