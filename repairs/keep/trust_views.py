@@ -27,7 +27,7 @@ def trust(request: HttpRequest) -> HttpResponse:
         "plain": settings.SITE_ADDRESS.replace("https://", "http://", 1) + reverse("keep:trust"),
     }
     own = translation.get_language() or LANGUAGES[0]
-    parts = []
+    parts: list[str] = []
     for language in sorted(LANGUAGES, key=lambda one: one != own):
         # At its head the first one leads to the other, which lies far below it on a phone.
         other = None if parts else next(one for one in OWN_NAMES if one[0] != language)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
+from repairs.audit.marks import NAME as MARKS
 from repairs.keep.install import machine
 from repairs.keep.install.plan import SITES
 from repairs.keep.install.refusals import (
@@ -14,7 +15,7 @@ from repairs.keep.install.refusals import (
 )
 from repairs.keep.install.steps import told_by
 from repairs.keep.install.wishes import CADDY, Wishes, remembered
-from repairs.keep.target import FILE, MADE_ANYWAY, MARKS
+from repairs.keep.target import FILE, MADE_ANYWAY
 
 HOUSE = frozenset({FILE, MARKS, "secret-key"})
 HTTP, HTTPS = 80, 443
