@@ -48,10 +48,16 @@ def listener(port: int) -> str:
         return ""
     for process in Path("/proc").glob("[0-9]*"):
         with suppress(OSError):  # it ended meanwhile, or is another user's
-            links = {str(one.readlink()) for one in (process / "fd").iterdir()}
-            if links & inodes:
+            if any(_leads_to(one, inodes) for one in (process / "fd").iterdir()):
                 return (process / "comm").read_text().strip()
     return "?"
+
+
+def _leads_to(handle: Path, inodes: set[str]) -> bool:
+    try:
+        return str(handle.readlink()) in inodes
+    except OSError:  # closed meanwhile
+        return False
 
 
 def _listening(port: int) -> Iterator[str]:
