@@ -164,9 +164,13 @@ class HouseNotEmptyError(KeepError):
 
 
 class RestoreBusyError(KeepError):
-    """Two restores into one house would clear each other's work away."""
+    """Two restores into one house would clear each other's work away; a server that runs would go
+    on writing into a database that is not there any more."""
 
-    message = _("Another restore is writing to “%(place)s” now. Wait until it has ended.")
+    message = _(
+        "“%(place)s” is in use: a server runs from it, or another restore writes there. Stop the "
+        "server, or wait until the other restore has ended."
+    )
 
 
 class RestoreStoppedError(KeepError):

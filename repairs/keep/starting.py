@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import fcntl
+import os
 import sys
 from pathlib import Path
 
@@ -10,6 +12,8 @@ from django.db import DatabaseError, connection
 
 from repairs.keep.refusals import RestoreStoppedError
 from repairs.keep.target import Target
+
+HALF = 3  # gunicorn's “worker failed to boot”: it ends, and is not begun again and again
 
 
 def refuse_half_a_house() -> None:
@@ -29,4 +33,8 @@ def refuse_half_a_house() -> None:
         sys.exit(HALF)
 
 
-HALF = 3  # gunicorn's “worker failed to boot”: it ends, and is not begun again and again
+def live_in(data: Path) -> None:
+    """Hold the data folder as long as this process lives, beside others that do: no restore begins
+    under a server. The system opens the lock of whoever is killed."""
+    handle = os.open(data, os.O_RDONLY | os.O_DIRECTORY)
+    fcntl.flock(handle, fcntl.LOCK_SH)

@@ -19,7 +19,7 @@ from django.conf import settings as house_settings
 from django.db import connection
 
 from repairs.keep.bundle import open_bundle
-from repairs.keep.refusals import HouseNotEmptyError
+from repairs.keep.refusals import HouseNotEmptyError, RestoreBusyError
 from repairs.keep.restoring import restore
 from repairs.keep.target import Target
 from repairs.storage import files as store
@@ -112,4 +112,27 @@ def test_two_restores_do_not_clear_each_other_away(tmp_path, new_house):
         done = child("manage.py", "restore", tmp_path, SAUTEREAU_DATA=str(new_house.data))
 
     assert done.returncode == 1
-    assert "Another restore is writing" in done.stderr
+    assert "is in use: a server runs from it, or another restore writes" in done.stderr
+
+
+def test_no_restore_begins_under_a_server(tmp_path):
+    data = tmp_path / "data"
+    data.mkdir()
+    code = "import time\nfrom pathlib import Path\nimport django\ndjango.setup()\n"
+    code += f"from repairs.keep.starting import live_in\nlive_in(Path({str(data)!r}))\n"
+    code += "print('here', flush=True)\ntime.sleep(60)"
+    server = subprocess.Popen(
+        [sys.executable, "-c", code],
+        cwd=house_settings.BASE_DIR,
+        env={**os.environ, "DJANGO_SETTINGS_MODULE": "workshop.settings"},
+        stdout=subprocess.PIPE,
+    )
+    assert server.stdout is not None
+    assert server.stdout.readline() == b"here\n"
+
+    with pytest.raises(RestoreBusyError, match="Stop the server"), Target(data).alone():
+        pass
+    server.kill()
+    server.communicate()
+    with Target(data).alone():
+        assert data.exists()
