@@ -115,8 +115,7 @@ def _write(part: Path, key: BundleKey | None, at: dt.datetime, swept: list[str])
         rows = _rows(source, tables, payload)
         rows.house = house
     surroundings.put(payload)
-    if marked:
-        payload.write(MARKS, [marked])
+    _put_marks(payload, marked)
     # What came after the rows were read has no row in this backup; it is in the next one.
     kept = [one for one in listed if one.mtime_ns <= before_ns or one.name in rows.named]
     files = carry(kept, payload, former, known, at)
@@ -140,6 +139,11 @@ def _marks() -> bytes:
     except marks.MarksUnreadableError:
         return b""
     return marks.as_text(known).encode() if known else b""
+
+
+def _put_marks(payload: Payload, marked: bytes) -> None:
+    if marked:
+        payload.write(MARKS, [marked])
 
 
 def _house(source: Source) -> str:
