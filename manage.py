@@ -15,7 +15,7 @@ def main() -> None:
 
     from workshop.prepare import prepare  # noqa: PLC0415
 
-    prepare()
+    prepare(house=sys.argv[1:2] != ["install"])
     execute_from_command_line(sys.argv)
 
 

@@ -28,9 +28,14 @@ from workshop.places import (
 OF_OTHERS = 0o077
 
 
-def prepare() -> None:
-    """Make what is missing or older than what it is made from; nothing else is touched."""
+def prepare(*, house: bool = True) -> None:
+    """Make what is missing or older than what it is made from; nothing else is touched.
+
+    Whoever installs a ``house`` elsewhere wants none here.
+    """
     compile_catalogues(LOCALE)
+    if not house:
+        return
     # From here on: what is written is nobody's but the house's.
     os.umask(0o077)
     DATA_DIR.mkdir(parents=True, exist_ok=True)

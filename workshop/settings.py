@@ -208,8 +208,13 @@ DEFAULT_FROM_EMAIL = env_str("SAUTEREAU_MAIL_FROM")
 # Where the head of the log is sent every day, so that it lies outside the house.
 HEAD_TO = env_list("SAUTEREAU_HEAD_TO")
 
+# The certificate of the house's own authority: phones take it from /trust/, which they open before
+# they trust it.
+AUTHORITY_FILE = env_str("SAUTEREAU_AUTHORITY")
+
 HTTPS = SITE_ADDRESS.startswith("https://")
 SECURE_SSL_REDIRECT = HTTPS
+SECURE_REDIRECT_EXEMPT = [r"^trust/", rf"^{STATIC_URL}"] if AUTHORITY_FILE else []
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None

@@ -12,8 +12,11 @@ from workshop.prepare import prepare
 prepare()
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "workshop.settings")
 django.setup()
-from repairs.screens.static_files import gather  # noqa: E402 - only after the set-up
+from repairs.keep.starting import live_in, refuse_half_a_house  # noqa: E402 - only after the set-up
+from repairs.screens.static_files import gather  # noqa: E402 - likewise
 
+refuse_half_a_house()
+live_in(settings.DATA_DIR)
 gather()  # before the application is made, which looks once at what there is
 application = get_wsgi_application()
 

@@ -14,6 +14,7 @@ from django.db.models import Max
 from repairs.audit import marks
 from repairs.audit.actions import deed, record
 from repairs.audit.anchors import as_mark, current_head
+from repairs.audit.came_back import require_looked_at
 from repairs.audit.head import Head
 from repairs.audit.marks import Marks, MarksUnreadableError, Risen
 from repairs.audit.open_deeds import present_deed
@@ -134,6 +135,7 @@ def took(series: Series, *keys: object, number: int) -> None:
     require_level()
     mark = series.mark(*keys)
     known_marks = marks.read()
+    require_looked_at(known_marks, series, mark)
     if known_marks and number <= known_marks.numbers.get(mark, 0):
         raise BehindMarksError
     if (present := present_deed()) is not None:

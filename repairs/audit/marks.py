@@ -9,22 +9,23 @@ log that was kept elsewhere.
 
 from __future__ import annotations
 
+import datetime as dt
 import fcntl
 import json
 import logging
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from repairs.audit import series
-from repairs.audit.models import LogEntry
+from repairs.audit.models import LogEntry, LogHead
 from repairs.audit.open_deeds import Touched
 from repairs.storage import files as store
 
-FORMAT = "sautereau-high-water/1"
+FORMAT, NAME = "sautereau-high-water/1", "high-water.json"
 NO_LINE = "0" * 64
 FILES = ("paper", "original")  # rows that name a file of the store
 log = logging.getLogger(__name__)
@@ -39,6 +40,21 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class CameBack:
+    """The house came back from a backup: what was numbered between these moments nobody knows,
+    until a principal has looked at the newest papers of a line."""
+
+    since: dt.datetime
+    until: dt.datetime
+    looked_at: tuple[str, ...] = ()
+
+    @property
+    def years(self) -> range:
+        """The years in which numbers may have been given that are not known."""
+        return range(self.since.year, self.until.year + 1)
+
+
+@dataclass(frozen=True)
 class Marks:
     """How far everything had come: the last line, the last number of each series, the last row of
     each kind that names a file."""
@@ -46,6 +62,7 @@ class Marks:
     line: Mark
     numbers: Mapping[str, int] = field(default_factory=dict)
     files: Mapping[str, int] = field(default_factory=dict)
+    came_back: CameBack | None = None
 
 
 @dataclass(frozen=True)
@@ -64,19 +81,51 @@ class MarksUnreadableError(Exception):
 
 def place() -> Path:
     """Where the marks lie: beside the store, not in it and not in the database."""
-    return store.root().parent / "high-water.json"
+    return store.root().parent / NAME
 
 
 def read() -> Marks | None:
     """The marks; None where none were ever written. Raises MarksUnreadableError."""
     try:
-        told = json.loads(place().read_text(encoding="utf-8"))
-        line = Mark(int(told["line"]["seq"]), str(told["line"]["sha256"]))
-        return Marks(line, _counts(told["numbers"]), _counts(told["files"]))
+        text = place().read_text(encoding="utf-8")
     except FileNotFoundError:
         return None
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as fault:
+    except (OSError, ValueError) as fault:
         raise MarksUnreadableError(str(fault)) from fault
+    return understood(text)
+
+
+def understood(text: str) -> Marks:
+    """The marks that a text tells. Raises MarksUnreadableError."""
+    try:
+        told = json.loads(text)
+        line = Mark(int(told["line"]["seq"]), str(told["line"]["sha256"]))
+        back = told.get("came_back")
+        came_back = back and CameBack(
+            dt.datetime.fromisoformat(back["since"]),
+            dt.datetime.fromisoformat(back["until"]),
+            tuple(map(str, back["looked_at"])),
+        )
+        return Marks(line, _counts(told["numbers"]), _counts(told["files"]), came_back or None)
+    except (ValueError, KeyError, TypeError, AttributeError) as fault:
+        raise MarksUnreadableError(str(fault)) from fault
+
+
+def as_text(marks: Marks) -> str:
+    """The marks as the file tells them; ``understood`` reads it."""
+    told: dict[str, Any] = {
+        "format": FORMAT,
+        "line": {"seq": marks.line.seq, "sha256": marks.line.sha256},
+        "numbers": dict(sorted(marks.numbers.items())),
+        "files": dict(sorted(marks.files.items())),
+    }
+    if back := marks.came_back:
+        told["came_back"] = {
+            "since": back.since.isoformat(),
+            "until": back.until.isoformat(),
+            "looked_at": sorted(back.looked_at),
+        }
+    return json.dumps(told, indent=1)
 
 
 def _counts(told: Mapping[str, Any]) -> dict[str, int]:
@@ -102,7 +151,8 @@ def rise(risen: Risen) -> None:
         if known.line != risen.before and line == risen.after:
             # What stood between was never marked: a process ended between a commit and its mark.
             numbers = _most(numbers, series.known())
-        _write(Marks(line, numbers, _most(known.files, risen.files)), is_forced=bool(risen.numbers))
+        risen_to = replace(known, line=line, numbers=numbers, files=_most(known.files, risen.files))
+        _write(risen_to, is_forced=bool(risen.numbers))
 
 
 def catch_up(head: Mark) -> None:
@@ -111,17 +161,40 @@ def catch_up(head: Mark) -> None:
         known = read() or Marks(head)
         if follows(known.line):
             numbers = _most(known.numbers, series.known())
-            _write(Marks(head, numbers, known.files), is_forced=True)
+            _write(replace(known, line=head, numbers=numbers), is_forced=True)
 
 
 def begin_anew(line: Mark) -> None:
     """The house goes on from a database that was behind: from this line on, numbers as they are."""
     with _told_only(), _alone():
         try:
-            numbers = (read() or Marks(line)).numbers
+            known = read() or Marks(line)
         except MarksUnreadableError:
-            numbers = {}
-        _write(Marks(line, _most(numbers, series.known())), is_forced=True)
+            known = Marks(line)
+        numbers = _most(known.numbers, series.known())
+        _write(Marks(line, numbers, came_back=known.came_back), is_forced=True)
+
+
+def looked_at(mark: str, number: int) -> None:
+    """A principal has looked at the newest papers of a line: it goes on after that number."""
+    with _told_only(), _alone():
+        known = read()
+        if known is not None and known.came_back is not None:
+            back = known.came_back
+            back = replace(back, looked_at=tuple({*back.looked_at, mark}))
+            numbers = _most(known.numbers, {mark: number})
+            _write(replace(known, numbers=numbers, came_back=back), is_forced=True)
+
+
+def of_rows(using: str, *, carried: Marks | None, since: dt.datetime, until: dt.datetime) -> Marks:
+    """The marks of a database that came back from a backup of ``since``: what its rows know, and
+    what was known beside the house already when that backup was made."""
+    known = carried or Marks(Mark(0, NO_LINE))
+    heads = LogHead.objects.using(using).values_list("seq", "hash")
+    line = next((Mark(seq, digest) for seq, digest in heads), Mark(0, NO_LINE))
+    first = min(since, known.came_back.since) if known.came_back else since
+    numbers = _most(known.numbers, series.known(using))
+    return Marks(line, numbers, came_back=CameBack(first, until))
 
 
 def _goes_on(known: Mark, risen: Risen) -> bool:
@@ -167,15 +240,9 @@ def _alone() -> Iterator[None]:
 
 def _write(marks: Marks, *, is_forced: bool) -> None:
     target = place()
-    told = {
-        "format": FORMAT,
-        "line": {"seq": marks.line.seq, "sha256": marks.line.sha256},
-        "numbers": dict(sorted(marks.numbers.items())),
-        "files": dict(sorted(marks.files.items())),
-    }
     draft = target.with_suffix(".part")
     with draft.open("w", encoding="utf-8") as handle:
-        json.dump(told, handle, indent=1)
+        handle.write(as_text(marks))
         if is_forced:
             handle.flush()
             os.fsync(handle.fileno())

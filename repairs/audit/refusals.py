@@ -18,6 +18,34 @@ class BehindMarksError(WorkshopError):
     status = 503
 
 
+class NotLookedAtError(WorkshopError):
+    """The house came back from a backup, and the newest numbers may stand on papers only."""
+
+    message = _(
+        "Nothing was issued, and no number was used: the casebook came back from a backup, and "
+        "nobody has said yet how far the numbers had come (%(what)s). Under “Workshop”, “The head "
+        "of the log”, a principal types the highest number on the newest papers."
+    )
+    status = 503
+
+
+class NumberUnreadableError(WorkshopError):
+    """What was typed is no number of that line."""
+
+    message = _("“%(typed)s” is no such number: type it as it stands on paper (%(example)s).")
+    status = 400
+
+
+class NumberTooLowError(WorkshopError):
+    """Here a higher one is known already."""
+
+    message = _(
+        "“%(typed)s” is lower than the last number known here: type %(known)s, or a higher one "
+        "that stands on a paper."
+    )
+    status = 400
+
+
 class NoHeadError(WorkshopError):
     """What was typed cannot be a head of the log."""
 

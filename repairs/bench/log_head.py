@@ -35,6 +35,7 @@ HOUSE_VERBS = (
     "paper.taken_out",
     "books.exported",
     "house.went_on",
+    "numbers.looked_at",
     "values.erased",
     "rows.vouched_from_here",
 )

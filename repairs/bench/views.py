@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from repairs.audit.came_back import to_look_at
 from repairs.audit.level import is_level
 from repairs.bench.board import board, days
 from repairs.bench.contents import contents
@@ -53,6 +54,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         "spent": tally(spell.intervention.case) if spell else None,
         "is_first_run": not any(column.cases for column in heaps) and is_empty(),
         "is_behind": not is_level(),
+        "lines_to_look_at": to_look_at(),
         "space_mb": space_left_short(),
         "left_on": spell is not None and is_left_on(spell, timezone.now()),
         "files": standing_of_files() if may(request.user, "house") else None,

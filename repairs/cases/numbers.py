@@ -13,4 +13,4 @@ def written(year: object, number: int) -> str:
     return f"{year}-{number:03d}"
 
 
-CASES = register(Series("case", _("cases"), CaseSeries, ("year",), written))
+CASES = register(Series("case", _("cases"), CaseSeries, ("year",), written, lambda: [()]))

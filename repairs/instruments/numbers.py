@@ -13,4 +13,6 @@ def written(_line: object, number: int) -> str:
     return f"I-{number:04d}"
 
 
-INSTRUMENTS = register(Series("instrument", _("instruments"), InstrumentSeries, ("pk",), written))
+INSTRUMENTS = register(
+    Series("instrument", _("instruments"), InstrumentSeries, ("pk",), written, lambda: [(1,)])
+)

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.series import Series, register
 from repairs.invoices.series_models import InvoiceSeries
+from repairs.people.house_models import House
 
 
 def written(prefix: object, year: object, number: int) -> str:
@@ -13,6 +14,19 @@ def written(prefix: object, year: object, number: int) -> str:
     return f"{prefix}-{year}-{number:04d}"
 
 
+def prefixes() -> list[tuple[object, ...]]:
+    """The letters that invoices and credit notes begin with now."""
+    rows = House.objects.values_list("invoice_prefix", "credit_prefix")[:1]
+    return [(prefix,) for row in rows for prefix in row]
+
+
 INVOICES = register(
-    Series("invoice", _("invoices, credit notes"), InvoiceSeries, ("prefix", "year"), written)
+    Series(
+        "invoice",
+        _("invoices, credit notes"),
+        InvoiceSeries,
+        ("prefix", "year"),
+        written,
+        prefixes,
+    )
 )

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
+from repairs.audit.marks import NAME as MARKS
+from repairs.audit.marks import Marks, MarksUnreadableError, understood
 from repairs.keep import surroundings
 from repairs.keep.bag import BLOCK, Bag, open_bag
 from repairs.keep.entries import ENTRY, FORMAT, LISTED, Known, read_list
@@ -75,6 +77,15 @@ class Bundle:
             digest = _decrypted(self.bag.folder / known.stored, target, self.opens, name)
         if digest != known.sha256:
             raise BundleDamagedError(what=f"{name} ≠ SHA-256")
+
+    def marks(self) -> Marks | None:
+        """How far the house had come when it was made; None in a bundle of before."""
+        if f"data/{MARKS}{AGE if self.opens else ''}" not in self.bag.payload:
+            return None
+        try:
+            return understood(self.read(MARKS).decode("utf-8"))
+        except (MarksUnreadableError, UnicodeDecodeError) as fault:
+            raise BundleDamagedError(what=f"{MARKS} ?") from fault
 
     def keys(self) -> dict[str, str]:
         """The keys of the house, which only an encrypted bundle holds."""

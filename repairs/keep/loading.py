@@ -40,13 +40,8 @@ def load(
     alias: str,
     rows: Iterable[tuple[Table, Iterator[str]]],
     numbers: Mapping[str, int],
-    *,
-    is_whole: bool = True,
 ) -> None:
-    """Put all rows in, in one transaction; raises what a row breaks.
-
-    It takes the mark away where rows are all that comes; else whoever brings the rest does.
-    """
+    """Put all rows in, in one transaction; raises what a row breaks."""
     connection = connections[alias]
     # SQLite switches its checks off outside a transaction only; they are all made at its end.
     with connection.constraint_checks_disabled(), transaction.atomic(using=alias):
@@ -60,14 +55,12 @@ def load(
             keys[table.name] = table.key
         _continue_numbers(connection, numbers, keys)
         connection.check_constraints()
-        if is_whole:
-            end_mark(alias)
 
 
-def end_mark(alias: str) -> None:
-    """Nothing is on its way into that database any more."""
+def take_mark_away(alias: str) -> None:
+    """Say that nothing is under way in that database any more: a house may be served from it."""
     with connections[alias].cursor() as cursor:
-        cursor.execute(f"DROP TABLE {MARK}")
+        cursor.execute(f"DROP TABLE IF EXISTS {MARK}")
 
 
 def _fill(connection: Any, table: Table, lines: Iterator[str]) -> None:

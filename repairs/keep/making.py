@@ -17,6 +17,8 @@ from typing import Any
 
 from django.conf import settings
 
+from repairs.audit import marks
+from repairs.audit.marks import NAME as MARKS
 from repairs.keep import entries, opened, surroundings
 from repairs.keep.bag import PART, write_bag
 from repairs.keep.carrying import Files, carry
@@ -101,6 +103,7 @@ def _told(fault: OSError, place: Path) -> None:
 def _write(part: Path, key: BundleKey | None, at: dt.datetime, swept: list[str]) -> Made:
     place, payload = part.parent, Payload(part, key)
     before_ns = time.time_ns()
+    marked = _marks()  # before the rows: it must not know of what comes after them
     with at_rest() as source:
         listed = stored_files(store.root())
         tables = kept_tables()
@@ -112,6 +115,7 @@ def _write(part: Path, key: BundleKey | None, at: dt.datetime, swept: list[str])
         rows = _rows(source, tables, payload)
         rows.house = house
     surroundings.put(payload)
+    _put_marks(payload, marked)
     # What came after the rows were read has no row in this backup; it is in the next one.
     kept = [one for one in listed if one.mtime_ns <= before_ns or one.name in rows.named]
     files = carry(kept, payload, former, known, at)
@@ -126,6 +130,20 @@ def _write(part: Path, key: BundleKey | None, at: dt.datetime, swept: list[str])
         final, len(rows.tables), rows.count, len(files.known), files.copied_n,
         payload.size_bytes, key is not None, tuple(gaps), tuple(files.damaged), tuple(swept),
     )  # fmt: skip
+
+
+def _marks() -> bytes:
+    """How far the house had come, as it lies beside the files; nothing where that says nothing."""
+    try:
+        known = marks.read()
+    except marks.MarksUnreadableError:
+        return b""
+    return marks.as_text(known).encode() if known else b""
+
+
+def _put_marks(payload: Payload, marked: bytes) -> None:
+    if marked:
+        payload.write(MARKS, [marked])
 
 
 def _house(source: Source) -> str:

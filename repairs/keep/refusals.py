@@ -163,6 +163,26 @@ class HouseNotEmptyError(KeepError):
     )
 
 
+class RestoreBusyError(KeepError):
+    """Two restores into one house would clear each other's work away; a server that runs would go
+    on writing into a database that is not there any more."""
+
+    message = _(
+        "“%(place)s” is in use: a server runs from it, or another restore writes there. Stop the "
+        "server, or wait until the other restore has ended."
+    )
+
+
+class RestoreStoppedError(KeepError):
+    """Nothing is served from half a house."""
+
+    message = _(
+        "A restore into “%(place)s” was stopped before its end: there is no house to serve yet. "
+        "Run the same restore again (manage.py restore BUNDLE): it clears what was left and "
+        "begins anew. Nothing of the backup was lost."
+    )
+
+
 class RowsDifferError(KeepError):
     """What stands in the database afterwards is not what the backup holds."""
 

@@ -1,13 +1,13 @@
 """A bundle back into an empty house: all of it, proved, or nothing.
 
 Rows and files are built beside their place and proved there. On SQLite the database file is renamed
-last; on PostgreSQL, where the rows come into their place at once, the mark that says that a restore
-is under way is taken away last, when the files are there too. What a stopped restore left is known
-by it, and cleared by the next.
+last; on PostgreSQL a mark among the tables says that a restore is under way, and goes last. What a
+stopped restore left is known by it: no server starts on it, and the next restore clears it.
 """
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import os
 import subprocess
@@ -22,11 +22,13 @@ from django.conf import settings
 from django.core.management import call_command, get_commands
 from django.db import DatabaseError, connections
 from django.db.migrations.loader import MigrationLoader
+from django.utils import timezone
 
+from repairs.audit import marks
 from repairs.keep import surroundings
 from repairs.keep.bundle import Bundle
 from repairs.keep.dumping import at_rest
-from repairs.keep.loading import build_tables, load
+from repairs.keep.loading import build_tables, load, take_mark_away
 from repairs.keep.refusals import BundleDamagedError, ProofFailedError, RowsDifferError
 from repairs.keep.target import Target, drop_all
 
@@ -66,14 +68,18 @@ def restore(bundle: Bundle, target: Target) -> Restored:
     work = target.begin()
     try:
         with _database(target, work) as alias:
-            rows_n = _rows(bundle, alias, is_whole=not target.is_postgres)
+            rows_n = _rows(bundle, alias)
+            (work / marks.NAME).write_text(_marks(bundle, alias), encoding="utf-8")
+            if not target.is_postgres:  # this file is renamed last, which is mark enough
+                take_mark_away(alias)
         files_n = _files(bundle, work / "media")
         kept = _keys(bundle, work)
         proved = _prove(target, work)
         target.finish(work, kept)
     except BaseException:
-        target.undo(work)
+        target.undo()
         raise
+    target.clear(work)
     replayed = sum(replay() for replay in _replays) if target.is_house else 0
     return Restored(len(bundle.tables), rows_n, files_n, proved, replayed)
 
@@ -85,7 +91,9 @@ def put_rows_back(bundle: Bundle) -> int:
     """
     drop_all()
     with _database(Target(Path(settings.DATA_DIR), is_postgres=True), Path()) as alias:
-        return _rows(bundle, alias)
+        rows_n = _rows(bundle, alias)
+        take_mark_away(alias)
+    return rows_n
 
 
 @contextmanager
@@ -107,12 +115,12 @@ def _database(target: Target, work: Path) -> Iterator[str]:
         del connections.databases[ALIAS]
 
 
-def _rows(bundle: Bundle, alias: str, *, is_whole: bool = True) -> int:
+def _rows(bundle: Bundle, alias: str) -> int:
     """Build the tables as they stood, fill them, and hold what came out against the bundle."""
     build_tables(alias, bundle.migrations)
     lines = ((table, bundle.lines(table)) for table in bundle.tables)
     try:
-        load(alias, lines, bundle.numbers, is_whole=is_whole)
+        load(alias, lines, bundle.numbers)
     except (DatabaseError, LookupError, ValueError) as fault:  # rows that cannot be ours
         raise BundleDamagedError(what=f"{type(fault).__name__}: {fault}") from fault
     _compare(bundle, alias)
@@ -136,6 +144,16 @@ def digest_of(lines: Iterator[str]) -> str:
     for text in lines:
         digest.update(f"{text}\n".encode())
     return digest.hexdigest()
+
+
+def _marks(bundle: Bundle, alias: str) -> str:
+    """How far the house had come, to lie beside its files: from here on no number comes twice, and
+    none is given before somebody has looked at the newest papers."""
+    carried, made_at = bundle.marks(), dt.datetime.fromisoformat(str(bundle.said["made_at"]))
+    here = timezone.get_default_timezone()
+    until = timezone.now().astimezone(here)
+    since = min(made_at.astimezone(here), until)
+    return marks.as_text(marks.of_rows(alias, carried=carried, since=since, until=until))
 
 
 def _files(bundle: Bundle, root: Path) -> int:

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import sqlite3
-from collections.abc import Iterable
-from contextlib import closing
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from django.db import connection
 
-from repairs.keep.loading import end_mark
-from repairs.keep.refusals import HouseNotEmptyError
+from repairs.audit.marks import NAME as MARKS
+from repairs.audit.marks import MarksUnreadableError, understood
+from repairs.keep.loading import take_mark_away
+from repairs.keep.refusals import HouseNotEmptyError, RestoreBusyError
 from repairs.keep.tables import BY_SQLITE, LEFT_OUT, MARK, kept_tables
+from repairs.storage import files as store
 
 WORK, READY = "restoring", "ready"
+MARKS_LOCK = "high-water.lock"
 FILE, STORE = "casebook.sqlite3", "media"
 KEY_FILES = ("secret-key", "seal-key.pem")
 # What every command makes before anything is there; nothing of a house lies in it.
-MADE_ANYWAY = frozenset({*KEY_FILES, "static", "bundled", "locks", WORK, STORE, "keep"})
+MADE_ANYWAY = frozenset(
+    {*KEY_FILES, "static", "static.lock", "bundled", "locks", WORK, STORE, "keep", MARKS_LOCK}
+)
 # Rows of these are made by migrating; none of them is of a house.
 NO_HOUSE = frozenset({"django_migrations", "django_content_type", "auth_permission", *LEFT_OUT})
 
@@ -48,19 +55,45 @@ class Target:
     def _check_folder(self) -> None:
         for one in sorted(self.data.iterdir()):
             name = one.name.removesuffix("-wal").removesuffix("-shm")
-            if name not in MADE_ANYWAY and (name != FILE or self.is_postgres):
+            if name in MADE_ANYWAY or (name == FILE and not self.is_postgres):
+                continue
+            if name != MARKS or _has_marks(one):
                 raise HouseNotEmptyError(what=one.name)
         store = self.data / STORE
         if store.exists() and (found := next((p for p in store.rglob("*") if p.is_file()), None)):
             raise HouseNotEmptyError(what=f"{STORE}/{found.relative_to(store).as_posix()}")
 
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """Let one restore work there; the system opens the lock of a process that was killed.
+
+        Raises RestoreBusyError.
+        """
+        self.data.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle = os.open(self.data, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            yield
+        except BlockingIOError as fault:
+            raise RestoreBusyError(place=str(self.data)) from fault
+        finally:
+            os.close(handle)
+
+    def is_stopped(self) -> bool:
+        """Whether a restore began here and did not come to its end."""
+        if self.is_postgres:
+            return MARK in connection.introspection.table_names()
+        return (self.data / WORK).exists() and not self._has_rows()
+
     def _clear_stopped(self) -> None:
         work = self.data / WORK
         if (work / READY).exists() and not self._has_rows():
-            shutil.rmtree(self.data / STORE, ignore_errors=True)  # it came out of that restore
-        shutil.rmtree(work, ignore_errors=True)
+            # They came out of that restore.
+            shutil.rmtree(self.data / STORE, ignore_errors=True)
+            (self.data / MARKS).unlink(missing_ok=True)
         if self.is_postgres and MARK in connection.introspection.table_names():
             drop_all()
+        self.clear(work)
 
     def _has_rows(self) -> bool:
         if self.is_postgres:
@@ -104,25 +137,29 @@ class Target:
         return own
 
     def finish(self, work: Path, keys: Iterable[str]) -> None:
-        """Put in place what was built; the database last, so that it is a house or not."""
+        """Put in place what was built; last the database file, or what is left out of a database
+        while a restore is under way: then the house is there, and not before."""
         (work / READY).touch()
         os.sync()
-        for name in (*keys, STORE):
+        for name in (*keys, MARKS, STORE):
             _move(work / name, self.data / name)
-        if not self.is_postgres:
+        store.sync(self.data)
+        if self.is_postgres:
+            take_mark_away("default")
+        else:
             for end in ("-wal", "-shm"):  # of the empty file that stood here
                 (self.data / f"{FILE}{end}").unlink(missing_ok=True)
             (work / FILE).chmod(0o600)
             (work / FILE).replace(self.data / FILE)
-        else:
-            end_mark(connection.alias)
-        shutil.rmtree(work)
+            store.sync(self.data)
 
-    def undo(self, work: Path) -> None:
-        """Leave nothing of what was built."""
+    def clear(self, work: Path) -> None:
+        """Take the workplace away; what is left of it when that is cut short harms nobody."""
         shutil.rmtree(work, ignore_errors=True)
-        if self.is_postgres:
-            drop_all()
+
+    def undo(self) -> None:
+        """Leave nothing of what was built, unless the house stood already."""
+        self._clear_stopped()
 
 
 def _move(source: Path, target: Path) -> None:
@@ -131,6 +168,15 @@ def _move(source: Path, target: Path) -> None:
     if target.is_dir():
         shutil.rmtree(target)  # it was found empty
     source.replace(target)
+
+
+def _has_marks(path: Path) -> bool:
+    """Whether anything was ever marked there; a server marks its start in an empty house too."""
+    try:
+        known = understood(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, MarksUnreadableError):
+        return True
+    return bool(known.line.seq or known.numbers or known.files)
 
 
 def _check_file(path: Path) -> None:

@@ -3,6 +3,9 @@
 WorkshopError
 ├── NotAllowedHereError        the role of the person does not cover this deed
 ├── BehindMarksError           the database is older than what the house had issued
+├── NotLookedAtError           … and came back from a backup: the newest papers were not looked at
+├── NumberUnreadableError      what was typed is no number of that line
+├── NumberTooLowError          … and lower than one that is known here
 ├── NoHeadError                what was typed cannot be a head of the log
 ├── HeadNotSentError           the daily message with the head of the log did not go
 ├── StepOrderError             a case cannot go from this step to that one

@@ -22,6 +22,7 @@ WORDS: VerbWords = {
     "person.refused.counted": _("somebody was not let in %(count)s times within an hour"),
     "client.looked_at": _("looked at what is kept of a client"),
     "house.went_on": _("went on from an older database, after the numbers that were known"),
+    "numbers.looked_at": _("confirmed after a restore that the last number was %(last)s"),
     "rows.vouched": _("kept rows for which nothing else was said"),
     "rows.vouched_from_here": _("vouches from here on for %(count)s rows that stood already"),
     "values.erased": _("erased personal values"),

@@ -186,7 +186,8 @@ def house_edit(request: SignedInRequest) -> HttpResponse:
         messages.success(request, _("Saved. Papers issued from now on bear this."))
         return redirect("people:house")
     people = User.objects.all()
-    return render(request, "people/house.html", {"form": form, "people": people})
+    facts = {"form": form, "people": people, "own_authority": bool(settings.AUTHORITY_FILE)}
+    return render(request, "people/house.html", facts)
 
 
 @needs("house")

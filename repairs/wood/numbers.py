@@ -13,4 +13,4 @@ def written(_line: object, number: int) -> str:
     return f"W-{number:04d}"
 
 
-PIECES = register(Series("wood", _("pieces of wood"), WoodSeries, ("pk",), written))
+PIECES = register(Series("wood", _("pieces of wood"), WoodSeries, ("pk",), written, lambda: [(1,)]))

@@ -13,7 +13,7 @@ from django.core.management.base import BaseCommand
 from django.db import connection
 from django.utils.translation import gettext as _
 
-from repairs.keep.bundle import is_locked, open_bundle
+from repairs.keep.bundle import Bundle, is_locked, open_bundle
 from repairs.keep.refusals import KeepError
 from repairs.keep.restoring import Restored, restore
 from repairs.keep.secrets import read_secret, typed_secret
@@ -44,13 +44,9 @@ class Command(BaseCommand):
         """Restore, and tell what came back."""
         target = Target(Path(settings.DATA_DIR), connection.vendor == "postgresql")
         try:
-            target.check_empty()  # before anybody types a key
-            entry = Path(options["bundle"]).expanduser().resolve()
-            file = options["passphrase_file"]
-            secret = read_secret(file) if file else ""
-            if not secret and is_locked(entry):
-                secret = typed_secret()
-            restored = restore(open_bundle(entry, secret), target)
+            with target.alone():
+                target.check_empty()  # before anybody types a key
+                restored = restore(_opened(options), target)
         except KeepError as refusal:
             self.stderr.write(str(refusal))
             sys.exit(UNUSABLE if refusal.is_input else FOUND)
@@ -74,11 +70,20 @@ class Command(BaseCommand):
                 "proofs": ", ".join(restored.proved),
             }
         )
-        # The marks that lay beside the old house did not come along, for they were not backed up.
         self.stdout.write(
             _(
-                "Whatever was done after this backup is not in it. Before anything is issued, "
-                "compare the last numbers with the newest papers that left the house: none may be "
-                "given out twice."
+                "Whatever was done after this backup is not in it. Before the next numbers are "
+                "given, a principal says in the casebook (Workshop, The head of the log) how far "
+                "they had come on the newest papers: none may be given out twice."
             )
         )
+
+
+def _opened(options: dict[str, Any]) -> Bundle:
+    """The bundle, with what opens it. Raises KeepError."""
+    entry = Path(options["bundle"]).expanduser().resolve()
+    file = options["passphrase_file"]
+    secret = read_secret(file) if file else ""
+    if not secret and is_locked(entry):
+        secret = typed_secret()
+    return open_bundle(entry, secret)

@@ -7,10 +7,12 @@ import threading
 from argparse import ArgumentParser
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand
 
 from repairs.audit.starting import tell_if_behind
 from repairs.jobs.worker import Worker
+from repairs.keep.starting import live_in, refuse_half_a_house
 
 
 class Command(BaseCommand):
@@ -24,6 +26,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Work until a signal asks to stop; the job in hand is finished first."""
+        refuse_half_a_house()
         stop = threading.Event()
         worker = Worker(stop)
         if options["once"]:
@@ -31,6 +34,7 @@ class Command(BaseCommand):
             return
         for name in (signal.SIGINT, signal.SIGTERM):
             signal.signal(name, lambda *_: stop.set())
+        live_in(settings.DATA_DIR)
         tell_if_behind()
         self.stdout.write("Waiting for jobs; stop with Ctrl+C.")
         worker.run_forever()

@@ -16,6 +16,7 @@ from django.conf import settings as house_settings
 from django.db import connection
 
 from repairs.keep.bundle import open_bundle
+from repairs.storage import files as store
 
 pytestmark = [
     pytest.mark.skipif("connection.vendor != 'postgresql'"),
@@ -69,30 +70,34 @@ def test_rows_are_the_same_on_the_other_side_and_numbers_go_on(
     assert changed - proved == {"repairs_user", "repairs_logentry", "repairs_loghead"}
 
 
-@pytest.mark.parametrize("step", ["_files", "_prove", "Target.finish"])
-def test_a_restore_that_is_killed_after_its_rows_leaves_no_house(
-    house, photo, disk, tmp_path, empty_database, back_up, step
+@pytest.mark.share(2)
+@pytest.mark.parametrize("step", ["_compare", "_move"])
+def test_killed_after_its_rows_a_restore_serves_nothing_and_begins_anew(
+    house_of_two, back_up, tmp_path, empty_database, step
 ):
-    entry = back_up().entry
+    """The rows are committed by then, and the files are not in their place."""
+    entry, data = back_up().entry, tmp_path / "pg"
+    own = {**os.environ, "DATABASE_URL": empty_database, "SAUTEREAU_DATA": str(data)}
+    own |= {"DJANGO_SETTINGS_MODULE": "workshop.settings", "SAUTEREAU_LANGUAGE": "en"}
+    line = [sys.executable, "-m", "tests.keep.backups.stopped", str(entry), str(data), step]
 
-    killed = command(tmp_path / "pg", empty_database, "shell", "-c", DIE % (step, entry))
-    done = command(tmp_path / "pg", empty_database, "restore", entry)
+    root = house_settings.BASE_DIR
+    died = subprocess.run(line, cwd=root, env=own, capture_output=True, text=True, check=False)
+    served = subprocess.run(
+        [sys.executable, "-c", "import workshop.wsgi"],
+        cwd=root, env=own, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    done = command(data, empty_database, "restore", entry)
+    again = command(data, empty_database, "restore", entry)
 
-    assert killed.returncode == -signal.SIGKILL, killed.stderr
-    assert done.returncode == 0, done.stderr
-    assert (tmp_path / "pg" / "media" / photo.original.file_name).is_file()
+    assert died.returncode == -signal.SIGKILL, died.stderr[-500:]
+    assert served.returncode == 3
+    assert "was stopped before its end" in served.stderr
+    assert (done.returncode, again.returncode) == (0, 1), done.stderr
+    for name in house_of_two:
+        assert (data / "media" / name).read_bytes() == store.path_of(name).read_bytes()
 
 
-DIE = """
-import os, signal
-from django.core.management import call_command
-from repairs.keep import restoring
-def die(*words, **more):
-    os.kill(os.getpid(), signal.SIGKILL)
-place, _dot, name = "restoring.%s".rpartition(".")
-setattr(eval(place), name, die)
-call_command("restore", "%s")
-"""
 HIRE = """
 from django.utils import timezone
 from repairs.people.actions import save_user

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from repairs.audit import marks
 from repairs.keep import restoring
 from repairs.keep.bag import write_bag
 from repairs.keep.bundle import open_bundle
@@ -30,6 +31,7 @@ from repairs.keep.target import Target
 from repairs.people.models import User
 from repairs.storage import files as store
 from repairs.storage.files import sha256_of
+from tests import factories
 
 pytestmark = pytest.mark.django_db
 
@@ -275,3 +277,30 @@ def test_what_was_erased_since_is_erased_again(entry, quick, tmp_path, monkeypat
     monkeypatch.setattr(restoring, "_replays", [lambda: 2])
 
     assert restore(open_bundle(entry), Target(tmp_path / "new")).replayed_n == 2
+
+
+def test_the_marks_come_along_and_ask_for_the_newest_papers(
+    house_of_two, back_up, quick, new_house, helene
+):
+    factories.piece(by=helene)
+
+    restore(open_bundle(back_up().entry), new_house)
+
+    back = marks.understood((new_house.data / "high-water.json").read_text())
+    assert dict(back.numbers) == {"wood/1": 1}
+    assert back.line.seq > 0
+    assert back.came_back is not None
+    assert back.came_back.looked_at == ()
+
+
+def test_what_was_known_beside_an_older_database_is_not_forgotten_by_its_backup(
+    house, back_up, quick, new_house, helene
+):
+    factories.piece(by=helene)
+    told = marks.Marks(marks.Mark(1, "0" * 64), {"wood/1": 7})
+    marks.place().write_text(marks.as_text(told))
+
+    restore(open_bundle(back_up().entry), new_house)
+
+    back = marks.understood((new_house.data / "high-water.json").read_text())
+    assert back.numbers["wood/1"] == 7
