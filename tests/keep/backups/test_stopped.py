@@ -116,7 +116,7 @@ def test_two_restores_do_not_clear_each_other_away(tmp_path, new_house):
 
 
 def test_no_restore_begins_under_a_server(tmp_path):
-    data = tmp_path / "data"
+    data = tmp_path / "alone"
     data.mkdir()
     code = "import time\nfrom pathlib import Path\nimport django\ndjango.setup()\n"
     code += f"from repairs.keep.starting import live_in\nlive_in(Path({str(data)!r}))\n"
