@@ -137,9 +137,7 @@ def _desk_facts(case: Case) -> dict[str, Any]:
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
         "wait_form": _on_page(
-            WaitForm(
-                initial={"waits_for": case.waits_for, "note": case.waits_note}, prefix=WAITS
-            )
+            WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}, prefix=WAITS)
         ),
         "place_form": _on_page(PlaceForm(initial={"place": case.place}, prefix=LIES)),
     }

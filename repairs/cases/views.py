@@ -21,9 +21,9 @@ from repairs.instruments.models import Instrument
 from repairs.language.text import spoken
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client
-from repairs.screens.beside import part_of, took
 from repairs.press.models import Paper
 from repairs.press.render import render as print_pdf
+from repairs.screens.beside import part_of, took
 
 LAST_OWNERS = 4  # the page is one screen of a phone
 

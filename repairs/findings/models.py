@@ -166,11 +166,15 @@ class Finding(Vouched):
         return {name: getattr(self, name) for name in names}
 
 
-class FindingTag(models.Model):
+class FindingTag(Vouched):
     """Binds a tag of a photo to its finding; one finding may be seen on many photos."""
 
     finding = models.ForeignKey(Finding, models.PROTECT, related_name="tag_links")
     tag = models.OneToOneField("repairs.Tag", models.PROTECT, related_name="finding_link")
+
+    covers = (Cover(plain="finding tag"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

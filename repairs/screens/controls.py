@@ -47,9 +47,7 @@ class Control:
 
 
 def _tag(found: re.Match[str]) -> Tag:
-    said = {
-        name.lower(): html.unescape(value or "") for name, value in ATTRIBUTE.findall(found[3])
-    }
+    said = {name.lower(): html.unescape(value or "") for name, value in ATTRIBUTE.findall(found[3])}
     return Tag(found.start(), found.end(), found[2].lower(), said)
 
 
@@ -66,44 +64,65 @@ def steady(name: str, rows: Mapping[str, str]) -> str:
 def controls_of(page: str) -> list[Control]:
     """Every field of the form that carries, in the order of the page."""
     rows = dict(ROW.findall(page))
-    controls = list(_walk(page))
+    controls = list(_Walk(page).controls())
     for one in controls:
         one.steady = steady(one.name, rows)
     return controls
 
 
-def _walk(page: str) -> Iterator[Control]:
-    inside = own = False
-    name = ""
-    folds: list[Tag] = []
-    choice: Control | None = None
-    for found in TAG.finditer(page):
-        tag = _tag(found)
-        if tag.name == "form":
-            inside, own = not found[1], not found[1] and MARK in tag.said
-            name = name or (tag.said.get("id", "") if own else "")
-        elif tag.name == "details":
-            folds.pop() if found[1] else folds.append(tag)
-        elif tag.name == "select" and found[1]:
-            if choice is not None:
-                yield choice
-            choice = None
-        elif tag.name == "option" and choice is not None:
-            _option(choice, tag)
-        elif not found[1]:
-            tied = tag.said.get("form", "")
-            if (tied == name if tied else inside and own) and tag.said.get("name"):
-                one = _control(page, tag, tuple(folds))
-                if tag.name == "select":
-                    choice = one
-                elif one is not None:
-                    yield one
+class _Walk:
+    """Where in the page it is: in which form, in which folds, in which list."""
 
+    def __init__(self, page: str) -> None:
+        self.page = page
+        self.is_inside = False  # of any form
+        self.is_own = False
+        self.name = ""
+        self.folds: list[Tag] = []
+        self.choice: Control | None = None
 
-def _option(choice: Control, tag: Tag) -> None:
-    choice.options.append(tag)
-    if "selected" in tag.said or len(choice.options) == 1:
-        choice.value = tag.said.get("value", "")
+    def controls(self) -> Iterator[Control]:
+        """Every field of the form that carries."""
+        steps = {
+            ("form", False): self._form_opens,
+            ("form", True): self._form_ends,
+            ("details", False): self.folds.append,
+            ("details", True): lambda _tag: self.folds.pop(),
+            ("option", False): self._option,
+            ("select", True): self._list_ends,
+        }
+        for found in TAG.finditer(self.page):
+            tag, ends = _tag(found), bool(found[1])
+            if step := steps.get((tag.name, ends)):
+                step(tag)
+            elif not ends and (one := self._own(tag)) is not None:
+                self.choice = one if one.kind == "select" else None
+                yield one
+
+    def _form_opens(self, tag: Tag) -> None:
+        self.is_inside, self.is_own = True, MARK in tag.said
+        if self.is_own:
+            self.name = tag.said.get("id", "")
+
+    def _form_ends(self, _tag: Tag) -> None:
+        self.is_inside = self.is_own = False
+
+    def _option(self, tag: Tag) -> None:
+        """The first of a list is chosen as long as no other says so."""
+        if self.choice is None:
+            return
+        self.choice.options.append(tag)
+        if "selected" in tag.said or len(self.choice.options) == 1:
+            self.choice.value = tag.said.get("value", "")
+
+    def _list_ends(self, _tag: Tag) -> None:
+        self.choice = None
+
+    def _own(self, tag: Tag) -> Control | None:
+        tied = tag.said.get("form", "")
+        is_own = tied == self.name if tied else self.is_inside and self.is_own
+        is_field = tag.name in ("input", "textarea", "select") and bool(tag.said.get("name"))
+        return _control(self.page, tag, tuple(self.folds)) if is_own and is_field else None
 
 
 def _control(page: str, tag: Tag, folds: tuple[Tag, ...]) -> Control | None:
@@ -119,7 +138,9 @@ def _control(page: str, tag: Tag, folds: tuple[Tag, ...]) -> Control | None:
     return one
 
 
-def fill(page: str, controls: Iterable[Control], typed: Mapping[str, list[str]]) -> tuple[str, bool]:
+def fill(
+    page: str, controls: Iterable[Control], typed: Mapping[str, list[str]]
+) -> tuple[str, bool]:
     """The page with these values in its fields, and whether any of them stood otherwise."""
     changes: dict[int, tuple[int, str]] = {}
     seen: dict[str, int] = {}

@@ -17,9 +17,9 @@ from repairs.findings.look_models import Examination
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
 from repairs.people.house_models import House
-from repairs.screens.beside import part_of, took
 from repairs.procedures.procedure import caution_words
 from repairs.procedures.versions import pin
+from repairs.screens.beside import part_of, took
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
 from repairs.treatment.begin_form import BeginForm

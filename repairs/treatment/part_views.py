@@ -50,9 +50,7 @@ def material_add(request: SignedInRequest, number: str, work: int) -> HttpRespon
     row = work_for(case, work)
     blank = MaterialUse(intervention=row)
     sent = part_of(request, MATERIAL)
-    form = MaterialForm(
-        sent, instance=blank, procedure=row.version.procedure, prefix=MATERIAL
-    )
+    form = MaterialForm(sent, instance=blank, procedure=row.version.procedure, prefix=MATERIAL)
     if not form.is_valid():
         return _again(request, row, form, material_form=form)
     use = things.use_material(form.save(commit=False), by=request.user, at=timezone.now())

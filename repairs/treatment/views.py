@@ -32,7 +32,6 @@ from repairs.treatment.show import readings_before, work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
 from repairs.treatment.steps import after, step_lines
 
-
 TAP_KEY = "state:"
 
 
