@@ -1,6 +1,7 @@
 """The log vouches for offers, their lines, and for what agreed and begun work answers.
 
-The tables stay as they are: links that had tables of their own become rows with a name.
+The tables stay as they are: links that had tables of their own become rows with a name. Marks and
+findings get a name of what drew them, so that what a phone sends twice is kept once.
 """
 
 import django.db.models.deletion
@@ -65,6 +66,22 @@ class Migration(migrations.Migration):
                 through("intervention", "findings", "interventions", "finding", "InterventionFinding"),
                 through("intervention", "parts", "interventions", "part", "InterventionPart"),
             ],
+        ),
+        *(
+            migrations.AddField(
+                model_name=name,
+                name="tap",
+                field=models.UUIDField(editable=False, null=True),
+            )
+            for name in ("tag", "finding")
+        ),
+        migrations.AddConstraint(
+            model_name="tag",
+            constraint=models.UniqueConstraint(fields=("photo", "tap"), name="one_tag_a_tap"),
+        ),
+        migrations.AddConstraint(
+            model_name="finding",
+            constraint=models.UniqueConstraint(fields=("case", "tap"), name="one_finding_a_tap"),
         ),
         migrations.RunPython(vouch, migrations.RunPython.noop),
     ]
