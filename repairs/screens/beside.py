@@ -23,6 +23,7 @@ from repairs.screens.middleware import Answer
 
 PAGE, WAS = "typed_on", "typed_was"
 KEPT = "typed_beside"
+FORM = "application/x-www-form-urlencoded"
 MOST_PAGES, MOST_LETTERS = 12, 60_000
 
 Typed = Mapping[str, list[str]]
@@ -72,7 +73,8 @@ class BesideMiddleware:
         self, request: HttpRequest, view: Callable[..., Any], args: Any, kwargs: Any
     ) -> None:
         """Read what was typed; not reached by a form that was sent before, of which nothing is."""
-        if request.method == "POST" and PAGE in request.POST:
+        # Whoever takes a body piece by piece reads it itself: no page of ours sends another sort.
+        if request.method == "POST" and request.content_type == FORM and PAGE in request.POST:
             request.carried = _typed(request)  # type: ignore[attr-defined]
 
 

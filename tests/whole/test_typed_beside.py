@@ -6,6 +6,7 @@ Without JavaScript: each key is pressed as a browser does, with all fields of it
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from django.db import transaction
@@ -63,7 +64,9 @@ def lost_by(browser: Browser, place: str, at: int) -> set[str]:
     form = carrying(browser.get(place))
     assert form is not None
     key, words = form.keys[at], typed_into(form)
-    answer = browser.post(key.get("formaction") or form.action, form.sent(key) | words)
+    body = urlencode(form.sent(key) | words, doseq=True)
+    address = key.get("formaction") or form.action
+    answer = browser.post(address, body, "application/x-www-form-urlencoded")
     again = carrying(answer) or carrying(browser.get(place))
     shown = {one.name: one.value for one in again.typed} if again else {}
     own = {one.name for one in form.typed if f"{one.part}" == key["part"]}
