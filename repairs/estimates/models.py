@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -176,7 +177,7 @@ class OptionLine(Vouched):
     version = models.ForeignKey(
         "repairs.ProcedureVersion", models.PROTECT, null=True, related_name="+"
     )
-    findings = models.ManyToManyField(
+    findings: models.ManyToManyField[Any, Any] = models.ManyToManyField(
         "repairs.Finding", related_name="+", through="OptionLineFinding"
     )
     words = models.CharField(_("in words"), max_length=300, blank=True)

@@ -158,9 +158,10 @@ def more_of(request: SignedInRequest, number: str, photo: int, finding: int) -> 
             form.save(commit=False), seen=seen, by=request.user, at=timezone.now()
         )
     except ChangedMeanwhileError:
-        kept = _said_already(case, finding, sent, by=request)
-        if kept is None:
+        said = _said_already(case, finding, sent, by=request)
+        if said is None:
             raise
+        kept = said
     return JsonResponse({"finding": finding_json(kept)})
 
 

@@ -125,7 +125,7 @@ def _typed(request: HttpRequest) -> dict[str, list[str]]:
     A tick that was taken away is not sent at all.
     """
     pairs = (pair.partition("=") for pair in request.POST.get(WAS, "").split())
-    rows = {name: said for name, said in request.POST.items() if name.endswith("-id")}
+    rows = {name: str(said) for name, said in request.POST.items() if name.endswith("-id")}
     sent = {steady(name, rows): said for name, said in request.POST.lists()}
     return {
         name: sent.get(name, [])

@@ -25,7 +25,7 @@ def test_rows_that_stand_are_vouched_for_and_the_log_is_whole(case, armand):
     factories.string_reading(case, by=armand)
     factories.finding(case, by=armand)
     forget()
-    assert [fault for fault in all_faults(Count()) if "no line vouches" in fault.what]
+    assert [fault for fault in all_faults(Count()) if "no line vouches" in str(fault)]
 
     vouch_for_what_stands(partial(apps.get_model, "repairs"))
 

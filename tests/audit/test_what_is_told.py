@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from typing import Any
 
 import pytest
 from django.test import Client as Browser
@@ -54,7 +55,7 @@ def test_every_file_and_every_look_at_a_person_is_told_once_an_hour(world, helen
         since = last()
         browser = owner if TOLD[name].startswith("consent.") else house
         for _time in range(2):
-            answer = browser.get(address(name, known))
+            answer: Any = browser.get(address(name, known))
             assert answer.status_code == 200, name
             b"".join(answer.streaming_content) if answer.streaming else answer.content
         told[name] = verbs(since)
@@ -89,7 +90,7 @@ def test_a_link_tells_each_file_once_an_hour_and_no_one_s_name(case, armand):
     estimate = factories.estimate(case, by=armand)
     link, token = factories.link(estimate, by=armand)
     place = reverse("estimates:decide_file", args=[token])
-    browser = Browser()
+    browser: Any = Browser()
 
     for _time in range(3):
         assert b"".join(browser.get(place).streaming_content)

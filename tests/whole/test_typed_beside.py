@@ -76,8 +76,9 @@ def lost_by(browser: Browser, place: str, at: int) -> set[str]:
 
 
 def carrying(answer: Any) -> Form | None:
-    forms = Forms(answer.content.decode()) if answer.status_code in (200, 422) else []
-    return next((one for one in forms if one.carries), None)
+    if answer.status_code not in (200, 422):
+        return None
+    return next((one for one in Forms(answer.content.decode()) if one.carries), None)
 
 
 def is_same(shown: str, typed: str) -> bool:
