@@ -6,7 +6,7 @@ from repairs.cases.hand_back_models import HandBack
 from repairs.cases.models import Case
 from repairs.causes.models import WhatItWas
 from repairs.estimates.consent_models import Consent, ConsentLink
-from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.models import Estimate, Option, OptionLine, OptionLineFinding
 from repairs.findings.laid_models import LaidMap
 from repairs.findings.look_models import Examination, PartLook
 from repairs.findings.models import Finding, FindingTag
@@ -33,6 +33,11 @@ from repairs.readings.models import HouseLimit, Prescription, Reading, Result, T
 from repairs.readings.setup_models import SetUp, SetUpMark
 from repairs.screens.once_models import SentForm
 from repairs.screens.tries_models import Tries
+from repairs.treatment.link_models import (
+    AgreedWorkFinding,
+    InterventionFinding,
+    InterventionPart,
+)
 from repairs.treatment.models import AgreedWork, Intervention, SignOff, StepNote, WorkSpell
 from repairs.treatment.outcome_models import Achieved, MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
@@ -42,6 +47,7 @@ from repairs.wood.tested_models import WoodTest
 __all__ = [
     "Achieved",
     "AgreedWork",
+    "AgreedWorkFinding",
     "Case",
     "CaseSeries",
     "Chore",
@@ -68,6 +74,8 @@ __all__ = [
     "Instrument",
     "InstrumentSeries",
     "Intervention",
+    "InterventionFinding",
+    "InterventionPart",
     "Invoice",
     "InvoiceDraft",
     "InvoiceSeries",
@@ -83,6 +91,7 @@ __all__ = [
     "NewPart",
     "Option",
     "OptionLine",
+    "OptionLineFinding",
     "Original",
     "Paper",
     "PaperDraft",

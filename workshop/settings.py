@@ -74,6 +74,7 @@ MIDDLEWARE = [
     "repairs.screens.middleware.RefusalMiddleware",
     "repairs.screens.middleware.DraftMiddleware",
     "repairs.screens.once_middleware.OnceMiddleware",
+    "repairs.screens.beside.BesideMiddleware",
 ]
 ROOT_URLCONF = "workshop.urls"
 WSGI_APPLICATION = "workshop.wsgi.application"

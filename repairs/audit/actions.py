@@ -15,12 +15,15 @@ from typing import Any
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
 from django.utils import timezone
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from repairs.audit import marks
 from repairs.audit.covers import bound
 from repairs.audit.marks import NO_LINE, Mark, Risen, newest_files
 from repairs.audit.models import LogEntry, LogHead, LogSalt, Voucher
 from repairs.audit.open_deeds import Line, OpenDeed, open_deeds, present_deed
+from repairs.audit.told import told
 from repairs.audit.vouching import as_bound, vouchers_of
 
 _before_the_end: list[Callable[[], None]] = []
@@ -184,7 +187,7 @@ class ChainFault:
     """The first line at which the chain of hashes breaks, and how."""
 
     seq: int
-    what: str
+    what: str | Promise
 
 
 def chain_faults() -> Iterator[ChainFault]:
@@ -193,19 +196,19 @@ def chain_faults() -> Iterator[ChainFault]:
     # Row by row: a log of thirty years does not fit into memory at once.
     for entry in LogEntry.objects.order_by("seq").iterator():
         if entry.seq != expected_seq:
-            yield ChainFault(entry.seq, f"line {expected_seq} is missing")
+            yield ChainFault(entry.seq, told(_("line %(line)s is missing"), line=expected_seq))
         if entry.previous_hash != previous:
-            yield ChainFault(entry.seq, "it does not follow from the line before")
+            yield ChainFault(entry.seq, _("it does not follow from the line before"))
         if not _is_as_hashed(entry):
-            yield ChainFault(entry.seq, "its content was changed")
+            yield ChainFault(entry.seq, _("its content was changed"))
         expected_seq, previous = entry.seq + 1, entry.hash
     head = LogHead.objects.filter(pk=1).first()
     # Whoever cuts lines off the end leaves a chain that follows; only the head knows how long it
     # was.
     if head is None and expected_seq > 1:
-        yield ChainFault(expected_seq - 1, "the end of the chain is missing")
+        yield ChainFault(expected_seq - 1, _("the end of the chain is missing"))
     if head and (head.seq != expected_seq - 1 or head.hash != previous):
-        yield ChainFault(head.seq, "lines at the end are missing, or were added unseen")
+        yield ChainFault(head.seq, _("lines at the end are missing, or were added unseen"))
 
 
 def _is_as_hashed(entry: LogEntry) -> bool:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import DatabaseError
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from repairs.audit.actions import ChainFault, chain_faults
 from repairs.audit.anchors import line_with
@@ -15,9 +17,11 @@ from repairs.audit.erasing import erased_rows
 from repairs.audit.integrity import database_faults
 from repairs.audit.level import Behind, behind
 from repairs.audit.models import LogEntry, Voucher
+from repairs.audit.told import told
 from repairs.audit.vouched import Vouched, columns, vouched_models
 from repairs.storage.rows import chunked
 
+Text = str | Promise
 UNREADABLE = (DatabaseError, ArithmeticError, ValueError, TypeError, AttributeError)
 
 
@@ -25,11 +29,11 @@ UNREADABLE = (DatabaseError, ArithmeticError, ValueError, TypeError, AttributeEr
 class Fault:
     """One thing that is not as it was written: where, and what."""
 
-    where: str
-    what: str
+    where: Text
+    what: Text
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.what}"
+        return _("%(where)s: %(what)s") % {"where": self.where, "what": self.what}
 
 
 @dataclass
@@ -50,12 +54,16 @@ def all_faults(count: Count) -> Iterator[Fault]:
         yield from missing_rows(table, model)
     yield from _unknown_tables()
     yield from paper_faults()
-    yield from (Fault("database", words) for words in database_faults())
+    yield from (Fault(_("database"), words) for words in database_faults())
     yield from mark_faults(behind())
 
 
 def _of_line(fault: ChainFault) -> Fault:
-    return Fault(f"line {fault.seq}", fault.what)
+    return Fault(_line(fault.seq), fault.what)
+
+
+def _line(seq: int) -> Text:
+    return told(_("line %(seq)s"), seq=seq)
 
 
 def voucher_faults(count: Count) -> Iterator[Fault]:
@@ -71,7 +79,7 @@ def voucher_faults(count: Count) -> Iterator[Fault]:
             kept.setdefault(entry, []).append(tuple(one))
         for seq, vouched in some:
             if bound(kept.get(seq, [])) != vouched:
-                yield Fault(f"line {seq}", "what it vouches for was changed")
+                yield Fault(_line(seq), _("what it vouches for was changed"))
 
 
 def row_faults(table: str, model: type[Vouched], count: Count) -> Iterator[Fault]:
@@ -125,23 +133,25 @@ def _alone(model: type[Vouched], row: int, names: list[str]) -> Any:
         return None
 
 
-def _wrong(model: type[Vouched], found: Any, values: Any, *, is_erased: bool) -> str:
+def _wrong(model: type[Vouched], found: Any, values: Any, *, is_erased: bool) -> Text:
     """What is wrong with a row; empty when nothing is."""
     if found is None:
-        return "it stands in the database and no line vouches for it"
+        return _("it stands in the database and no line vouches for it")
     line, number, digest, personal, salt = found
     if not digest and not personal:
-        return f"line {line} says that it was removed"
+        return told(_("line %(line)s says that it was removed"), line=line)
     if not 0 < number <= len(model.covers):
-        return f"line {line} vouches for it in a way that this release does not know"
+        return told(
+            _("line %(line)s vouches for it in a way that this release does not know"), line=line
+        )
     try:
         now = model.covers[number - 1].digests(values, salt)
     except UNREADABLE:
-        return "its values cannot be read"
+        return _("its values cannot be read")
     if personal and not salt and not is_erased:
-        return "its salt was taken away, and no line says that its values were erased"
+        return _("its salt was taken away, and no line says that its values were erased")
     if now[0] != digest or (salt and now[1] != personal):
-        return f"it is not what line {line} vouched for"
+        return told(_("it is not what line %(line)s vouched for"), line=line)
     return ""
 
 
@@ -153,41 +163,48 @@ def missing_rows(table: str, model: type[Vouched]) -> Iterator[Fault]:
         gone = [row for row in some if row not in there]
         for row, (line, _cover, digest, personal, _salt) in _newest(table, gone).items():
             if digest or personal:
-                yield Fault(f"{table} {row}", f"it is missing; line {line} vouches for it")
+                what = told(_("it is missing; line %(line)s vouches for it"), line=line)
+                yield Fault(f"{table} {row}", what)
 
 
 def _unknown_tables() -> Iterator[Fault]:
     known = list(vouched_models())
     others = Voucher.objects.exclude(table__in=known).values_list("table", flat=True)
     for table in others.distinct():
-        yield Fault(table, "lines vouch for rows of a kind that this release does not know")
+        yield Fault(table, _("lines vouch for rows of a kind that this release does not know"))
 
 
 def paper_faults() -> Iterator[Fault]:
     """Issued papers that bear a head of the log which the log does not have."""
     papers: Any = vouched_models()["paper"]._base_manager.order_by("pk")
     asked = papers.exclude(data__seal__head=None).values_list("pk", "data__seal__head")
-    for row, told in asked.iterator():
-        if told is None:  # a paper of before; databases differ in what they call an absent key
+    for row, borne in asked.iterator():
+        if borne is None:  # a paper of before; databases differ in what they call an absent key
             continue
-        digest = told.get("sha256") if isinstance(told, dict) else None
+        digest = borne.get("sha256") if isinstance(borne, dict) else None
         found = line_with(str(digest)) if digest else None
-        if found is None or found.seq != told.get("seq"):
-            yield Fault(f"paper {row}", "it bears a head that is not in the log")
+        if found is None or found.seq != borne.get("seq"):
+            yield Fault(f"paper {row}", _("it bears a head that is not in the log"))
 
 
 def mark_faults(found: Behind | None) -> Iterator[Fault]:
     """What lies beside the files and knows more than the database."""
     if found is None:
         return
-    where = "marks beside the files"
+    where = _("marks beside the files")
     if found.known is None:
-        yield Fault(where, "they cannot be read")
+        yield Fault(where, _("they cannot be read"))
         return
     line = found.known.line
     if found.head.seq < line.seq:
-        yield Fault(where, f"they know line {line.seq}; the log ends at line {found.head.seq}")
+        what = told(
+            _("they know line %(known)s; the log ends at line %(last)s"),
+            known=line.seq,
+            last=found.head.seq,
+        )
+        yield Fault(where, what)
     elif not found.reaches:
-        yield Fault(where, f"line {line.seq} is another one in this log")
+        yield Fault(where, told(_("line %(line)s is another one in this log"), line=line.seq))
     for lost in found.numbers:
-        yield Fault(where, f"number {lost.numbers[1]} was given out; the database does not know it")
+        what = _("number %(number)s was given out; the database does not know it")
+        yield Fault(where, told(what, number=lost.numbers[1]))

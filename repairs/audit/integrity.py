@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from django.db import connection
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from repairs.audit.told import told
 
 MOST = 20
 # Keys and rules that were switched off to write past them, and indexes that do not hold.
@@ -27,18 +31,19 @@ POSTGRES = (
 )
 
 
-def database_faults() -> Iterator[str]:
+def database_faults() -> Iterator[str | Promise]:
     """What the database finds wrong with itself, in its own words."""
     yield from _sqlite() if connection.vendor == "sqlite" else _postgres()
 
 
-def _sqlite() -> Iterator[str]:
+def _sqlite() -> Iterator[str | Promise]:
     with connection.cursor() as cursor:
         cursor.execute(f"PRAGMA integrity_check({MOST})")
         yield from (str(row[0]) for row in cursor.fetchall() if row[0] != "ok")
         cursor.execute("PRAGMA foreign_key_check")
         for table, row, target, _number in cursor.fetchmany(MOST):
-            yield f"{table}, row {row}: the row of {target} that it names is not there"
+            what = _("%(table)s, row %(row)s: the row of %(target)s that it names is not there")
+            yield told(what, table=table, row=row, target=target)
 
 
 def _postgres() -> Iterator[str]:

@@ -22,11 +22,13 @@ HOUR = dt.timedelta(hours=1)
 
 
 def record_seldom(
-    by: AbstractBaseUser, verb: str, subject: object, *, at: dt.datetime, **details: Any
+    by: AbstractBaseUser | None, verb: str, subject: object, *, at: dt.datetime, **details: Any
 ) -> None:
     """Say the line, unless the same person did the same to the same within the last hour."""
-    key = subject_key(subject)
-    told = LogEntry.objects.filter(subject=key, verb=verb, actor_id=by.pk, at__gt=at - HOUR)
+    key, actor = subject_key(subject), by.pk if by else None
+    told = LogEntry.objects.filter(
+        subject=key, verb=verb, actor_id=actor, at__gt=at - HOUR, details=details
+    )
     # No deed is opened for a question: of two looks at once both may be said, which harms nobody.
     if told.exists():
         return

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS
@@ -19,14 +19,20 @@ AT_ONCE = 5000
 ModelThen = Callable[[str], Any]
 
 
-def vouch_for_what_stands(model_then: ModelThen, using: str = DEFAULT_DB_ALIAS) -> None:
+def vouch_for_what_stands(
+    model_then: ModelThen, using: str = DEFAULT_DB_ALIAS, tables: Collection[str] = ()
+) -> None:
     """Let the log vouch for every row as it is found: from these lines on, no change is unseen.
 
     What was changed before cannot be told. The rows are asked for as the house was at that
     migration (``model_then``), by the first cover of their kind, which never changes; ``using``
-    names the database that is migrated, which a restore has beside the house.
+    names the database that is migrated, which a restore has beside the house. A later migration
+    names the ``tables`` that are vouched for from it on; a house that comes from before both has
+    had them vouched for by the first.
     """
     for table, model in vouched_models().items():
+        if tables and (table not in tables or _is_vouched(model_then, table, using)):
+            continue
         try:
             then = model_then(table)
         except LookupError:  # a kind of row of a later release
@@ -38,6 +44,10 @@ def vouch_for_what_stands(model_then: ModelThen, using: str = DEFAULT_DB_ALIAS) 
             kind = model_then("voucher")
             made = [voucher(table, 1, cover, row, said, kind) for row, *said in rows]
             _write(model_then, table, made, using)
+
+
+def _is_vouched(model_then: ModelThen, table: str, using: str) -> bool:
+    return bool(model_then("voucher").objects.using(using).filter(table=table).exists())
 
 
 def _write(model_then: ModelThen, table: str, made: list[Any], using: str) -> None:

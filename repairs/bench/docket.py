@@ -6,11 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.forms import Form
+
 from repairs.bench.passed import log_lines, strip
 from repairs.bench.readings import reading_lines, rounds, setup_facts
 from repairs.bench.shown import first, shown_photos
 from repairs.cases.entries import GROUPS as OF_CASES
-from repairs.cases.forms import PlaceForm, WaitForm
+from repairs.cases.forms import LIES, WAITS, PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.estimates.state import docket_facts
 from repairs.findings.look_models import Examination, PartLook
@@ -121,14 +123,23 @@ def _reading_facts(case: Case, whole: str) -> dict[str, Any]:
     }
 
 
+def _on_page(form: Form) -> Form:
+    """Its fields belong to the one form of the page, from wherever they stand in it."""
+    for field in form.fields.values():
+        field.widget.attrs["form"] = "case"
+    return form
+
+
 def _desk_facts(case: Case) -> dict[str, Any]:
     """What the counter asks for: what was noted at intake, who had it, where it stands."""
     return {
         "intake_facts": list(facts_shown(case, OF_CASES, "page")),
         "custody": list(case.custody.select_related("noted_by")),
         "log": log_lines(case),
-        "wait_form": WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}),
-        "place_form": PlaceForm(initial={"place": case.place}),
+        "wait_form": _on_page(
+            WaitForm(initial={"waits_for": case.waits_for, "note": case.waits_note}, prefix=WAITS)
+        ),
+        "place_form": _on_page(PlaceForm(initial={"place": case.place}, prefix=LIES)),
     }
 
 

@@ -122,6 +122,7 @@ class SmallJobForm(forms.Form):
         stay = Case.objects.open().filter(instrument__number=number).order_by("-pk").first()
         if stay is None:
             return
+        self.open_stay = stay
         said = _(
             "%(instrument)s is here already: its stay %(case)s of %(day)s has not ended. Work on "
             "it belongs into that stay. If this is a job besides, tick the box and send again."

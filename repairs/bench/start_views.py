@@ -11,6 +11,7 @@ from repairs.bench.start import FORMS, MAY_STAY, is_empty, start
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.actions import change_house
 from repairs.people.house_models import House
+from repairs.screens.beside import took
 
 PASSED, LEFT = "start_passed", "start_left"
 
@@ -24,7 +25,7 @@ def opens_with_start(request: SignedInRequest) -> bool:
 def start_page(request: SignedInRequest) -> HttpResponse:
     """The steps that are worth taking before the first instrument; a short form is kept here."""
     key = request.POST.get("step", "")
-    if request.method != "POST":
+    if request.method != "POST" or not key:  # Enter presses no key of a step
         return shown(request)
     if key not in FORMS:
         raise Http404
@@ -35,6 +36,7 @@ def start_page(request: SignedInRequest) -> HttpResponse:
         return render(request, "bench/start.html", facts)
     change_house(form.save(commit=False), by=request.user, at=timezone.now())
     _pass(request, key)
+    took(request, request.path, f"{key}-")
     messages.success(request, _("Saved."))
     return redirect("bench:start")
 

@@ -92,6 +92,10 @@ class IntakeForm(forms.ModelForm):
         return cleaned
 
 
+# How the names of their fields begin on the page of the case, which is one form.
+WAITS, LIES = "waits", "lies"
+
+
 class WaitForm(forms.Form):
     """What the case waits for, typed on its page; nothing chosen means that it goes on."""
 

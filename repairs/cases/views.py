@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from repairs.cases import actions, compile
 from repairs.cases.access import case_for
-from repairs.cases.forms import IntakeForm, PlaceForm, WaitForm
+from repairs.cases.forms import LIES, WAITS, IntakeForm, PlaceForm, WaitForm
 from repairs.cases.models import Case
 from repairs.cases.paper_kinds import INTAKE_RECEIPT
 from repairs.cases.reasons import HOUSE_REASON
@@ -23,6 +23,7 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.people.models import Client
 from repairs.press.models import Paper
 from repairs.press.render import render as print_pdf
+from repairs.screens.beside import part_of, took
 
 LAST_OWNERS = 4  # the page is one screen of a phone
 
@@ -88,8 +89,9 @@ def case_edit(request: SignedInRequest, number: str) -> HttpResponse:
 def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
     """Note what the case waits for, or that it goes on again."""
     case = case_for(request.user, number, to="record")
-    form = WaitForm(request.POST)
+    form = WaitForm(part_of(request, WAITS), prefix=WAITS)
     if form.is_valid():
+        took(request, case.get_absolute_url(), f"{WAITS}-")
         said = form.cleaned_data
         actions.wait(case, said["waits_for"], said["note"], by=request.user, at=timezone.now())
     for problem in form.errors.values():
@@ -102,8 +104,9 @@ def case_wait(request: SignedInRequest, number: str) -> HttpResponse:
 def case_place(request: SignedInRequest, number: str) -> HttpResponse:
     """Note where the instrument lies; also after its end, while it stands in stock."""
     case = case_for(request.user, number, to="record", after_end=True)  # as it lies in stock
-    form = PlaceForm(request.POST)
+    form = PlaceForm(part_of(request, LIES), prefix=LIES)
     if form.is_valid():
+        took(request, case.get_absolute_url(), f"{LIES}-")
         actions.put_in_place(case, form.cleaned_data["place"], by=request.user, at=timezone.now())
         messages.success(request, _("The place is noted."))
     else:

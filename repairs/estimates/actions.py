@@ -19,7 +19,7 @@ from repairs.cases.models import Case
 from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.gaps import gaps
-from repairs.estimates.models import Estimate, Option, OptionLine
+from repairs.estimates.models import Estimate, Option, OptionLine, OptionLineFinding
 from repairs.estimates.paper_kinds import ESTIMATE
 from repairs.estimates.refusals import (
     ConsentRefusedError,
@@ -126,11 +126,18 @@ def change_estimate(
     estimate.revision = seen + 1
     estimate.changed_at, estimate.changed_by = at, by
     estimate.save()
-    estimate.options.all().delete()
+    _clear_options(estimate)
     for position, wish in enumerate(options, 1):
         _write_option(estimate, position, wish, at)
     record(by, "estimate.changed", estimate.case, at=at, version=estimate.version)
     return estimate
+
+
+def _clear_options(estimate: Estimate) -> None:
+    """From the links up: what a cascade removes the log would not know of."""
+    OptionLineFinding.objects.filter(optionline__option__estimate=estimate).delete()
+    OptionLine.objects.filter(option__estimate=estimate).delete()
+    estimate.options.all().delete()
 
 
 def _unissued(estimate: Estimate) -> Estimate:

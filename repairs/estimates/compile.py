@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Prefetch
 from django.utils import translation
@@ -63,9 +64,10 @@ def options_of(estimate: Estimate) -> list[Option]:
 
     What a row points at is joined and not prefetched: SQLite bears no thousand of those.
     """
-    lines = Prefetch("lines", OptionLine.objects.select_related("version"))
+    lines: Any = Prefetch("lines", OptionLine.objects.select_related("version"))
     seen = Finding.objects.select_related("part__instrument")
-    return list(estimate.options.prefetch_related(lines, Prefetch("lines__findings", seen)))
+    found: Any = Prefetch("lines__findings", seen)
+    return list(estimate.options.prefetch_related(lines, found))
 
 
 def _content(estimate: Estimate) -> EstimateContent:

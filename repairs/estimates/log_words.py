@@ -14,6 +14,9 @@ WORDS: VerbWords = {
     "estimate.withdrawn": _("withdrew version %(version)s of the estimate"),
     "consent.link_made": _("made a link for the owner’s decision on version %(version)s"),
     "consent.link_revoked": _("revoked the link for version %(version)s"),
+    "consent.link_file_taken_out": _(
+        "by the owner’s link of version %(version)s: took out the paper, or a photo on it"
+    ),
     "consent.given": _("noted the owner’s decision %(consent)s: %(decision_label)s"),
 }
 # Details that are keys, and the name under which the words take what they mean.

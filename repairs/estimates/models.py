@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -12,10 +13,13 @@ from django.db.models import Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from repairs.audit.covers import Cover
+from repairs.audit.vouched import Vouched, VouchedQuerySet
+
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
 
-class EstimateQuerySet(models.QuerySet["Estimate"]):
+class EstimateQuerySet(VouchedQuerySet["Estimate"]):
     """Versions of offers, by what became of them."""
 
     def issued(self) -> EstimateQuerySet:
@@ -23,8 +27,12 @@ class EstimateQuerySet(models.QuerySet["Estimate"]):
         return self.filter(paper__isnull=False)
 
 
-class Estimate(models.Model):
-    """One version of the offer. Once issued it never changes; another wish is a new version."""
+class Estimate(Vouched):
+    """One version of the offer. Once issued it never changes; another wish is a new version.
+
+    The log vouches for each state that was saved, of drafts too, with options, lines and what they
+    answer.
+    """
 
     case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="estimates")
     version = models.PositiveSmallIntegerField(editable=False)
@@ -60,6 +68,17 @@ class Estimate(models.Model):
     paper = models.OneToOneField("repairs.Paper", models.PROTECT, null=True, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
 
+    covers = (
+        Cover(
+            plain=(
+                "case version currency hourly_rate tax_pct tax_words survey_fee valid_until "
+                "stop_pct deposit_pct made_at made_by revision changed_at changed_by paper "
+                "withdrawn_at"
+            ),
+            personal="intro",
+        ),
+    )
+
     objects = EstimateQuerySet.as_manager()
 
     class Meta:
@@ -92,7 +111,7 @@ class Estimate(models.Model):
         return today > self.valid_until
 
 
-class Option(models.Model):
+class Option(Vouched):
     """One of the ways offered, with what it leaves out and where it stops."""
 
     class Kind(models.TextChoices):
@@ -120,6 +139,15 @@ class Option(models.Model):
         help_text=_("The owner never pays more without a new consent. Empty: the upper total."),
     )
 
+    covers = (
+        Cover(
+            plain="estimate position kind ceiling",
+            personal="title promise risk reversibility left_out",
+        ),
+    )
+
+    objects = VouchedQuerySet.as_manager()
+
     class Meta:
         ordering = ["position", "pk"]
         constraints = [
@@ -133,7 +161,7 @@ class Option(models.Model):
         return self.title or str(self.get_kind_display())
 
 
-class OptionLine(models.Model):
+class OptionLine(Vouched):
     """One line of an option: work under a procedure, a material, or a cost from outside."""
 
     class Kind(models.TextChoices):
@@ -149,7 +177,9 @@ class OptionLine(models.Model):
     version = models.ForeignKey(
         "repairs.ProcedureVersion", models.PROTECT, null=True, related_name="+"
     )
-    findings = models.ManyToManyField("repairs.Finding", related_name="+")
+    findings: models.ManyToManyField[Any, Any] = models.ManyToManyField(
+        "repairs.Finding", related_name="+", through="OptionLineFinding"
+    )
     words = models.CharField(_("in words"), max_length=300, blank=True)
     minutes_low = models.PositiveIntegerField(_("minutes, at least"), null=True, blank=True)
     minutes_high = models.PositiveIntegerField(_("minutes, at most"), null=True, blank=True)
@@ -157,6 +187,15 @@ class OptionLine(models.Model):
         _("amount before tax"), max_digits=10, decimal_places=2, null=True, blank=True
     )
     is_sampling = models.BooleanField(_("a sample is taken, and used up by a test"), default=False)
+
+    covers = (
+        Cover(
+            plain="option position kind version minutes_low minutes_high amount is_sampling",
+            personal="words",
+        ),
+    )
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["position", "pk"]
@@ -179,3 +218,21 @@ class OptionLine(models.Model):
 
     def __str__(self) -> str:
         return self.words or (self.version.label if self.version else "")
+
+
+class OptionLineFinding(Vouched):
+    """A finding that a line of an option answers."""
+
+    optionline = models.ForeignKey(OptionLine, models.CASCADE, related_name="+")
+    finding = models.ForeignKey("repairs.Finding", models.CASCADE, related_name="+")
+
+    covers = (Cover(plain="optionline finding"),)
+
+    objects = VouchedQuerySet.as_manager()
+
+    class Meta:
+        db_table = "repairs_optionline_findings"
+        unique_together = [("optionline", "finding")]
+
+    def __str__(self) -> str:
+        return f"{self.optionline_id} {self.finding_id}"

@@ -98,8 +98,14 @@ def set_withdrawn(finding: Finding, withdrawn: bool, *, by: User, at: dt.datetim
 
 @deed()
 def draw_tag(tag: Tag, finding: Finding | None, *, at: dt.datetime) -> Tag:
-    """Keep a new tag, bound to the finding when there is one: both or neither."""
+    """Keep a new tag, bound to the finding when there is one: both or neither.
+
+    One that has arrived before, by the name of its tap, is given back in its stead.
+    """
     locked_case(tag.photo.case_id)
+    known = Tag.objects.filter(photo=tag.photo, tap=tag.tap).first() if tag.tap else None
+    if known is not None:
+        return known
     photo_actions.draw_tag(tag, at=at)
     if finding is not None:
         bind_tag(tag, finding, by=tag.drawn_by, at=at)

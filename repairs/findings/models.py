@@ -84,6 +84,8 @@ class Finding(Vouched):
     changed_at = models.DateTimeField()
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
+    # Which tap on a photo noted it: sent again after a lost answer, it is known by this.
+    tap = models.UUIDField(null=True, editable=False)
 
     covers = (
         Cover(
@@ -92,6 +94,7 @@ class Finding(Vouched):
                 "cause revision changed_at changed_by withdrawn_at"
             ),
             personal="location note",
+            free="tap",
         ),
     )
 
@@ -101,6 +104,7 @@ class Finding(Vouched):
         verbose_name = _("finding")
         ordering = ["number"]
         constraints = [
+            models.UniqueConstraint(fields=["case", "tap"], name="one_finding_a_tap"),
             models.UniqueConstraint(fields=["case", "number"], name="one_finding_a_number"),
             models.CheckConstraint(
                 condition=Q(severity__range=(1, 4)), name="finding_severity_1_to_4"
@@ -166,11 +170,15 @@ class Finding(Vouched):
         return {name: getattr(self, name) for name in names}
 
 
-class FindingTag(models.Model):
+class FindingTag(Vouched):
     """Binds a tag of a photo to its finding; one finding may be seen on many photos."""
 
     finding = models.ForeignKey(Finding, models.PROTECT, related_name="tag_links")
     tag = models.OneToOneField("repairs.Tag", models.PROTECT, related_name="finding_link")
+
+    covers = (Cover(plain="finding tag"),)
+
+    objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]

@@ -22,10 +22,18 @@ from repairs.findings.part_maps import drawing, laid_by
 from repairs.findings.photo_page import finding_json, laid_json, photo_facts
 from repairs.findings.refusals import MapDoesNotLieError
 from repairs.findings.seen_forms import more_form, problem_of, seen_form
-from repairs.findings.tag_views import BadTagError, fresh_tag, points_of, read_json, tag_json
+from repairs.findings.tag_views import (
+    BadTagError,
+    fresh_tag,
+    points_of,
+    read_json,
+    tag_json,
+    tap_of,
+)
 from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
 from repairs.photos.models import Photo, Tag
+from repairs.screens.refusals import ChangedMeanwhileError
 
 View = Callable[..., HttpResponseBase]
 
@@ -101,7 +109,9 @@ def _note_sent(request: SignedInRequest, number: str, photo: int) -> JsonRespons
     form = seen_form(case, sent)
     if not form.is_valid():
         return JsonResponse({"error": problem_of(form)}, status=400)
-    kept = seen_actions.note_seen(form.save(commit=False), tag, by=request.user, at=timezone.now())
+    finding = form.save(commit=False)
+    finding.tap = tap_of(sent)
+    kept = seen_actions.note_seen(finding, tag, by=request.user, at=timezone.now())
     return JsonResponse(_kept_json(row, kept), status=201)
 
 
@@ -143,10 +153,28 @@ def more_of(request: SignedInRequest, number: str, photo: int, finding: int) -> 
     if not form.is_valid():
         return JsonResponse({"error": problem_of(form)}, status=400)
     seen = sent["seen"] if type(sent.get("seen")) is int else -1
-    kept = actions.change_finding(
-        form.save(commit=False), seen=seen, by=request.user, at=timezone.now()
-    )
+    try:
+        kept = actions.change_finding(
+            form.save(commit=False), seen=seen, by=request.user, at=timezone.now()
+        )
+    except ChangedMeanwhileError:
+        said = _said_already(case, finding, sent, by=request)
+        if said is None:
+            raise
+        kept = said
     return JsonResponse({"finding": finding_json(kept)})
+
+
+def _said_already(
+    case: Case, number: int, sent: dict[str, Any], *, by: SignedInRequest
+) -> Finding | None:
+    """The finding, if the very same was added by the same person: the answer of then was lost."""
+    row = case.findings.get(number=number)
+    row.case = case
+    stands = row.values()
+    form = more_form(row, sent)
+    is_same = form.is_valid() and form.save(commit=False).values() == stands
+    return row if is_same and row.changed_by_id == by.user.pk else None
 
 
 @needs("record")

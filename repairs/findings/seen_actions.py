@@ -20,11 +20,11 @@ from repairs.photos.models import Photo, Tag
 def note_seen(finding: Finding, tag: Tag | None, *, by: User, at: dt.datetime) -> Finding:
     """Note the finding with its place on a photo: a new tag, or one that was a draft.
 
-    A finding that is there already with the very same place is given back in its stead: a phone
-    sends anew what it does not know to have arrived.
+    A finding of the same tap, or one that is there already with the very same place, is given back
+    in its stead: a phone sends anew what it does not know to have arrived.
     """
     locked_case(finding.case_id)
-    known = _twin(finding, tag)
+    known = _by_tap(finding) or _twin(finding, tag)
     if known is not None:
         return known
     add_finding(finding, by=by, at=at)
@@ -35,6 +35,11 @@ def note_seen(finding: Finding, tag: Tag | None, *, by: User, at: dt.datetime) -
     else:
         bind_tag(tag, finding, by=by, at=at)
     return finding
+
+
+def _by_tap(finding: Finding) -> Finding | None:
+    rows = Finding.objects.filter(case=finding.case, tap=finding.tap)
+    return rows.first() if finding.tap else None
 
 
 def _twin(finding: Finding, tag: Tag | None) -> Finding | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.http import JsonResponse
@@ -65,6 +66,14 @@ def points_of(shape: str, sent: dict[str, Any]) -> list[list[float]]:
         raise BadTagError(_("The tag must lie on the photo. Draw it again.")) from error
 
 
+def tap_of(sent: dict[str, Any]) -> UUID | None:
+    """The name that the page gave to what it sends; None from a page of a former release."""
+    try:
+        return UUID(sent["tap"]) if isinstance(sent.get("tap"), str) else None
+    except ValueError as error:
+        raise BadTagError(_("The request was cut off. Try again.")) from error
+
+
 @needs("record")
 @require_POST
 def tag_create(request: SignedInRequest, number: str, photo: int) -> JsonResponse:
@@ -76,10 +85,11 @@ def tag_create(request: SignedInRequest, number: str, photo: int) -> JsonRespons
         sent = read_json(request)
         shape = str(sent.get("shape"))
         tag = Tag(photo=row, shape=shape, points=points_of(shape, sent), drawn_by=request.user)
+        tag.tap = tap_of(sent)
         finding = _finding_of(case, sent)
     except BadTagError as fault:
         return JsonResponse({"error": str(fault)}, status=400)
-    actions.draw_tag(tag, finding, at=timezone.now())
+    tag = actions.draw_tag(tag, finding, at=timezone.now())
     return JsonResponse({"tag": tag_json(fresh_tag(tag))}, status=201)
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -15,6 +16,7 @@ from repairs.instruments.hazard_forms import HazardForm, LiftForm
 from repairs.instruments.hazards import Standing
 from repairs.instruments.models import Instrument
 from repairs.people.access import SignedInRequest, needs
+from repairs.screens.beside import took
 
 
 @needs("record")
@@ -28,6 +30,7 @@ def hazards(request: SignedInRequest, number: str) -> HttpResponse:
         hazard_actions.note_hazard(
             instrument, said["key"], known, by=request.user, at=timezone.now()
         )
+        took(request, request.path, *form.fields)
         messages.success(request, _("It is noted, and stands until somebody lifts it."))
         return redirect("instruments:hazards", instrument.number)
     return render(request, "instruments/hazards.html", _facts(instrument, form))
@@ -60,5 +63,6 @@ def hazard_lift(request: SignedInRequest, number: str, hazard: str) -> HttpRespo
         by=request.user,
         at=timezone.now(),
     )
+    took(request, reverse("instruments:hazards", args=[instrument.number]), f"{hazard}-")
     messages.success(request, _("It is lifted. Who did it and why stays on record."))
     return redirect("instruments:hazards", instrument.number)

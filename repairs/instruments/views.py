@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -20,6 +21,7 @@ from repairs.instruments.part_forms import NewPartForm, PartFormSet
 from repairs.people.access import SignedInRequest, may, needs
 from repairs.people.house_models import House
 from repairs.people.models import Client
+from repairs.screens.beside import took
 from repairs.screens.entries import facts as facts_shown
 
 ON_A_PAGE = 50
@@ -105,6 +107,7 @@ def instrument_parts(request: SignedInRequest, number: str) -> HttpResponse:
         actions.describe_parts(
             instrument, formset.save(commit=False), by=request.user, at=timezone.now()
         )
+        took(request, request.path, f"{formset.prefix}-")
         messages.success(request, _("Saved."))
         return redirect(instrument)
     facts = {
@@ -126,6 +129,7 @@ def part_add(request: SignedInRequest, number: str) -> HttpResponse:
         actions.add_part(
             instrument, chosen["label"], chosen["parent"], by=request.user, at=timezone.now()
         )
+        took(request, reverse("instruments:parts", args=[number]), *form.fields)
     else:
         messages.error(request, _("Give the part a name of at most 80 characters."))
     return redirect("instruments:parts", number)

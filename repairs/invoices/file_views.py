@@ -55,4 +55,5 @@ def xml_page(request: SignedInRequest, invoice: str) -> HttpResponse:
     """The machine's side of the invoice, to be read by a person."""
     row = invoice_for(invoice)
     xml = read_kept(row.xml_name, row.xml_sha256).decode()
+    note_download(row.paper, by=request.user, at=timezone.now())
     return render(request, "invoices/xml.html", {"invoice": row, "xml": xml})

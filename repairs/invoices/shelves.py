@@ -24,5 +24,6 @@ put_up(
         INVOICES.kept,
         INVOICES.knows,
         places=_places,
+        rows=INVOICES,
     )
 )

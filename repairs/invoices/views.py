@@ -54,8 +54,13 @@ def draft_add(request: SignedInRequest) -> HttpResponse:
     return render(request, "invoices/draft_add.html", facts)
 
 
+def _kind_asked(request: SignedInRequest) -> str:
+    """A key that says the case already says the kind in its address."""
+    return request.POST.get("kind", "") or request.GET.get("kind", "")
+
+
 def _opened(request: SignedInRequest) -> InvoiceDraft:
-    number, wanted = request.POST.get("case", ""), request.POST.get("kind", "")
+    number, wanted = request.POST.get("case", ""), _kind_asked(request)
     kind = wanted if wanted in OPENED else Kind.INVOICE.value
     now = timezone.now()
     if not number:

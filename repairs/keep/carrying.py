@@ -14,7 +14,7 @@ from pathlib import Path
 
 from repairs.keep.entries import Known
 from repairs.keep.payload import Payload
-from repairs.keep.stored import Stored, digest_in, place_of
+from repairs.keep.stored import Stored, place_of, promised_digest
 from repairs.storage import files as store
 
 TURN_DAYS = 90
@@ -76,7 +76,7 @@ def _copy(
     files.copied_n += 1
     # By the bytes that were read: a file in use may have grown since it was listed.
     files.known[one.name] = Known(one.size, one.mtime_ns, digest, name, own, size)
-    promised = digest_in(one.name)
+    promised = promised_digest(one.name)
     if promised and promised != digest:
         files.damaged.append(one.name)
         _take_former(one, payload, files, former, before)
@@ -86,7 +86,7 @@ def _take_former(
     one: Stored, payload: Payload, files: Files, former: Path | None, before: Known | None
 ) -> None:
     """In the place of a file that rotted in the store, the good one of the former entry."""
-    if former is None or before is None or before.sha256 != digest_in(one.name):
+    if former is None or before is None or before.sha256 != promised_digest(one.name):
         return
     if not _is_whole(former / before.stored, before):
         return

@@ -26,9 +26,10 @@ from repairs.keep.dumping import Source, at_rest, check_tables
 from repairs.keep.keys import BundleKey, Wanted, bundle_key
 from repairs.keep.payload import Payload
 from repairs.keep.refusals import NoRoomError, PlaceUnusableError
-from repairs.keep.stored import NAMED_BY, missing, stored_files
+from repairs.keep.stored import missing, stored_files
 from repairs.keep.tables import LEFT_OUT, MEANINGS, Table, kept_tables
 from repairs.storage import files as store
+from repairs.storage.shelves import named_by
 from repairs.storage.space import FULL
 from workshop import __version__
 
@@ -173,9 +174,10 @@ def _database_bytes() -> int:
 
 
 def _rows(source: Source, tables: tuple[Table, ...], payload: Payload) -> Rows:
-    rows = Rows()
+    # A file that is named and missing is told; the backup is made all the same.
+    rows, named = Rows(), named_by()
     for table in tables:
-        column, found = NAMED_BY.get(table.name, ""), _Seen()
+        column, found = named.get(table.name, ""), _Seen()
         lines = found.watched(source.lines(table), column, rows.named)
         digest = payload.write(f"database/{table.name}.jsonl", _chunks(lines))
         rows.tables.append({**table.plain(), "rows": found.count, "sha256": digest})

@@ -52,7 +52,7 @@ def _listed(folder: Path) -> Iterator[tuple[str, Path]]:
     for path in sorted(folder.rglob("*")):
         if path.name in MANIFESTS and path.is_file():
             yield from _of_manifest(path)
-        elif digest := store.digest_in(path.name):
+        elif digest := store.digest_borne(path.name):
             yield digest, path
 
 

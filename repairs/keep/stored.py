@@ -8,13 +8,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-# Columns that name a file: one that is missing is told, the backup is made all the same.
-NAMED_BY = {
-    "repairs_original": "file_name",
-    "repairs_paper": "file_name",
-    "repairs_paperproof": "file_name",
-    "repairs_invoice": "xml_name",
-}
 # Made and thrown away again within a job.
 PASSING = ("workplace/", "locks/")
 BY_CONTENT = re.compile(r"(?:.*/)?([0-9a-f]{64})(?:\.\w+)?$")
@@ -59,7 +52,7 @@ def _walk(place: str, inner: str) -> Iterator[Stored]:
         yield Stored(name, entry.path, stat.st_size, stat.st_mtime_ns)
 
 
-def digest_in(name: str) -> str:
+def promised_digest(name: str) -> str:
     """The SHA-256 that the file's name promises; empty for one that is not named by its bytes."""
     found = BY_CONTENT.match(name)
     return found[1] if found else ""

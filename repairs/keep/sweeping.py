@@ -132,7 +132,7 @@ def _take_down(path: Path, name: str, now: dt.datetime) -> bool:
     if shelf is None:
         return False
     # Whoever keeps the same bytes anew holds their hash and touches the file: it is then young.
-    with store.held(store.digest_in(name) or "00"):
+    with store.held(store.digest_borne(name) or "00"):
         if shelf.knows(name) or not is_old(path, now):
             return False
         # What can be made again, or passes, needs no second chance.

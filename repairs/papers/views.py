@@ -4,6 +4,7 @@ from io import BytesIO
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -32,13 +33,17 @@ from repairs.press.verify import proved_of
 from repairs.storage import files as store
 from repairs.storage.reading import read_kept
 
+ON_A_PAGE = 50
+
 
 @needs("view")
 def paper_list(request: SignedInRequest) -> HttpResponse:
-    """Papers of cases; those about money stand where only some may look."""
-    rows = Paper.objects.filter(subject__startswith="case:")
-    papers = rows.select_related("issued_by", "replaced_by")[:100]
-    return render(request, "papers/list.html", {"papers": papers})
+    """Papers of cases, a page at a time; those about money stand where only some may look."""
+    words = request.GET.get("q", "").strip()
+    rows = Paper.objects.filter(subject__startswith="case:").matching(words)
+    found = rows.select_related("issued_by", "replaced_by")
+    page = Paginator(found, ON_A_PAGE).get_page(request.GET.get("page"))
+    return render(request, "papers/list.html", {"page": page, "words": words})
 
 
 @needs("view")
@@ -175,7 +180,7 @@ def preview_file(request: SignedInRequest, number: str, uuid: str) -> FileRespon
     if not draft.file_name:
         raise Http404
     require_draft_readable(request.user, case, draft)
-    data = BytesIO(read_kept(draft.file_name, store.digest_in(draft.file_name)))
+    data = BytesIO(read_kept(draft.file_name, store.digest_borne(draft.file_name)))
     name = f"{case.number}-preview.pdf"
     return FileResponse(data, content_type="application/pdf", filename=name)
 

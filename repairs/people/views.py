@@ -123,6 +123,7 @@ def client_edit(request: SignedInRequest, pk: int) -> HttpResponse:
     """Put a client's data right; papers already issued keep what they said."""
     client = get_object_or_404(Client, pk=pk)
     form = ClientForm(request.POST or None, instance=client)
+    door.note_looked_at(client, by=request.user, at=timezone.now())
     if request.method == "POST" and form.is_valid():
         actions.change_client(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("Saved."))

@@ -7,6 +7,7 @@ import fcntl
 from collections.abc import Iterable
 
 from django.conf import settings
+from django.db import transaction
 from django.db.models import Max
 
 from repairs.audit.actions import deed, record
@@ -22,11 +23,14 @@ DEVELOP = "photos.develop"
 
 
 @deed()
+@transaction.atomic
 def begin_upload(upload: Upload, *, at: dt.datetime) -> Upload:
     """Open the upload, or find the one that was cut off: same case, person, name, size, date.
 
     One that goes on takes the phase, the view and the rest that were chosen this time.
     """
+    # Asked for twice at once it is opened once: whoever comes second finds it.
+    locked_case(upload.case_id)
     known = Upload.objects.filter(
         case=upload.case,
         by=upload.by,

@@ -303,13 +303,16 @@ class Tag(Vouched):
     drawn_at = models.DateTimeField()
     drawn_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     withdrawn_at = models.DateTimeField(null=True)
+    # Which hand drew it: sent again after a lost answer, it is known by this.
+    tap = models.UUIDField(null=True, editable=False)
 
-    covers = (Cover(plain="photo shape points drawn_at drawn_by withdrawn_at"),)
+    covers = (Cover(plain="photo shape points drawn_at drawn_by withdrawn_at", free="tap"),)
 
     objects = VouchedQuerySet.as_manager()
 
     class Meta:
         ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["photo", "tap"], name="one_tag_a_tap")]
 
     def __str__(self) -> str:
         return f"{self.shape} on {self.photo_id}"

@@ -20,6 +20,8 @@ from repairs.photos.models import Original, Photo
 from repairs.storage import files as store
 from repairs.storage.shelves import Kept, Place, Rows, Shelf, put_up
 
+ORIGINALS = Rows(Original)
+
 
 def _originals() -> Iterator[Kept]:
     shown = Exists(Photo.objects.filter(original=OuterRef("pk")))
@@ -42,12 +44,12 @@ def _sizes() -> Iterator[Kept]:
 
 
 def _has_size(name: str) -> bool:
-    return Original.objects.filter(sha256=store.digest_in(name), width__gt=0).exists()
+    return Original.objects.filter(sha256=store.digest_borne(name), width__gt=0).exists()
 
 
 def _places(names: Collection[str]) -> Mapping[str, Place]:
     """The first photo of each original, for originals and for what was made of them."""
-    digests = {name: store.digest_in(name) for name in names}
+    digests = {name: store.digest_borne(name) for name in names}
     rows = Photo.objects.filter(original__sha256__in=set(digests.values()))
     photos = rows.select_related("original", "case").order_by("-pk")
     first = {photo.original.sha256: photo for photo in photos if photo.original}
@@ -60,7 +62,7 @@ def _places(names: Collection[str]) -> Mapping[str, Place]:
 
 def _each(names: Collection[str], done: Callable[[Original, dict[str, str]], set[str]]) -> set[str]:
     """Develop the original of each name once more beside, and hand its sizes over."""
-    rows = Original.objects.filter(sha256__in={store.digest_in(name) for name in names})
+    rows = Original.objects.filter(sha256__in={store.digest_borne(name) for name in names})
     made: set[str] = set()
     for original in rows:
         with tempfile.TemporaryDirectory(dir=workplace()) as folder:
@@ -96,8 +98,9 @@ put_up(
         "originals",
         _("originals of photos"),
         _originals,
-        Rows(Original).knows,
+        ORIGINALS.knows,
         places=_places,
+        rows=ORIGINALS,
     )
 )
 put_up(

@@ -7,10 +7,13 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
+from django.db.models import Q
 
 from repairs.audit.covers import Cover
 from repairs.audit.vouched import Vouched, VouchedQuerySet
 from repairs.press.kinds import LONGEST_KEY, label_of
+
+MOST_WORDS = 8  # that are looked for; a pasted page is none
 
 
 class PaperQuerySet(VouchedQuerySet["Paper"]):
@@ -19,6 +22,15 @@ class PaperQuerySet(VouchedQuerySet["Paper"]):
     def about(self, kind: str, subject: str) -> PaperQuerySet:
         """All versions of one paper, the newest first."""
         return self.filter(kind=kind, subject=subject).order_by("-version")
+
+    def matching(self, words: str) -> PaperQuerySet:
+        """Those in which each word stands: title, what it is about, or the printed code."""
+        found = self
+        for word in words.replace("\0", "").split()[:MOST_WORDS]:
+            found = found.filter(
+                Q(title__icontains=word) | Q(subject__icontains=word) | Q(code__icontains=word)
+            )
+        return found
 
     def current(self, kind: str, subject: str) -> Paper | None:
         """The newest version, or None when it was never issued."""

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from repairs.press.models import Paper, PaperDraft
 from repairs.press.proof_models import PaperProof
-from repairs.storage.files import digest_in
+from repairs.storage.files import digest_borne
 from repairs.storage.shelves import Kept, Place, Rows, Shelf, put_up
 
 PAPERS, PROOFS, PREVIEWS = Rows(Paper), Rows(PaperProof), Rows(PaperDraft)
@@ -32,7 +32,7 @@ def _places_of_proofs(names: Collection[str]) -> Mapping[str, Place]:
 def _previews() -> Iterator[Kept]:
     rows = PaperDraft.objects.exclude(file_name="")
     for name in rows.values_list("file_name", flat=True).iterator():
-        yield Kept(name, digest_in(name))
+        yield Kept(name, digest_borne(name))
 
 
 put_up(
@@ -42,6 +42,7 @@ put_up(
         PAPERS.kept,
         PAPERS.knows,
         places=_places_of_papers,
+        rows=PAPERS,
     )
 )
 put_up(
@@ -51,6 +52,7 @@ put_up(
         PROOFS.kept,
         PROOFS.knows,
         places=_places_of_proofs,
+        rows=PROOFS,
     )
 )
 put_up(
@@ -60,5 +62,6 @@ put_up(
         _previews,
         PREVIEWS.knows,
         is_passing=True,
+        rows=PREVIEWS,
     )
 )

@@ -55,8 +55,8 @@ def keep(data: bytes, folder: str, suffix: str) -> tuple[str, str]:
     return digest, name
 
 
-def digest_in(name: str) -> str:
-    """The hash under which a stored name was kept; empty when it bears none."""
+def digest_borne(name: str) -> str:
+    """The hash that a stored name bears, of itself or of what it was made of; empty for none."""
     found = DIGEST.match(name.rpartition("/")[2])
     return found.group() if found else ""
 

@@ -37,7 +37,7 @@ class Shelf:
     ``knows`` asks for one name, now. ``make_anew`` takes names of files that can be made again from
     others, and returns those that it made. ``prove`` takes names of files without a known hash,
     makes them again beside, writes down the hash of those that are the same, and returns these.
-    Of a ``passing`` shelf nothing is missed.
+    Of a ``passing`` shelf nothing is missed. ``rows`` are those of which each names one file.
     """
 
     folder: str
@@ -48,6 +48,7 @@ class Shelf:
     make_anew: Callable[[Collection[str]], set[str]] | None = None
     prove: Callable[[Collection[str]], set[str]] | None = None
     is_passing: bool = False
+    rows: Rows | None = None
 
 
 @dataclass(frozen=True)
@@ -82,6 +83,12 @@ def put_up(shelf: Shelf) -> Shelf:
 def shelves() -> tuple[Shelf, ...]:
     """All shelves, by the name of their folder."""
     return tuple(_SHELVES[folder] for folder in sorted(_SHELVES))
+
+
+def named_by() -> dict[str, str]:
+    """The columns that name files which must be there, by the name of their table."""
+    named = (shelf.rows for shelf in shelves() if shelf.rows and not shelf.is_passing)
+    return {rows.model._meta.db_table: rows.name for rows in named}
 
 
 def shelf_of(name: str) -> Shelf | None:

@@ -19,6 +19,7 @@ from repairs.people.access import SignedInRequest, needs
 from repairs.people.house_models import House
 from repairs.procedures.procedure import caution_words
 from repairs.procedures.versions import pin
+from repairs.screens.beside import part_of, took
 from repairs.treatment import actions, clocks
 from repairs.treatment import agree as agreements
 from repairs.treatment.begin_form import BeginForm
@@ -139,8 +140,10 @@ def drop(request: SignedInRequest, number: str, agreed: int) -> HttpResponse:
     """Give up an agreed work, with the reason; it stays on record as agreed."""
     case = case_for(request.user, number, to="sign_off")
     row = _agreed(case, agreed)
-    form = DropForm(request.POST)
+    part = f"drop-{row.number}"
+    form = DropForm(part_of(request, part), prefix=part)
     if form.is_valid():
+        took(request, case.get_absolute_url(), f"{part}-")
         because = form.cleaned_data["because"]
         agreements.drop_work(row, because=because, by=request.user, at=timezone.now())
         messages.success(request, _("It is noted that this will not be done."))

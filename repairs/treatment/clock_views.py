@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from repairs.cases.access import case_for
 from repairs.cases.models import Case
 from repairs.people.access import SignedInRequest, may, needs
+from repairs.screens.beside import took
 from repairs.screens.minutes import understood_words
 from repairs.treatment import actions, clocks
 from repairs.treatment.forms import DescribeForm, MinutesForm, StopForm
@@ -70,6 +71,7 @@ def _keep_words(request: SignedInRequest, work: Intervention) -> HttpResponse | 
     if form.was_typed:
         actions.describe_work(form.save(commit=False), by=request.user, at=timezone.now())
         messages.success(request, _("What you had typed is saved."))
+    took(request, work.get_absolute_url(), *form.fields)
     return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.db import models
@@ -43,7 +44,9 @@ class AgreedWork(Vouched):
     case = models.ForeignKey("repairs.Case", models.PROTECT, related_name="agreed_works")
     number = models.PositiveSmallIntegerField(editable=False)
     version = models.ForeignKey(ProcedureVersion, models.PROTECT, related_name="agreed_works")
-    findings = models.ManyToManyField("repairs.Finding", related_name="agreed_works")
+    findings: models.ManyToManyField[Any, Any] = models.ManyToManyField(
+        "repairs.Finding", related_name="agreed_works", through="AgreedWorkFinding"
+    )
     title = models.CharField(_("in a line"), max_length=200, blank=True)
     basis = models.CharField(max_length=10, choices=Basis)
     reference = models.CharField(max_length=40, blank=True)
@@ -132,8 +135,12 @@ class Intervention(models.Model):
     number = models.PositiveSmallIntegerField(editable=False)
     agreed = models.ForeignKey(AgreedWork, models.PROTECT, related_name="interventions")
     version = models.ForeignKey(ProcedureVersion, models.PROTECT, related_name="interventions")
-    findings = models.ManyToManyField("repairs.Finding", related_name="interventions")
-    parts = models.ManyToManyField("repairs.Part", related_name="interventions")
+    findings: models.ManyToManyField[Any, Any] = models.ManyToManyField(
+        "repairs.Finding", related_name="interventions", through="InterventionFinding"
+    )
+    parts: models.ManyToManyField[Any, Any] = models.ManyToManyField(
+        "repairs.Part", related_name="interventions", through="InterventionPart"
+    )
     room_t_c = models.DecimalField(
         _("room temperature"), max_digits=4, decimal_places=1, null=True, blank=True
     )

@@ -16,11 +16,16 @@ from repairs.instruments.kinds import materials
 from repairs.instruments.part_models import Part
 from repairs.language.text import in_language
 from repairs.procedures.procedure import Procedure
+from repairs.readings.models import Prescription
 from repairs.screens.fields import QuantityField
 from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.parts import is_consumable_part
 from repairs.wood.models import Piece, Withdrawal
+
+# How the names of their fields begin on the page of a work, which is one form.
+MATERIAL, REMOVED = "material", "removed"
+
 
 FOLLOWED_PLACES = 4
 
@@ -188,6 +193,11 @@ class NewPartForm(forms.ModelForm):
         return Withdrawal(piece=said["piece"], **{name: said[name] for name in self.SIZES})
 
 
+def followed(told: Prescription) -> str:
+    """How the names of the fields of one prescription begin."""
+    return f"follow-{told.pk}"
+
+
 class FollowForm(forms.ModelForm):
     """What was really done of an advised amount, in its unit."""
 
@@ -210,7 +220,6 @@ class FollowForm(forms.ModelForm):
         known = told.amount if self.instance.amount is None else self.instance.amount
         if known is not None:
             self.initial["amount"] = Decimal(str(round(known, FOLLOWED_PLACES)))
-        self.auto_id = f"id_follow_{told.pk}_%s"  # one page has a form for each prescription
         self.fields["amount"].widget.attrs["data-unit"] = told.unit
 
     def clean_amount(self) -> float:

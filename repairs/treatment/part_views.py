@@ -15,16 +15,20 @@ from repairs.language.refusal import WorkshopError
 from repairs.people.access import SignedInRequest, needs
 from repairs.press.render import render as print_pdf
 from repairs.readings.models import Prescription
+from repairs.screens.beside import part_of, took
 from repairs.treatment import parts as things
 from repairs.treatment.bag_label import bag_label as compile_label
 from repairs.treatment.models import Intervention
 from repairs.treatment.outcome_models import MoveDone
 from repairs.treatment.part_forms import (
+    MATERIAL,
+    REMOVED,
     FateForm,
     FollowForm,
     MaterialForm,
     NewPartForm,
     RemovedPartForm,
+    followed,
 )
 from repairs.treatment.part_models import MaterialUse, NewPart, RemovedPart
 from repairs.treatment.proof import too_hot_words
@@ -45,13 +49,15 @@ def material_add(request: SignedInRequest, number: str, work: int) -> HttpRespon
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     blank = MaterialUse(intervention=row)
-    form = MaterialForm(request.POST, instance=blank, procedure=row.version.procedure)
+    sent = part_of(request, MATERIAL)
+    form = MaterialForm(sent, instance=blank, procedure=row.version.procedure, prefix=MATERIAL)
     if not form.is_valid():
         return _again(request, row, form, material_form=form)
     use = things.use_material(form.save(commit=False), by=request.user, at=timezone.now())
     if hot := too_hot_words(use):
         said = _("%(hot)s: hide and bone glue lose their strength above that.") % {"hot": hot}
         messages.warning(request, said)
+    took(request, row.get_absolute_url(), f"{MATERIAL}-")
     return redirect(f"{row.get_absolute_url()}#materials")
 
 
@@ -75,11 +81,12 @@ def removed_add(request: SignedInRequest, number: str, work: int) -> HttpRespons
     case = case_for(request.user, number, to="record")
     row = work_for(case, work)
     blank = RemovedPart(intervention=row, case=case)
-    form = RemovedPartForm(request.POST, instance=blank, case=case)
+    form = RemovedPartForm(part_of(request, REMOVED), instance=blank, case=case, prefix=REMOVED)
     if not form.is_valid():
         return _again(request, row, form, removed_form=form)
     piece = things.remove_part(form.save(commit=False), by=request.user, at=timezone.now())
     messages.success(request, _("It goes in bag %(bag)s: print its label.") % {"bag": piece.bag})
+    took(request, row.get_absolute_url(), f"{REMOVED}-")
     return redirect(f"{row.get_absolute_url()}#removed")
 
 
@@ -190,9 +197,11 @@ def follow(request: SignedInRequest, number: str, work: int, prescription: int) 
         Prescription.objects.filter(result__reading__case=case), pk=prescription
     )
     blank = MoveDone(intervention=row, prescription=told, unit=told.unit)
-    form = FollowForm(request.POST, instance=blank)
+    part = followed(told)
+    form = FollowForm(part_of(request, part), instance=blank, prefix=part)
     if not form.is_valid():
         return _again(request, row, form, follows=follow_lines(row, form))
     things.follow(form.save(commit=False), by=request.user, at=timezone.now())
+    took(request, row.get_absolute_url(), f"{part}-")
     messages.success(request, _("Saved."))
     return redirect(f"{row.get_absolute_url()}#followed")

@@ -24,7 +24,15 @@ from repairs.treatment.forms import DescribeForm
 from repairs.treatment.held import Held, held_at_sign_off
 from repairs.treatment.models import AgreedWork, Intervention, WorkSpell, minutes_between
 from repairs.treatment.outcome_models import MoveDone
-from repairs.treatment.part_forms import FOLLOWED_PLACES, FollowForm, MaterialForm, RemovedPartForm
+from repairs.treatment.part_forms import (
+    FOLLOWED_PLACES,
+    MATERIAL,
+    REMOVED,
+    FollowForm,
+    MaterialForm,
+    RemovedPartForm,
+    followed,
+)
 from repairs.treatment.part_models import MaterialUse, RemovedPart
 from repairs.treatment.proof import evidence_of, proof_of
 from repairs.treatment.proof_readings import Evidence, is_after
@@ -86,10 +94,14 @@ def work_facts(work: Intervention, *, person: Any, **asked: Any) -> dict[str, An
         "steps": steps_at_hand(step_lines(work, person), **asked),
         "describe_form": DescribeForm(instance=work),
         "materials": [one for one in work.materials.all() if one.withdrawn_at is None],
-        "material_form": MaterialForm(instance=MaterialUse(intervention=work), procedure=procedure),
+        "material_form": MaterialForm(
+            instance=MaterialUse(intervention=work), procedure=procedure, prefix=MATERIAL
+        ),
         "removed": list(work.removed_parts.select_related("case", "part__instrument")),
         "removed_form": RemovedPartForm(
-            instance=RemovedPart(intervention=work, case=work.case), case=work.case
+            instance=RemovedPart(intervention=work, case=work.case),
+            case=work.case,
+            prefix=REMOVED,
         ),
         "new_parts": list(
             work.new_parts.filter(withdrawn_at=None).select_related("withdrawal__piece")
@@ -167,7 +179,7 @@ def _follow_line(told: Prescription, done: float | None, wrong: FollowForm | Non
         blank = MoveDone(prescription=told)
         if done is not None:
             blank.amount = done
-        form = FollowForm(instance=blank)
+        form = FollowForm(instance=blank, prefix=followed(told))
     return FollowLine(told, prescription_words(told), done, form)
 
 

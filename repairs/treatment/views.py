@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -19,6 +20,7 @@ from repairs.people.access import SignedInRequest, may, needs
 from repairs.readings.bench_card import cards_of
 from repairs.readings.sheets.catalogue import sheet_of
 from repairs.readings.show import changes
+from repairs.screens.beside import took
 from repairs.treatment import actions
 from repairs.treatment.forms import DescribeForm, SignForm, TapForm
 from repairs.treatment.held import held_at_sign_off
@@ -29,6 +31,8 @@ from repairs.treatment.rooms import rooms_of
 from repairs.treatment.show import readings_before, work_facts
 from repairs.treatment.signing import found_outcomes, reading_pairs, sign_off
 from repairs.treatment.steps import after, step_lines
+
+TAP_KEY = "state:"
 
 
 def work_for(case: Case, number: int) -> Intervention:
@@ -95,7 +99,7 @@ def steps(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     if "rest" in request.POST:
         return _rest_done(request, row)
     is_script = request.accepts("application/json") and not request.accepts("text/html")
-    form = TapForm(request.POST, steps=row.version.procedure.steps)
+    form = TapForm(_tapped(request), steps=row.version.procedure.steps)
     if not form.is_valid():
         return _wrong_tap(request, row, form, is_script=is_script)
     if form.cleaned_data["who"] not in (None, request.user.pk):
@@ -108,10 +112,26 @@ def steps(request: SignedInRequest, number: str, work: int) -> HttpResponse:
         if not is_script:
             raise
         return JsonResponse({"error": str(refusal)}, status=refusal.status)
+    took(request, row.get_absolute_url(), _words_of(form.cleaned_data))
     row = work_for(case, work)
     if is_script:
         return _steps_json(request, row)
     return redirect(f"{row.get_absolute_url()}{_where_next(request, row, form)}")
+
+
+def _tapped(request: SignedInRequest) -> dict[str, Any]:
+    """What a tap says: as the script sends it, or as the key of the page does by its name."""
+    said = request.POST.dict()
+    for name in said:
+        if name.startswith(TAP_KEY):
+            told = {"step": name.removeprefix(TAP_KEY), "state": said[name]}
+            return told | {"words": said.get(_words_of(told), "")}
+    return said
+
+
+def _words_of(told: Mapping[str, Any]) -> str:
+    """The name of the field for the words of a step that went another way."""
+    return f"{told['state']}-{told['step']}-words"
 
 
 def _where_next(request: SignedInRequest, work: Intervention, form: TapForm) -> str:
@@ -165,6 +185,7 @@ def describe(request: SignedInRequest, number: str, work: int) -> HttpResponse:
     form = DescribeForm(request.POST, instance=row)
     if form.is_valid():
         actions.describe_work(form.save(commit=False), by=request.user, at=timezone.now())
+        took(request, row.get_absolute_url(), *form.fields)
         messages.success(request, _("Saved."))
         return redirect(f"{row.get_absolute_url()}#told")
     return show_work(request, row, {"describe_form": form, "wrong": form}, status=422)

@@ -18,6 +18,8 @@ from repairs.audit.covers import bound
 from repairs.audit.models import LogEntry, LogHead, LogSalt, Voucher
 from repairs.audit.vouched import columns, vouched_models
 from repairs.audit.vouching import as_bound
+from repairs.estimates.actions import change_estimate
+from repairs.estimates.wishes import OptionWish
 from repairs.photos.actions import describe
 from tests import factories
 
@@ -32,7 +34,12 @@ def whole(case, armand, helene, shop) -> None:
     photo.caption = "The wheel"
     describe(photo, by=armand, at=timezone.now())
     factories.string_reading(case, by=armand)
-    factories.consent(factories.estimate(case, by=armand), by=armand)
+    line = factories.work_line(findings=[finding])
+    offer = factories.estimate(case, OptionWish(kind="safe", lines=[line]), by=armand)
+    factories.consent(offer, by=armand)
+    other = factories.case(case.instrument, by=armand)
+    agreed = factories.agreed_work(other, "free", factories.finding(other, by=armand), by=armand)
+    factories.begun_work(agreed, by=armand)
     payer = factories.payer(by=helene)
     deposit = factories.issued(
         factories.draft(payer, factories.sold("Deposit", "100.00"), by=helene, kind="386"),
@@ -56,6 +63,13 @@ CHANGES = {
     "the name of a consent": ("consent", "name = 'Somebody Else'"),
     "its signature": ("consent", "signature = '[]'"),
     "a ceiling": ("agreedwork", "ceiling = 99999"),
+    "a rate of an offer": ("estimate", "hourly_rate = 1"),
+    "its paper": ("estimate", "paper_id = NULL"),
+    "what the owner was told": ("estimate", "intro = 'All is free'"),
+    "a ceiling of an option": ("option", "ceiling = 99999"),
+    "what it leaves out": ("option", "left_out = 'Nothing'"),
+    "minutes of a line": ("optionline", "minutes_high = 9999"),
+    "a price of a line": ("optionline", "amount = 9999"),
     "a caption": ("photo", "caption = 'Another wheel'"),
     "the hash of an original": ("original", f"sha256 = '{'a' * 64}'"),
     "the hash of a paper": ("paper", "sha256 = 'b' || SUBSTR(sha256, 2)"),
@@ -93,6 +107,82 @@ def test_every_change_of_a_row_by_sql_is_found_and_named(whole):
 
     assert missed == {}
     assert faults() == []
+
+
+# The table, how the log calls its rows, and what is written anew from its first row.
+LINKS = {
+    "what an agreed work answers": ("agreedwork_findings", "agreedworkfinding"),
+    "what a work answers": ("intervention_findings", "interventionfinding"),
+    "what a line of an offer answers": ("optionline_findings", "optionlinefinding"),
+    "a line of an offer": ("optionline", "optionline"),
+    "which finding a place on a photo shows": ("findingtag", "findingtag"),
+}
+
+
+@pytest.mark.parametrize("what", LINKS)
+def test_links_and_lines_that_were_cut_are_found_and_named(whole, finding, armand, what):
+    table, name = LINKS[what]
+    with connection.cursor() as cursor:
+        if table == "optionline":
+            cursor.execute("DELETE FROM repairs_optionline_findings")
+        cursor.execute(f"DELETE FROM repairs_{table}")  # noqa: S608 - words of this file
+        assert cursor.rowcount > 0
+
+    assert [one for one in faults() if one.startswith(f"{name} ") and "it is missing" in one]
+
+
+def test_links_that_were_moved_to_another_finding_are_found_and_named(whole, case, armand):
+    other = factories.finding(case, by=armand)
+    assert faults() == []
+    missed = {}
+    for table, name in LINKS.values():
+        if table == "optionline":
+            continue
+        with transaction.atomic():
+            set_by_sql(table, f"finding_id = {other.pk}")
+            told = faults()
+            transaction.set_rollback(True)
+        if not any(one.startswith(f"{name} ") and "is not what line" in one for one in told):
+            missed[name] = told
+
+    assert missed == {}
+
+
+INSERTED = {
+    "optionline": "option_id, position, kind, version_id, words, minutes_low, minutes_high, "
+    "amount, is_sampling",
+    "option": "estimate_id, position, kind, title, promise, risk, reversibility, left_out, ceiling",
+}
+
+
+@pytest.mark.parametrize("table", INSERTED)
+def test_a_line_or_an_option_that_was_slipped_into_an_offer_is_found(whole, table):
+    names = INSERTED[table]
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"INSERT INTO repairs_{table} ({names}) "  # noqa: S608 - names of this file
+            f"SELECT {names} FROM repairs_{table} LIMIT 1"
+        )
+
+    told = faults()
+    assert [one for one in told if one.startswith(f"{table} ") and "no line vouches" in one]
+
+
+def test_a_draft_that_is_written_anew_leaves_nothing_behind(whole, case, armand):
+    stay = factories.case(case.instrument, by=armand)
+    written = factories.estimate(stay, by=armand, issued=False)
+
+    change_estimate(
+        written,
+        [OptionWish(kind="safe", title="Less", lines=[])],
+        seen=written.revision,
+        by=armand,
+        at=timezone.now(),
+    )
+
+    assert faults() == []
+    gone = Voucher.objects.filter(table="optionline", digest="", personal="")
+    assert gone.exists()
 
 
 def test_a_row_that_was_deleted_is_found(whole):

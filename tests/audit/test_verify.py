@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import json
 from io import StringIO
 
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db.models import F
+from django.utils import translation
 
 from repairs.audit.actions import ChainFault, chain_faults, line_hash
 from repairs.audit.models import LogEntry, LogHead, LogSalt
@@ -54,6 +56,28 @@ def test_an_untouched_log_is_found_whole(lines):
     said = verify()
 
     assert "all 5 lines" in said
+
+
+def test_it_speaks_the_language_of_the_house_and_data_stays_as_it_is(lines):
+    LogEntry.objects.filter(seq=2).update(verb="case.changed")
+    err, out = StringIO(), StringIO()
+    with translation.override("fr"), pytest.raises(CommandError) as failure:
+        call_command("verify_log", "--json", stdout=out, stderr=err)
+
+    assert "ligne 2\u00a0: son contenu a été modifié" in err.getvalue()
+    assert str(failure.value) == "Le journal n’est pas ce qui a été écrit. Défauts\u00a0: 1."
+    assert failure.value.returncode == 1
+    assert json.loads(out.getvalue())["faults"] == [
+        {"where": "line 2", "what": "its content was changed"}
+    ]
+
+
+def test_a_head_that_is_none_of_the_log_is_told_in_french_too(lines):
+    err = StringIO()
+    with translation.override("fr"), pytest.raises(CommandError):
+        call_command("verify_log", "--head", "ab" * 10, stdout=StringIO(), stderr=err)
+
+    assert f"tête {'ab' * 10}\u00a0: elle n’est pas dans ce journal" in err.getvalue()
 
 
 def test_an_empty_log_is_found_whole(db):

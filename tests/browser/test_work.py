@@ -67,7 +67,7 @@ def tick(walk: Walk) -> None:
     """One step otherwise, with its words; all others with one key."""
     page = walk.page
     hand = page.locator(".at-hand")
-    words = hand.locator("input[name=words]").first
+    words = hand.locator(".tap-words input").first
     expect(words).to_be_hidden()
     hand.locator("summary").first.click()
     words.fill("glued twice")
@@ -82,7 +82,7 @@ def tick(walk: Walk) -> None:
 def bag(walk: Walk) -> None:
     section = walk.section("removed")
     section.locator("summary").click()
-    walk.fill(description="old glue", position="under the rib")
+    walk.fill(**{"removed-description": "old glue", "removed-position": "under the rib"})
     walk.press("Give it a bag", within=section)
     walk.arrive("work-with-bag", path="#removed$")
     section.get_by_role("link", name="2026-001/1", exact=True).click()

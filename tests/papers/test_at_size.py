@@ -62,7 +62,7 @@ def test_the_page_of_a_paper_opens_with_1500_tags_and_400_photos(
     assert every == few <= 45
 
 
-def test_the_list_of_papers_shows_the_newest_hundred_of_1500(client, house, case, armand):
+def test_the_list_of_papers_goes_through_1500_page_by_page(client, house, case, armand):
     client.force_login(armand)
     many.issued(case, 3, by=armand)
     few = queries(lambda: client.get(reverse("papers:list")))
@@ -70,13 +70,26 @@ def test_the_list_of_papers_shows_the_newest_hundred_of_1500(client, house, case
 
     every = queries(lambda: client.get(reverse("papers:list")))
 
-    page = client.get(reverse("papers:list")).text
-    assert every == few <= 8
-    assert ("Report 1500" in page, "Report 1401" in page, "Report 1400" in page) == (
-        True,
-        True,
-        False,
-    )
+    pages = [client.get(reverse("papers:list"), {"page": at}).text for at in (1, 2, 30)]
+    assert every == few <= 9
+    assert ("Report 1500<" in pages[0], "Report 1451<" in pages[0]) == (True, True)
+    assert ("Report 1450<" in pages[0], "Report 1450<" in pages[1]) == (False, True)
+    assert ("Report 1<" in pages[2], 'rel="next"' in pages[2]) == (True, False)
+    assert "1 to 50 of 1500" in pages[0]
+
+
+def test_papers_are_found_by_their_words_and_the_words_go_along(client, house, case, armand):
+    client.force_login(armand)
+    many.issued(case, 120, by=armand)
+    place = reverse("papers:list")
+
+    found = client.get(place, {"q": f"report {case.number}"}).text
+    few = client.get(place, {"q": "Report 117"}).text
+    none = client.get(place, {"q": "violoncello"}).text
+
+    assert f"?q=report%20{case.number}&amp;page=2" in found
+    assert few.count('class="line pic"') == 1
+    assert "No paper matches these words." in none
 
 
 def test_the_page_of_a_paper_names_each_of_1500_versions(client, house, case, armand):

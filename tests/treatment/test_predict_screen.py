@@ -12,7 +12,7 @@ def test_the_promised_move_is_offered_and_can_be_noted_as_it_stands(case, refit,
     move = told(case.readings.get(), "keys.move")
     place = (case.number, refit.number)
     page = see("work", *place, by=armand)
-    shown = page.split(f'id="id_follow_{move.pk}_amount"')[0].rpartition('value="')[2].split('"')[0]
+    shown = page.split(f'id="id_follow-{move.pk}-amount"')[0].rpartition('value="')[2].split('"')[0]
 
     answer = send("follow", *place, move.pk, by=armand, amount=shown)
 
@@ -30,7 +30,7 @@ def test_a_move_that_cannot_be_is_refused_and_stays_as_typed(case, refit, armand
 
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert f'id="id_follow_{move.pk}_amount_problem"' in page
+    assert f'id="id_follow-{move.pk}-amount_problem"' in page
     assert not typed or f'value="{typed}"' in page
     assert not refit.moves_done.exists()
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from repairs.audit.actions import deed, record
+from repairs.audit.seldom import record_seldom
 from repairs.cases.locks import locked_case
 from repairs.estimates.actions import close_links
 from repairs.estimates.consent_models import ConsentLink
@@ -96,3 +97,12 @@ def note_opened(link: ConsentLink, *, at: dt.datetime) -> None:
     """Remember when it was first looked at. Looking, also a mail scanner's, uses nothing up."""
     # Only the first time, in one statement: mail programs open links by themselves, twice at once.
     ConsentLink.objects.filter(pk=link.pk, first_opened_at=None).update(first_opened_at=at)
+
+
+def note_taken(link: ConsentLink, what: str, *, at: dt.datetime) -> None:
+    """Say that a file was fetched by the link, which tells not by whom; once an hour for each.
+
+    ``what`` is ``paper``, or the place of a photo on it.
+    """
+    place = {"version": link.estimate.version, "link": link.pk, "file": what}
+    record_seldom(None, "consent.link_file_taken_out", link.estimate.case, at=at, **place)

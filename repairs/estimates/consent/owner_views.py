@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from repairs.estimates.consent.decide import decide
 from repairs.estimates.consent.forms import SignedForm, shown_content
-from repairs.estimates.consent.links import link_of, note_opened
+from repairs.estimates.consent.links import link_of, note_opened, note_taken
 from repairs.estimates.consent.record import consent_sheet
 from repairs.estimates.consent_models import Consent, ConsentLink
 from repairs.estimates.refusals import LinkSpentError
@@ -141,11 +141,13 @@ def thanks(request: HttpRequest) -> HttpResponse:
 @for_the_owner
 def decide_file(request: HttpRequest, token: str) -> FileResponse:
     """The issued paper itself, byte for byte."""
-    paper = link_of(token, at=timezone.now()).estimate.paper
+    link = link_of(token, at=timezone.now())
+    paper = link.estimate.paper
     if paper is None:
         raise LinkSpentError
     name = f"{paper.code}.pdf"
     data = BytesIO(read_kept(paper.file_name, paper.sha256))
+    note_taken(link, "paper", at=timezone.now())
     return FileResponse(data, content_type="application/pdf", filename=name)
 
 
@@ -153,8 +155,10 @@ def decide_file(request: HttpRequest, token: str) -> FileResponse:
 @for_the_owner
 def decide_picture(request: HttpRequest, token: str, which: int) -> FileResponse:
     """One of the photos of the issued paper, by its place on it; no other of the case."""
-    pictures = shown_content(link_of(token, at=timezone.now()).estimate).get("pictures", ())
+    link = link_of(token, at=timezone.now())
+    pictures = shown_content(link.estimate).get("pictures", ())
     if not 1 <= which <= len(pictures):
         raise Http404
     path = there(pictures[which - 1]["picture"])
+    note_taken(link, str(which), at=timezone.now())
     return FileResponse(path.open("rb"), content_type="image/jpeg")

@@ -7,12 +7,16 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils import translation
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from repairs.audit.anchors import current_head, digits_of, line_with
 from repairs.audit.checking import Count, Fault, all_faults
 from repairs.audit.head import Head
 from repairs.audit.lost import lost_with
 from repairs.audit.refusals import NoHeadError
+from repairs.audit.told import told
 
 FOUND, UNUSABLE = 1, 2
 TOLD = 20
@@ -44,32 +48,38 @@ class Command(BaseCommand):
         if digits and proved is None:
             faults.append(_not_there(digits))
         if options["json"]:
-            self.stdout.write(json.dumps(_told(count, faults, digits, proved), indent=1))
+            with translation.override("en"):  # a program reads it
+                self.stdout.write(json.dumps(_told(count, faults, digits, proved), indent=1))
         for fault in faults[:TOLD]:
             self.stderr.write(str(fault))
         if faults:
-            raise CommandError(f"The log is not what was written: {len(faults)} faults.")
+            said = _("The log is not what was written. Faults: %(count)s.")
+            raise CommandError(said % {"count": len(faults)})
         if not options["json"]:
             self._say(count, proved)
 
     def _say(self, count: Count, proved: Head | None) -> None:
         head = current_head()
         if proved is not None:
-            self.stdout.write(f"The head is that of line {proved.seq}: all before it stands.")
+            said = _("The head is that of line %(line)s: all before it stands.")
+            self.stdout.write(said % {"line": proved.seq})
         if count.erased:
-            self.stdout.write(f"Personal values of {count.erased} rows were erased, as logged.")
-        self.stdout.write(
-            f"Done: all {count.lines} lines of the log are untouched, and the {count.rows} rows "
-            f"that they vouch for. The head is {head.seq}: {head.short}"
+            said = _("Rows whose personal values were erased, as the log says: %(count)s.")
+            self.stdout.write(said % {"count": count.erased})
+        said = _(
+            "Done: all %(lines)s lines of the log are untouched, and the %(rows)s rows that they "
+            "vouch for. The head is %(seq)s: %(head)s"
         )
+        told = {"lines": count.lines, "rows": count.rows, "seq": head.seq, "head": head.short}
+        self.stdout.write(said % told)
 
 
 def _not_there(digits: str) -> Fault:
-    lost = lost_with(digits)
+    lost, where = lost_with(digits), told(gettext_lazy("head %(head)s"), head=digits)
     if lost is not None:
-        what = f"it was line {lost.seq} of what was given up by line {lost.by_line}"
-        return Fault(f"head {digits}", what)
-    return Fault(f"head {digits}", "it is not in this log")
+        what = gettext_lazy("it was line %(line)s of what was given up by line %(by)s")
+        return Fault(where, told(what, line=lost.seq, by=lost.by_line))
+    return Fault(where, gettext_lazy("it is not in this log"))
 
 
 def _told(count: Count, faults: list[Fault], digits: str, proved: Head | None) -> dict[str, Any]:
@@ -82,5 +92,5 @@ def _told(count: Count, faults: list[Fault], digits: str, proved: Head | None) -
         "head": {"seq": head.seq, "sha256": head.sha256},
         "asked": digits or None,
         "asked_line": proved.seq if proved else None,
-        "faults": [{"where": fault.where, "what": fault.what} for fault in faults],
+        "faults": [{"where": str(fault.where), "what": str(fault.what)} for fault in faults],
     }

@@ -13,9 +13,9 @@ from django.db import connection, models
 
 from repairs.keep.dumping import Source, at_rest, check_tables
 from repairs.keep.refusals import NotMigratedError
-from repairs.keep.stored import NAMED_BY
 from repairs.keep.tables import BY_SQLITE, LEFT_OUT, Column, _column, kept_tables, read_table
 from repairs.keep.values import inward, outward
+from repairs.storage.shelves import named_by
 
 
 def test_every_model_is_in_the_backup_or_left_out_for_a_reason():
@@ -48,7 +48,7 @@ def test_a_column_that_names_a_file_is_known_to_the_backup():
     }
     del columns["repairs_paperdraft"]  # a preview: swept, and made anew
 
-    assert columns == NAMED_BY
+    assert columns == named_by()
 
 
 def test_a_field_of_a_kind_that_no_backup_can_write_is_told():

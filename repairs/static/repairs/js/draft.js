@@ -187,7 +187,8 @@ document.addEventListener(
   "submit",
   (event) => {
     const draft = drafts.get(event.target);
-    if (!draft) return;
+    // A tap is kept and sent by a script of its own.
+    if (!draft || event.submitter?.closest("[data-tap]")) return;
     draft.touched = true;
     const kept = draft.save();
     if (navigator.onLine) return;

@@ -44,6 +44,26 @@ function remember(event) {
 onEach("details[data-remember]", recall);
 document.addEventListener("toggle", remember, true); // "toggle" does not bubble.
 
+// <form data-carries>: the whole page is one form, and [data-part] what belongs to one of its keys.
+// Enter presses the key of its own part, and only the fields of that part are asked about.
+
+document.addEventListener("keydown", (event) => {
+  const field = event.target.closest?.("form[data-carries] [data-part] input");
+  if (event.key !== "Enter" || !field || event.defaultPrevented || event.isComposing) return;
+  event.preventDefault();
+  field.closest("[data-part]").querySelector("button:not([type=button])").click();
+});
+
+function isPartGood(event) {
+  const part = event.submitter?.closest("form[data-carries] [data-part]");
+  const fields = [...(part?.querySelectorAll("input, select, textarea") ?? [])];
+  if (fields.every((field) => field.reportValidity())) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+}
+
+document.addEventListener("submit", isPartGood, true);
+
 // An address that ends in #ROOM opens that room, also where the browser does not do so by itself.
 
 function aimed() {

@@ -3,7 +3,7 @@
  *
  * A tap shows at once and is kept on this device until the server has it; taps travel one after
  * the other, in their order, each with a name of its own, so that one sent twice is noted once.
- * Without this script each tap is a form that comes back to the next step.
+ * Without this script each tap sends the page, which comes back to the next step.
  */
 
 import { el, onEach, setText } from "./dom.js";
@@ -56,19 +56,24 @@ class Taps {
   }
 
   #submitted(event) {
-    const form = event.target.closest("form[data-tap]");
-    if (!form) return;
+    const part = event.submitter?.closest("[data-tap]");
+    if (!part) return;
     event.preventDefault();
     const at = Date.now();
     if (at - this.last < BOUNCE) return;
+    const words = part.querySelector("input");
+    if (words && !words.reportValidity()) return;
     this.last = at;
-    const { step, words } = form.elements;
-    const undo = form.dataset.tap === "undo";
-    const tap = newTap(step.value, undo ? "open" : form.dataset.tap, words?.value.trim() ?? "");
+    const undo = part.dataset.tap === "undo";
+    const step = undo ? part.dataset.stepKey : part.closest("[data-step]").dataset.step;
+    const tap = newTap(step, undo ? "open" : part.dataset.tap, words?.value.trim() ?? "");
     this.queue.add(tap);
     this.#show(tap);
     for (const way of document.querySelectorAll("details.tap-other[open]")) way.open = false;
-    if (words) words.value = "";
+    if (words) {
+      words.value = "";
+      words.dispatchEvent(new Event("input", { bubbles: true })); // Its draft goes with it.
+    }
     this.board.focus();
     this.#changed();
     this.sender.run();

@@ -5,6 +5,7 @@
  * stays drawn, carries the server's sentence in `error`, and can be sent again.
  */
 
+import { freshName } from "../names.js";
 import { postJson } from "../server.js";
 import { say } from "../words.js";
 import { LEAST_POINTS, rounded } from "./geometry.js";
@@ -207,7 +208,9 @@ export class Board extends EventTarget {
 
   #send(tag, { points, finding }) {
     if (tag.sent === null) {
-      return postJson(this.urls.create, { shape: tag.shape, points, finding }, this.csrf);
+      tag.tap ??= freshName(); // The same when it is sent again after a lost answer.
+      const { shape, tap } = tag;
+      return postJson(this.urls.create, { shape, points, finding, tap }, this.csrf);
     }
     const change = {};
     if (points !== tag.sent.points) change.points = rounded(points);

@@ -6,6 +6,7 @@
  */
 
 import { el, setText } from "../dom.js";
+import { freshName } from "../names.js";
 import { postJson } from "../server.js";
 import { say, sayCount } from "../words.js";
 import { Drawing } from "./drawing.js";
@@ -161,7 +162,8 @@ export class Look {
       return;
     }
     const { place, part, location } = this;
-    const body = { part: part.id, term, severity, location, ...this.#placeOf(place) };
+    const said = { part: part.id, term, severity, location };
+    const body = { ...said, tap: freshName(), ...this.#placeOf(place) };
     this.near = [String(part.id), ...this.near.filter((id) => id !== String(part.id))];
     this.outbox.add(body, `${part.label}, ${this.#wordsOf(term)}`);
     this.board.select(null);

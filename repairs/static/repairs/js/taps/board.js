@@ -17,7 +17,7 @@ export class Board {
     this.main = document.querySelector("main");
     this.lists = { hand: find("at-hand"), coming: find("coming"), noted: find("noted") };
     this.boxes = { coming: find("coming-box"), noted: find("noted-box"), all: find("all-noted") };
-    this.undo = document.querySelector('form[data-tap="undo"]');
+    this.undo = document.querySelector('[data-tap="undo"]');
     this.count = root.querySelector("[data-count]");
     this.filet = find("filet");
     const all = [...document.querySelectorAll("[data-step]")];
@@ -129,7 +129,7 @@ export class Board {
     const own = this.steps.filter((step) => Number(step.dataset.mine) > 0 && !this.#isOpen(step));
     const last = own.sort((one, other) => other.dataset.mine - one.dataset.mine)[0];
     this.undo.hidden = !last;
-    this.undo.elements.step.value = last?.dataset.step ?? "";
+    this.undo.dataset.stepKey = last?.dataset.step ?? "";
     setText(this.undo.querySelector("[data-undo-number]"), last?.dataset.number ?? "");
   }
 }

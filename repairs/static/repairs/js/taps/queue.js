@@ -1,15 +1,8 @@
 /** Taps that the server does not have yet, kept on this device in the order of the hands. */
 
-const PREFIX = "taps:";
+import { freshName } from "../names.js";
 
-/** A name for a tap that no other has; pages without TLS have no `randomUUID`. */
-function freshName() {
-  if (crypto.randomUUID) return crypto.randomUUID();
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-}
+const PREFIX = "taps:";
 
 export function newTap(step, state, words) {
   return { tap: freshName(), step, state, words, at: Date.now() };

@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
     beside_former_release = True
 
     dependencies = [
-        ('repairs', '0032_what_was_agreed_with_its_tax'),
+        ('repairs', '0030_what_was_agreed_with_its_tax'),
     ]
 
     operations = [

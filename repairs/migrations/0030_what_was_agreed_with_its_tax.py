@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
     beside_former_release = True
 
     dependencies = [
-        ('repairs', '0028_keep_runs'),
+        ('repairs', '0029_offers_and_links_are_vouched_for'),
     ]
 
     operations = [
