@@ -53,9 +53,7 @@ def faults() -> str:
 
 
 def test_an_untouched_log_is_found_whole(lines):
-    said = verify()
-
-    assert "all 5 lines" in said
+    assert "all 5 lines" in verify()
 
 
 def test_it_speaks_the_language_of_the_house_and_data_stays_as_it_is(lines):

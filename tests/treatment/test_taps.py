@@ -228,12 +228,8 @@ def test_undo_takes_back_one_s_own_last_word_and_then_the_one_before(work, arman
 
 
 def test_words_of_the_time_are_those_of_today_or_with_their_day(begun_before, armand, monkeypatch):
-    note_steps(
-        begun_before,
-        [StepNote(step=keys_of(begun_before)[0], state="done")],
-        by=armand,
-        at=timezone.now(),
-    )
+    first = StepNote(step=keys_of(begun_before)[0], state="done")
+    note_steps(begun_before, [first], by=armand, at=timezone.now())
 
     today = step_lines(begun_before, armand)[0].said
     later = timezone.now() + dt.timedelta(days=3)
