@@ -7,10 +7,10 @@ from functools import lru_cache
 
 from repairs.gauges.base.arrays import Floats, np
 
-VERSION = "wheel_lone 1"
+VERSION = "wheel_lone 2"
 
 FAMILY = 0.05
-ALONE = 0.0425  # share of wheels whose only lobe, however large, is less than its lower end
+ALONE = 0.033  # share of wheels whose only lobe, however large, is less than its lower end
 BENDS = 4.0  # over which square of a lobe, in standard uncertainties, FAMILY becomes ALONE
 
 
