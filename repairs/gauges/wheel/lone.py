@@ -10,7 +10,7 @@ from repairs.gauges.base.arrays import Floats, np
 VERSION = "wheel_lone 2"
 
 FAMILY = 0.05
-ALONE = 0.033  # share of wheels whose only lobe, however large, is less than its lower end
+ALONE = 0.03  # share of wheels whose only lobe, however large, is less than its lower end
 BENDS = 4.0  # over which square of a lobe, in standard uncertainties, FAMILY becomes ALONE
 
 

@@ -40,7 +40,7 @@ SCEPTIC, FEARFUL = 2.9, 1.3  # natural logarithms of the odds against any one or
 LOW_AT, HIGH_AT = 0.0325, 0.975  # of the draws; the fearful end fails more seldom than its share
 # Of the draws that hold all orders that stand out. Only where enough orders are looked for: with
 # fewer places the interval is none too long.
-ALL_AT, ORDERS_FOR_ALL = 0.01, 11
+ALL_AT, ORDERS_FOR_ALL = 0.008, 11
 # Of the interval, that lies below the value: more where nothing stands out of the noise.
 LEAST_SHARE, SHARE_OF_NONE = 0.33, 0.4
 ENOUGH_FREEDOM = 13  # of 24 places: below it a residual says little about the noise
