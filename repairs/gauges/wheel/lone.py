@@ -11,7 +11,7 @@ VERSION = "wheel_lone 2"
 
 FAMILY = 0.05
 ALONE = 0.03  # share of wheels whose only lobe, however large, is less than its lower end
-BENDS = 4.0  # over which square of a lobe, in standard uncertainties, FAMILY becomes ALONE
+BENDS = 9.0  # over which square of a lobe, in standard uncertainties, FAMILY becomes ALONE
 
 
 def least_evidence(orders: int) -> float:

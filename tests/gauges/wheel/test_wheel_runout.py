@@ -131,8 +131,8 @@ def test_the_lower_end_begins_where_noise_alone_would_be_read(orders):
 
     assert lobes[0] == 0
     assert roots[0] == pytest.approx(math.sqrt(least_evidence(orders)), abs=1e-4)
-    # A large lobe: the quantile of the normal distribution, 1.722 for 4.25 %.
-    assert roots[-1] - lobes[-1] == pytest.approx(1.722 + 1 / 24, abs=0.01)
+    # A large lobe: the quantile of the normal distribution, 1.881 for 3 %.
+    assert roots[-1] - lobes[-1] == pytest.approx(1.881 + 1 / 24, abs=0.01)
     assert list(roots) == sorted(roots)
 
 
