@@ -112,7 +112,8 @@ def test_each_kind_of_draft_is_asked_what_fits_it(payer, case, helene):
     credit = open_credit(deposit, by=helene, at=NOW)
 
     assert asked(plain) == {"payment_days", "delivery_on", "deposits"}
-    assert asked(factories.draft(payer, by=helene, kind="386")) == {"payment_days"}
+    paid = factories.draft(payer, by=helene, kind="386")
+    assert asked(paid) == {"payment_days", "delivery_on"}  # the day of its payment
     assert asked(credit) == set()
     credit.case = plain.case = case
     assert asked(credit) == set()
