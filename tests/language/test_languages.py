@@ -64,7 +64,8 @@ def test_the_first_two_languages_are_called_as_their_readers_call_them():
 def test_the_foot_offers_every_language_but_the_one_that_is_read(offered):
     page = offered("instruments:list")
 
-    found = [code for code, name in ONE_MORE if f'value="{code}" lang="{code}">{name}<' in page]
+    key = 'value="{0}" lang="{0}"[^>]*>\\s*{1}\\s*<'
+    found = [code for code, name in ONE_MORE if re.search(key.format(code, name), page)]
     assert found == [code for code, _name in ONE_MORE if code != "fr"]
 
 

@@ -41,7 +41,7 @@ def test_a_raw_row_that_was_moved_by_five_hundredths_is_named(condition, read):
     assert said["counts"]["differ"] >= 4
     assert f"reading {number} (wheel, dial readings), row 7: {DIAL} – “{one['carried']}”" in err
     assert (
-        "run-out in one turn – stated 0.2007 ± 0.002877\u00a0mm, outside, computed here 0.2087"
+        "run-out in one turn – stated 0.2007 ± 0.002988\u00a0mm, outside, computed here 0.2087"
         in err
     )
 
@@ -121,7 +121,7 @@ def test_a_figure_that_was_made_better_is_named_and_no_row_is_blamed(condition, 
     assert one["recomputed"]["verdict"] == "outside"
     assert said["moved"] == []
     assert [row["figure"] for row in said["unlike_printed"]] == ["tir_mm"]
-    assert "run-out in one turn – stated 0.012 ± 0.002877\u00a0mm, inside, computed" in err
+    assert "run-out in one turn – stated 0.012 ± 0.002988\u00a0mm, inside, computed" in err
 
 
 def test_a_verdict_that_does_not_follow_from_its_limit_differs(condition):

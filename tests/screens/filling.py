@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
+from itertools import chain
 from typing import Any
 
 from django.test import Client as Browser
+
+from tests.forms_of import Forms as WholeForms
 
 ORIGIN = "http://testserver"
 
@@ -66,12 +69,19 @@ class Forms(HTMLParser):
 
 
 def form_of(browser: Browser, page: str, action: str = "") -> Form:
-    """The form of the page that is sent to that address; without one, to the page itself."""
+    """What the page sends to that address, by a form of its own or by a key of the whole page's;
+    without an address, to the page itself."""
     answer = browser.get(page)
     assert answer.status_code == 200, (page, answer.status_code)
     forms = Forms(answer.text, page).found
     wanted = action or page
-    return next(form for form in forms if form.action == wanted)
+    own = (form for form in forms if form.action == wanted)
+    keyed = (
+        Form(wanted, form.sent({}))
+        for form in WholeForms(answer.text)
+        if any(key.get("formaction") == wanted for key in form.keys)
+    )
+    return next(chain(own, keyed))
 
 
 def send(browser: Browser, form: Form, **changed: Any) -> Any:

@@ -53,7 +53,7 @@ def bag(by: User) -> Writing:
     work = _work(by)
     action = reverse("treatment:removed_add", args=[work.case.number, work.number])
     page = reverse("treatment:work", args=[work.case.number, work.number])
-    return Writing(page, action, {"description": "old glue"}, RemovedPart)
+    return Writing(page, action, {"removed-description": "old glue"}, RemovedPart)
 
 
 def minutes(by: User) -> Writing:
