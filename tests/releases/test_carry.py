@@ -23,6 +23,13 @@ GONE: dict[tuple[str, str], str] = {
     ("LogHead", "seq"): "the log goes on",
     ("LogHead", "hash"): "the log goes on",
 }
+# Links that became rows of their own, in the tables in which they stood.
+RENAMED = {
+    "OptionLine_findings": "OptionLineFinding",
+    "AgreedWork_findings": "AgreedWorkFinding",
+    "Intervention_findings": "InterventionFinding",
+    "Intervention_parts": "InterventionPart",
+}
 GROWN = ("LogEntry",)  # a migration may say lines of its own, after those that stood
 
 
@@ -79,7 +86,7 @@ def test_a_house_of_an_earlier_release_is_carried_to_the_newest(empty, release):
     lost = [
         change
         for name, rows in kept["tables"].items()
-        for change in changes(name, rows, after[name])
+        for change in changes(name, rows, after[RENAMED.get(name, name)])
     ]
     assert lost == []
     assert list(chain_faults()) == []

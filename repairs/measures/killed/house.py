@@ -17,6 +17,7 @@ from repairs.estimates.compile import estimate_sheet
 from repairs.estimates.models import Estimate
 from repairs.estimates.wishes import LineWish, OptionWish
 from repairs.instruments.actions import enter_instrument
+from repairs.instruments.kinds import kinds
 from repairs.instruments.models import Instrument
 from repairs.invoices.actions import DraftLineSpec, open_draft
 from repairs.invoices.draft_models import InvoiceDraft
@@ -35,7 +36,7 @@ from repairs.treatment.models import AgreedWork, Intervention
 from repairs.wood.actions import enter_piece
 from repairs.wood.models import Piece
 
-KIND, WORK = "vielle_french", "free"
+WORK = "free"
 PERSON, PASSWORD = "killed", "only-for-measuring-1771"
 OWNER = CLIENT["name"]
 
@@ -88,7 +89,8 @@ def _fill(by: User) -> None:
 
 def _stay(owner: Client, words: str, by: User) -> Case:
     at = timezone.now()
-    row = enter_instrument(Instrument(owner=owner, kind=KIND), {}, by=by, at=at)
+    kind = next(iter(kinds()))
+    row = enter_instrument(Instrument(owner=owner, kind=kind), {}, by=by, at=at)
     stay = Case(
         instrument=row, owner=owner, reason="repair", owner_words=words, place="shelf",
         received_at=at - dt.timedelta(days=30),
