@@ -23,15 +23,7 @@ from repairs.treatment import parts as things
 from repairs.treatment.bag_label import bag_label
 from repairs.treatment.part_models import RemovedPart
 from tests import factories
-from tests.instruments.dangers import (
-    ACT,
-    ACTE,
-    GRAVEST_FIRST,
-    SHORT,
-    begun,
-    browser_of,
-    page,
-)
+from tests.instruments.dangers import ACT, ACTE, GRAVEST_FIRST, SHORT, begun, browser_of, page
 
 UNSEEN = re.compile(r"<form[^>]*\bdata-carries\b[^>]*>|<button hidden[^>]*>")
 

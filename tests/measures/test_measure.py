@@ -128,7 +128,7 @@ def test_the_measured_report_is_a_whole_one():
 
 
 @pytest.mark.slow
-@pytest.mark.share(5)
+@pytest.mark.share(11)
 @pytest.mark.parametrize("what", list(ROOMS))
 def test_a_quick_run_prints_one_object_as_agreed(what, capsys):
     call_command("measure", what, "--quick", "--json")
