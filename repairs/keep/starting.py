@@ -27,7 +27,8 @@ def refuse_half_a_house() -> None:
     except DatabaseError:  # no database to be reached: each page says so
         return
     finally:
-        connection.close()
+        if not connection.in_atomic_block:  # whoever holds it open goes on with it
+            connection.close()
     if stopped:
         sys.stderr.write(f"sautereau: {RestoreStoppedError(place=str(target.data))}\n")
         sys.exit(HALF)

@@ -31,7 +31,7 @@ APART: dict[str, str] = {}
 def page_of(browser: Browser, place: str) -> list[Form]:
     answer: Any = browser.get(place)
     if answer.streaming:
-        answer.close()
+        b"".join(answer.streaming_content)  # read to its end: closed before, it takes the database
         return []
     is_page = answer.get("Content-Type", "").startswith("text/html") and answer.status_code == 200
     return list(Forms(answer.content.decode())) if is_page else []

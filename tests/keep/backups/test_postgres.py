@@ -22,7 +22,7 @@ pytestmark = [
     pytest.mark.skipif("connection.vendor != 'postgresql'"),
     pytest.mark.django_db(transaction=True),
 ]
-NAME = "sautereau_kept"
+NAME = f"sautereau_kept_{os.getpid()}"  # processes of tests run beside one another
 
 
 @pytest.fixture
