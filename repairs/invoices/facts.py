@@ -54,12 +54,11 @@ class InvoiceLeft:
 class Credited(InvoiceLeft):
     """The invoice that a credit note corrects; ``lines`` by the source that the note's lines name.
 
-    ``operation`` and ``supplied_on`` are what it stated: a credit note states the same.
+    ``operation`` is what it stated: a credit note states the same.
     """
 
     lines: Mapping[str, LineLeft]
     operation: str
-    supplied_on: dt.date | None
 
 
 @dataclass(frozen=True, kw_only=True)

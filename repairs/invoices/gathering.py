@@ -35,8 +35,8 @@ def facts_of(draft: InvoiceDraft, at: dt.datetime) -> Facts:
     invoices = () if draft.is_credit else _invoices(draft, rows)
     credited = _credited(draft)
     ticked = [one for one in invoices if one.is_ticked]
-    supplied_on = _supplied_on(draft, credited, day)
-    tax_day = _tax_day(draft, credited, supplied_on) or day
+    supplied_on = _supplied_on(draft, day)
+    tax_day = _tax_day(draft, supplied_on) or day
     return Facts(
         draft=draft,
         house=house,
@@ -90,17 +90,15 @@ def _credited(draft: InvoiceDraft) -> Credited | None:
     if draft.credits is None:
         return None
     invoice = draft.credits
-    said = invoice.content.get("delivery_on")
     return Credited(
         invoice=invoice,
         groups=groups_left_of([invoice])[invoice.pk],
         lines=lines_left(invoice),
         operation=operation_of(invoice),
-        supplied_on=dt.date.fromisoformat(said) if said else None,
     )
 
 
-def _supplied_on(draft: InvoiceDraft, credited: Credited | None, day: dt.date) -> dt.date | None:
+def _supplied_on(draft: InvoiceDraft, day: dt.date) -> dt.date | None:
     """When the work was done: as typed, or the return, or the last sign-off, or ``day``.
 
     A deposit is asked before anything is supplied: None. A credit note states what its invoice
@@ -108,20 +106,23 @@ def _supplied_on(draft: InvoiceDraft, credited: Credited | None, day: dt.date) -
     """
     if draft.kind == Kind.DEPOSIT:
         return None
-    if credited is not None:
-        return credited.supplied_on
+    if draft.credits is not None:
+        return _stated(draft.credits, "delivery_on")
     return draft.delivery_on or (done_on(draft.case) if draft.case else None) or day
 
 
 def tax_day_of(draft: InvoiceDraft, day: dt.date) -> dt.date:
     """The day whose law decides on the taxes of the draft, as it stands on that day."""
-    credited = _credited(draft)
-    return _tax_day(draft, credited, _supplied_on(draft, credited, day)) or day
+    return _tax_day(draft, _supplied_on(draft, day)) or day
 
 
-def _tax_day(
-    draft: InvoiceDraft, credited: Credited | None, supplied_on: dt.date | None
-) -> dt.date | None:
+def _stated(invoice: Invoice, name: str) -> dt.date | None:
+    """A day as the invoice states it."""
+    said = invoice.content.get(name)
+    return dt.date.fromisoformat(said) if said else None
+
+
+def _tax_day(draft: InvoiceDraft, supplied_on: dt.date | None) -> dt.date | None:
     """The chargeable event, whose law decides: the supply (directive 2006/112/EC, articles 63 and
     93; CGI 269-1 a), of a deposit its payment (article 65), of a credit note what it corrects.
 
@@ -129,11 +130,9 @@ def _tax_day(
     """
     if draft.kind == Kind.DEPOSIT:
         return draft.delivery_on
-    if credited is None:
+    if draft.credits is None:
         return supplied_on
-    said = credited.invoice.content.get("paid_on")
-    paid_on = dt.date.fromisoformat(said) if said else None
-    return supplied_on or paid_on or credited.invoice.issued_on
+    return supplied_on or _stated(draft.credits, "paid_on") or draft.credits.issued_on
 
 
 def done_on(case: Case) -> dt.date | None:

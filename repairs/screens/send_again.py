@@ -118,6 +118,7 @@ def _facts(request: HttpRequest, why: Again) -> dict[str, Any]:
         # Whoever waits asks for the same form; every other one is a form of its own.
         SAME: typed.get(FIELD, "") if why in (Again.RUNNING, Again.DATABASE_AWAY) else "",
         "files": [file.name for name in files for file in files.getlist(name)],
+        "back": request.headers.get("Referer") or "/",
         "lacks_password": any("password" in name for name in typed),
     }
 
@@ -136,7 +137,7 @@ def database_away(request: HttpRequest) -> HttpResponse:
         told = {"error": str(_("The database does not answer just now. Try again in a minute."))}
         return JsonResponse(told, status=Again.DATABASE_AWAY.status)
     facts = {**_facts(request, Again.DATABASE_AWAY), "csrf_token": get_token(request)}
-    facts |= {"is_post": request.method == "POST", "back": request.headers.get("Referer", "/")}
+    facts["is_post"] = request.method == "POST"
     page = get_template("away.html").render(facts)  # without a request: nothing asks the database
     return HttpResponse(page, status=Again.DATABASE_AWAY.status)
 

@@ -100,7 +100,7 @@ def credited(*lines: tuple[str, str], left: tuple[TaxGroup, ...], **said: Any) -
     rows = {
         f"line:{number}": _left(str(number), *line) for number, line in enumerate(lines, start=1)
     }
-    facts: dict[str, Any] = {"operation": "S", "supplied_on": None, "lines": rows}
+    facts: dict[str, Any] = {"operation": "S", "lines": rows}
     return Credited(invoice=billed("FA-7").invoice, groups=left, **facts | said)
 
 

@@ -40,7 +40,7 @@ def test_when_it_is_due(days, due_on, terms):
 
 
 def test_a_credit_note_is_due_on_no_day_and_names_its_invoice():
-    left = credited(("2", "100"), left=(group("200", "40"),), operation="M", supplied_on=TODAY)
+    left = credited(("2", "100"), left=(group("200", "40"),), operation="M")
     said = facts(row(source="line:1"), kind=Kind.CREDIT, credited=left, supplied_on=TODAY)
 
     doc = document_of(said, number="AV-1")
